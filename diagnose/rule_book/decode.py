@@ -1,0 +1,130 @@
+"""From plain data with places to frozen types, with every problem told at its place.
+
+msgspec says what a value must be; this module walks the fields so that all problems come at once, unknown keys get a
+"did you mean", and one word may stand where a list of words is wanted.
+"""
+
+from __future__ import annotations
+
+import re
+import types
+import typing
+from typing import Any, TypeVar
+
+import msgspec
+
+from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.yaml_places import Document, KeyPath
+
+T = TypeVar("T", bound=msgspec.Struct)
+
+_TYPE_NAMES = {
+    "dict": "a mapping",
+    "object": "a mapping",
+    "array": "a list",
+    "str": "text",
+    "float": "a number",
+    "int": "a whole number",
+    "bool": "true or false",
+    "null": "nothing",
+}
+
+
+def decode(struct: type[T], data: Any, document: Document, path: KeyPath) -> tuple[T | None, list[Problem]]:
+    """Return ``data`` as ``struct`` with no problems, or None with all of them."""
+    if not isinstance(data, dict):
+        return None, [document.problem(path, "wrong-type", f"expected a mapping, got {name_of(data)}")]
+    problems: list[Problem] = []
+    values: dict[str, Any] = {}
+    hints = _hints(struct)
+    fields = {item.encode_name: item for item in msgspec.structs.fields(struct)}
+    for key, value in data.items():
+        if key not in fields:
+            known = ", ".join(sorted(fields))
+            problems.append(
+                document.problem(
+                    (*path, key),
+                    "unknown-field",
+                    f"there is no field `{key}` here",
+                    did_you_mean(key, fields, f"the fields are: {known}"),
+                    of_key=True,
+                )
+            )
+            continue
+        name = fields[key].name
+        values[name], found = _value(hints[name], value, document, (*path, key))
+        problems += found
+    for key, item in fields.items():
+        if item.required and key not in data:
+            problems.append(document.problem(path, "missing-field", f"`{key}` is missing", f"add `{key}:`"))
+    if problems:
+        return None, problems
+    return struct(**values), []
+
+
+def name_of(value: Any) -> str:
+    """Return what kind of value this is, in an author's words."""
+    if value is None:
+        return "nothing"
+    kinds = {bool: "true or false", int: "a number", float: "a number", str: "text", list: "a list"}
+    return kinds.get(type(value), "a mapping")
+
+
+_HINTS: dict[type, dict[str, Any]] = {}
+
+
+def _hints(struct: type) -> dict[str, Any]:
+    if struct not in _HINTS:
+        _HINTS[struct] = typing.get_type_hints(struct)
+    return _HINTS[struct]
+
+
+def _value(hint: Any, value: Any, document: Document, path: KeyPath) -> tuple[Any, list[Problem]]:
+    """Return ``value`` as ``hint`` wants it, and the problems."""
+    if isinstance(value, msgspec.Struct):  # prepared already (a condition)
+        return value, []
+    if isinstance(hint, type) and issubclass(hint, msgspec.Struct):
+        return decode(hint, value, document, path)
+    origin, inner = typing.get_origin(hint), typing.get_args(hint)
+    if origin is types.UnionType and value is not None and types.NoneType in inner:
+        return _value(next(each for each in inner if each is not types.NoneType), value, document, path)
+    if origin is tuple and len(inner) == 2 and inner[1] is Ellipsis:
+        return _sequence(inner[0], value, document, path)
+    if origin is dict and isinstance(value, dict):
+        pairs = {key: _value(inner[1], item, document, (*path, key)) for key, item in value.items()}
+        return {key: pair[0] for key, pair in pairs.items()}, [p for pair in pairs.values() for p in pair[1]]
+    return _leaf(hint, value, document, path)
+
+
+def _sequence(inner: Any, value: Any, document: Document, path: KeyPath) -> tuple[Any, list[Problem]]:
+    if isinstance(value, str | int | float) and inner is str:
+        value = [value]
+    if not isinstance(value, list):
+        return None, [document.problem(path, "wrong-type", f"expected a list, got {name_of(value)}")]
+    decoded, problems = [], []
+    for number, item in enumerate(value):
+        if inner is str and isinstance(item, int | float) and not isinstance(item, bool):
+            item = str(item)
+        one, found = _value(inner, item, document, (*path, number))
+        decoded.append(one)
+        problems += found
+    return tuple(decoded), problems
+
+
+def _leaf(hint: Any, value: Any, document: Document, path: KeyPath) -> tuple[Any, list[Problem]]:
+    try:
+        return msgspec.convert(value, hint), []
+    except msgspec.ValidationError as error:
+        return None, [document.problem(path, "wrong-type", *_in_plain_words(str(error), hint, value))]
+
+
+def _in_plain_words(message: str, hint: Any, value: Any) -> tuple[str, str]:
+    choices = typing.get_args(hint) if typing.get_origin(hint) is typing.Literal else ()
+    if choices:
+        listed = ", ".join(map(str, choices))
+        return f"`{value}` is not one of: {listed}", did_you_mean(str(value), choices)
+    match = re.match(r"Expected `([^`]+)`, got `([^`]+)`", message)
+    if match:
+        wanted = " or ".join(_TYPE_NAMES.get(part.strip(), part.strip()) for part in match[1].split("|"))
+        return f"expected {wanted}, got {name_of(value)}", "put it in quotes" if "text" in wanted else ""
+    return message[0].lower() + message[1:], ""

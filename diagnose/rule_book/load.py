@@ -1,0 +1,266 @@
+"""From a folder to a rule book, or to all of its problems.
+
+A file holds one entry (a mapping with ``id``, named as the file) or several (``entries:``, with an optional
+``source:`` that they inherit). The folder below ``rules/`` says which part an entry belongs to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from diagnose.errors import BadInput, ProblemsFound
+from diagnose.place import Place, Problem
+from diagnose.rule_book.conditions import ConditionReader
+from diagnose.rule_book.decode import decode
+from diagnose.rule_book.prepare import prepare, prepare_quantity
+from diagnose.rule_book.types import (
+    Area,
+    Cause,
+    Caution,
+    Check,
+    Entry,
+    Finding,
+    InferenceRule,
+    Outcome,
+    PlantState,
+    Quantity,
+    Remedy,
+    RuleBook,
+    Settings,
+    Source,
+)
+from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
+
+PARTS: dict[str, type[Entry]] = {
+    "sources": Source,
+    "areas": Area,
+    "quantities": Quantity,
+    "findings": Finding,
+    "checks": Check,
+    "inference": InferenceRule,
+    "causes": Cause,
+    "remedies": Remedy,
+    "cautions": Caution,
+    "states": PlantState,
+}
+"""Folder below ``rules/`` → what its entries are."""
+
+
+@dataclass
+class Authored:
+    """One entry as it stands in a file."""
+
+    part: str
+    data: dict[str, Any]
+    document: Document
+    path: KeyPath
+
+    def place(self, *path: str | int, of_key: bool = False) -> Place:
+        """Return the place of a field of this entry."""
+        return self.document.place((*self.path, *path), of_key=of_key)
+
+    def problem(self, path: KeyPath, code: str, text: str, help: str = "", of_key: bool = False) -> Problem:
+        """Return a problem at a field of this entry."""
+        return self.document.problem((*self.path, *path), code, text, help, of_key=of_key)
+
+
+@dataclass
+class Reading:
+    """What has been read so far: entries by part and id, and every problem."""
+
+    entries: dict[str, dict[str, Authored]] = field(default_factory=lambda: {part: {} for part in PARTS})
+    problems: list[Problem] = field(default_factory=list)
+
+
+def load_folder(folder: Path) -> RuleBook:
+    """Return the rule book in ``folder``.
+
+    Raises ProblemsFound with all problems of all files, or BadInput when there is no such folder.
+    """
+    rule_book, problems = examine_folder(folder)
+    if problems or rule_book is None:
+        raise ProblemsFound(problems)
+    return rule_book
+
+
+def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
+    """Return the rule book in ``folder`` (None when it cannot be built) and all of its problems, sorted."""
+    from diagnose.rule_book.cross_references import cross_check
+
+    if not folder.is_dir():
+        raise BadInput(f"there is no folder {folder}; give the folder that holds the rule book with --rules")
+    reading = Reading()
+    settings = _settings(folder, reading)
+    for path in sorted(folder.glob("*/**/*.yaml")):
+        _read_file(folder, path, reading)
+    for path in sorted(folder.rglob("*.yml")):
+        place = Place(shown(path, folder))
+        reading.problems.append(Problem(place, "file-name", "rule files end in .yaml", "rename the file"))
+    if settings is None:
+        return None, sorted(set(reading.problems))
+    book = _decode_all(settings, reading)
+    if not reading.problems:
+        reading.problems += cross_check(book, reading.entries)
+    return book, sorted(set(reading.problems))
+
+
+def shown(path: Path, folder: Path) -> str:
+    """Return how a file of the rule book is named in messages: from the folder's own name on."""
+    return (Path(folder.name) / path.relative_to(folder)).as_posix()
+
+
+def _settings(folder: Path, reading: Reading) -> Settings | None:
+    document = read_document(folder / "book.yaml", shown(folder / "book.yaml", folder))
+    reading.problems += document.problems
+    if document.problems:
+        return None
+    settings, problems = decode(Settings, document.data, document, ())
+    reading.problems += problems
+    return settings
+
+
+def _read_file(folder: Path, path: Path, reading: Reading) -> None:
+    name = shown(path, folder)
+    part = path.relative_to(folder).parts[0]
+    if part not in PARTS:
+        known = ", ".join(PARTS)
+        text = f"`{part}` is no part of a rule book"
+        reading.problems.append(Problem(Place(name), "unknown-part", text, f"the parts are: {known}"))
+        return
+    document = read_document(path, name)
+    reading.problems += document.problems
+    if document.problems:
+        return
+    for authored in _entries(part, document, path, reading):
+        _register(authored, reading)
+
+
+def _entries(part: str, document: Document, path: Path, reading: Reading) -> list[Authored]:
+    data = document.data
+    if isinstance(data, dict) and "entries" in data:
+        inherited = data.get("source", "")
+        for key in data.keys() - {"entries", "source"}:
+            text = f"`{key}` does not belong beside `entries`"
+            reading.problems.append(document.problem((key,), "unknown-field", text, "move it into an entry", of_key=True))
+        items = data["entries"]
+        if not isinstance(items, list):
+            reading.problems.append(document.problem(("entries",), "wrong-type", "`entries` is a list", "use hyphens"))
+            return []
+        entries = []
+        for number, item in enumerate(items):
+            if not isinstance(item, dict):
+                at: KeyPath = ("entries", number)
+                reading.problems.append(document.problem(at, "wrong-type", "an entry is a mapping", "start with `id:`"))
+                continue
+            entries.append(Authored(part, {"source": inherited, **item}, document, ("entries", number)))
+        return entries
+    if not isinstance(data, dict):
+        text = "a file holds one entry, or `entries:` with a list of them"
+        reading.problems.append(document.problem((), "wrong-type", text, "start with `id:`"))
+        return []
+    wanted = str(data.get("id", "")).replace("-", "_")
+    if wanted and wanted != path.stem:
+        text = f"the file is called {path.name}, its entry `{data['id']}`"
+        reading.problems.append(document.problem(("id",), "file-name", text, f"call it {wanted}.yaml"))
+    return [Authored(part, data, document, ())]
+
+
+def _register(authored: Authored, reading: Reading) -> None:
+    entry_id = authored.data.get("id")
+    if not isinstance(entry_id, str) or not _sayable(entry_id):
+        text = "an entry needs an `id` of lower-case words joined by hyphens"
+        reading.problems.append(authored.problem(("id",), "bad-id", text, "for example `fuse-blown`"))
+        return
+    there = reading.entries[authored.part].get(entry_id)
+    if there is not None:
+        text = f"`{entry_id}` is defined twice in {authored.part}"
+        reading.problems.append(authored.problem(("id",), "duplicate-id", text, f"the first is at {there.place('id')}"))
+        return
+    reading.entries[authored.part][entry_id] = authored
+
+
+def _sayable(entry_id: str) -> bool:
+    return all(word.isalnum() and word == word.lower() for word in entry_id.split("-")) and bool(entry_id)
+
+
+def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
+    quantities: dict[str, Quantity] = {}
+    for entry_id, authored in sorted(reading.entries["quantities"].items()):
+        data, problems = prepare_quantity(authored.data, authored.document, authored.path)
+        quantity, more = decode(Quantity, data, authored.document, authored.path)
+        reading.problems += problems + more
+        if quantity is not None:
+            quantities[entry_id] = quantity
+    _lift_remedies(reading)
+    decoded: dict[str, dict[str, Any]] = {"quantities": quantities}
+    for part, struct in PARTS.items():
+        if part != "quantities":
+            decoded[part] = _decode_part(part, struct, settings, quantities, reading)
+    _add_questions(settings, decoded)
+    return RuleBook(settings=settings, **decoded)
+
+
+def _decode_part(
+    part: str, struct: type[Entry], settings: Settings, quantities: Mapping[str, Quantity], reading: Reading
+) -> dict[str, Any]:
+    decoded: dict[str, Any] = {}
+    for entry_id, authored in sorted(reading.entries[part].items()):
+        reader = ConditionReader(authored.document, reading.entries["findings"], quantities, reading.problems)
+        data, problems = prepare(part, authored.data, authored.document, authored.path, settings, reader)
+        reading.problems += problems
+        if problems or data is None:
+            continue
+        entry, more = decode(struct, data, authored.document, authored.path)
+        reading.problems += more
+        if entry is not None:
+            decoded[entry_id] = entry
+    return decoded
+
+
+def _lift_remedies(reading: Reading) -> None:
+    """Make a remedy of its own from each that is written inside its cause; it takes the cause's id and source."""
+    for entry_id, authored in reading.entries["causes"].items():
+        remedy = authored.data.get("remedy")
+        if not isinstance(remedy, dict):
+            continue
+        inherited = {"id": entry_id, "source": authored.data.get("source", "")}
+        lifted = Authored("remedies", {**inherited, **remedy}, authored.document, (*authored.path, "remedy"))
+        authored.data = {**authored.data, "remedy": entry_id}
+        if entry_id in reading.entries["remedies"]:
+            text = f"a remedy `{entry_id}` stands in remedies as well"
+            reading.problems.append(lifted.problem((), "duplicate-id", text, "write the remedy in one place"))
+            continue
+        reading.entries["remedies"][entry_id] = lifted
+
+
+def _add_questions(settings: Settings, decoded: dict[str, dict[str, Any]]) -> None:
+    """Make a check of every finding that has a question and that no other check's outcome sets."""
+    checks: dict[str, Check] = decoded["checks"]
+    settled = {
+        name for check in checks.values() for outcome in check.outcomes for name in (*outcome.present, *outcome.absent)
+    }
+    for finding in decoded["findings"].values():
+        if finding.question and finding.id not in settled and f"ask-{finding.id}" not in checks:
+            checks[f"ask-{finding.id}"] = _question(finding, settings)
+    decoded["checks"] = dict(sorted(checks.items()))
+
+
+def _question(finding: Finding, settings: Settings) -> Check:
+    return Check(
+        id=f"ask-{finding.id}",
+        source=finding.source,
+        title=finding.question,
+        ask=finding.question,
+        steps=(finding.question,),
+        minutes=settings.question_minutes if finding.minutes is None else finding.minutes,
+        applies=finding.applies,
+        outcomes=(
+            Outcome(answer="yes", present=(finding.id,)),
+            Outcome(answer="no", absent=(finding.id,)),
+        ),
+    )
+
+

@@ -1,0 +1,284 @@
+"""What an author writes in ``rules/``, as frozen types: the rule book and its parts.
+
+Field names are those of the YAML with underscores for hyphens. Words of a scale ("usually", "occasional") are
+numbers here, and every figure with a unit is in SI units; :mod:`diagnose.rule_book.load` puts them so.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, TypeAlias
+
+import msgspec
+
+Competence = Literal["ordinary", "instructed", "skilled"]
+"""Ordinary, instructed and skilled person in the sense of IEC 60050-195."""
+
+COMPETENCES: tuple[Competence, ...] = ("ordinary", "instructed", "skilled")
+
+SignalWord = Literal["danger", "warning", "caution", "notice"]
+"""Signal words of ISO 3864-2, gravest first."""
+
+SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
+
+StatusSignal = Literal[
+    "failure", "function check", "out of specification", "maintenance required", "good"
+]
+"""Status signals of NAMUR NE 107."""
+
+
+class Entry(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What all parts share: an id that can be said aloud, and where the claim comes from."""
+
+    id: str
+    source: str = ""
+
+
+class Source(Entry, frozen=True, kw_only=True):
+    """Where a claim comes from."""
+
+    citation: str
+    kind: Literal["standard", "handbook", "report", "common practice", "estimate", "from memory"]
+
+
+class Area(Entry, frozen=True, kw_only=True):
+    """A part of the measuring chain in which causes sit."""
+
+    title: str
+
+
+class Calculation(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """How a quantity follows from others: a function of the calculations table and what goes in by name."""
+
+    function: str
+    inputs: dict[str, str]
+
+
+class Quantity(Entry, frozen=True, kw_only=True):
+    """Something with a value: measured, calculated, or a field of the data sheet.
+
+    ``unit`` is what people read and write; values inside the program are SI: ``si = value * si_factor + si_offset``.
+    ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
+    belongs to the data sheet. One with ``choices`` has a word for its value; with ``several``, one or more words.
+    """
+
+    title: str
+    unit: str = ""
+    choices: tuple[str, ...] = ()
+    several: bool = False
+    plausible: tuple[float, float] | None = None
+    where_to_find: str = ""
+    words: tuple[str, ...] = ()
+    calculate: Calculation | None = None
+    tolerance: float | None = None
+    si_factor: float = 1.0
+    si_offset: float = 0.0
+
+
+class Finding(Entry, frozen=True, kw_only=True):
+    """A proposition about the meter that is present, absent or unknown.
+
+    ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
+    ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
+    """
+
+    title: str
+    kind: Literal["symptom", "history", "result"] = "result"
+    question: str = ""
+    minutes: float | None = None
+    phrases: tuple[str, ...] = ()
+    denied_by: tuple[str, ...] = ()
+    subject: tuple[str, ...] = ()
+    alternatives: str = ""
+    complaint: bool = False
+    leak: float = 0.01
+    applies: dict[str, tuple[str, ...]] = {}
+
+
+class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """One possible answer of a check, what it sets, and what it means in words."""
+
+    answer: str
+    present: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    means: str = ""
+
+
+class Step(Entry, frozen=True, kw_only=True):
+    """What checks and remedies share: something a person does at the plant.
+
+    ``needs`` names the value (or values) of each state that the step needs. ``meets`` names hazards that the step
+    meets beyond those that its state brings. ``applies`` limits it to meters whose data sheet does not contradict;
+    ``not_when`` takes it out where the data sheet says so.
+    """
+
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    tools: tuple[str, ...] = ()
+    needs: dict[str, tuple[str, ...]] = {}
+    competence: Competence = "ordinary"
+    meets: tuple[str, ...] = ()
+    applies: dict[str, tuple[str, ...]] = {}
+    not_when: dict[str, tuple[str, ...]] = {}
+
+
+class Check(Step, frozen=True, kw_only=True):
+    """Something a person does to learn findings: by its outcomes, by a measured quantity, or both."""
+
+    ask: str
+    measures: str = ""
+    expect: str = ""
+    outcomes: tuple[Outcome, ...] = ()
+
+
+class Remedy(Step, frozen=True, kw_only=True):
+    """What puts a cause right, and the check that proves it."""
+
+    proved_by: str
+    parts: tuple[str, ...] = ()
+    works: float = 0.95
+
+
+class Cause(Entry, frozen=True, kw_only=True):
+    """A failure cause, what it shows and how often, and what puts it right."""
+
+    title: str
+    area: str
+    explanation: str
+    frequency: float
+    shows: dict[str, float]
+    remedy: str
+    signal: StatusSignal
+    applies: dict[str, tuple[str, ...]] = {}
+    looks_like: tuple[str, ...] = ()
+    follow_up: str = ""
+    shows_others: float = 0.0
+
+
+class Caution(Entry, frozen=True, kw_only=True):
+    """A hazard with its consequence and how to avoid it; ``comes_up`` lists what brings it up.
+
+    Each item of ``comes_up`` maps ``meets`` (a hazard), a state (the value a step needs) or a data-sheet field to
+    the values that bring it up; all keys of one item must hold, any one item suffices.
+    """
+
+    title: str
+    signal: SignalWord
+    hazard: str
+    consequence: str
+    avoid: tuple[str, ...]
+    comes_up: tuple[dict[str, tuple[str, ...]], ...]
+
+
+class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What it takes to bring a state from one value to another."""
+
+    from_: str = msgspec.field(name="from")
+    to: str
+    minutes: float
+    steps: tuple[str, ...]
+    competence: Competence
+    meets: tuple[str, ...] = ()
+
+
+class PlantState(Entry, frozen=True, kw_only=True):
+    """One way in which the plant stands (supply, line, enclosure), its values and what changing them costs."""
+
+    title: str
+    values: tuple[str, ...]
+    initial: str
+    changes: tuple[StateChange, ...]
+
+
+class Operand(msgspec.Struct, frozen=True, kw_only=True):
+    """A value to compare with: ``constant + Σ factor × quantity``, SI units."""
+
+    constant: float = 0.0
+    terms: tuple[tuple[float, str], ...] = ()
+
+
+class FindingIs(msgspec.Struct, frozen=True, tag="finding"):
+    """True when the finding is known to be as said."""
+
+    finding: str
+    present: bool
+
+
+class Comparison(msgspec.Struct, frozen=True, kw_only=True, tag="comparison"):
+    """True when a known value stands so: below, above (strictly), between (inclusive) or one of some words.
+
+    ``holds`` false means the opposite; unknown values make neither true.
+    """
+
+    quantity: str
+    relation: Literal["below", "above", "between", "one of"]
+    operands: tuple[Operand, ...] = ()
+    choices: tuple[str, ...] = ()
+    holds: bool = True
+
+
+class All(msgspec.Struct, frozen=True, tag="all"):
+    """True when all of the conditions are."""
+
+    of: tuple[Condition, ...]
+
+
+class AnyOf(msgspec.Struct, frozen=True, tag="any"):
+    """True when at least one of the conditions is."""
+
+    of: tuple[Condition, ...]
+
+
+Condition: TypeAlias = FindingIs | Comparison | All | AnyOf
+"""Conditions in negation normal form: ``not`` is pushed to the leaves when a rule is read."""
+
+
+class Example(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What a rule is given, by name, and whether it then fires."""
+
+    given: dict[str, str | float | bool]
+    fires: bool
+
+
+class InferenceRule(Entry, frozen=True, kw_only=True):
+    """From observations and findings to findings."""
+
+    when: Condition
+    present: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    because: str
+    examples: tuple[Example, ...] = ()
+
+
+class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """Figures and scales that hold for the whole rule book (``rules/book.yaml``)."""
+
+    title: str
+    several_at_once: float
+    strengths: dict[str, float]
+    frequencies: dict[str, float]
+    leaks: dict[str, float]
+    exposure_minutes: dict[str, float]
+    call_out_minutes: float
+    question_minutes: float
+    remedy_works: float
+
+
+class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
+    """All of ``rules/``, loaded, cross-checked, and with words turned into numbers. Ids are in sorted order."""
+
+    settings: Settings
+    sources: dict[str, Source]
+    areas: dict[str, Area]
+    quantities: dict[str, Quantity]
+    findings: dict[str, Finding]
+    checks: dict[str, Check]
+    inference: dict[str, InferenceRule]
+    causes: dict[str, Cause]
+    remedies: dict[str, Remedy]
+    cautions: dict[str, Caution]
+    states: dict[str, PlantState]
+
+    def data_sheet_fields(self) -> dict[str, Quantity]:
+        """Return the quantities that belong to the data sheet."""
+        return {name: item for name, item in self.quantities.items() if item.where_to_find}

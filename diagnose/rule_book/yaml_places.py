@@ -1,0 +1,245 @@
+"""YAML in which every value knows its place, read strictly.
+
+Built on PyYAML's nodes rather than its loader, which would turn ``no`` into False and ``12:30`` into 750, take the
+last of two equal keys, and lose the places. Accepted are mappings, sequences, plain decimal numbers, ``true`` and
+``false``, and strings; anchors, aliases and tags are refused, so nothing can expand without end or be executed.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeAlias
+
+import yaml
+
+from diagnose.place import Place, Problem
+
+KeyPath: TypeAlias = tuple[str | int, ...]
+"""The way to a value in a document: ``("shows", "no-supply")``."""
+
+LARGEST_FILE = 1_000_000
+"""Characters; a rule file of a megabyte is a mistake, not a rule file."""
+
+DEEPEST = 30
+"""Levels of nesting; authored rules need fewer than ten."""
+
+_NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][-+]?\d+)?")
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass
+class Document:
+    """One YAML document: plain data, the place of every value and key, and the lines for messages."""
+
+    file: str
+    data: Any = None
+    values: dict[KeyPath, Place] = field(default_factory=dict)
+    keys: dict[KeyPath, Place] = field(default_factory=dict)
+    lines: list[str] = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
+
+    def place(self, path: KeyPath, *, of_key: bool = False) -> Place:
+        """Return the place of the value (or key) at ``path``, or of the nearest thing around it."""
+        for end in range(len(path), -1, -1):
+            here = path[:end]
+            if of_key and here in self.keys:
+                return self.keys[here]
+            if here in self.values:
+                return self.values[here]
+        return Place(self.file)
+
+    def problem(
+        self, path: KeyPath, code: str, text: str, help: str = "", *, note: str = "", of_key: bool = False
+    ) -> Problem:
+        """Return a problem at ``path`` with its source line."""
+        return self.problem_at(self.place(path, of_key=of_key), code, text, help, note=note)
+
+    def problem_at(self, place: Place, code: str, text: str, help: str = "", *, note: str = "") -> Problem:
+        """Return a problem at ``place`` with its source line."""
+        line = self.lines[place.line - 1] if 0 < place.line <= len(self.lines) else ""
+        return Problem(place, code, text, help, note, line)
+
+
+def read_document(path: Path, shown_as: str) -> Document:
+    """Read a YAML file; what is wrong stands in the document's ``problems``."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        document = Document(shown_as)
+        document.problems.append(
+            Problem(Place(shown_as), "not-text", "the file is not UTF-8 text", "save it as UTF-8")
+        )
+        return document
+    except OSError as error:
+        document = Document(shown_as)
+        reason = error.strerror or str(error)
+        document.problems.append(
+            Problem(Place(shown_as), "cannot-read", f"the file cannot be read: {reason}", "check name and rights")
+        )
+        return document
+    return parse_document(text, shown_as)
+
+
+def parse_document(text: str, shown_as: str) -> Document:
+    """Parse one YAML document.
+
+    >>> document = parse_document("a: 1\\nb: [no, 2.5]\\n", "x.yaml")
+    >>> document.data, str(document.place(("b", 1)))
+    ({'a': 1, 'b': ['no', 2.5]}, 'x.yaml:2:9')
+    >>> parse_document("a: 1\\na: 2\\n", "x.yaml").problems[0].in_one_line()
+    'x.yaml:2:1: error[duplicate-key] `a` stands twice (the first is in line 1; keep one of them)'
+    """
+    document = Document(shown_as, lines=text.splitlines())
+    if len(text) > LARGEST_FILE:
+        document.problems.append(
+            Problem(Place(shown_as), "too-large", f"the file has {len(text):,} characters", "split it up")
+        )
+        return document
+    try:
+        node = yaml.compose(_without_aliases(text), Loader=_LOADER)
+    except _AliasFound as found:
+        document.problems.append(
+            document.problem_at(
+                found.place(shown_as), "anchor", "anchors and aliases are not accepted", "write the value out"
+            )
+        )
+        return document
+    except yaml.MarkedYAMLError as error:
+        document.problems.append(_syntax_problem(document, error))
+        return document
+    except (yaml.YAMLError, RecursionError) as error:
+        reason = "it is nested too deeply" if isinstance(error, RecursionError) else _first_line(error)
+        document.problems.append(
+            Problem(Place(shown_as), "yaml", f"not readable as YAML: {reason}", "write it more simply")
+        )
+        return document
+    if node is None:
+        document.problems.append(
+            Problem(Place(shown_as), "empty-file", "the file holds nothing", "fill or delete it")
+        )
+        return document
+    document.data = _build(document, node, ())
+    return document
+
+
+class _AliasFound(Exception):
+    """An anchor or alias stands in the text; raised before anything expands."""
+
+    def __init__(self, mark: Any) -> None:
+        self.mark = mark
+        super().__init__()
+
+    def place(self, file: str) -> Place:
+        return Place(file, self.mark.line + 1, self.mark.column + 1)
+
+
+def _without_aliases(text: str) -> str:
+    """Return ``text`` unchanged, or raise when it holds an anchor, an alias, or nests too deeply."""
+    depth = 0
+    for event in yaml.parse(text, Loader=_LOADER):
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            raise _AliasFound(event.start_mark)
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+            if depth > DEEPEST:
+                raise RecursionError
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+    return text
+
+
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or ["unknown reason"])[0]
+
+
+def _syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
+    mark = error.problem_mark or error.context_mark
+    place = Place(document.file, mark.line + 1, mark.column + 1) if mark else Place(document.file)
+    line = document.lines[place.line - 1] if 0 < place.line <= len(document.lines) else ""
+    text = f"not readable as YAML: {error.problem or error.context or 'unknown reason'}"
+    help = "check indentation, colons and quotes in this line and the one before"
+    if "\t" in line:
+        text, help = "a tab stands where YAML wants spaces", "indent with spaces"
+    return document.problem_at(place, "yaml", text, help)
+
+
+def _build(document: Document, node: Any, path: KeyPath) -> Any:
+    mark = node.start_mark
+    length = max(1, node.end_mark.column - mark.column) if node.end_mark.line == mark.line else 1
+    document.values[path] = Place(document.file, mark.line + 1, mark.column + 1, length)
+    if isinstance(node, yaml.MappingNode):
+        if not _usual_tag(document, node, path, "map"):
+            return None
+        return _build_mapping(document, node, path)
+    if isinstance(node, yaml.SequenceNode):
+        if not _usual_tag(document, node, path, "seq"):
+            return None
+        return [_build(document, item, (*path, number)) for number, item in enumerate(node.value)]
+    return _scalar(document, node, path)
+
+
+def _build_mapping(document: Document, node: Any, path: KeyPath) -> dict[str, Any]:
+    mapping: dict[str, Any] = {}
+    for key_node, value_node in node.value:
+        mark = key_node.start_mark
+        key_place = Place(document.file, mark.line + 1, mark.column + 1, max(1, len(str(key_node.value))))
+        if not isinstance(key_node, yaml.ScalarNode) or key_node.value == "<<":
+            document.problems.append(
+                document.problem_at(key_place, "bad-key", "a key must be one word", "write a plain name")
+            )
+            continue
+        key = str(key_node.value)
+        here = (*path, key)
+        if key in mapping:
+            first = document.keys[here].line
+            document.problems.append(
+                document.problem_at(
+                    key_place,
+                    "duplicate-key",
+                    f"`{key}` stands twice",
+                    f"the first is in line {first}; keep one of them",
+                )
+            )
+            continue
+        document.keys[here] = key_place
+        mapping[key] = _build(document, value_node, here)
+    return mapping
+
+
+def _usual_tag(document: Document, node: Any, path: KeyPath, kind: str) -> bool:
+    if node.tag == f"tag:yaml.org,2002:{kind}":
+        return True
+    document.problems.append(
+        document.problem(path, "tag", f"the tag `{_short_tag(node.tag)}` is not accepted", "leave it off")
+    )
+    return False
+
+
+def _short_tag(tag: str) -> str:
+    return tag.replace("tag:yaml.org,2002:", "!!")
+
+
+_SCALAR_TAGS = frozenset(
+    f"tag:yaml.org,2002:{kind}"
+    for kind in ("str", "int", "float", "bool", "null", "timestamp", "value", "merge")
+)
+
+
+def _scalar(document: Document, node: Any, path: KeyPath) -> Any:
+    if node.tag not in _SCALAR_TAGS:
+        document.problems.append(
+            document.problem(path, "tag", f"the tag `{_short_tag(node.tag)}` is not accepted", "leave it off")
+        )
+        return None
+    text = str(node.value)
+    if node.style:  # quoted, literal or folded: a string whatever it looks like
+        return text
+    if text in ("true", "false"):
+        return text == "true"
+    if text in ("", "~", "null"):
+        return None
+    if _NUMBER.fullmatch(text):
+        return float(text) if re.search(r"[.eE]", text) else int(text)
+    return text

@@ -1,0 +1,261 @@
+"""The trade's units: numbers and units as people write them, and SI values for the program.
+
+``0,0036 A`` is 3.6 mA and ``117 V AC`` is 117 volt. Conversion is pint's; it is loaded only when a unit has not been
+met before in this process, for it takes longer to load than all the rest.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from diagnose.errors import UnitError
+
+NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
+"""A number as people write it: decimal point or comma, thousands set off by a space or an apostrophe."""
+
+_MEASUREMENT = re.compile(rf"^\s*(?P<number>{NUMBER})\s*(?P<unit>.*?)\s*$")
+
+# As people write them → as pint knows them. Only what pint would not take by itself.
+_SPELLINGS = {
+    "": "dimensionless",
+    "%": "percent",
+    "°c": "degC",
+    "c": "degC",
+    "degc": "degC",
+    "deg c": "degC",
+    "°f": "degF",
+    "ohm": "ohm",
+    "ohms": "ohm",
+    "ω": "ohm",
+    "r": "ohm",
+    "kohm": "kiloohm",
+    "kω": "kiloohm",
+    "kohms": "kiloohm",
+    "mohm": "megaohm",
+    "mohms": "megaohm",
+    "mω": "megaohm",
+    "megohm": "megaohm",
+    "gohm": "gigaohm",
+    "m3/h": "meter**3/hour",
+    "m³/h": "meter**3/hour",
+    "m^3/h": "meter**3/hour",
+    "m3/hr": "meter**3/hour",
+    "m3/hour": "meter**3/hour",
+    "cbm/h": "meter**3/hour",
+    "cum/h": "meter**3/hour",
+    "m3h": "meter**3/hour",
+    "m3/s": "meter**3/second",
+    "m³/s": "meter**3/second",
+    "m3/d": "meter**3/day",
+    "m³/d": "meter**3/day",
+    "m3/day": "meter**3/day",
+    "ml/d": "megaliter/day",
+    "mld": "megaliter/day",
+    "l/s": "liter/second",
+    "lps": "liter/second",
+    "l/min": "liter/minute",
+    "lpm": "liter/minute",
+    "l/h": "liter/hour",
+    "lph": "liter/hour",
+    "gpm": "gallon/minute",
+    "usgpm": "gallon/minute",
+    "us gpm": "gallon/minute",
+    "gal/min": "gallon/minute",
+    "igpm": "imperial_gallon/minute",
+    "mgd": "megagallon/day",
+    "cfs": "foot**3/second",
+    "m3": "meter**3",
+    "m³": "meter**3",
+    "m/s": "meter/second",
+    "mps": "meter/second",
+    "us/cm": "microsiemens/centimeter",
+    "µs/cm": "microsiemens/centimeter",
+    "μs/cm": "microsiemens/centimeter",
+    "ms/cm": "millisiemens/centimeter",
+    "s/m": "siemens/meter",
+    "ma": "milliampere",
+    "milliamp": "milliampere",
+    "milliamps": "milliampere",
+    "amp": "ampere",
+    "amps": "ampere",
+    "ua": "microampere",
+    "µa": "microampere",
+    "a": "ampere",
+    "v": "volt",
+    "volts": "volt",
+    "mv": "millivolt",
+    "kv": "kilovolt",
+    "mm": "millimeter",
+    "cm": "centimeter",
+    "km": "kilometer",
+    "m": "meter",
+    "inch": "inch",
+    "in": "inch",
+    '"': "inch",
+    "hz": "hertz",
+    "khz": "kilohertz",
+    "bar": "bar",
+    "kpa": "kilopascal",
+    "mpa": "megapascal",
+    "psi": "psi",
+    "s": "second",
+    "sec": "second",
+    "secs": "second",
+    "seconds": "second",
+    "min": "minute",
+    "mins": "minute",
+    "minutes": "minute",
+    "h": "hour",
+    "hours": "hour",
+    "va": "volt_ampere",
+    "w": "watt",
+    "baud": "1/second",
+    "bd": "1/second",
+    "bit/s": "1/second",
+    "pulses": "dimensionless",
+    "d": "dimensionless",
+    "bytes": "dimensionless",
+}
+# Letters whose case decides the quantity: milli against mega.
+_CASE_MATTERS = {"MW": "megawatt", "mW": "milliwatt", "MΩ": "megaohm", "mΩ": "milliohm", "mohm": "megaohm"}
+_KIND_OF_VOLTAGE = re.compile(r"\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
+
+
+class UnitInfo(NamedTuple):
+    """How a unit turns into SI: ``si = value * factor + offset``, and its dimension as text."""
+
+    factor: float
+    offset: float
+    dimension: str
+
+
+class Measurement(NamedTuple):
+    """A number with the unit that stood behind it, as written."""
+
+    number: float
+    unit: str
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    """Return pint's registry, with the few units that the trade adds."""
+    import pint
+
+    registry: Any = pint.UnitRegistry(cache_folder=":auto:")
+    registry.define("megagallon = 1e6 gallon")
+    registry.define("megaliter = 1e6 liter")
+    return registry
+
+
+@lru_cache(maxsize=512)
+def unit_info(unit: str) -> UnitInfo:
+    """Return how ``unit`` turns into SI.
+
+    Raises UnitError when nobody knows the unit.
+
+    >>> unit_info("mA").factor
+    0.001
+    >>> unit_info("V AC").dimension == unit_info("mV").dimension
+    True
+    >>> unit_info("m3/h").factor * 3600
+    1.0
+    """
+    spelt = spelling(unit)
+    registry = _registry()
+    try:
+        parsed = registry.parse_units(spelt)
+        zero = registry.Quantity(0.0, parsed).to_base_units()
+        one = registry.Quantity(1.0, parsed).to_base_units()
+    except Exception as error:  # pint raises many kinds, AttributeError and tokenize errors among them
+        raise UnitError(f"`{unit}` is not a unit that is known here") from error
+    zero_value, one_value = float(zero.magnitude), float(one.magnitude)
+    return UnitInfo(one_value - zero_value, zero_value, str(zero.dimensionality))
+
+
+def spelling(unit: str) -> str:
+    """Return ``unit`` as pint spells it; alternating or direct current is left off."""
+    bare = _KIND_OF_VOLTAGE.sub("", unit.strip()).strip().rstrip(".")
+    if bare in _CASE_MATTERS:
+        return _CASE_MATTERS[bare]
+    return _SPELLINGS.get(bare.lower(), bare)
+
+
+def is_unit(unit: str) -> bool:
+    """Tell whether ``unit`` is one that people of the trade write, without loading anything heavy."""
+    bare = _KIND_OF_VOLTAGE.sub("", unit.strip()).strip().rstrip(".")
+    return bool(bare) and (bare in _CASE_MATTERS or bare.lower() in _SPELLINGS)
+
+
+def read_number(text: str) -> float | None:
+    """Return the number in ``text``, or None when it is none or could be read in two ways.
+
+    A comma before exactly three digits (``1,250``) may set off thousands or decimals; unless it starts with a zero
+    it is left unread rather than guessed.
+
+    >>> read_number("0,0036"), read_number("1 250,5"), read_number("−2.5"), read_number("1,250")
+    (0.0036, 1250.5, -2.5, None)
+    >>> read_number("1,250.5"), read_number("1.250,5")
+    (1250.5, 1250.5)
+    """
+    text = re.sub(r"[ '\u00a0\u202f]", "", text.strip()).replace("−", "-").replace("–", "-")
+    if not re.fullmatch(r"[-+]?\d+(?:[.,]\d+)*(?:[eE][-+]?\d+)?", text):
+        return None
+    commas, points = text.count(","), text.count(".")
+    if commas and points:
+        decimal = "," if text.rindex(",") > text.rindex(".") else "."
+        text = text.replace("." if decimal == "," else ",", "").replace(",", ".")
+    elif commas == 1:
+        whole, _, part = text.lstrip("+-").partition(",")
+        if len(part) == 3 and whole.strip("0"):
+            return None
+        text = text.replace(",", ".")
+    elif commas > 1:
+        text = text.replace(",", "")
+    if text.count(".") > 1:
+        text = text.replace(".", "")
+    value = float(text)
+    return value if math.isfinite(value) else None
+
+
+def read_measurement(text: str) -> Measurement | None:
+    """Return number and unit of ``text``, or None when it does not start with a number that can be read.
+
+    >>> read_measurement("0,0036 A")
+    Measurement(number=0.0036, unit='A')
+    >>> read_measurement("about three") is None
+    True
+    """
+    match = _MEASUREMENT.match(text)
+    number = read_number(match["number"]) if match else None
+    return Measurement(number, match["unit"]) if match and number is not None else None
+
+
+def to_si(number: float, unit: str, expected_unit: str) -> float:
+    """Return ``number unit`` in SI units, refusing a unit of another dimension than ``expected_unit``.
+
+    >>> to_si(0.0036, "A", "mA")
+    0.0036
+    >>> to_si(21, "V", "mA")
+    Traceback (most recent call last):
+    diagnose.errors.UnitError: `V` does not measure the same as `mA`
+    """
+    info, expected = unit_info(unit), unit_info(expected_unit)
+    if info.dimension != expected.dimension:
+        raise UnitError(f"`{unit}` does not measure the same as `{expected_unit}`")
+    return number * info.factor + info.offset
+
+
+def show(value: float, unit: str, factor: float = 1.0, offset: float = 0.0, digits: int = 4) -> str:
+    """Return an SI value as people read it, to ``digits`` significant figures.
+
+    >>> show(0.0036, "mA", 0.001)
+    '3.6 mA'
+    """
+    shown = (value - offset) / factor
+    text = f"{shown:.{digits}g}"
+    if "e" in text:
+        text = f"{shown:.0f}" if 1 <= abs(shown) < 1e12 else text
+    return f"{text} {unit}".strip()

@@ -45,7 +45,12 @@ class ConditionReader:
     def read(self, raw: Any, path: KeyPath, holds: bool = True) -> Condition | None:
         """Return the condition at ``path``, or None with problems."""
         if not isinstance(raw, dict) or not raw:
-            self._wrong(path, "bad-condition", "a condition is a mapping", "for example `loop-current: {below: 3.6 mA}`")
+            self._wrong(
+                path,
+                "bad-condition",
+                "a condition is a mapping",
+                "for example `loop-current: {below: 3.6 mA}`",
+            )
             return None
         parts = [self._entry(key, value, (*path, key), holds) for key, value in raw.items()]
         if any(part is None for part in parts):
@@ -66,7 +71,11 @@ class ConditionReader:
             return self._comparison(self.quantities[key], value, path, holds)
         known = [*self.findings, *self.quantities, "all", "any", "not"]
         self._wrong(
-            path, "unknown-name", f"no finding or quantity is called `{key}`", did_you_mean(key, known), of_key=True
+            path,
+            "unknown-name",
+            f"no finding or quantity is called `{key}`",
+            did_you_mean(key, known),
+            of_key=True,
         )
         return None
 
@@ -91,7 +100,13 @@ class ConditionReader:
             value = {"is": value}
         for word in value:
             if word not in _WORDS:
-                self._wrong((*path, word), "bad-condition", f"`{word}` compares nothing", did_you_mean(word, _WORDS), True)
+                self._wrong(
+                    (*path, word),
+                    "bad-condition",
+                    f"`{word}` compares nothing",
+                    did_you_mean(word, _WORDS),
+                    True,
+                )
                 return None
         if frozenset(value) not in _RELATIONS:
             pairs = "; ".join(sorted(" + ".join(sorted(each)) for each in _RELATIONS))
@@ -178,7 +193,12 @@ class ConditionReader:
             return None
         other = self.quantities[name]
         if other.choices or unit_info(other.unit).dimension != unit_info(quantity.unit).dimension:
-            self._wrong(path, "unit", f"`{name}` does not measure the same as `{quantity.id}`", "compare like with like")
+            self._wrong(
+                path,
+                "unit",
+                f"`{name}` does not measure the same as `{quantity.id}`",
+                "compare like with like",
+            )
             return None
         return Operand(terms=((measured.number / 100, name),))
 
@@ -238,7 +258,9 @@ def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool:
         return comparison.holds == any(word in comparison.choices for word in words)
     limits = [each.constant + sum(f * values[name] for f, name in each.terms) for each in comparison.operands]
     if comparison.relation == "below":
-        return comparison.holds == (value < limits[0])
-    if comparison.relation == "above":
-        return comparison.holds == (value > limits[0])
-    return comparison.holds == (limits[0] <= value <= limits[1])
+        true = value < limits[0]
+    elif comparison.relation == "above":
+        true = value > limits[0]
+    else:
+        true = limits[0] <= value <= limits[1]
+    return comparison.holds == bool(true)

@@ -28,7 +28,12 @@ def cross_check(book: RuleBook, entries: Entries) -> list[Problem]:
 
 
 def _reference(
-    book: RuleBook, entries: Entries, owner: tuple[str, str], path: tuple[str | int, ...], name: str, part: str
+    book: RuleBook,
+    entries: Entries,
+    owner: tuple[str, str],
+    path: tuple[str | int, ...],
+    name: str,
+    part: str,
 ) -> Found:
     """Yield a problem when ``name`` is not an entry of ``part``."""
     known: Mapping[str, object] = getattr(book, part)
@@ -179,11 +184,15 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
         wanted, given = set(inputs_of(name)), quantity.calculate.inputs
         if wanted != set(given):
             text = f"`{name}` wants {', '.join(sorted(wanted))}"
-            yield authored.problem(("calculate", "inputs"), "wrong-inputs", text, f"given are {', '.join(sorted(given))}")
+            yield authored.problem(
+                ("calculate", "inputs"), "wrong-inputs", text, f"given are {', '.join(sorted(given))}"
+            )
         for key, other in given.items():
             yield from _input_exists(book, authored, key, other)
         if quantity.id in _ancestors(book.quantities, quantity.id):
-            yield authored.problem(("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle")
+            yield authored.problem(
+                ("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle"
+            )
 
 
 def _input_exists(book: RuleBook, authored: Authored, key: str, other: str) -> Found:
@@ -285,18 +294,20 @@ def cautions_and_states_refer(book: RuleBook, entries: Entries) -> Found:
     """What brings a caution up exists; every change of a state that a step may need is described."""
     for caution in book.cautions.values():
         authored = entries["cautions"][caution.id]
-        for number, item in enumerate(caution.comes_up):
+        items = [("comes-up", n, item) for n, item in enumerate(caution.comes_up)]
+        items += [("forbids", n, item) for n, item in enumerate(caution.forbids)]
+        for field, number, item in items:
             for key, values in item.items():
                 known = book.states[key].values if key in book.states else None
                 if key in book.quantities:
                     known = book.quantities[key].choices
                 if key != "meets" and known is None:
                     help = did_you_mean(key, [*book.states, *book.quantities, "meets"])
-                    at = ("comes-up", number, key)
+                    at = (field, number, key)
                     yield authored.problem(at, "unknown-name", f"nothing is called `{key}`", help, True)
                 for value in values:
                     if known is not None and value not in known:
-                        at = ("comes-up", number, key)
+                        at = (field, number, key)
                         help = did_you_mean(value, known, f"one of: {', '.join(known)}")
                         yield authored.problem(at, "unknown-choice", f"`{key}` is never `{value}`", help)
     for state in book.states.values():

@@ -144,7 +144,9 @@ def _entries(part: str, document: Document, path: Path, reading: Reading) -> lis
         inherited = data.get("source", "")
         for key in data.keys() - {"entries", "source"}:
             text = f"`{key}` does not belong beside `entries`"
-            reading.problems.append(document.problem((key,), "unknown-field", text, "move it into an entry", of_key=True))
+            reading.problems.append(
+                document.problem((key,), "unknown-field", text, "move it into an entry", of_key=True)
+            )
         items = data["entries"]
         if not isinstance(items, list):
             reading.problems.append(document.problem(("entries",), "wrong-type", "`entries` is a list", "use hyphens"))
@@ -262,5 +264,3 @@ def _question(finding: Finding, settings: Settings) -> Check:
             Outcome(answer="no", absent=(finding.id,)),
         ),
     )
-
-

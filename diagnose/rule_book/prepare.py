@@ -20,14 +20,23 @@ Prepared = tuple[dict[str, Any] | None, list[Problem]]
 
 
 def prepare(
-    part: str, data: dict[str, Any], document: Document, path: KeyPath, settings: Settings, reader: ConditionReader
+    part: str,
+    data: dict[str, Any],
+    document: Document,
+    path: KeyPath,
+    settings: Settings,
+    reader: ConditionReader,
 ) -> Prepared:
     """Return an entry with words turned into numbers, or problems."""
     data = _with_source_id(data)
     if part == "findings":
         return _scaled(data, {"leak": settings.leaks}, document, path)
     if part == "causes":
-        scales = {"frequency": settings.frequencies, "shows": settings.strengths, "shows-others": settings.strengths}
+        scales = {
+            "frequency": settings.frequencies,
+            "shows": settings.strengths,
+            "shows-others": settings.strengths,
+        }
         return _scaled(data, scales, document, path)
     if part == "remedies":
         return _scaled({"works": settings.remedy_works, **data}, {"works": settings.strengths}, document, path)
@@ -43,9 +52,7 @@ def _with_source_id(data: dict[str, Any]) -> dict[str, Any]:
     return data
 
 
-def _scaled(
-    data: dict[str, Any], scales: dict[str, dict[str, float]], document: Document, path: KeyPath
-) -> Prepared:
+def _scaled(data: dict[str, Any], scales: dict[str, dict[str, float]], document: Document, path: KeyPath) -> Prepared:
     problems: list[Problem] = []
     result = dict(data)
     for key, scale in scales.items():
@@ -73,7 +80,10 @@ def _number(
     shown = word if isinstance(word, str) else name_of(word)
     problems.append(
         document.problem(
-            path, "unknown-word", f"`{shown}` is not on the scale", did_you_mean(str(word), scale, f"write one of: {listed}")
+            path,
+            "unknown-word",
+            f"`{shown}` is not on the scale",
+            did_you_mean(str(word), scale, f"write one of: {listed}"),
         )
     )
     return None
@@ -90,7 +100,9 @@ def _rule(data: dict[str, Any], document: Document, path: KeyPath, reader: Condi
     then = data.get("then")
     if not isinstance(then, dict) or not then or then.keys() - {"present", "absent"}:
         problems.append(
-            document.problem((*path, "then"), "bad-rule", "`then` says what is `present` or `absent`", "then: {present: x}")
+            document.problem(
+                (*path, "then"), "bad-rule", "`then` says what is `present` or `absent`", "then: {present: x}"
+            )
         )
     else:
         result |= then

@@ -10,6 +10,8 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
+from diagnose.units import show
+
 Competence = Literal["ordinary", "instructed", "skilled"]
 """Ordinary, instructed and skilled person in the sense of IEC 60050-195."""
 
@@ -20,9 +22,13 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
-StatusSignal = Literal[
-    "failure", "function check", "out of specification", "maintenance required", "good"
-]
+Value: TypeAlias = float | str | tuple[str, ...]
+"""A figure in SI units, a word, or several words."""
+
+DataSheet: TypeAlias = dict[str, Value]
+"""Known fields of the data sheet; what is not there is unknown."""
+
+StatusSignal = Literal["failure", "function check", "out of specification", "maintenance required", "good"]
 """Status signals of NAMUR NE 107."""
 
 
@@ -72,6 +78,18 @@ class Quantity(Entry, frozen=True, kw_only=True):
     tolerance: float | None = None
     si_factor: float = 1.0
     si_offset: float = 0.0
+
+    def shown(self, value: Value) -> str:
+        """Return a value (SI) as people read it, with the quantity's unit."""
+        if isinstance(value, tuple):
+            return ", ".join(value)
+        if isinstance(value, str):
+            return value
+        return show(value, self.unit, self.si_factor, self.si_offset)
+
+    def reads_plausible(self, value: float) -> bool:
+        """Tell whether a value (SI) lies within the plausible limits."""
+        return self.plausible is None or self.plausible[0] <= value <= self.plausible[1]
 
 
 class Finding(Entry, frozen=True, kw_only=True):
@@ -132,11 +150,16 @@ class Check(Step, frozen=True, kw_only=True):
 
 
 class Remedy(Step, frozen=True, kw_only=True):
-    """What puts a cause right, and the check that proves it."""
+    """What puts a cause right, and the check that proves it.
+
+    ``works`` is the probability that, carried out, it cures its cause; ``escalates`` marks one that only fetches
+    somebody who knows more.
+    """
 
     proved_by: str
     parts: tuple[str, ...] = ()
     works: float = 0.95
+    escalates: bool = False
 
 
 class Cause(Entry, frozen=True, kw_only=True):
@@ -159,7 +182,8 @@ class Caution(Entry, frozen=True, kw_only=True):
     """A hazard with its consequence and how to avoid it; ``comes_up`` lists what brings it up.
 
     Each item of ``comes_up`` maps ``meets`` (a hazard), a state (the value a step needs) or a data-sheet field to
-    the values that bring it up; all keys of one item must hold, any one item suffices.
+    the values that bring it up; all keys of one item must hold, any one item suffices. A step that meets an item of
+    ``forbids`` is never proposed.
     """
 
     title: str
@@ -168,6 +192,7 @@ class Caution(Entry, frozen=True, kw_only=True):
     consequence: str
     avoid: tuple[str, ...]
     comes_up: tuple[dict[str, tuple[str, ...]], ...]
+    forbids: tuple[dict[str, tuple[str, ...]], ...] = ()
 
 
 class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -182,9 +207,13 @@ class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
 
 
 class PlantState(Entry, frozen=True, kw_only=True):
-    """One way in which the plant stands (supply, line, enclosure), its values and what changing them costs."""
+    """One way in which the plant stands (supply, line, enclosure), its values and what changing them costs.
+
+    ``order``: states of lower order are changed first when leaving their initial value, and last when going back.
+    """
 
     title: str
+    order: int
     values: tuple[str, ...]
     initial: str
     changes: tuple[StateChange, ...]

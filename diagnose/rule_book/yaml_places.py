@@ -68,9 +68,7 @@ def read_document(path: Path, shown_as: str) -> Document:
         text = path.read_text(encoding="utf-8")
     except UnicodeDecodeError:
         document = Document(shown_as)
-        document.problems.append(
-            Problem(Place(shown_as), "not-text", "the file is not UTF-8 text", "save it as UTF-8")
-        )
+        document.problems.append(Problem(Place(shown_as), "not-text", "the file is not UTF-8 text", "save it as UTF-8"))
         return document
     except OSError as error:
         document = Document(shown_as)
@@ -116,9 +114,7 @@ def parse_document(text: str, shown_as: str) -> Document:
         )
         return document
     if node is None:
-        document.problems.append(
-            Problem(Place(shown_as), "empty-file", "the file holds nothing", "fill or delete it")
-        )
+        document.problems.append(Problem(Place(shown_as), "empty-file", "the file holds nothing", "fill or delete it"))
         return document
     document.data = _build(document, node, ())
     return document
@@ -167,7 +163,8 @@ def _syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
 
 def _build(document: Document, node: Any, path: KeyPath) -> Any:
     mark = node.start_mark
-    length = max(1, node.end_mark.column - mark.column) if node.end_mark.line == mark.line else 1
+    one_line = isinstance(node, yaml.ScalarNode) and node.end_mark.line == mark.line
+    length = max(1, node.end_mark.column - mark.column) if one_line else 1
     document.values[path] = Place(document.file, mark.line + 1, mark.column + 1, length)
     if isinstance(node, yaml.MappingNode):
         if not _usual_tag(document, node, path, "map"):
@@ -222,8 +219,7 @@ def _short_tag(tag: str) -> str:
 
 
 _SCALAR_TAGS = frozenset(
-    f"tag:yaml.org,2002:{kind}"
-    for kind in ("str", "int", "float", "bool", "null", "timestamp", "value", "merge")
+    f"tag:yaml.org,2002:{kind}" for kind in ("str", "int", "float", "bool", "null", "timestamp", "value", "merge")
 )
 
 

@@ -1,0 +1,1 @@
+"""The trainer: looking things up in the rule book."""

@@ -1,0 +1,171 @@
+"""The journal of a case on disk: one JSON line an event, each safe on disk before the next question is shown."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import filelock
+import msgspec
+
+from diagnose.cases.events import Entry, Event, next_turn
+from diagnose.errors import BadInput
+from diagnose.rule_book.types import DataSheet
+
+FORMAT = "case/1"
+_DECODER = msgspec.json.Decoder(Entry)
+
+
+class Head(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
+    """First line of a journal."""
+
+    format: str
+    case: str
+    started: str
+    data_sheet: DataSheet = {}
+
+
+def case_folder() -> Path:
+    """Return where interviews are kept; DIAGNOSE_CASES may say otherwise."""
+    chosen = os.environ.get("DIAGNOSE_CASES")
+    if chosen:
+        return Path(chosen)
+    from platformdirs import user_data_path
+
+    return user_data_path("diagnose", appauthor=False) / "cases"
+
+
+def now() -> str:
+    """Return the time of the clock, to the second, in UTC."""
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+class Journal:
+    """The journal of one case, open for writing by one interview at a time."""
+
+    def __init__(self, path: Path, head: Head, entries: list[Entry], lock: filelock.BaseFileLock) -> None:
+        self.path = path
+        self.head = head
+        self.entries = entries
+        self._lock = lock
+        self._clock: Callable[[], str] = now
+
+    @classmethod
+    def start(cls, folder: Path, data_sheet: DataSheet, name: str = "") -> Self:
+        """Start a new case with a name of its own.
+
+        Raises BadInput when the folder cannot be written.
+        """
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            path = _new_path(folder, name or datetime.now(UTC).strftime("%Y%m%d-%H%M%S"))
+            head = Head(format=FORMAT, case=path.stem, started=now(), data_sheet=data_sheet)
+            lock = _locked(path)
+            _append(path, msgspec.json.encode(head))
+        except OSError as error:
+            raise BadInput(_cannot(f"the case cannot be kept in {folder}", error)) from error
+        return cls(path, head, [], lock)
+
+    @classmethod
+    def resume(cls, folder: Path, name: str) -> Self:
+        """Open the case ``name`` (a name, or the path of a journal) again.
+
+        A last line that was cut off by a power failure is dropped. Raises BadInput when there is no such case, when it
+        is open elsewhere, or when its journal is damaged.
+        """
+        path = Path(name) if name.endswith(".case") or os.sep in name else folder / f"{name}.case"
+        if not path.is_file():
+            known = ", ".join(sorted(each.stem for each in folder.glob("*.case"))[-5:]) or "none yet"
+            raise BadInput(f"there is no case {path}; the latest are: {known}")
+        try:
+            lock = _locked(path)
+            head, entries, whole = _read(path)
+            if whole < path.stat().st_size:
+                os.truncate(path, whole)
+        except OSError as error:
+            raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
+        return cls(path, head, entries, lock)
+
+    def add(self, turn: int, *events: Event) -> None:
+        """Write events to the disk.
+
+        Raises BadInput when the disk does not take them.
+        """
+        lines = [Entry(turn=turn, at=self._clock(), event=event) for event in events]
+        try:
+            _append(self.path, *(msgspec.json.encode(line) for line in lines))
+        except OSError as error:
+            raise BadInput(_cannot(f"the answer could not be saved in {self.path}", error)) from error
+        self.entries += lines
+
+    def new_turn(self) -> int:
+        """Return the number of the next turn."""
+        return next_turn(self.entries)
+
+    def close(self) -> None:
+        """Let others open the case."""
+        self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def _cannot(what: str, error: OSError) -> str:
+    return f"{what}: {error.strerror or error}; check the folder's rights and the disk, or set DIAGNOSE_CASES"
+
+
+def _new_path(folder: Path, name: str) -> Path:
+    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-") or "case"
+    path, number = folder / f"{stem}.case", 1
+    while path.exists():
+        number += 1
+        path = folder / f"{stem}-{number}.case"
+    return path
+
+
+def _locked(path: Path) -> filelock.BaseFileLock:
+    lock = filelock.FileLock(f"{path}.lock")
+    try:
+        lock.acquire(timeout=0)
+    except filelock.Timeout as error:
+        raise BadInput(f"the case {path.stem} is open in another interview; close it there first") from error
+    return lock
+
+
+def _append(path: Path, *lines: bytes) -> None:
+    with path.open("ab") as file:
+        file.write(b"".join(line + b"\n" for line in lines))
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _read(path: Path) -> tuple[Head, list[Entry], int]:
+    """Return head, entries, and the length in bytes of the whole lines."""
+    data = path.read_bytes()
+    whole = data.rfind(b"\n") + 1
+    lines = data[:whole].splitlines()
+    if not lines:
+        raise BadInput(f"the case {path} is empty; start a new one")
+    try:
+        head = msgspec.json.decode(lines[0], type=Head)
+    except msgspec.DecodeError as error:
+        raise BadInput(f"{path}:1: not the journal of a case ({error})") from error
+    if head.format != FORMAT:
+        raise BadInput(f"{path}:1: the journal has the format `{head.format}`, this program reads `{FORMAT}`")
+    entries = []
+    for number, line in enumerate(lines[1:], 2):
+        try:
+            entries.append(_DECODER.decode(line))
+        except msgspec.DecodeError as error:
+            raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or mend it") from error
+    return head, entries, whole

@@ -1,0 +1,120 @@
+"""The ``diagnose`` command. Each sub-command is loaded only when it is called."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import click
+
+from diagnose import __version__
+from diagnose.errors import DiagnoseError
+from diagnose.place import did_you_mean
+
+COMMANDS = {
+    "triage": "helpdesk",
+    "interview": "technician",
+    "rules": "trainer",
+    "cases": "records",
+    "completion": "completion",
+}
+"""Sub-command → module of this package that holds it."""
+
+
+class _Lazy(click.Group):
+    """A group that imports a sub-command's module only when it is needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"diagnose.commands.{COMMANDS[cmd_name]}")
+        return getattr(module, cmd_name)  # type: ignore[no-any-return]
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            help = did_you_mean(args[0], COMMANDS, f"the commands are: {', '.join(COMMANDS)}")
+            raise click.UsageError(f"there is no command `{args[0]}`; {help}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="diagnose")
+@click.option(
+    "--rules",
+    "rules",
+    type=click.Path(path_type=Path),
+    envvar="DIAGNOSE_RULES",
+    help="Folder of the rule book, if not the one that came along.",
+)
+@click.pass_context
+def cli(ctx: click.Context, rules: Path | None) -> None:
+    """Find out why an electromagnetic flow meter misbehaves.
+
+    \b
+    At the meter:      diagnose interview
+    At the helpdesk:   diagnose triage report.txt      (or paste:  diagnose triage -)
+    Writing rules:     diagnose rules check my-rules/
+    Recorded cases:    diagnose cases replay
+
+    Exit status: 0 fine, 1 problems found, 2 wrong use, 130 left in the middle (everything is saved).
+    """
+    ctx.obj = rules
+
+
+def rules_folder(ctx: click.Context) -> Path:
+    """Return the folder of the rule book that was asked for, else the one that came along."""
+    from diagnose.shipped import shipped_folder
+
+    return ctx.obj or shipped_folder("rules")
+
+
+def load(ctx: click.Context) -> Any:
+    """Return the rule book.
+
+    Raises ProblemsFound when it has problems.
+    """
+    from diagnose.rule_book.cache import load_rule_book
+
+    return load_rule_book(rules_folder(ctx))
+
+
+def main() -> None:
+    """Run the command; errors that are the input's are told in plain words."""
+    _speak_utf8()
+    try:
+        status = cli.main(standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.Exit as leaving:
+        status = leaving.exit_code
+    except click.ClickException as error:
+        error.show()
+        status = error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        status = 130
+    except DiagnoseError as error:
+        click.echo(_told(error), err=True)
+        status = error.exit_status
+    except BrokenPipeError:
+        # Whoever read our output has gone; nothing is left to say, and the interpreter must not try either.
+        sys.stdout = None
+        status = 0
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+def _told(error: DiagnoseError) -> str:
+    text = str(error)
+    return text if text.startswith("error[") else f"error: {text}"
+
+
+def _speak_utf8() -> None:
+    """Let output that a terminal cannot show be replaced rather than fail."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")

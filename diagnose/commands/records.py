@@ -1,0 +1,57 @@
+"""``diagnose cases``: recorded cases, replayed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from diagnose.commands.main import load
+
+
+@click.group()
+def cases() -> None:
+    """Replay recorded cases and look after interviews."""
+
+
+@cases.command()
+@click.argument("path", required=False, type=click.Path(path_type=Path, exists=True))
+@click.pass_context
+def replay(ctx: click.Context, path: Path | None) -> None:
+    """Diagnose recorded cases anew and hold the result against their confirmed causes.
+
+    PATH is a case file or a folder of them; those that came along if left out.
+    """
+    from diagnose.cases.record import read_cases
+    from diagnose.cases.replay import replay as replay_case
+    from diagnose.shipped import shipped_folder
+
+    rule_book = load(ctx)
+    failed = 0
+    results = [replay_case(case, rule_book) for case in read_cases(path or shipped_folder("cases"), rule_book)]
+    for result in results:
+        places = ", ".join(f"{name} {rank}." for name, rank in result.ranks.items())
+        click.echo(f"{'fails' if result.failures else 'fine '}  {result.case.id}: {places}")
+        for failure in result.failures:
+            click.echo(f"       {failure}")
+        failed += bool(result.failures)
+    first = sum(1 for result in results if min(result.ranks.values()) == 1)
+    three = sum(1 for result in results if max(result.ranks.values()) <= 3)
+    invented = sum(1 for result in results if result.case.invented)
+    click.echo(
+        f"{len(results)} cases ({invented} invented): a confirmed cause first in {first}, "
+        f"all confirmed causes in the first three in {three}, {failed} failed"
+    )
+    ctx.exit(1 if failed else 0)
+
+
+@cases.command("list")
+def list_cases() -> None:
+    """List the interviews kept on this machine, latest last."""
+    from diagnose.cases.journal import case_folder
+
+    folder = case_folder()
+    names = sorted(path.stem for path in folder.glob("*.case"))
+    for name in names:
+        click.echo(name)
+    click.echo(f"{len(names)} in {folder}", err=True)

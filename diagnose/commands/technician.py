@@ -1,0 +1,66 @@
+"""``diagnose interview``: the technician at the meter."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from diagnose.commands.main import load
+from diagnose.errors import WrongUse
+
+
+@click.command()
+@click.option(
+    "--data-sheet", type=click.Path(path_type=Path), help="YAML file with what is known of the meter (range, supply …)."
+)
+@click.option("--report", type=click.Path(path_type=Path), help="Start from a report in a file.")
+@click.option("--resume", metavar="CASE", help="Go on with a case that was left, by its name or file.")
+@click.option(
+    "--competence",
+    type=click.Choice(["ordinary", "instructed", "skilled"]),
+    help="What you may do (IEC 60050-195), if you do not want to be asked.",
+)
+@click.pass_context
+def interview(
+    ctx: click.Context, data_sheet: Path | None, report: Path | None, resume: str | None, competence: str | None
+) -> None:
+    """Find the fault step by step: one question at a time, cautions first, every answer saved at once.
+
+    \b
+    diagnose interview
+    diagnose interview --data-sheet ft-2041.yaml --report ticket.txt
+    diagnose interview --resume 20260301-101500
+
+    At any question: unknown, skip, back, why, other checks, note, full ranking, save and leave, help.
+    """
+    from diagnose.cases.journal import Journal, case_folder
+    from diagnose.documents.text import make_console
+    from diagnose.interview.loop import interview as run
+    from diagnose.interview.session import Session
+    from diagnose.interview.terminal import Terminal
+    from diagnose.rule_book.data_sheet import read_data_sheet
+
+    if resume and (report or data_sheet):
+        raise WrongUse("--resume goes on with a case as it is; leave --report and --data-sheet off")
+    rule_book = load(ctx)
+    text = _report(report) if report else b""
+    sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
+    folder = case_folder()
+    with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet) as journal:
+        session = Session(rule_book, journal)
+        terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
+        if competence:
+            session.say_competence(competence)
+        status = run(session, terminal, text)
+    ctx.exit(status)
+
+
+def _report(path: Path) -> bytes:
+    from diagnose.errors import BadInput
+
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise BadInput(f"the report {path} cannot be read: {error.strerror or error}") from error

@@ -1,0 +1,237 @@
+"""What the technician sees. Every function prints one part of a screen; nothing here decides anything."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rich.console import Console
+from rich.text import Text
+
+from diagnose.documents.document import caution_document, change_steps, step_of
+from diagnose.documents.text import bar, percent, print_caution, print_line
+from diagnose.interview.answers import COMMANDS
+from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
+from diagnose.reasoning.proposals import Proposal
+from diagnose.rule_book.types import Check, Quantity, Remedy, RuleBook
+
+RANKED = 4
+"""Causes on the everyday screen; the full ranking shows all."""
+
+MOVED = 0.01
+"""A change of probability smaller than this is not shown as movement."""
+
+
+def title(console: Console, text: str) -> None:
+    """Print the head of a screen."""
+    console.print()
+    console.print(Text(text, "head"))
+
+
+def rule(console: Console) -> None:
+    """Print a line across the screen."""
+    console.print(Text(("─" if can_draw(console) else "-") * min(console.width, 80), "quiet"))
+
+
+def can_draw(console: Console) -> bool:
+    """Tell whether the terminal shows more than ASCII."""
+    return (console.encoding or "utf-8").lower().replace("-", "").startswith("utf")
+
+
+def plant(console: Console, rule_book: RuleBook, standing: Mapping[str, str], case: str) -> None:
+    """Print how the plant stands."""
+    states = [f"{item.title}: {standing[item.id]}" for item in sorted(rule_book.states.values(), key=_order)]
+    rule(console)
+    console.print(Text.assemble((" | ".join(states), "head"), (f"   case {case}", "quiet")), overflow="fold")
+
+
+def _order(item: object) -> int:
+    return int(getattr(item, "order", 0))
+
+
+def ranking(console: Console, diagnosis: Diagnosis, before: Mapping[str, float], most: int = RANKED) -> None:
+    """Print the causes with bars, and what the last answer moved."""
+    shown = [cause for cause in diagnosis.causes[:most] if cause.probability >= 0.005] or list(diagnosis.causes[:1])
+    for cause in shown:
+        line = Text.assemble(
+            f"{percent(cause.probability):>5} ",
+            (bar(cause.probability, console), "bar"),
+            f"  {cause.title}",
+            (_movement(cause, before), "moved"),
+        )
+        print_line(console, line, indent=0, hang=20)
+
+
+def _movement(cause: RankedCause, before: Mapping[str, float]) -> str:
+    if not before:
+        return ""
+    moved = cause.probability - before.get(cause.id, 0.0)
+    if abs(moved) < MOVED:
+        return ""
+    return f"  {'up' if moved > 0 else 'down'} {abs(moved) * 100:.0f}"
+
+
+def mind(console: Console, diagnosis: Diagnosis, rule_book: RuleBook, conflict_from: float) -> None:
+    """Print contradictions, misfits and what nothing explains."""
+    for each in diagnosis.contradictions:
+        name = rule_book.findings[each.finding].title
+        print_line(console, Text(f"! Contradiction about “{name}”: {each.text}", "warning-text"))
+    for text in diagnosis.messages:
+        print_line(console, f"! {text}")
+    if diagnosis.conflict >= conflict_from:
+        print_line(console, "! These answers fit together badly: one may be mistaken, or there are two faults.")
+    if diagnosis.unexplained:
+        names = ", ".join(rule_book.findings[name].title for name in diagnosis.unexplained)
+        print_line(console, f"! Nothing likely explains: {names}")
+    if len(diagnosis.combination) > 1:
+        names = " + ".join(rule_book.causes[name].title for name in diagnosis.combination)
+        print_line(console, f"Most probable together: {names}")
+
+
+def proposed(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
+    """Print the proposed step, why this one, and what it takes; not yet its steps."""
+    kind = {"check": "Check", "remedy": "Remedy"}.get(proposal.kind, "")
+    title(console, f"{kind}: {proposal.title}")
+    saves = ""
+    if proposal.saves_minutes >= 1:
+        saves = f"; expected to save about {proposal.saves_minutes:.0f} min"
+    print_line(console, Text(f"why: {proposal.because}{saves}", "quiet"))
+    takes = f"takes about {proposal.minutes:.0f} min, {proposal.competence} person"
+    step = step_of(rule_book, proposal)
+    if step and step.tools:
+        takes += f"; tools: {', '.join(step.tools)}"
+    if isinstance(step, Remedy) and step.parts:
+        takes += f"; parts: {', '.join(step.parts)}"
+    print_line(console, takes)
+    if proposal.changes:
+        changes = ", ".join(f"{rule_book.states[name].title.lower()} {value}" for name, value in proposal.changes)
+        print_line(console, f"first: {changes}")
+
+
+def cautions(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
+    """Print the cautions of a step, gravest first."""
+    for name, unless in proposal.cautions:
+        console.print()
+        print_caution(console, caution_document(rule_book, rule_book.cautions[name], unless))
+
+
+def steps(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
+    """Print the changes of the plant and the steps themselves, numbered."""
+    step = step_of(rule_book, proposal)
+    console.print()
+    numbered(console, [*change_steps(rule_book, proposal), *(step.steps if step else ())])
+
+
+def numbered(console: Console, lines: Sequence[str]) -> None:
+    """Print numbered lines."""
+    for number, line in enumerate(lines, 1):
+        print_line(console, f"{number}. {line}", hang=3)
+
+
+def choices(console: Console, offered: Sequence[str]) -> None:
+    """Print the answers on offer with their numbers."""
+    for number, choice in enumerate(offered, 1):
+        print_line(console, Text.assemble((f"{number:>3}", "head"), f"  {choice}"), indent=0, hang=5)
+
+
+def reading(console: Console, quantity: Quantity, expected: str) -> None:
+    """Print which reading is asked for and what to expect."""
+    line = f"Type the reading: {quantity.title}" + (f", in {quantity.unit}" if quantity.unit else "")
+    print_line(console, line)
+    if expected:
+        print_line(console, Text(f"expect {expected} if all is well up to here", "head"))
+
+
+def footer(console: Console) -> None:
+    """Print the words that are always there."""
+    words = ", ".join(f"{letter} {word}" for word, (letter, _) in COMMANDS.items())
+    print_line(console, Text(words, "quiet"), indent=0, hang=0)
+
+
+def commands(console: Console) -> None:
+    """Print what each of the words does."""
+    title(console, "What can be typed at any question")
+    for word, (letter, does) in COMMANDS.items():
+        print_line(console, f"{letter}  {word}: {does}", hang=4)
+
+
+def why(console: Console, diagnosis: Diagnosis, proposal: Proposal) -> None:
+    """Print the reasons: for and against the leading causes in decibans, and what the proposed step would do."""
+    title(console, "Why this ranking (weight of evidence: 10 dB multiplies the odds by 10)")
+    for cause in diagnosis.causes[:3]:
+        print_line(console, Text(f"{percent(cause.probability)}  {cause.title}", "head"))
+        print_line(console, cause.explanation, indent=4)
+        for reason in (*cause.supporting[:5], *cause.opposing[:3]):
+            stands = "" if reason.present else "not: "
+            told = f"{reason.decibans:+5.1f} dB  {stands}{reason.title}: {reason.origin} [{reason.source}]"
+            print_line(console, told, indent=4, hang=10)
+    if proposal.kind in ("check", "remedy"):
+        title(console, f"Why “{proposal.title}”")
+        saves = f"It is expected to save {proposal.saves_minutes:.1f} min." if proposal.kind == "check" else ""
+        print_line(console, f"It {proposal.because}. {saves}" if proposal.kind == "check" else f"{proposal.because}.")
+
+
+def full_ranking(console: Console, diagnosis: Diagnosis) -> None:
+    """Print every cause that is not next to impossible."""
+    title(console, "All causes")
+    shown = [cause for cause in diagnosis.causes if cause.probability >= 0.001]
+    for number, cause in enumerate(shown, 1):
+        line = f"{number:>3} {percent(cause.probability):>5}  {cause.title} [{cause.area}; {cause.signal}]"
+        print_line(console, line, indent=0, hang=11)
+    print_line(console, f"and {len(diagnosis.causes) - len(shown)} below 0.1 %")
+
+
+def other_steps(console: Console, rule_book: RuleBook, offered: Sequence[Proposal]) -> None:
+    """Print other checks and remedies, numbered."""
+    title(console, "Other steps")
+    for number, each in enumerate(offered, 1):
+        worth = f"saves {each.saves_minutes:.0f} min" if each.kind == "check" else each.because.split(";")[0]
+        line = f"{number:>3}  {each.kind}: {each.title} ({each.minutes:.0f} min; {worth})"
+        print_line(console, line, indent=0, hang=5)
+
+
+def put_right(console: Console, rule_book: RuleBook, remedy: Remedy, diagnosis: Diagnosis) -> None:
+    """Print the end of a case that was cured: follow-up and status signal."""
+    title(console, f"Cured and proved: {remedy.title}")
+    for cause in rule_book.causes.values():
+        if cause.remedy == remedy.id and cause.follow_up:
+            print_line(console, f"Follow-up: {cause.follow_up}")
+
+
+def restore(console: Console, rule_book: RuleBook, standing: Mapping[str, str], changes: Sequence[str]) -> None:
+    """Print what is still to be put back, gravest things first."""
+    if not changes:
+        return
+    title(console, "Before you leave: put the plant back")
+    states = ", ".join(f"{rule_book.states[name].title.lower()} {value}" for name, value in standing.items())
+    print_line(console, f"now: {states}")
+    numbered(console, changes)
+
+
+def hand_over(
+    console: Console,
+    rule_book: RuleBook,
+    diagnosis: Diagnosis,
+    proposal: Proposal,
+    ruled_out: Sequence[RankedCause],
+    notes: Sequence[str],
+) -> None:
+    """Print the hand-over: what was found, what was ruled out, what remains, who should come."""
+    title(console, f"Hand-over: {proposal.title}")
+    print_line(console, f"why: {proposal.because}")
+    found = [rule_book.findings[name].title for name, present in diagnosis.findings.items() if present]
+    print_line(console, f"Found: {'; '.join(found) or 'nothing'}")
+    not_found = [rule_book.findings[name].title for name, present in diagnosis.findings.items() if not present]
+    if not_found:
+        print_line(console, f"Found not to be so: {'; '.join(not_found)}")
+    if ruled_out:
+        print_line(console, f"Ruled out: {'; '.join(cause.title for cause in ruled_out)}")
+    remains = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:5]]
+    print_line(console, f"Remains: {'; '.join(remains)}")
+    print_line(console, f"Who should come: a {proposal.competence} person")
+    for note in notes:
+        print_line(console, f"Note: {note}")
+
+
+def readings_of(check: Check, also: Sequence[str]) -> list[str]:
+    """Return the quantities that a check asks for, those to read at the same moment first."""
+    return [*also, *([check.measures] if check.measures else [])]

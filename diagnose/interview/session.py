@@ -1,0 +1,150 @@
+"""An interview as data: the case so far, its diagnosis, and what an answer adds. No terminal in here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from diagnose.cases.events import (
+    Acknowledged,
+    CompetenceSaid,
+    Event,
+    Noted,
+    NoTool,
+    PlantChanged,
+    SetAside,
+    SheetFilled,
+    Standing,
+    Undone,
+    standing_of,
+)
+from diagnose.cases.journal import Journal
+from diagnose.reasoning.diagnosis import Diagnosis, diagnose
+from diagnose.reasoning.evidence import with_calculated
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried
+from diagnose.reasoning.proposals import Proposal
+from diagnose.reasoning.steps import Way, way_to
+from diagnose.rule_book.types import Check, Remedy, RuleBook, Step, Value
+
+ACKNOWLEDGED_SIGNALS = ("danger", "warning")
+"""Cautions with these signal words are acknowledged before the steps are shown."""
+
+
+@dataclass
+class Session:
+    """One interview: the rule book, the journal, and what was on the screen before."""
+
+    rule_book: RuleBook
+    journal: Journal
+    before: dict[str, float] = field(default_factory=dict)
+    chosen: str = ""
+
+    @property
+    def standing(self) -> Standing:
+        """Return what the events so far amount to."""
+        return standing_of(self.journal.entries, self.journal.head.data_sheet)
+
+    def diagnosis(self) -> Diagnosis:
+        """Return the diagnosis of everything observed so far."""
+        standing = self.standing
+        return diagnose(self.rule_book, standing.data_sheet, standing.observations, standing.state)
+
+    def record(self, *events: Event) -> None:
+        """Put an answer on the disk; it counts from the next question on."""
+        if any(not isinstance(event, Noted | Acknowledged) for event in events):
+            self.chosen = ""
+        self.journal.add(self.journal.new_turn(), *events)
+
+    def go_back(self) -> bool:
+        """Take the last answer back; false when there is none."""
+        last = self.standing.last_turn
+        if last == 0:
+            return False
+        self.chosen = ""
+        self.journal.add(self.journal.new_turn(), Undone(turn=last))
+        return True
+
+    def proposal(self, diagnosis: Diagnosis) -> Proposal:
+        """Return the step that the person chose, else the one that is proposed."""
+        proposals = diagnosis.proposals
+        for each in (*proposals.checks, *proposals.remedies):
+            if each.id == self.chosen:
+                return each
+        return proposals.next
+
+    def open_fields(self, proposal: Proposal) -> list[str]:
+        """Return the data-sheet fields that a step needs and that have not been asked for."""
+        asked = self.standing.asked
+        return [name for name in proposal.ask_first if name not in asked]
+
+    def expected(self, check: Check, readings: dict[str, float]) -> float | None:
+        """Return what a check's reading should be, by the data sheet and the readings just taken."""
+        if not check.expect:
+            return None
+        values: dict[str, Value] = {**self.diagnosis().values, **readings}
+        values.pop(check.expect, None)
+        value = with_calculated(self.rule_book, values).get(check.expect)
+        return float(value) if isinstance(value, int | float) else None
+
+    def way(self, step: Step) -> Way:
+        """Return the changes of the plant that a step needs from where it stands."""
+        return way_to(self.rule_book, self.standing.state.standing(self.rule_book), step.needs)
+
+    def acknowledge(self, proposal: Proposal) -> None:
+        """Keep that the cautions of a step were shown and acknowledged."""
+        self.record(*(Acknowledged(caution=name, step=proposal.id) for name in self.to_acknowledge(proposal)))
+
+    def to_acknowledge(self, proposal: Proposal) -> list[str]:
+        """Return the cautions of a step that are to be acknowledged."""
+        return [name for name, _ in proposal.cautions if self.rule_book.cautions[name].signal in ACKNOWLEDGED_SIGNALS]
+
+    def complain(self, findings: list[FindingSeen | Measured]) -> None:
+        """Record what somebody came with."""
+        self.record(*findings)
+
+    def say_competence(self, word: str) -> None:
+        """Record what the person may do."""
+        self.record(CompetenceSaid(competence=word))  # type: ignore[arg-type]
+
+    def fill_in(self, name: str, value: Value | None) -> None:
+        """Record a field of the data sheet, or that nobody knows it."""
+        self.record(SheetFilled(field=name, value=value))
+
+    def answer(self, check: Check, outcome: str, readings: dict[str, float]) -> None:
+        """Record a check's outcome or readings, and how the plant stands after it."""
+        events: list[Event] = self._plant_after(check)
+        events += [Measured(quantity=name, value=value) for name, value in readings.items()]
+        if outcome:
+            events.append(CheckDone(check=check.id, answer=outcome))
+        self.record(*events)
+
+    def tried(self, remedy: Remedy, verdict: str, readings: dict[str, float]) -> None:
+        """Record a remedy with its proof, and how the plant stands after both."""
+        proof = self.rule_book.checks[remedy.proved_by]
+        plant = {**self.way(remedy).standing}
+        plant = dict(way_to(self.rule_book, plant, proof.needs).standing)
+        now = self.standing.state.standing(self.rule_book)
+        events: list[Event] = [
+            PlantChanged(state=name, value=value) for name, value in plant.items() if now[name] != value
+        ]
+        events.append(RemedyTried(remedy=remedy.id, verdict=verdict))  # type: ignore[arg-type]
+        events += [Measured(quantity=name, value=value) for name, value in readings.items()]
+        self.record(*events)
+
+    def _plant_after(self, step: Step) -> list[Event]:
+        return [PlantChanged(state=each.state, value=each.change.to) for each in self.way(step).changes]
+
+    def set_aside(self, proposal: Proposal, why: str) -> None:
+        """Record that a step is not to be proposed again."""
+        self.record(SetAside(step=proposal.id, why=why))  # type: ignore[arg-type]
+
+    def without_tool(self, tool: str) -> None:
+        """Record that a tool is not there."""
+        self.record(NoTool(tool=tool))
+
+    def note(self, text: str) -> None:
+        """Keep somebody's own words."""
+        self.record(Noted(text=text))
+
+    def plant_stands(self, state: str, value: str) -> None:
+        """Record how the plant stands."""
+        self.record(PlantChanged(state=state, value=value))

@@ -1,0 +1,1 @@
+"""Pasted text to observations, each with the words that gave it."""

@@ -1,0 +1,318 @@
+"""Plain English: the only words that this room knows by itself. Words of the trade come from the rule book.
+
+Every list is small on purpose: a word belongs here only if leaving it out makes ordinary sentences misread.
+"""
+
+from __future__ import annotations
+
+import re
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+STOP = _words("""
+    a an the is are was were be been being am has have had having do does did it its it's itself this that these
+    those there here i we you he she they me us him her them my our your his their who which whom of in at to from
+    for by as into onto upon about so then than also too as just i'm we've it'll that's there's he's i've we're
+    any some one both will would can could shall should may might must very really quite rather please
+    please let let's what's hi hello ok'd etc e g eg ie per such
+""")
+"""Words that never carry meaning in a phrase, and cost nothing between two words of one."""
+
+PREPOSITIONS = _words("at in to from of by for into as")
+"""Stop words that are kept when without them a phrase would shrink to a single word (``at zero``)."""
+
+LIGHT = _words("""
+    on off up down out over under with within through across along around near after before since during until till
+    again still now always ever often constantly continuously permanently sometimes occasionally suddenly currently
+    already almost nearly completely totally entirely fully only even actually simply basically slightly somewhat
+    much far bit little lot way today yesterday morning night week weeks day days month months hour hours
+    get gets getting got become becomes became becoming seem seems seemed appear appears appeared look looks looked
+    looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
+    comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
+    while whenever whilst all every each back left itself think believe guess
+""")
+"""Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
+
+TIME_LINKS = {
+    "while": "when",
+    "whilst": "when",
+    "whenever": "when",
+    "when": "when",
+    "although": "when",
+    "though": "when",
+    "but": "when",
+    "despite": "when",
+    "with": "when",
+}
+"""Words that join two statements; a phrase that has one may reach over such a word in the text."""
+
+BREAKS = _words("but however although though whereas while whilst yet except because therefore hence despite plus")
+"""Words at which a new statement starts."""
+
+LINKS = _words("and or nor & vs versus against compared than")
+"""Words that put two things side by side."""
+
+NEGATIONS = _words("""
+    not no never without none nothing neither nor nobody cannot hardly barely scarcely cant wont dont nowhere
+    ain't aint neither nil
+""")
+
+NOT_FORMS = re.compile(
+    r"(?:do|does|dos|doe|did|is|are|was|were|has|have|had|ca|can|could|wo|would|should|need)n['’]?t|doesn|didn|isn"
+)
+"""Verbs with ``not`` grown on, with or without the apostrophe, and the usual misspellings."""
+
+NOT_PAIRS = {
+    ("fail", "to"),
+    ("unable", "to"),
+    ("refus", "to"),
+    ("free", "of"),
+    ("free", "from"),
+    ("lack", "of"),
+    ("absenc", "of"),
+    ("instead", "of"),
+}
+"""Two words (a stem and a word) that together say ``not``."""
+
+NOT_REALLY = _words("only just merely always necessarily doubt matter until sooner sure idea clue wonder surprise")
+"""After ``not`` or ``no``, these take the negation onto themselves: ``not only dark``, ``no idea why it is dark``."""
+
+SCOPE_ENDS = _words("why because since when after before until if unless so which where how what who while whether")
+"""A negation does not reach beyond these."""
+
+DENYING_TAIL = _words("""
+    seen present there found observed visible shown noticed detected reported recorded active any so case true
+    apparent evident at all known
+""")
+"""What may follow ``not`` or ``none`` behind a statement that it denies: ``moisture not seen``, ``errors: none``."""
+
+OK_WORDS = _words("""
+    ok okay okey fine good intact healthy normal alright correct sound perfect clean checked tested verified
+    inspected confirmed proper working works oké satisfactory undamaged unaffected
+""")
+"""Beside the subject of a finding they mean that it is absent."""
+
+OK_CHECKS = _words("checked tested verified inspected confirmed")
+"""Of these, the ones that only say that somebody looked."""
+
+NOT_YET_DONE = _words("should must will shall please need needs needed todo be could can would if whether when once")
+"""Before a word of checking they say that it has not been done."""
+
+CURED = _words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
+"""Behind a statement they say that it is over."""
+
+NOW_WORDS = _words("now again since currently meanwhile")
+WELL_WORDS = OK_WORDS - OK_CHECKS | _words("back ran running runs stable")
+PAST = _words("was were had used wasn")
+LAPSED = _words("until till before previously formerly originally earlier")
+"""Beside an ok-word in the past tense they say that it is ok no more: ``was fine until Monday``."""
+
+UNCERTAIN = _words("""
+    maybe perhaps possibly probably presumably might suspect suspected suspects suspecting wonder wondering assume
+    assuming potentially suspicion likely unsure supposedly allegedly theory whether
+""")
+"""Nothing beside these is taken as a fact."""
+
+UNCERTAIN_PAIRS = {
+    ("could", "be"),
+    ("could", "have"),
+    ("may", "be"),
+    ("may", "have"),
+    ("can", "be"),
+    ("not", "sure"),
+    ("not", "certain"),
+    ("not", "know"),
+    ("in", "case"),
+    ("not", "necessarily"),
+}
+
+OPINION = _words("think believe guess reckon feel thinks believes")
+"""Beside these, what is plain to see counts (a symptom); a conclusion (a result) does not."""
+
+CONDITION = _words("if unless should assuming provided")
+ASKING = _words("""
+    is are was were does do did has have had can could should would will isn't aren't doesn't don't hasn't am may
+""")
+"""A sentence that starts with one of these and ends with a question mark asks; so does one with a bare statement."""
+
+PRESUPPOSING = _words("why what how who where which when")
+"""``Why is it dark?`` takes for granted that it is dark."""
+
+YES = _words("yes yep yeah y correct indeed affirmative")
+NO = _words("no nope n negative not")
+
+OPPOSITES = {
+    first: second
+    for pair in (
+        "high low",
+        "open clos",
+        "ful empty",
+        "on off",
+        "up down",
+        "ris fall",
+        "more les",
+        "before after",
+        "increas decreas",
+        "posit negat",
+        "fast slow",
+        "hot cold",
+        "wet dry",
+        "ok bad",
+        "long short",
+        "input output",
+        "forward backward",
+        "left right",
+        "first last",
+        "left right",
+        "max min",
+    )
+    for first, second in (pair.split(), reversed(pair.split()))
+}
+"""Stems; between two words of a phrase, the opposite of one of them says that another thing is spoken of."""
+
+TELLING = _words("show read indicat display say giv measur report see get giv reading")
+"""Stems of verbs by which any instrument speaks; they tell little about which one it is."""
+
+IRREGULAR = {
+    form: base
+    for line in [
+        "\n    go: goes went gone going",
+        " blow: blew blown",
+        " freeze: froze frozen",
+        " show: shown",
+        " fall: fell fallen",
+        "\n    lose: lost",
+        " break: broke broken",
+        " burn: burnt",
+        " run: ran",
+        " keep: kept",
+        " come: came",
+        " hold: held",
+        "\n    draw: drew drawn",
+        " rise: rose risen raised",
+        " stick: stuck",
+        " feed: fed",
+        " die: died dies dying",
+        "\n    high: higher highest",
+        " low: lower lowest",
+        " slow: slower",
+        " fast: faster",
+        " bad: worse worst",
+        " swing: swung",
+        "\n    shut: shutting",
+        " become: became",
+        " begin: began begun",
+        " leave: left",
+        " find: found",
+        " send: sent",
+        " take: took taken",
+        "\n    give: gave given",
+        " get: got gotten",
+        " see: saw seen",
+        " say: said",
+        " do: done",
+        " write: wrote written",
+        " jump: jumpy",
+        "\n    meter: metre metres",
+        " analog: analogue",
+        " fused: fused",
+        " flicker: flickery",
+        " moist: moisture",
+        " flood: flooded",
+        "\n    short: shorted shorts shorting",
+        " wet: wetted",
+        " drive: drove driven",
+        " bind: bound",
+        " wear: wore worn",
+        "\n    tear: tore torn",
+        " ok: okay okey oké",
+        " color: colour",
+        " volt: voltage voltages",
+        " corrode: corrosion",
+        "\n    vary: variation",
+        " fluctuate: fluctuation fluctuations",
+        " oscillate: oscillation oscillations",
+        " small: smaller",
+        "\n    big: bigger",
+        " replace: replacement",
+        " bus: buses busses",
+        " reverse: reversal",
+        " close: closed",
+        " when: whenever",
+        "\n    while: whilst\n    ",
+    ]
+    for base, _, forms in [line.strip().partition(": ")]
+    for form in forms.split()
+}
+"""Word forms that no suffix rule reaches; British and American spelling among them."""
+
+ABBREVIATIONS = _words(
+    "e.g i.e approx ca no nr tel temp max min vs a.c d.c resp incl dept ref pos fig st mr mrs ms dr abt"
+)
+
+COMMON = _words("""
+    able above accept access account across action active actual added advice advise after again against agree ahead
+    alone along already answer anybody anyone anything apart apply area areas around arrive asked asking aware basic
+    began begin behind below beside best better between beyond black blame bland block blue board bold book born
+    bought bound boxes brand bring broad brown build built bunch bushes called calls cabin camel care careful carry
+    case cases caught cause caused causes center central centre chain chair chance change charge chart cheap check
+    checks chief child choice choose claim class clean cleared clerk click climb clock clone close cloud coast
+    colleague common company complete concern confirm connect consider contact content contract copper corner count
+    counter country couple course cover create cross crowd curl current customer daily dance daughter dealt delay
+    deliver demand dense depth design detail different direct distance doing door double doubt draft drama dream
+    dress drink drive early earth easily easy effect eight either electric else email engineer enough ensure enter
+    entire equal escape event events every everyone exact example expect explain extra faced facts false family
+    fancy father fault favour field fifth fight figure filed final finally find fine finish first fixed flash fleet
+    flesh floor focus follow force forget form forth forward found fourth frame fresh friend from front fruit
+    future general given giving glass goods grade grand grant grass great green group guard guess guide half happen
+    happy hardly hate having head hear heard heart heavy hello help hence hope horse hotel house however human hurry
+    ideal image impact inform inside install instead into issue issues item items join joint judge keen kind knew
+    know known large laser last late later laugh learn least leave left legal less letter level lines list listen
+    live local logic long look looks loose lot love luck lunch main major make maker making manage manager many march
+    mark match matter maybe mean means meant meet mention mess message might mind minor minute model moment money
+    month months more morning most mostly motor mouth move much music must name named near need never news next nice
+    night noise none north note noted notice number obviously office often older once only open opened operator
+    option order other others ought outer outside owner paint panel paper part parts party pass past pattern pause
+    peace people percent person phase phone photo picture piece place plain plan plane plant plate play point points
+    police pound power press price pride prime print prior prize problem problems process product proof proper proud
+    prove provide purse question quick quickly quiet quite radio raise range ratio reach ready real reason receive
+    recent recently record remark remember remind repair repeat report request result retain return right river road
+    role roof room rough round route royal safe sale same save scale scene school score screw sense sent series serve
+    service seven several shall shape share sharp shelf shell shift shine shirt shop short shot should shout show
+    shown side sight simple since single site sitting sixth size skill sleep slide slight small smart smile smoke
+    solid solve some someone something sorry sort sound source south space spare speak special speed spend spoke
+    sport staff stage stand start state station steam steel step steps stick still stock stone stood store storm
+    story strange street strike strong study stuff style such sugar suite super support sure swear sweet table take
+    taken taking talk taste teach team tell term terms test thank thanks their them then there these thick thing
+    things think third this those though thought three threw throw tight time times tired title today together told
+    tomorrow tonight took top total touch tough toward tower track trade train treat trend trial tried true trust
+    truth trying twice type under union unit until upper urgent used useful user using usual usually valid value
+    various very video visit voice wait wall want wants watch water ways week weeks weight well were west what wheel
+    when where whether white whole whose wide will window wish with within woman word work workshop world worry
+    worse worst worth would wound write wrong year years yellow young your yours colleague site shift tonight
+    monday tuesday wednesday thursday friday saturday sunday january february april june july august september
+    october november december morning afternoon evening
+""")
+"""Ordinary words that are never taken for a misspelt word of the trade (``look`` is no ``loop``)."""
+
+GREETING = re.compile(
+    r"(?:hi|hello|hey|dear|good (?:morning|afternoon|evening|day)|greetings)\b"
+    r"(?P<name>[^,.!?:;]{0,40})(?P<end>[,.!:]|$)\s*",
+    re.IGNORECASE,
+)
+CLOSING = re.compile(
+    r"(?:(?:with )?(?:kind|best|warm|many)? ?regards|(?:many |kind )?thanks|thank you|cheers|sincerely|yours|br|rgds"
+    r"|thx)\b[^.!?]{0,30}[,.!]*",
+    re.IGNORECASE,
+)
+HEADER = re.compile(
+    r"(?:from|to|cc|bcc|sent|date|received|reply-to|attachments?|importance|priority|tel|phone|fax|mobile|e-?mail|web"
+    r"|message-id|content-type|mime-version|time|reported by|requester|caller|ticket(?: (?:no|number|id))?)\.?\s*:.*"
+    r"|.*\bwrote:|-+\s*original message\s*-+|sent from my .*|begin forwarded message:?|--+",
+    re.IGNORECASE,
+)
+LABEL = re.compile(r"(?:(?:subject|re|fw|fwd|aw|wg)\s*:\s*)+|[-*•·]+\s+|\d{1,2}[.)]\s+", re.IGNORECASE)
+"""What is cut off the front of a line: labels of a subject, list marks."""

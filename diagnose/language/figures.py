@@ -1,0 +1,158 @@
+"""Numbers with units in a text, told from everything else that has digits: dates, ranges, tags, serial numbers."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.units import NUMBER, is_unit, read_number
+
+Kind = Literal["exact", "range", "limit", "expected", "ambiguous", "unknown unit"]
+
+_NOT_FIGURES = re.compile(
+    r"\b\d{1,4}[-/.]\d{1,2}[-/.]\d{2,4}\b(?![-/.]?\d)"  # dates
+    r"|\b\d{1,2}:\d{2}(?::\d{2})?\b(?:\s?(?:am|pm|h|hrs?)\b)?|\b\d{1,2}\s?(?:am|pm|o'clock)\b"  # times
+    r"|\b(?:serial(?: (?:number|no\.?))?|s/n|sn|p/n|tag(?: (?:number|no\.?))?|order|part|ticket|ref(?:erence no)?\.?"
+    r"|tel|phone|fax|mobile|version|ver|firmware|revision|rev|po|asset)\b\.?\s?[:#]?\s?(?=[\w/+-]*\d)[\w/+.-]+"
+    r"(?:[ -]\d{2,}[\w-]*)*"
+    r"|\+\d[\d ()/-]{6,}\d|\b0\d{2,4}[ /-]\d{3,}[\d -]*\b",  # telephone numbers
+    re.IGNORECASE,
+)
+_BEFORE = r"(?<![\w#^/])(?<!\w[-–−])(?<!\d[.,])(?<!\d [-–−])"
+_ONE = re.compile(rf"{_BEFORE}(?P<number>{NUMBER})(?!\d)")
+_RANGE = re.compile(
+    rf"{_BEFORE}(?P<low>{NUMBER})(?P<unit>\s?[A-Za-zµ°Ω/%³0-9]{{1,6}}?)??"
+    rf"(?P<link>\s?(?:[-–—−]|\.{{2,3}}|…|/|~)\s?|\s(?:to|till|until|and|through|down to|up to)\s)"
+    rf"(?P<high>{NUMBER})(?!\d)"
+)
+_BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)
+_BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%Ω\"³℃]?[\w°%Ω\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3})")
+_LIMIT = re.compile(
+    r"(?:\b(?:below|under|above|over|less than|lower than|more than|greater than|higher than|at least|at most|up to"
+    r"|exceed\w*|beyond)|[<>≤≥]=?)\s*(?:of\s+)?$",
+    re.IGNORECASE,
+)
+_EXPECTED = re.compile(
+    r"(?:\b(?:should (?:be|read|show|have|see|give)|expect(?:ed|ing|s)?|supposed to (?:be|read|show)|instead of"
+    r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?|normally|than"
+    r"|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?|within|by"
+    r"|every|each)|[±]|\+/-)\s*:?\s*"
+    r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
+    re.IGNORECASE,
+)
+_MINUS = re.compile(r"\b(?:minus|negative)\s+$", re.IGNORECASE)
+_LOOK_BACK = 32
+_LONGEST_NUMBER = 24
+_AMBIGUOUS_UNITS = frozenset({"a", "in", "d", "r", "c", "bytes", "h"})
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A number with a unit as it stands in a text.
+
+    Of a range, ``number`` is the upper end, ``low`` the lower, and it is ``spoken`` when it has words for it (``from
+    3 to 4 mA``). ``lead`` is where the words start that say what sort of figure it is (``should be 24 V``).
+    """
+
+    kind: Kind
+    start: int
+    end: int
+    text: str
+    number: float
+    unit: str
+    low: float | None = None
+    spoken: bool = False
+    lead: int = 0
+
+
+def figures(text: str) -> list[Figure]:
+    """Return what in a cleaned text looks like a measured value, in order.
+
+    >>> [(each.kind, each.number, each.unit) for each in figures("FT-101 of 3.2.2024: 0,0036 A, 4-20 mA, 38 m3/h")]
+    [('exact', 0.0036, 'A'), ('range', 20.0, 'mA'), ('exact', 38.0, 'm3/h')]
+    >>> [(each.kind, each.number, each.unit) for each in figures("DN100, should be 24 V, 1,250 m3/h, minus 5 flurbs")]
+    [('expected', 24.0, 'V'), ('ambiguous', 0.0, 'm3/h'), ('unknown unit', -5.0, 'flurbs')]
+    """
+    text = _NOT_FIGURES.sub(lambda match: "_" * len(match[0]), text)
+    ranges = list(_ranges(text))
+    taken = iter([*ranges, None])
+    current = next(taken)
+    found: list[Figure] = []
+    for match in _ONE.finditer(text):
+        while current is not None and current.end <= match.start():
+            found.append(current)
+            current = next(taken)
+        if current is not None and current.start <= match.start():
+            continue
+        figure = _figure(text, match)
+        if figure is not None:
+            found.append(figure)
+    return found + ([] if current is None else [current, *(each for each in taken if each is not None)])
+
+
+def _ranges(text: str) -> Iterator[Figure]:
+    for match in _RANGE.finditer(text):
+        before = text[max(0, match.start() - _LOOK_BACK) : match.start()]
+        between = bool(_BETWEEN.search(before))
+        if "and" in match["link"] and not between:
+            continue
+        if match["unit"] and not is_unit(match["unit"]):
+            continue
+        low, high = read_number(match["low"]), read_number(match["high"])
+        unit, end = _unit(text, match.end())
+        if low is None or high is None or not unit:
+            continue
+        spoken = between or match["link"].strip().isalpha()
+        yield Figure("range", match.start(), end, text[match.start() : end], high, unit, low, spoken)
+
+
+def _figure(text: str, match: re.Match[str]) -> Figure | None:
+    raw = match["number"]
+    if len(raw) > _LONGEST_NUMBER:
+        return None
+    start = match.start()
+    before = text[max(0, start - _LOOK_BACK) : start]
+    number = read_number(raw)
+    unit, end = _unit(text, match.end())
+    minus = _MINUS.search(before)
+    if minus and number is not None:
+        number, start, before = -number, start - len(minus[0]), before[: minus.start()]
+    if not unit:
+        return _of_unknown_unit(text, start, match.end(), number)
+    kind, lead = _sort(before)
+    if number is None:
+        kind, number = "ambiguous", 0.0
+    return Figure(kind, start, end, text[start:end], number, unit, lead=start - len(before) + lead)
+
+
+def _sort(before: str) -> tuple[Kind, int]:
+    """Return what sort of figure follows, and where in the text before it that is said."""
+    limit = _LIMIT.search(before)
+    if limit:
+        return "limit", limit.start()
+    expected = _EXPECTED.search(before)
+    return ("expected", expected.start()) if expected else ("exact", len(before))
+
+
+def _unit(text: str, at: int) -> tuple[str, int]:
+    """Return the unit that stands at a place, the longest that can be read, and where it ends."""
+    match = _BEHIND.match(text, at, at + _LOOK_BACK)
+    if match is None or not match["words"]:
+        return "", at
+    spaced = match.start("words") > at
+    words = re.split(r"( )", match["words"])
+    while words:
+        candidate = "".join(words).rstrip(".,;:!?*/·^")
+        if candidate and is_unit(candidate) and not (spaced and candidate in _AMBIGUOUS_UNITS):
+            return candidate, match.start("words") + len("".join(words).rstrip(",;:!?*/·^").rstrip("."))
+        words.pop()
+    return "", at
+
+
+def _of_unknown_unit(text: str, start: int, at: int, number: float | None) -> Figure | None:
+    match = re.compile(r" ?([^\W\d_]{3,20})\b").match(text, at)
+    if match is None or number is None:
+        return None
+    return Figure("unknown unit", start, match.end(), text[start : match.end()], number, match[1])

@@ -1,0 +1,181 @@
+"""Phrases of the rule book and where a sentence has them.
+
+A phrase is its content words. They may stand apart by a word or two; two or three of them may stand in any order,
+though closer together then. ``not`` stays before the word it negates.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import permutations
+from typing import Generic, TypeVar
+
+from diagnose.language import english
+from diagnose.language.words import NOT, Vocabulary, Word, tokens
+
+_FREE_ORDER = 3
+_WORDS_BETWEEN = 2
+_WORDS_BETWEEN_REORDERED = 1
+_FARTHEST = 14
+
+Tag = TypeVar("Tag")
+
+
+@dataclass(frozen=True)
+class Match(Generic[Tag]):
+    """A phrase found in a sentence: what it stands for, positions of its words, and foreign words between them."""
+
+    tag: Tag
+    positions: tuple[int, ...]
+    foreign: int
+
+    @property
+    def first(self) -> int:
+        """Position of the first word."""
+        return self.positions[0]
+
+    @property
+    def last(self) -> int:
+        """Position of the last word."""
+        return self.positions[-1]
+
+    def rank(self) -> tuple[int, int]:
+        """Return how specific the match is; more is better."""
+        return (len(self.positions), -self.foreign)
+
+
+@dataclass(frozen=True)
+class _Variant(Generic[Tag]):
+    """One order of a phrase's words; ``anchor`` is the position of its rarest."""
+
+    tag: Tag
+    stems: tuple[str, ...]
+    anchor: int
+    between: int
+    crossing: bool
+    opposites: frozenset[str]
+
+
+@dataclass
+class PhraseIndex(Generic[Tag]):
+    """Phrases by their rarest word, so that a sentence meets only those it may hold."""
+
+    _variants: dict[str, list[_Variant[Tag]]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, phrases: Iterable[tuple[str, Tag]], vocabulary: Vocabulary) -> PhraseIndex[Tag]:
+        """Return the index of phrases, each with what it stands for."""
+        read = [(content(phrase, vocabulary), tag) for phrase, tag in phrases]
+        often = Counter(word for (stems, _), _ in read for word in set(stems))
+        variants: dict[str, list[_Variant[Tag]]] = defaultdict(list)
+        for (stems, crossing), tag in read:
+            if not stems or set(stems) == {NOT}:
+                continue
+            rarest = min(stems, key=lambda word: (word == NOT, often[word], word))
+            opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
+            for order in _orders(stems):
+                between = _WORDS_BETWEEN if order == stems else _WORDS_BETWEEN_REORDERED
+                variant = _Variant(tag, order, order.index(rarest), between, crossing, opposites - set(stems))
+                variants[rarest].append(variant)
+        return cls(dict(variants))
+
+    def matches(self, words: Sequence[Word]) -> list[Match[Tag]]:
+        """Return every match in a sentence, in the order of the words."""
+        found = []
+        for at, word in enumerate(words):
+            for variant in self._variants.get(word.stem, ()):
+                match = _match(variant, words, at)
+                if match is not None:
+                    found.append(match)
+        return found
+
+
+def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
+    """Return the content words (stems) of a phrase, and whether it joins two statements.
+
+    >>> content("the display is not working", Vocabulary([]))
+    (('display', 'not', 'work'), False)
+    >>> content("shows zero while flowing", Vocabulary([])), content("at zero", Vocabulary([]))
+    ((('show', 'zero', 'flow'), True), (('at', 'zero'), False))
+    """
+    words = [word for word in tokens(phrase.lower(), vocabulary) if word.kind != "comma"]
+    joining = [word for word in words[1:-1] if word.text in english.TIME_LINKS]
+    kept = [word for word in words if word.kind not in ("stop", "link", "break")]
+    strong = [word for word in kept if word not in joining]
+    if len(strong) >= 2:
+        kept = strong
+    elif len(kept) == 1:
+        kept = [word for word in words if word in kept or word.text in english.PREPOSITIONS]
+    kept = kept or words
+    return tuple(word.stem for word in kept), bool(joining)
+
+
+def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
+    if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.PREPOSITIONS:
+        return [stems]
+    orders = dict.fromkeys([stems, *permutations(stems)])
+    if NOT not in stems[:-1]:
+        return list(orders)
+    negated = stems[stems.index(NOT) + 1]
+    return [order for order in orders if order.index(NOT) < order.index(negated)]
+
+
+def _match(variant: _Variant[Tag], words: Sequence[Word], at: int) -> Match[Tag] | None:
+    positions = [at]
+    foreign = 0
+    for stems, step in ((variant.stems[variant.anchor + 1 :], 1), (variant.stems[: variant.anchor][::-1], -1)):
+        here = at
+        for wanted in stems:
+            found = _next(variant, words, here, step, wanted)
+            if found is None:
+                return None
+            here, passed = found
+            positions.append(here)
+            foreign += passed
+    return Match(variant.tag, tuple(sorted(positions)), foreign)
+
+
+def _next(variant: _Variant[Tag], words: Sequence[Word], here: int, step: int, wanted: str) -> tuple[int, int] | None:
+    """Return where the next word of a phrase stands, and how many foreign words lie before it."""
+    passed = 0
+    for at in range(here + step, here + step * _FARTHEST, step):
+        if not 0 <= at < len(words):
+            return None
+        word = words[at]
+        if word.stem == wanted:
+            return at, passed
+        if word.stem in variant.opposites:
+            return None
+        passed += _cost(word, variant)
+        if passed > variant.between:
+            return None
+    return None
+
+
+def _cost(word: Word, variant: _Variant[Tag]) -> int:
+    if word.kind in ("word", "link"):
+        return 1
+    if word.kind == "comma":
+        # A comma parts two short statements, but may stand within a long one.
+        return 1 if len(variant.stems) >= _FREE_ORDER or variant.crossing else _FARTHEST
+    if word.kind == "break":
+        return 0 if variant.crossing else _FARTHEST
+    if word.kind == "not" and NOT in variant.stems:
+        return 1
+    return 0
+
+
+def most_specific(matches: Sequence[Match[Tag]]) -> list[Match[Tag]]:
+    """Return the matches whose words are not all words of a longer match."""
+    kept: list[Match[Tag]] = []
+    taken: dict[int, list[frozenset[int]]] = defaultdict(list)
+    for match in sorted(matches, key=lambda match: (-len(match.positions), match.foreign, match.first)):
+        own = frozenset(match.positions)
+        if any(own < longer for longer in taken[match.first]):
+            continue
+        kept.append(match)
+        for position in own:
+            taken[position].append(own)
+    return sorted(kept, key=lambda match: (match.first, match.last))

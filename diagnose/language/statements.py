@@ -1,0 +1,106 @@
+"""Findings that a sentence states or denies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from diagnose.language import english
+from diagnose.language.certainty import has_own_negation, lapsed, negated, no_fact, over
+from diagnose.language.denials import found_ok
+from diagnose.language.lexicon import Claim, Lexicon
+from diagnose.language.phrases import Match, most_specific
+from diagnose.language.results import Said, Understood, is_short
+from diagnose.language.sentences import Sentence
+
+
+def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
+    """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
+    matches = most_specific(lexicon.claims.matches(sentence.words))
+    taken = {
+        at
+        for match in matches
+        if has_own_negation(sentence.words, match)
+        for at in match.positions
+        if sentence.words[at].kind == "not"
+    }
+    said = [_said(text, sentence, following, match, taken, lexicon) for match in matches]
+    said = _best_of_each(sentence, said)
+    said += _denied_by_subject(text, sentence, said, lexicon)
+    return sorted(said, key=lambda each: (each.first, each.last))
+
+
+def quoted(text: str, sentence: Sentence, first: int, last: int) -> str:
+    """Return the words of the text around a match: the clause when it is short, else from first to last word."""
+    words = sentence.words
+    start, end = sentence.clause(first).start, sentence.clause(last).stop - 1
+    whole = text[words[start].start : words[end].end]
+    return " ".join((whole if is_short(whole) else text[words[first].start : words[last].end]).split())
+
+
+def _said(
+    text: str,
+    sentence: Sentence,
+    following: Sentence | None,
+    match: Match[Claim],
+    taken: set[int],
+    lexicon: Lexicon,
+) -> Said:
+    finding = lexicon.findings[match.tag.finding]
+    flipped = negated(sentence.words, match, taken)
+    present = match.tag.present != flipped
+    quote = quoted(text, sentence, match.first, match.last)
+    doubt = ""
+    why = no_fact(sentence, match, finding.kind == "symptom")
+    if why == "is asked":
+        answer = _answer(following)
+        if answer is None:
+            doubt = f"`{quote}` is asked, not stated: is it so that “{finding.title}”?"
+        else:
+            present = present == answer
+    elif why:
+        doubt = f"`{quote}` {why}: please find out whether “{finding.title}”"
+    elif present and over(sentence, following, match):
+        doubt = f"`{quote}` seems to be over: is “{finding.title}” still so?"
+    elif not present and lapsed(sentence, match.first):
+        doubt = f"`{quote}` tells of the past: is “{finding.title}” so now?"
+    item = None if doubt else Understood(quote=quote, finding=finding.id, present=present)
+    return Said(match.first, match.last, item, doubt, match.rank())
+
+
+def _answer(following: Sentence | None) -> bool | None:
+    """Return what the sentence after a question answers, or None when it is no answer."""
+    if following is None or (len(following.words) > 1 and following.words[1].kind not in ("comma", "break")):
+        return None
+    first = following.words[0].text
+    return True if first in english.YES else False if first in english.NO else None
+
+
+def _best_of_each(sentence: Sentence, said: Sequence[Said]) -> list[Said]:
+    """Return one statement for each finding and clause: the most specific."""
+    best: dict[tuple[str, int], Said] = {}
+    for each in said:
+        name = each.item.finding if each.item else each.doubt
+        key = (name, sentence.clause(each.first).start)
+        if key not in best or each.rank > best[key].rank:
+            best[key] = each
+    return list(best.values())
+
+
+def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexicon: Lexicon) -> Iterator[Said]:
+    subjects = most_specific(lexicon.subjects.matches(sentence.words))
+    places = {at for match in subjects for at in match.positions}
+    spoken_of = {each.item.finding for each in said if each.item}
+    for match in subjects:
+        concerned = lexicon.with_subject[match.tag]
+        # Of a fuse that was `checked and found blown`, nothing else is denied.
+        if any(each.item and each.item.present and each.item.finding in concerned for each in said):
+            continue
+        ok = found_ok(sentence, match, places)
+        if ok is None or no_fact(sentence, match, False) or lapsed(sentence, match.first):
+            continue
+        first, last = min(match.first, ok), max(match.last, ok)
+        quote = quoted(text, sentence, first, last)
+        for name in concerned:
+            if name not in spoken_of:
+                spoken_of.add(name)
+                yield Said(first, last, Understood(quote=quote, finding=name, present=False), rank=(2, 0))

@@ -1,0 +1,114 @@
+"""Pasted text to what it says: findings present or absent and values of quantities, each with the words that gave it.
+
+A pure function of text and rule book. What is unclear is not guessed but asked back, as a doubt.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+
+from diagnose.language.cleaning import tidy
+from diagnose.language.figures import figures
+from diagnose.language.lexicon import lexicon
+from diagnose.language.measurements import measurements
+from diagnose.language.results import Said, Understanding, Understood, shortened
+from diagnose.language.sentences import Sentence, masked, sentences
+from diagnose.language.statements import statements
+from diagnose.rule_book.types import RuleBook
+
+__all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand"]
+
+LONGEST_TEXT = 1_000_000
+"""Characters that are read; what comes after is left out, and a doubt says so."""
+
+_WORDS_WORTH_LISTING = 2
+
+
+def understand(text: str, rule_book: RuleBook) -> Understanding:
+    """Return what a report says about the findings and quantities of a rule book.
+
+    The text should have gone through :func:`diagnose.language.cleaning.clean`; quotes are words of the text so
+    cleaned, with line ends as spaces.
+    """
+    text = tidy(text)
+    doubts: list[str] = []
+    if len(text) > LONGEST_TEXT:
+        doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
+        text = text[:LONGEST_TEXT]
+    known = lexicon(rule_book)
+    searched = masked(text)
+    numbers = figures(searched)
+    starts = [figure.start for figure in numbers]
+    spans = [(figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit"]
+    found: list[Said] = []
+    not_understood: list[str] = []
+    all_sentences = sentences(searched, known.vocabulary, spans)
+    for sentence, following in zip(all_sentences, [*all_sentences[1:], None], strict=True):
+        said = statements(text, sentence, following, known)
+        if not sentence.quiet:
+            own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
+            said = sorted([*said, *measurements(text, sentence, own, known)], key=lambda each: each.first)
+            not_understood += _missed(text, sentence, said)
+        found += said
+    kept, contradictions = _without_rivals(found, rule_book)
+    doubts += [each.doubt for each in found if each.doubt] + contradictions
+    return Understanding(
+        understood=tuple(_without_repetitions(kept)),
+        not_understood=tuple(dict.fromkeys(not_understood)),
+        doubts=tuple(dict.fromkeys(doubts)),
+    )
+
+
+def _missed(text: str, sentence: Sentence, said: Sequence[Said]) -> Iterator[str]:
+    """Return the sentence, or those of its clauses, in which nothing was understood."""
+    if not said:
+        if _worth_listing(sentence, range(len(sentence.words))):
+            yield shortened(text[sentence.start : sentence.end], 300)
+        return
+    for clause in sentence.clauses():
+        touched = any(each.first in clause or each.last in clause for each in said)
+        if not touched and _worth_listing(sentence, clause):
+            yield shortened(text[sentence.words[clause[0]].start : sentence.words[clause[-1]].end], 300)
+
+
+def _worth_listing(sentence: Sentence, places: range) -> bool:
+    return sum(sentence.words[at].kind in ("word", "not", "figure") for at in places) >= _WORDS_WORTH_LISTING
+
+
+def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Understood], list[str]]:
+    """Return what was understood, of findings that exclude each other only the one stated most specifically.
+
+    Among equals the last one holds. What is left out becomes a doubt.
+    """
+    winners: dict[str, Said] = {}
+    for each in found:
+        group = _rivalry(each, rule_book)
+        if group and (group not in winners or each.rank >= winners[group].rank):
+            winners[group] = each
+    kept: list[Understood] = []
+    doubts: list[str] = []
+    for each in found:
+        if each.item is None:
+            continue
+        winner = winners.get(_rivalry(each, rule_book))
+        if winner is None or winner.item is None or winner.item.finding == each.item.finding:
+            kept.append(each.item)
+        else:
+            both = f"`{each.item.quote}` and `{winner.item.quote}`"
+            doubts.append(f"{both} exclude each other; the latter was taken: is that right?")
+    return kept, doubts
+
+
+def _rivalry(said: Said, rule_book: RuleBook) -> str:
+    return rule_book.findings[said.item.finding].alternatives if said.item and said.item.present else ""
+
+
+def _without_repetitions(items: Sequence[Understood]) -> Iterator[Understood]:
+    """Go through the items without those that only say again what was said of the same thing before."""
+    latest: dict[str, tuple[bool | None, float | str | None]] = {}
+    for item in items:
+        name, what = item.finding or item.quantity, (item.present, item.value)
+        if latest.get(name) != what:
+            latest[name] = what
+            yield item

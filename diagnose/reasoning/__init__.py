@@ -1,0 +1,1 @@
+"""How to reason: forward chaining, exact posterior, planning, reasons. Nothing here knows about meters."""

@@ -1,0 +1,176 @@
+"""The pure function at the heart: rule book, data sheet, observations and state to a diagnosis."""
+
+from __future__ import annotations
+
+import msgspec
+import numpy as np
+
+from diagnose.reasoning.compiled import compiled
+from diagnose.reasoning.evidence import Known, all_values, gather
+from diagnose.reasoning.explanation import Reason, reasons
+from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
+from diagnose.reasoning.inference import Conflict, Inferred
+from diagnose.reasoning.observations import Observation, State
+from diagnose.reasoning.posterior import (
+    MOST_PRESENT,
+    Evidence,
+    Network,
+    Posterior,
+    build_network,
+    finding_probabilities,
+    posterior,
+)
+from diagnose.reasoning.proposals import Proposals, propose
+from diagnose.rule_book.types import DataSheet, RuleBook, StatusSignal, Value
+
+
+class RankedCause(msgspec.Struct, frozen=True, kw_only=True):
+    """A cause with its probability and the findings for and against it."""
+
+    id: str
+    title: str
+    explanation: str
+    area: str
+    probability: float
+    signal: StatusSignal
+    supporting: tuple[Reason, ...]
+    opposing: tuple[Reason, ...]
+
+
+class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
+    """All that follows from the observations.
+
+    ``findings`` are those known; ``values`` everything known or calculated, in SI units; ``causes`` most probable
+    first; ``combination`` the most probable set; ``unexplained`` present findings that no probable cause shows;
+    ``conflict`` in bits, above zero when the answers fit together worse than chance; ``messages`` for people.
+    """
+
+    findings: dict[str, bool]
+    values: dict[str, Value]
+    causes: tuple[RankedCause, ...]
+    combination: tuple[str, ...]
+    unexplained: tuple[str, ...]
+    conflict: float
+    contradictions: tuple[Conflict, ...]
+    messages: tuple[str, ...]
+    proposals: Proposals
+    cured: bool
+    planned_share: float
+
+    def probability(self, cause: str) -> float:
+        """Return the probability of a cause; zero for one that does not apply."""
+        return next((each.probability for each in self.causes if each.id == cause), 0.0)
+
+
+CONFLICT_BITS = 3.0
+"""From here on the answers are said not to fit together well (Jensen's conflict measure, in bits; estimate)."""
+
+UNEXPLAINED_BELOW = 0.2
+"""A present finding is unexplained when its causes together produce it with less than this probability."""
+
+
+def diagnose(
+    rule_book: RuleBook, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State
+) -> Diagnosis:
+    """Return the diagnosis. Pure: the same arguments give the same result.
+
+    ``data_sheet`` and measured observations hold SI figures. Observations later in order replace earlier ones about
+    the same thing.
+    """
+    known = gather(rule_book, observations)
+    values = all_values(data_sheet, known, rule_book)
+    knowledge = compiled(rule_book)
+    inferred = knowledge.inference.run(known.answers, values)
+    network = build_network(rule_book, data_sheet)
+    evidence = evidence_of(rule_book, inferred, known)
+    result = posterior(network, evidence)
+    likely = hypotheses(network, evidence, result.probabilities)
+    why = reasons(rule_book, network, evidence, known, inferred, values)
+    return Diagnosis(
+        findings=dict(sorted(inferred.findings.items())),
+        values=values,
+        causes=_ranked(rule_book, network, result, why),
+        combination=_combination(network, likely),
+        unexplained=_unexplained(network, evidence, result),
+        conflict=_conflict(network, evidence, result),
+        contradictions=_contradictions(known, inferred),
+        messages=_messages(rule_book, result),
+        proposals=propose(knowledge, data_sheet, values, network, likely, inferred, known, state),
+        cured=known.cured,
+        planned_share=float(likely.weights.sum()),
+    )
+
+
+def evidence_of(rule_book: RuleBook, inferred: Inferred, known: Known) -> Evidence:
+    """Return the findings that count for the posterior.
+
+    A finding that is absent only because its alternative is present says nothing of its own: it is left out.
+    """
+    present = tuple(name for name, value in sorted(inferred.findings.items()) if value)
+    groups = {rule_book.findings[name].alternatives for name in present} - {""}
+    absent = tuple(
+        name
+        for name, value in sorted(inferred.findings.items())
+        if not value and rule_book.findings[name].alternatives not in groups
+    )
+    return Evidence(present, absent, known.factors)
+
+
+def _ranked(
+    rule_book: RuleBook, network: Network, result: Posterior, why: dict[str, tuple[Reason, ...]]
+) -> tuple[RankedCause, ...]:
+    ranked = []
+    for row in np.argsort(-result.probabilities, kind="stable"):
+        cause = rule_book.causes[network.causes[row]]
+        ranked.append(
+            RankedCause(
+                id=cause.id,
+                title=cause.title,
+                explanation=cause.explanation.strip(),
+                area=cause.area,
+                probability=float(result.probabilities[row]),
+                signal=cause.signal,
+                supporting=tuple(each for each in why[cause.id] if each.decibans > 0),
+                opposing=tuple(each for each in why[cause.id] if each.decibans < 0),
+            )
+        )
+    return tuple(ranked)
+
+
+def _combination(network: Network, likely: Hypotheses) -> tuple[str, ...]:
+    if not len(likely.weights):
+        return ()
+    return tuple(sorted(network.causes[int(row)] for row in likely.members[0] if row >= 0))
+
+
+def _unexplained(network: Network, evidence: Evidence, result: Posterior) -> tuple[str, ...]:
+    """Return present findings that the causes, as probable as they now are, hardly produce."""
+    columns = [network.column[name] for name in evidence.present]
+    produced = 1 - np.prod(1 - result.probabilities[:, None] * network.strengths[:, columns], axis=0)
+    return tuple(name for name, share in zip(evidence.present, produced, strict=True) if share < UNEXPLAINED_BELOW)
+
+
+def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:
+    """Return Jensen's conflict measure in bits: log2 of the product of the findings' probabilities over the joint."""
+    alone = finding_probabilities(network)
+    present = [network.column[name] for name in evidence.present if name not in result.left_out]
+    absent = [network.column[name] for name in evidence.absent]
+    if result.evidence_probability <= 0:
+        return float("inf")
+    apart = float(np.log2(alone[present]).sum() + np.log2(1 - alone[absent]).sum())
+    return round(apart - float(np.log2(result.evidence_probability)), 6)
+
+
+def _contradictions(known: Known, inferred: Inferred) -> tuple[Conflict, ...]:
+    said = [Conflict(finding=name, text=text) for name, text in sorted(known.contradicted.items())]
+    return (*said, *inferred.conflicts)
+
+
+def _messages(rule_book: RuleBook, result: Posterior) -> tuple[str, ...]:
+    if not result.left_out:
+        return ()
+    names = ", ".join(rule_book.findings[name].title for name in result.left_out)
+    text = (
+        f"More than {MOST_PRESENT} findings are present; those that tell least were left out of the ranking: {names}."
+    )
+    return (text,)

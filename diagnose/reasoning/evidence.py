@@ -1,0 +1,182 @@
+"""From observations in order to what is known now: answers, values, checks done, remedies tried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from diagnose.calculations import FUNCTIONS
+from diagnose.errors import OutOfRange
+from diagnose.reasoning.observations import (
+    CheckDone,
+    FindingSeen,
+    Measured,
+    Observation,
+    RemedyTried,
+)
+from diagnose.rule_book.conditions import names_in
+from diagnose.rule_book.types import Calculation, DataSheet, RuleBook, Value
+from diagnose.units import read_measurement, unit_info
+
+
+@dataclass
+class Known:
+    """What the observations amount to.
+
+    ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
+    are readings; ``factors`` the effect of remedies on their causes; ``contradicted`` findings that were said both ways.
+    """
+
+    answers: dict[str, bool] = field(default_factory=dict)
+    origin: dict[str, str] = field(default_factory=dict)
+    values: dict[str, Value] = field(default_factory=dict)
+    checks_done: set[str] = field(default_factory=set)
+    remedies_tried: set[str] = field(default_factory=set)
+    factors: dict[str, float] = field(default_factory=dict)
+    contradicted: dict[str, str] = field(default_factory=dict)
+    cured: bool = False
+
+
+def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> Known:
+    """Fold observations, in order, into what is known; a later answer replaces an earlier one.
+
+    Observations that name something the rule book does not have (it may have changed since) are passed over.
+    """
+    known = Known()
+    for observation in observations:
+        if isinstance(observation, FindingSeen):
+            origin = f"said: “{observation.quote}”" if observation.quote else "said"
+            _answer(rule_book, known, observation.finding, observation.present, origin)
+        elif isinstance(observation, Measured):
+            if observation.quantity in rule_book.quantities:
+                known.values[observation.quantity] = observation.value
+        elif isinstance(observation, CheckDone):
+            _outcome(rule_book, known, observation)
+        else:
+            _remedy(rule_book, known, observation)
+    return known
+
+
+def _answer(rule_book: RuleBook, known: Known, finding: str, present: bool, origin: str) -> None:
+    if finding not in rule_book.findings:
+        return
+    before = known.answers.get(finding)
+    if before is not None and before != present:
+        words = {True: "present", False: "absent"}
+        known.contradicted[finding] = f"first {words[before]} ({known.origin[finding]}), then {words[present]}"
+    known.answers[finding] = present
+    known.origin[finding] = origin
+    known.cured = False
+
+
+def _outcome(rule_book: RuleBook, known: Known, done: CheckDone) -> None:
+    check = rule_book.checks.get(done.check)
+    outcome = next((each for each in check.outcomes if each.answer == done.answer), None) if check else None
+    if check is None or outcome is None:
+        return
+    known.checks_done.add(check.id)
+    for present, names in ((True, outcome.present), (False, outcome.absent)):
+        for name in names:
+            _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
+
+
+def _remedy(rule_book: RuleBook, known: Known, tried: RemedyTried) -> None:
+    remedy = rule_book.remedies.get(tried.remedy)
+    if remedy is None:
+        return
+    known.remedies_tried.add(remedy.id)
+    causes = [cause for cause in rule_book.causes.values() if cause.remedy == remedy.id]
+    if tried.verdict == "not cured":
+        for cause in causes:
+            known.factors[cause.id] = known.factors.get(cause.id, 1.0) * (1 - remedy.works)
+        return
+    known.cured = tried.verdict == "cured"
+    for cause in causes:
+        known.factors[cause.id] = 0.0
+    _forget(rule_book, known, {name for cause in causes for name in cause.shows})
+
+
+def _forget(rule_book: RuleBook, known: Known, findings: set[str]) -> None:
+    """Drop what was seen before a fault was put right and may have come from it; history stays history."""
+    findings = {name for name in findings if rule_book.findings[name].kind != "history"}
+    for name in findings & known.answers.keys():
+        del known.answers[name], known.origin[name]
+    for rule in rule_book.inference.values():
+        if findings & {*rule.present, *rule.absent}:
+            for quantity in _measured_below(rule_book, names_in(rule.when)[1]):
+                known.values.pop(quantity, None)
+    known.checks_done -= {
+        check.id
+        for check in rule_book.checks.values()
+        for outcome in check.outcomes
+        if findings & {*outcome.present, *outcome.absent}
+    }
+
+
+def _measured_below(rule_book: RuleBook, quantities: Iterable[str]) -> set[str]:
+    """Return the measured quantities that these quantities are or are calculated from."""
+    found: set[str] = set()
+    for name in quantities:
+        quantity = rule_book.quantities.get(name)
+        if quantity is None or quantity.where_to_find:
+            continue
+        if quantity.calculate is None:
+            found.add(name)
+        else:
+            found |= _measured_below(rule_book, quantity.calculate.inputs.values())
+    return found
+
+
+def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:
+    """Return ``values`` with every calculated quantity whose inputs are known; a measured value is not replaced."""
+    result = dict(values)
+    waiting = [each for each in rule_book.quantities.values() if each.calculate and each.id not in result]
+    while True:
+        ready = [each for each in waiting if each.calculate and _inputs(each.calculate, result) is not None]
+        if not ready:
+            return result
+        for quantity in ready:
+            waiting.remove(quantity)
+            calculated = _calculate(quantity.calculate, result)
+            if calculated is not None:
+                result[quantity.id] = calculated
+
+
+def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> float | None:
+    inputs = _inputs(calculation, values) if calculation else None
+    if calculation is None or inputs is None:
+        return None
+    try:
+        return FUNCTIONS[calculation.function](**inputs)
+    except OutOfRange:
+        return None  # what was entered makes no sense for this calculation; rules that want it stay silent
+
+
+def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, float] | None:
+    inputs: dict[str, float] = {}
+    for name, source in calculation.inputs.items():
+        value = values.get(source)
+        if value is None and source not in values:
+            figure = read_measurement(source)
+            value = figure.number * unit_info(figure.unit).factor if figure else None
+        if not isinstance(value, int | float):
+            return None
+        inputs[name.replace("-", "_")] = float(value)
+    return inputs
+
+
+def missing_inputs(rule_book: RuleBook, quantity: str, values: Mapping[str, Value]) -> tuple[str, ...]:
+    """Return the data-sheet fields, still unknown, from which a quantity could be calculated."""
+    item = rule_book.quantities.get(quantity)
+    if item is None or quantity in values or item.calculate is None:
+        return (quantity,) if item and item.where_to_find and quantity not in values else ()
+    found: list[str] = []
+    for source in item.calculate.inputs.values():
+        found += [name for name in missing_inputs(rule_book, source, values) if name not in found]
+    return tuple(found)
+
+
+def all_values(data_sheet: DataSheet, known: Known, rule_book: RuleBook) -> dict[str, Value]:
+    """Return data sheet, readings and what can be calculated from both; a reading beats the data sheet."""
+    fields = {name: value for name, value in data_sheet.items() if name in rule_book.quantities}
+    return with_calculated(rule_book, {**fields, **known.values})

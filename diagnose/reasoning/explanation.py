@@ -1,0 +1,108 @@
+"""Why: for each cause the findings for and against it, in weight of evidence (decibans; Good 1950)."""
+
+from __future__ import annotations
+
+import msgspec
+import numpy as np
+
+from diagnose.reasoning.evidence import Known
+from diagnose.reasoning.inference import Inferred, used_by
+from diagnose.reasoning.posterior import Array, Evidence, Network, finding_probabilities
+from diagnose.rule_book.types import RuleBook, Value
+
+
+class Reason(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
+    """One finding that speaks for or against a cause, how strongly (decibans), and where it comes from."""
+
+    finding: str
+    title: str
+    present: bool
+    decibans: float
+    origin: str
+    source: str
+    rules: tuple[str, ...] = ()
+
+
+def weight_of_evidence(given_cause: float, given_none: float) -> float:
+    """Return the weight of evidence in decibans: 10 log10 of the likelihood ratio (Good 1950).
+
+    Sensitivity and specificity of 0.9 give a ratio of 9.
+
+    >>> weight_of_evidence(0.9, 0.1)
+    9.542425
+    """
+    return float(10 * np.log10(given_cause / given_none))
+
+
+def weights_of_evidence(network: Network, evidence: Evidence) -> Array:
+    """Return decibans [causes × (present, then absent findings)] that each finding alone gives each cause.
+
+    The finding's probability with the cause there is held against that without it, all other causes at their priors.
+    """
+    columns = [network.column[name] for name in (*evidence.present, *evidence.absent)]
+    strengths = network.strengths[:, columns]
+    silent_all = 1 - finding_probabilities(network)[columns]
+    without = silent_all / (1 - network.priors[:, None] * strengths)
+    with_cause = without * (1 - strengths)
+    shown = len(evidence.present)
+    weights = np.empty_like(with_cause)
+    weights[:, :shown] = 10 * np.log10((1 - with_cause[:, :shown]) / (1 - without[:, :shown]))
+    weights[:, shown:] = 10 * np.log10(with_cause[:, shown:] / without[:, shown:])
+    return weights
+
+
+def reasons(
+    rule_book: RuleBook,
+    network: Network,
+    evidence: Evidence,
+    known: Known,
+    inferred: Inferred,
+    values: dict[str, Value],
+    least: float = 0.5,
+) -> dict[str, tuple[Reason, ...]]:
+    """Return for each cause the findings that weigh at least ``least`` decibans either way, heaviest first."""
+    names = (*evidence.present, *evidence.absent)
+    told = [_reason(rule_book, name, known, inferred, values) for name in names]
+    weights = weights_of_evidence(network, evidence)
+    result = {}
+    for row, cause in enumerate(network.causes):
+        weighty = [
+            msgspec.structs.replace(told[column], decibans=round(float(weights[row, column]), 2))
+            for column in range(len(names))
+            if abs(weights[row, column]) >= least
+        ]
+        result[cause] = tuple(sorted(weighty, key=lambda each: (-abs(each.decibans), each.finding)))
+    return result
+
+
+def _reason(rule_book: RuleBook, name: str, known: Known, inferred: Inferred, values: dict[str, Value]) -> Reason:
+    finding = rule_book.findings[name]
+    rules = inferred.because.get(name, ())
+    if name in known.origin:
+        origin, source = known.origin[name], finding.source
+    else:
+        origin = "; ".join(
+            f"{rule_book.inference[each].because} ({_figures(rule_book, each, inferred, values)})" for each in rules
+        )
+        source = rule_book.inference[rules[0]].source if rules else finding.source
+    return Reason(
+        finding=name,
+        title=finding.title,
+        present=inferred.findings[name],
+        decibans=0.0,
+        origin=origin,
+        source=rule_book.sources[source].citation,
+        rules=rules,
+    )
+
+
+def _figures(rule_book: RuleBook, rule: str, inferred: Inferred, values: dict[str, Value]) -> str:
+    """Return the names and figures that made a rule fire."""
+    parts = []
+    for name in used_by(rule_book.inference[rule], inferred.findings, values):
+        if name in rule_book.findings:
+            parts.append(rule_book.findings[name].title)
+        else:
+            quantity = rule_book.quantities[name]
+            parts.append(f"{quantity.title} {quantity.shown(values[name])}")
+    return ", ".join(parts)

@@ -1,0 +1,223 @@
+"""Forward chaining: known findings and values to further findings, with the rules that made them.
+
+The only importer of experta. Conditions reach it in negation normal form over known facts, so rules are monotone: what
+fires does not depend on the order of answers. An ``any`` becomes helper rules that declare that it holds, which
+spares experta's multiplying-out of alternatives; every rule has a salience of its own, for with equal ones experta
+1.9.4 may fire activations that were withdrawn.
+"""
+
+from __future__ import annotations
+
+import collections
+import collections.abc
+import logging
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from inspect import Parameter, Signature
+from typing import Any
+
+import msgspec
+
+from diagnose.rule_book.conditions import compare, truth
+from diagnose.rule_book.types import AnyOf, Comparison, Condition, FindingIs, InferenceRule, Value
+
+
+@contextmanager
+def _as_experta_expects() -> Iterator[None]:
+    """Give experta 1.9.4 the old name that its pinned frozendict wants, and keep its logging set-up to itself."""
+    handlers = logging.root.handlers[:]
+    level = logging.root.level
+    missing = not hasattr(collections, "Mapping")
+    if missing:
+        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
+    try:
+        yield
+    finally:
+        if missing:
+            del collections.Mapping  # type: ignore[attr-defined]
+        logging.root.handlers[:] = handlers
+        logging.root.setLevel(level)
+
+
+with _as_experta_expects():
+    from experta import MATCH, TEST, Fact, KnowledgeEngine, P, Rule
+
+
+_Compiled = tuple[list[Any], Callable[..., None]]
+"""Patterns and action of one experta rule."""
+
+
+class _Known(Fact):  # type: ignore[misc]
+    """A finding that is known: ``finding`` and ``stands`` ("present" or "absent")."""
+
+
+class _Reading(Fact):  # type: ignore[misc]
+    """A quantity that is known: ``quantity`` and ``value``."""
+
+
+class _Holds(Fact):  # type: ignore[misc]
+    """An ``any`` of a rule of which some part is true."""
+
+
+class Conflict(msgspec.Struct, frozen=True, kw_only=True):
+    """A finding that one side says is present and another absent."""
+
+    finding: str
+    text: str
+
+
+class Inferred(msgspec.Struct, frozen=True, kw_only=True):
+    """What forward chaining came to.
+
+    ``findings`` are answered and concluded ones; ``because`` names for each concluded finding the rules that made it.
+    """
+
+    findings: dict[str, bool]
+    because: dict[str, tuple[str, ...]]
+    conflicts: tuple[Conflict, ...]
+
+
+class Inference:
+    """The inference rules of a rule book, compiled once; :meth:`run` starts afresh each time."""
+
+    def __init__(self, rules: Mapping[str, InferenceRule]) -> None:
+        self._rules = dict(sorted(rules.items()))
+        self._fired: set[str] = set()
+        self._answered: Mapping[str, bool] = {}
+        compiled: list[_Compiled] = []
+        for rule in self._rules.values():
+            self._compile(rule, compiled)
+        members = {
+            f"rule_{rank}": Rule(*patterns, salience=rank)(action) for rank, (patterns, action) in enumerate(compiled)
+        }
+        self._engine: Any = type("Rules", (KnowledgeEngine,), members)()
+
+    def run(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> Inferred:
+        """Return all findings that follow from ``answered`` findings and known ``values``.
+
+        An answer is never overruled by a rule; a rule that contradicts one, or another rule, is reported as a
+        conflict, and of two contradicting rules neither counts.
+        """
+        self._fired = set()
+        self._answered = answered
+        engine = self._engine
+        engine.reset()
+        for name, present in sorted(answered.items()):
+            engine.declare(_Known(finding=name, stands=_word(present)))
+        for name, value in sorted(values.items()):
+            engine.declare(_Reading(quantity=name, value=value))
+        engine.run()
+        return self._result(answered)
+
+    def _result(self, answered: Mapping[str, bool]) -> Inferred:
+        says: dict[str, dict[bool, list[str]]] = {}
+        for rule_id in sorted(self._fired):
+            rule = self._rules[rule_id]
+            for present, names in ((True, rule.present), (False, rule.absent)):
+                for name in names:
+                    says.setdefault(name, {}).setdefault(present, []).append(rule_id)
+        findings = dict(answered)
+        because: dict[str, tuple[str, ...]] = {}
+        conflicts = []
+        for name, sides in sorted(says.items()):
+            if name in answered and (not answered[name]) in sides:
+                rules = ", ".join(self._rules[each].because for each in sides[not answered[name]])
+                conflicts.append(Conflict(finding=name, text=f"answered {_word(answered[name])}, yet {rules}"))
+            elif name not in answered and len(sides) == 2:
+                reasons = [self._rules[each].because for side in sides.values() for each in side]
+                conflicts.append(Conflict(finding=name, text=" / ".join(reasons)))
+            elif name not in answered:
+                findings[name] = next(iter(sides))
+            if name in findings and findings[name] in sides:
+                because[name] = tuple(sides[findings[name]])
+        return Inferred(findings=findings, because=because, conflicts=tuple(conflicts))
+
+    def _compile(self, rule: InferenceRule, compiled: list[_Compiled]) -> None:
+        patterns = self._patterns(rule.when, rule.id, compiled)
+
+        def fire(engine: Any, **_: Any) -> None:
+            self._fired.add(rule.id)
+            for present, names in ((True, rule.present), (False, rule.absent)):
+                for name in names:
+                    if name not in self._answered:
+                        engine.declare(_Known(finding=name, stands=_word(present)))
+
+        compiled.append((patterns, fire))
+
+    def _patterns(self, condition: Condition, node: str, compiled: list[_Compiled]) -> list[Any]:
+        if isinstance(condition, FindingIs):
+            return [_Known(finding=condition.finding, stands=_word(condition.present))]
+        if isinstance(condition, Comparison):
+            return _comparison_patterns(condition, node)
+        if isinstance(condition, AnyOf):
+            for number, part in enumerate(condition.of):
+                branch = f"{node}/{number}"
+                compiled.append((self._patterns(part, branch, compiled), _declare_holds(node)))
+            return [_Holds(node=node)]
+        return [
+            pattern
+            for number, part in enumerate(condition.of)
+            for pattern in self._patterns(part, f"{node}/{number}", compiled)
+        ]
+
+
+def _declare_holds(node: str) -> Callable[..., None]:
+    def fire(engine: Any, **_: Any) -> None:
+        engine.declare(_Holds(node=node))
+
+    return fire
+
+
+def _word(present: bool) -> str:
+    return "present" if present else "absent"
+
+
+def _comparison_patterns(comparison: Comparison, node: str) -> list[Any]:
+    """Return patterns for one comparison; with other quantities in it, a join and a test."""
+    others = sorted({name for operand in comparison.operands for _, name in operand.terms} - {comparison.quantity})
+    if not others:
+        return [_Reading(quantity=comparison.quantity, value=P(_alone(comparison)))]
+    names = [comparison.quantity, *others]
+    # Variables are named after the place of the comparison in its rule, so that two comparisons do not share any.
+    stem = "v" + "".join(letter if letter.isalnum() else "_" for letter in node)
+    variables = [f"{stem}_{number}" for number in range(len(names))]
+    patterns = [
+        _Reading(quantity=name, value=getattr(MATCH, variable)) for name, variable in zip(names, variables, strict=True)
+    ]
+    return [*patterns, TEST(_joined(comparison, dict(zip(variables, names, strict=True))))]
+
+
+def _alone(comparison: Comparison) -> Callable[[Any], bool]:
+    wants_words = comparison.relation == "one of"
+
+    def test(value: Any) -> bool:
+        if wants_words == isinstance(value, int | float):
+            return False  # experta tries every reading's value, whichever quantity it belongs to
+        return compare(comparison, {comparison.quantity: value})
+
+    return test
+
+
+def _joined(comparison: Comparison, names: Mapping[str, str]) -> Callable[..., bool]:
+    def test(**values: Any) -> bool:
+        return compare(comparison, {names[variable]: value for variable, value in values.items()})
+
+    # experta passes to a test the variables that its signature names, so the signature is made to measure.
+    parameters = [Parameter(variable, Parameter.KEYWORD_ONLY) for variable in names]
+    test.__signature__ = Signature(parameters)  # type: ignore[attr-defined]
+    return test
+
+
+def used_by(rule: InferenceRule, findings: Mapping[str, bool], values: Mapping[str, Value]) -> tuple[str, ...]:
+    """Return the findings and quantities that made a rule fire, for "why"."""
+    return tuple(sorted(_true_names(rule.when, findings, values)))
+
+
+def _true_names(condition: Condition, findings: Mapping[str, bool], values: Mapping[str, Value]) -> set[str]:
+    if not truth(condition, findings, values):
+        return set()
+    if isinstance(condition, FindingIs):
+        return {condition.finding}
+    if isinstance(condition, Comparison):
+        return {condition.quantity, *(name for operand in condition.operands for _, name in operand.terms)}
+    return set().union(*(_true_names(part, findings, values) for part in condition.of))

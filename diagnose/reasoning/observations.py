@@ -1,0 +1,63 @@
+"""What a session consists of: observations in the order in which they were made, and how the plant stands."""
+
+from __future__ import annotations
+
+from typing import Literal, TypeAlias
+
+import msgspec
+
+from diagnose.rule_book.types import Competence, RuleBook, Value
+
+
+class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_field="kind"):
+    """Somebody says that a finding is present or absent; ``quote`` are the words."""
+
+    finding: str
+    present: bool
+    quote: str = ""
+
+
+class Measured(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):
+    """Somebody says what a quantity is, in SI units (or in a word); ``quote`` are the words."""
+
+    quantity: str
+    value: Value
+    quote: str = ""
+
+
+class CheckDone(msgspec.Struct, frozen=True, kw_only=True, tag="check", tag_field="kind"):
+    """A check was done and had this outcome."""
+
+    check: str
+    answer: str
+
+
+class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_field="kind"):
+    """A remedy was carried out and its proof made.
+
+    ``cured``: proved, and the complaint is gone; ``partly``: proved, but something is still wrong; ``not cured``:
+    all is as it was.
+    """
+
+    remedy: str
+    verdict: Literal["cured", "partly", "not cured"]
+
+
+Observation: TypeAlias = FindingSeen | Measured | CheckDone | RemedyTried
+
+
+class State(msgspec.Struct, frozen=True, kw_only=True):
+    """How the plant stands, what the person may do and has, and what is not to be proposed again.
+
+    ``plant`` maps each state to its value; an empty mapping means that all stand as they start. ``set_aside`` are
+    checks and remedies that were answered "unknown", skipped or declined.
+    """
+
+    plant: dict[str, str] = {}
+    competence: Competence = "skilled"
+    missing_tools: tuple[str, ...] = ()
+    set_aside: tuple[str, ...] = ()
+
+    def standing(self, rule_book: RuleBook) -> dict[str, str]:
+        """Return the value of every state of the rule book."""
+        return {name: self.plant.get(name, state.initial) for name, state in rule_book.states.items()}

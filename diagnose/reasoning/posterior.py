@@ -1,0 +1,227 @@
+"""Exact posterior over every combination of causes, by additions of non-negative terms only.
+
+Causes are independent a priori; each finding is a noisy-OR of its causes with a leak (Pearl 1988; Heckerman 1989). A
+vector over the subsets of the present findings ("which of them are already produced") passes through the causes one
+at a time, forward and backward. Absent findings fold into each cause as one factor. Nothing is subtracted, so nothing
+cancels however improbable the evidence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from diagnose.rule_book.types import DataSheet, RuleBook
+
+Array = npt.NDArray[np.float64]
+
+MOST_PRESENT = 16
+"""Present findings that the exact method carries; each one more doubles time and memory."""
+
+
+@dataclass(frozen=True)
+class Network:
+    """Causes that apply, with priors [n], strengths [n × f] and leaks [f] of all findings."""
+
+    causes: tuple[str, ...]
+    findings: tuple[str, ...]
+    priors: Array
+    strengths: Array
+    leaks: Array
+    column: Mapping[str, int] = field(repr=False, default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Findings known, and for each cause a factor from remedies tried (1: none; 0: put right and proved)."""
+
+    present: tuple[str, ...]
+    absent: tuple[str, ...]
+    factors: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """Probability of each cause given the evidence and that at least one cause is there.
+
+    ``evidence_probability`` is that of the evidence without that condition; ``left_out`` are present findings beyond
+    what the exact method carries.
+    """
+
+    probabilities: Array
+    evidence_probability: float
+    left_out: tuple[str, ...] = ()
+
+
+def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
+    """Tell whether the data sheet does not contradict; what it does not say contradicts nothing.
+
+    >>> applies({"output": ("pulse",)}, {"output": ("4-20 mA", "pulse")}), applies({"output": ("pulse",)}, {})
+    (True, True)
+    >>> applies({"build": ("remote",)}, {"build": "compact"})
+    False
+    """
+    for name, words in wanted.items():
+        known = data_sheet.get(name)
+        if known is None:
+            continue
+        if not set(words) & (set(known) if isinstance(known, tuple) else {str(known)}):
+            return False
+    return True
+
+
+def scaled_priors(shares: Sequence[float], several_at_once: float) -> Array:
+    """Return priors in the ratio of ``shares`` so that P(two or more | at least one) is ``several_at_once``.
+
+    With a single cause, or shares that cannot reach it, the nearest that keeps every prior at most one half.
+
+    >>> priors = scaled_priors([1.0] * 50, 0.08)
+    >>> none, one = np.prod(1 - priors), np.prod(1 - priors) * np.sum(priors / (1 - priors))
+    >>> float((1 - none - one) / (1 - none))
+    0.08
+    """
+    share = np.asarray(shares, dtype=float)
+    low, high = 0.0, 0.5 / float(share.max())
+    for _ in range(80):
+        middle = (low + high) / 2
+        if _several(share * middle) > several_at_once:
+            high = middle
+        else:
+            low = middle
+    return share * high
+
+
+def _several(priors: Array) -> float:
+    none = float(np.prod(1 - priors))
+    one = none * float(np.sum(priors / (1 - priors)))
+    return (1 - none - one) / (1 - none) if none < 1 else 0.0
+
+
+def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
+    """Return the network of the causes that apply to this meter."""
+    causes = [cause for cause in rule_book.causes.values() if applies(cause.applies, data_sheet)]
+    findings = tuple(rule_book.findings)
+    column = {name: number for number, name in enumerate(findings)}
+    strengths = np.zeros((len(causes), len(findings)))
+    for row, cause in enumerate(causes):
+        if cause.shows_others:
+            symptoms = [column[each.id] for each in rule_book.findings.values() if each.kind == "symptom"]
+            strengths[row, symptoms] = cause.shows_others
+        for name, strength in cause.shows.items():
+            strengths[row, column[name]] = strength
+    return Network(
+        causes=tuple(cause.id for cause in causes),
+        findings=findings,
+        priors=scaled_priors([cause.frequency for cause in causes], rule_book.settings.several_at_once),
+        strengths=strengths,
+        leaks=np.array([finding.leak for finding in rule_book.findings.values()]),
+        column=column,
+    )
+
+
+def posterior(network: Network, evidence: Evidence) -> Posterior:
+    """Return the exact posterior of every cause.
+
+    With more than MOST_PRESENT present findings those that tell causes apart least are left out and named.
+    """
+    present, left_out = _most_telling(network, evidence.present)
+    columns = [network.column[name] for name in present]
+    strengths, leaks = network.strengths[:, columns], network.leaks[columns]
+    weights, rest = _cause_weights(network, evidence)
+    start = np.zeros(1 << len(columns))
+    start[0] = 1.0
+    start = _produce(start, leaks)
+    active = np.flatnonzero(strengths.any(axis=1) & (weights > 0))
+    forward = [start]
+    for row in active:
+        vector = forward[-1]
+        forward.append(vector * rest[row] + _produce(vector * weights[row], strengths[row]))
+    joint, some = _backward(forward, active, strengths, weights, rest)
+    # Causes that produce no present finding only scale; each of them may still be the first that is there.
+    passive = np.setdiff1d(np.arange(len(weights)), active)
+    norm = rest[passive] + weights[passive]
+    total = float(forward[-1][-1])
+    joint[passive] = total * weights[passive] / norm
+    no_active = float(start[-1]) * float(np.prod(rest[active]))
+    before = np.cumprod(np.concatenate(([1.0], rest[passive] / norm)))[:-1]
+    some += no_active * float(before @ (weights[passive] / norm))
+    probabilities = joint / some if some > 0 else np.zeros_like(joint)
+    scale = float(np.prod(norm))
+    absent = [network.column[name] for name in evidence.absent]
+    factor = scale * float(np.prod(1 - network.leaks[absent]))
+    return Posterior(probabilities, total * factor, left_out)
+
+
+def _cause_weights(network: Network, evidence: Evidence) -> tuple[Array, Array]:
+    """Return for each cause P(there, absent findings do not show) and P(not there)."""
+    columns = [network.column[name] for name in evidence.absent]
+    factors = np.array([evidence.factors.get(name, 1.0) for name in network.causes])
+    silent = np.prod(1 - network.strengths[:, columns], axis=1)
+    return network.priors * silent * factors, 1 - network.priors
+
+
+def _produce(vector: Array, strengths: Array) -> Array:
+    """Return the vector after one cause that is there may have produced each finding."""
+    for bit in np.flatnonzero(strengths):
+        halves = vector.reshape(-1, 2, 1 << int(bit))
+        made = np.empty_like(halves)
+        made[:, 0] = halves[:, 0] * (1 - strengths[bit])
+        made[:, 1] = halves[:, 1] + halves[:, 0] * strengths[bit]
+        vector = made.reshape(-1)
+    return vector
+
+
+def _produce_backward(vector: Array, strengths: Array) -> Array:
+    """Return the transpose of :func:`_produce` applied to ``vector``."""
+    for bit in np.flatnonzero(strengths):
+        halves = vector.reshape(-1, 2, 1 << int(bit))
+        made = halves.copy()
+        made[:, 0] = halves[:, 0] * (1 - strengths[bit]) + halves[:, 1] * strengths[bit]
+        vector = made.reshape(-1)
+    return vector
+
+
+def _backward(
+    forward: list[Array], active: npt.NDArray[np.intp], strengths: Array, weights: Array, rest: Array
+) -> tuple[Array, float]:
+    """Return P(cause there, evidence) for the active causes and P(any of them there, evidence).
+
+    The second is a sum over which cause is the first that is there, so that nothing is subtracted. Both lack the
+    factor of the passive causes.
+    """
+    joint = np.zeros(len(weights))
+    first = np.zeros(len(active))
+    vector = np.zeros_like(forward[0])
+    vector[-1] = 1.0
+    for step in range(len(active) - 1, -1, -1):
+        row = active[step]
+        through = _produce_backward(vector, strengths[row]) * weights[row]
+        joint[row] = float(forward[step] @ through)
+        first[step] = float(forward[0] @ through)
+        vector = vector * rest[row] + through
+    before = np.cumprod(np.concatenate(([1.0], rest[active])))[:-1]
+    return joint, float(before @ first)
+
+
+def _most_telling(network: Network, present: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the findings that the exact method carries, and those left out."""
+    if len(present) <= MOST_PRESENT:
+        return tuple(present), ()
+
+    def telling(name: str) -> float:
+        column = network.column[name]
+        alone = network.leaks[column] + network.priors @ network.strengths[:, column]
+        return float(network.strengths[:, column].max() / alone)
+
+    ranked = sorted(present, key=lambda name: (-telling(name), name))
+    kept = set(ranked[:MOST_PRESENT])
+    return tuple(name for name in present if name in kept), tuple(sorted(set(ranked[MOST_PRESENT:])))
+
+
+def finding_probabilities(network: Network) -> Array:
+    """Return the prior probability of every finding [f]: 1 - (1 - leak) Π (1 - prior × strength)."""
+    nothing = np.prod(1 - network.priors[:, None] * network.strengths, axis=0)
+    return np.asarray(1 - (1 - network.leaks) * nothing)

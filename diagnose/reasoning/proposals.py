@@ -1,0 +1,389 @@
+"""From the rule book and what is known to the numbers that planning wants, and from its plan to the next step."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import msgspec
+import numpy as np
+
+from diagnose.reasoning.compiled import Compiled
+from diagnose.reasoning.evidence import Known, missing_inputs
+from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.inference import Inferred
+from diagnose.reasoning.observations import State
+from diagnose.reasoning.planning import Array, Index, Option, Worth, plan
+from diagnose.reasoning.posterior import Network, applies
+from diagnose.reasoning.steps import (
+    Raised,
+    cautions_for,
+    competence_of,
+    contradicts,
+    fields_to_ask,
+    forbidden,
+    way_to,
+    within,
+)
+from diagnose.rule_book.types import Check, Competence, DataSheet, Remedy, RuleBook, Step, Value
+
+Kind = Literal["check", "remedy", "escalate", "done"]
+
+CONTRARY = 0.02
+"""How probable it is that a check finds the opposite of what is known already (estimate)."""
+
+LEAST_REMEDY = 0.02
+"""A remedy is not worth proposing below this probability of being needed (estimate)."""
+
+MOST_CHECKS = 15
+"""Checks that are proposed beside the next step."""
+
+LEAST_GAIN = 0.01
+"""A question that tells less than this, in bits, is not put (estimate)."""
+
+
+class Proposal(msgspec.Struct, frozen=True, kw_only=True):
+    """One step with what it takes, what it brings up, and why it is proposed.
+
+    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what. ``read_also``
+    are readings to take at the same moment, from which the expected one is calculated.
+    ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
+    """
+
+    kind: Kind
+    id: str
+    title: str
+    minutes: float
+    saves_minutes: float
+    because: str
+    competence: Competence
+    standing: dict[str, str] = {}
+    changes: tuple[tuple[str, str], ...] = ()
+    cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    ask_first: tuple[str, ...] = ()
+    read_also: tuple[str, ...] = ()
+
+
+class Proposals(msgspec.Struct, frozen=True, kw_only=True):
+    """The next step, other checks best first, remedies in order, questions to somebody at the meter."""
+
+    next: Proposal
+    checks: tuple[Proposal, ...]
+    remedies: tuple[Proposal, ...]
+    questions: tuple[str, ...]
+    minutes: float
+
+
+@dataclass
+class _Planner:
+    """Everything that proposing needs, so that it need not be handed round."""
+
+    compiled: Compiled
+    data_sheet: DataSheet
+    values: Mapping[str, Value]
+    network: Network
+    likely: Hypotheses
+    inferred: Inferred
+    known: Known
+    state: State
+
+    def __post_init__(self) -> None:
+        self.rule_book = self.compiled.rule_book
+        self.costs = self.compiled.costs(self.data_sheet, self.state)
+        self.start = self.costs.number(self.state.standing(self.rule_book))
+        self.remedies = list(self.rule_book.remedies.values())
+        self.marginals = _marginals(self.likely, len(self.network.causes))
+        self.excluded = _excluded(self.rule_book, self.inferred.findings)
+
+    def needs(self) -> Index:
+        """Return the remedies that each hypothesis needs [k × 3]."""
+        number = {remedy.id: position for position, remedy in enumerate(self.remedies)}
+        of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
+        return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
+
+    def may(self, step: Step) -> bool:
+        """Tell whether a step may be proposed at all."""
+        return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
+
+
+def _marginals(likely: Hypotheses, causes: int) -> Array:
+    """Return how probable each cause is by the combinations planned with [n]."""
+    share = np.zeros(causes + 1)
+    for column in range(likely.members.shape[1]):
+        np.add.at(share, likely.members[:, column], likely.weights)
+    return share[:-1]
+
+
+def propose(
+    compiled: Compiled,
+    data_sheet: DataSheet,
+    values: Mapping[str, Value],
+    network: Network,
+    likely: Hypotheses,
+    inferred: Inferred,
+    known: Known,
+    state: State,
+) -> Proposals:
+    """Return the next step and what else could be done."""
+    planner = _Planner(compiled, data_sheet, values, network, likely, inferred, known, state)
+    if known.cured:
+        return _finished()
+    if not len(likely.weights):
+        return _nothing_left(compiled.rule_book)
+    needs = planner.needs()
+    options = [option for check in planner.rule_book.checks.values() if (option := _option(planner, check))]
+    starts = [planner.start, *(option.after for option in options)]
+    tasks = planner.costs.tasks(starts, state.set_aside)
+    made = plan(likely.weights, needs, tasks, planner.start, options)
+    shares = _needed(likely.weights, needs, len(planner.remedies))
+    remedies = tuple(
+        _remedy_proposal(planner, planner.remedies[number], float(shares[number]))
+        for number in made.order
+        if shares[number] >= LEAST_REMEDY
+    )
+    telling = [each for each in made.worth if each.gain >= LEAST_GAIN][:MOST_CHECKS]
+    checks = tuple(_check_proposal(planner, each) for each in telling)
+    return Proposals(
+        next=_next(planner, checks, remedies, shares),
+        checks=checks,
+        remedies=remedies,
+        questions=_questions(planner, made.worth),
+        minutes=made.minutes,
+    )
+
+
+def _needed(weights: Array, needs: Index, remedies: int) -> Array:
+    """Return the probability that each remedy is needed [r]."""
+    share = np.zeros(remedies + 1)
+    for row, weight in zip(needs, weights, strict=True):
+        share[list({int(each) for each in row})] += weight
+    return share[:-1]
+
+
+def _finished() -> Proposals:
+    done = Proposal(
+        kind="done",
+        id="",
+        title="Cured and proved",
+        minutes=0.0,
+        saves_minutes=0.0,
+        because="the proof was made and the complaint is gone",
+        competence="ordinary",
+    )
+    return Proposals(next=done, checks=(), remedies=(), questions=(), minutes=0.0)
+
+
+def _nothing_left(rule_book: RuleBook) -> Proposals:
+    return Proposals(next=_escalation(None, 0.0, rule_book), checks=(), remedies=(), questions=(), minutes=0.0)
+
+
+def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Proposal:
+    if remedy is None or remedy.escalates:
+        title, because = (
+            "Hand over to somebody who knows more",
+            "nothing that this rule book knows is worth doing",
+        )
+    else:
+        title = f"Fetch a {remedy.competence} person for: {remedy.title}"
+        because = f"needed with {share:.0%}, and it is beyond what may be done here"
+    return Proposal(
+        kind="escalate",
+        id=remedy.id if remedy else "",
+        title=title,
+        minutes=rule_book.settings.call_out_minutes,
+        saves_minutes=0.0,
+        because=because,
+        competence=remedy.competence if remedy else "skilled",
+    )
+
+
+def _next(planner: _Planner, checks: Sequence[Proposal], remedies: Sequence[Proposal], shares: Array) -> Proposal:
+    """Return the best check while one is worth its minutes, else the first remedy, else whom to fetch."""
+    best = max(checks, key=lambda each: each.saves_minutes, default=None)
+    if best is not None and best.saves_minutes > 0:
+        return best
+    for proposal in remedies:
+        remedy = planner.rule_book.remedies[proposal.id]
+        if remedy.escalates or remedy.id in planner.state.set_aside:
+            continue
+        if planner.may(remedy):
+            return proposal
+        if _is_blocked_by_person(planner, remedy):
+            return _escalation(remedy, float(shares[planner.remedies.index(remedy)]), planner.rule_book)
+    return _escalation(None, 0.0, planner.rule_book)
+
+
+def _is_blocked_by_person(planner: _Planner, remedy: Remedy) -> bool:
+    """Tell whether somebody else could do a remedy that this person may not or cannot do."""
+    way = way_to(planner.rule_book, planner.state.standing(planner.rule_book), remedy.needs)
+    return applies(remedy.applies, planner.data_sheet) and not (
+        contradicts(remedy.not_when, planner.data_sheet)
+        or forbidden(planner.rule_book, remedy, way, planner.data_sheet)
+    )
+
+
+def _option(planner: _Planner, check: Check) -> Option | None:
+    """Return a check as numbers, or None when it may not be proposed or can tell nothing new."""
+    outcomes = _open_outcomes(planner, check)
+    if len(outcomes) < 2 or not planner.may(check):
+        return None
+    cost = planner.costs.of(check, planner.start)
+    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes), cost.after)
+
+
+def _open_outcomes(planner: _Planner, check: Check) -> Sequence[dict[str, bool]]:
+    """Return what each outcome would set, or nothing when the check is done or its findings are known."""
+    if check.id in planner.known.checks_done or (check.measures and check.measures in planner.known.values):
+        return []
+    outcomes = planner.compiled.outcomes[check.id]
+    settled = planner.inferred.findings
+    if all(name in settled or name in planner.excluded for outcome in outcomes for name in outcome):
+        return []
+    return outcomes
+
+
+def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
+    """Return findings that a present alternative rules out."""
+    groups = {
+        rule_book.findings[name].alternatives: name
+        for name, present in findings.items()
+        if present and rule_book.findings[name].alternatives
+    }
+    return {
+        each.id
+        for each in rule_book.findings.values()
+        if each.alternatives in groups and groups[each.alternatives] != each.id
+    }
+
+
+def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array | None = None) -> Array:
+    """Return P(outcome | hypothesis) [o × k], each column summing to one.
+
+    ``silent`` [k × f] says how probable it is that a finding does not show; that of the likely combinations if left out.
+    """
+    silent = planner.likely.silent if silent is None else silent
+    table = np.ones((len(outcomes), len(silent)))
+    settled = planner.inferred.findings
+    for row, outcome in enumerate(outcomes):
+        for name, present in outcome.items():
+            if name in settled:
+                table[row] *= 1.0 if settled[name] == present else CONTRARY
+            else:
+                quiet = silent[:, planner.network.column[name]]
+                table[row] *= 1 - quiet if present else quiet
+    return np.asarray(table / table.sum(axis=0))
+
+
+def _check_proposal(planner: _Planner, worth: Worth) -> Proposal:
+    check = planner.rule_book.checks[worth.name]
+    because = _separates(planner, check)
+    return _proposal(planner, "check", check, max(worth.saves, -999.0), because)
+
+
+def _remedy_proposal(planner: _Planner, remedy: Remedy, share: float) -> Proposal:
+    return _proposal(planner, "remedy", remedy, 0.0, f"needed with {share:.0%}; no check is worth its minutes now")
+
+
+def _proposal(planner: _Planner, kind: Kind, step: Check | Remedy, saves: float, because: str) -> Proposal:
+    standing = planner.state.standing(planner.rule_book)
+    way = way_to(planner.rule_book, standing, step.needs)
+    raised = cautions_for(planner.rule_book, step, way, planner.data_sheet)
+    return Proposal(
+        kind=kind,
+        id=step.id,
+        title=step.title,
+        minutes=step.minutes + way.minutes,
+        saves_minutes=round(saves, 2),
+        because=because,
+        competence=competence_of(step, way),
+        standing=dict(standing),
+        changes=tuple((each.state, each.change.to) for each in way.changes),
+        cautions=tuple((each.caution.id, each.unless) for each in raised),
+        ask_first=_to_ask_first(planner, step, raised),
+        read_also=read_also(planner.rule_book, step) if isinstance(step, Check) else (),
+    )
+
+
+def proposal_for_check(
+    rule_book: RuleBook, check: Check, standing: Mapping[str, str], data_sheet: DataSheet
+) -> Proposal:
+    """Return a check as a step from where the plant then stands: the proof of a remedy."""
+    way = way_to(rule_book, standing, check.needs)
+    raised = cautions_for(rule_book, check, way, data_sheet)
+    return Proposal(
+        kind="check",
+        id=check.id,
+        title=check.title,
+        minutes=check.minutes + way.minutes,
+        saves_minutes=0.0,
+        because="proves the remedy",
+        competence=competence_of(check, way),
+        standing=dict(standing),
+        changes=tuple((each.state, each.change.to) for each in way.changes),
+        cautions=tuple((each.caution.id, each.unless) for each in raised),
+        read_also=read_also(rule_book, check),
+    )
+
+
+def _to_ask_first(planner: _Planner, step: Check | Remedy, raised: Sequence[Raised]) -> tuple[str, ...]:
+    wanted = list(fields_to_ask(raised))
+    if isinstance(step, Check):
+        for name in _calculated_with(planner.rule_book, step):
+            wanted += missing_inputs(planner.rule_book, name, planner.values)
+        held = planner.compiled.held_against.get(step.measures, ())
+        wanted += [name for name in held if name not in planner.values]
+    return tuple(dict.fromkeys(wanted))
+
+
+def _calculated_with(rule_book: RuleBook, check: Check) -> tuple[str, ...]:
+    """Return the calculated quantities that a check's reading goes into or is held against."""
+    found = [check.expect] if check.expect else []
+    for quantity in rule_book.quantities.values():
+        if check.measures and quantity.calculate and check.measures in quantity.calculate.inputs.values():
+            found.append(quantity.id)
+    return tuple(found)
+
+
+def read_also(rule_book: RuleBook, check: Check) -> tuple[str, ...]:
+    """Return the readings to take together with the one that a check measures."""
+    found: list[str] = []
+    for name in _calculated_with(rule_book, check):
+        calculate = rule_book.quantities[name].calculate
+        for source in calculate.inputs.values() if calculate else ():
+            quantity = rule_book.quantities.get(source)
+            plain = quantity is not None and not quantity.where_to_find and quantity.calculate is None
+            if plain and source != check.measures and source not in found:
+                found.append(source)
+    return tuple(found)
+
+
+def _separates(planner: _Planner, check: Check) -> str:
+    """Return which two of the likelier causes a check tells apart best, in words."""
+    network = planner.network
+    share = planner.marginals
+    top = np.argsort(-share, kind="stable")[:6]
+    silent = (1 - network.leaks) * (1 - network.strengths[top])
+    table = _likelihoods(planner, planner.compiled.outcomes[check.id], silent)
+    best, pair = 0.0, ""
+    for one in range(len(top)):
+        for other in range(one + 1, len(top)):
+            apart = float(np.abs(table[:, one] - table[:, other]).sum() / 2)
+            worth = apart * float(np.sqrt(share[top[one]] * share[top[other]]))
+            if worth > best:
+                names = [planner.rule_book.causes[network.causes[top[each]]].title for each in (one, other)]
+                best, pair = worth, f"tells “{names[0]}” from “{names[1]}”"
+    return pair or "says whether one of the less probable causes is there"
+
+
+def _questions(planner: _Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
+    """Return the checks that are best asked of somebody at the meter who opens, measures and changes nothing."""
+    standing = planner.state.standing(planner.rule_book)
+    found = []
+    for each in worth:
+        check = planner.rule_book.checks[each.name]
+        way = way_to(planner.rule_book, standing, check.needs)
+        nothing_done = not way.changes and not check.tools and not check.meets
+        if each.gain >= LEAST_GAIN and nothing_done and within("ordinary", competence_of(check, way)):
+            found.append(each.name)
+    return tuple(found[:3])

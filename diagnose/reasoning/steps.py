@@ -1,0 +1,183 @@
+"""What a step needs of the plant, of the person and of the data sheet, and the cautions that it brings up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from itertools import product
+
+from diagnose.reasoning.observations import State
+from diagnose.reasoning.posterior import applies
+from diagnose.rule_book.types import (
+    COMPETENCES,
+    SIGNAL_WORDS,
+    Caution,
+    Competence,
+    DataSheet,
+    RuleBook,
+    StateChange,
+    Step,
+)
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change of one state on the way to a step."""
+
+    state: str
+    change: StateChange
+
+
+@dataclass(frozen=True)
+class Way:
+    """The cheapest way from where the plant stands to where a step needs it."""
+
+    changes: tuple[Change, ...]
+    standing: Mapping[str, str]
+    minutes: float
+
+
+@dataclass(frozen=True)
+class Raised:
+    """A caution that a step brings up; ``unless`` names data-sheet fields that could still rule it out."""
+
+    caution: Caution
+    unless: tuple[str, ...] = ()
+
+
+def way_to(rule_book: RuleBook, standing: Mapping[str, str], needs: Mapping[str, tuple[str, ...]]) -> Way:
+    """Return the changes, in a safe order, that bring the plant to what a step needs.
+
+    Away from where a state starts the rule book's order of states holds (supply off before a cover is opened);
+    back to it, the opposite.
+    """
+    names = list(needs)
+    best: Way | None = None
+    for values in product(*(needs[name] for name in names)):
+        changes = [
+            Change(name, _change(rule_book, name, standing[name], value))
+            for name, value in zip(names, values, strict=True)
+            if standing[name] != value
+        ]
+        minutes = sum(each.change.minutes for each in changes)
+        if best is None or minutes < best.minutes:
+            target = {**standing, **dict(zip(names, values, strict=True))}
+            best = Way(tuple(_in_safe_order(rule_book, changes)), target, minutes)
+    assert best is not None  # product of non-empty choices yields at least one
+    return best
+
+
+def _change(rule_book: RuleBook, state: str, start: str, end: str) -> StateChange:
+    return next(each for each in rule_book.states[state].changes if (each.from_, each.to) == (start, end))
+
+
+def _in_safe_order(rule_book: RuleBook, changes: list[Change]) -> list[Change]:
+    away = [each for each in changes if each.change.to != rule_book.states[each.state].initial]
+    back = [each for each in changes if each.change.to == rule_book.states[each.state].initial]
+    away.sort(key=lambda each: rule_book.states[each.state].order)
+    back.sort(key=lambda each: -rule_book.states[each.state].order)
+    return away + back
+
+
+def competence_of(step: Step, way: Way) -> Competence:
+    """Return the competence that a step and the changes before it need."""
+    needed = [step.competence, *(each.change.competence for each in way.changes)]
+    return max(needed, key=COMPETENCES.index)
+
+
+def within(competence: Competence, needed: Competence) -> bool:
+    """Tell whether somebody of ``competence`` may do what needs ``needed``."""
+    return COMPETENCES.index(competence) >= COMPETENCES.index(needed)
+
+
+def hazards_of(step: Step, way: Way) -> frozenset[str]:
+    """Return the hazards that a step and the changes before it meet."""
+    return frozenset({*step.meets, *(word for each in way.changes for word in each.change.meets)})
+
+
+def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> tuple[Raised, ...]:
+    """Return the cautions that come up before a step, gravest first; the unknown counts as possible."""
+    hazards = hazards_of(step, way)
+    raised = []
+    for caution in rule_book.cautions.values():
+        ways = [_matches(item, hazards, way.standing, data_sheet, rule_book) for item in caution.comes_up]
+        hits = [each for each in ways if each is not None]
+        if hits:
+            raised.append(Raised(caution, min(hits, key=len)))
+    return tuple(sorted(raised, key=lambda each: (SIGNAL_WORDS.index(each.caution.signal), each.caution.id)))
+
+
+def forbidden(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> bool:
+    """Tell whether a caution forbids the step on this meter, by what the data sheet says for certain."""
+    hazards = hazards_of(step, way)
+    return any(
+        _matches(item, hazards, way.standing, data_sheet, rule_book) == ()
+        for caution in rule_book.cautions.values()
+        for item in caution.forbids
+    )
+
+
+def _matches(
+    item: Mapping[str, tuple[str, ...]],
+    hazards: frozenset[str],
+    standing: Mapping[str, str],
+    data_sheet: DataSheet,
+    rule_book: RuleBook,
+) -> tuple[str, ...] | None:
+    """Return the data-sheet fields on which a match still hangs, or None when it cannot match."""
+    open_fields = []
+    for key, words in item.items():
+        if key == "meets":
+            if not hazards & set(words):
+                return None
+        elif key in rule_book.states:
+            if standing[key] not in words:
+                return None
+        elif key not in data_sheet:
+            open_fields.append(key)
+        elif not applies({key: words}, data_sheet):
+            return None
+    return tuple(open_fields)
+
+
+def allowed(rule_book: RuleBook, step: Step, state: State, data_sheet: DataSheet) -> Way | None:
+    """Return the way to a step, or None when it is not to be proposed.
+
+    Not proposed is what was set aside, needs a tool that is not there, more competence than the person has, does not
+    apply to this meter, or is forbidden on it.
+    """
+    if step.id in state.set_aside or set(step.tools) & set(state.missing_tools):
+        return None
+    if not applies(step.applies, data_sheet) or contradicts(step.not_when, data_sheet):
+        return None
+    way = way_to(rule_book, state.standing(rule_book), step.needs)
+    if not within(state.competence, competence_of(step, way)) or forbidden(rule_book, step, way, data_sheet):
+        return None
+    return way
+
+
+def contradicts(not_when: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
+    """Tell whether the data sheet says for certain that a step is out of place."""
+    return any(name in data_sheet and applies({name: words}, data_sheet) for name, words in not_when.items())
+
+
+def exposure_minutes(rule_book: RuleBook, step: Step, way: Way, before: Mapping[str, str], sheet: DataSheet) -> float:
+    """Return the minutes by which a step counts as longer because it exposes somebody.
+
+    The gravest caution that comes up for certain decides. One that came up already where the plant stands now does
+    not count again.
+    """
+    here = Way((), before, 0.0)
+    idle = Step(id=step.id, title="", steps=(), minutes=0.0)
+    already = {each.caution.id for each in cautions_for(rule_book, idle, here, sheet)}
+    raised = [each for each in cautions_for(rule_book, step, way, sheet) if not each.unless]
+    new = [each.caution.signal for each in raised if each.caution.id not in already]
+    return max((rule_book.settings.exposure_minutes.get(signal, 0.0) for signal in new), default=0.0)
+
+
+def fields_to_ask(raised: Iterable[Raised]) -> tuple[str, ...]:
+    """Return the data-sheet fields on which cautions of a step hang."""
+    found: list[str] = []
+    for each in raised:
+        found += [name for name in each.unless if name not in found]
+    return tuple(found)

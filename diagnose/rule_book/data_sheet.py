@@ -1,0 +1,99 @@
+"""A meter's data sheet: one YAML file, a value for each field that is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from diagnose.errors import ProblemsFound, UnitError
+from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.types import DataSheet, Quantity, RuleBook, Value
+from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
+from diagnose.units import read_measurement, to_si
+
+REMARKS = ("title", "note", "invented")
+"""Fields that are for people only."""
+
+
+def read_data_sheet(path: Path, rule_book: RuleBook) -> DataSheet:
+    """Return the data sheet in ``path`` in SI units.
+
+    Raises ProblemsFound with every problem and its place.
+    """
+    document = read_document(path, str(path))
+    if document.problems:
+        raise ProblemsFound(document.problems)
+    sheet, problems = data_sheet_from(document.data, document, (), rule_book)
+    if problems:
+        raise ProblemsFound(problems)
+    return sheet
+
+
+def data_sheet_from(
+    data: Any, document: Document, path: KeyPath, rule_book: RuleBook
+) -> tuple[DataSheet, list[Problem]]:
+    """Return the fields in ``data`` and every problem."""
+    if not isinstance(data, dict):
+        return {}, [document.problem(path, "wrong-type", "a data sheet is a mapping of fields", "field: value")]
+    fields = rule_book.data_sheet_fields()
+    sheet: DataSheet = {}
+    problems: list[Problem] = []
+    for key, raw in data.items():
+        if key in REMARKS and not path:
+            continue
+        if key not in fields:
+            text = f"a data sheet has no field `{key}`"
+            help = did_you_mean(key, fields, f"the fields are: {', '.join(fields)}")
+            problems.append(document.problem((*path, key), "unknown-field", text, help, of_key=True))
+            continue
+        try:
+            sheet[key] = read_value(fields[key], raw)
+        except UnitError as error:
+            problems.append(document.problem((*path, key), "bad-value", str(error), _usual(fields[key])))
+    return sheet, problems
+
+
+def read_value(quantity: Quantity, raw: Any) -> Value:
+    """Return what somebody wrote as the value of a quantity, in SI units.
+
+    Raises UnitError when it is not a figure with a fitting unit, not one of the words, or beyond anything plausible.
+    """
+    if quantity.choices:
+        return _words(quantity, raw)
+    measured = read_measurement(str(raw))
+    if measured is None:
+        raise UnitError(f"`{raw}` is not a figure that can be read in one way only")
+    if quantity.unit and not measured.unit:
+        raise UnitError(f"`{raw}` has no unit")
+    value = to_si(measured.number, measured.unit, quantity.unit)
+    if not quantity.reads_plausible(value):
+        raise UnitError(f"`{raw}` is beyond anything plausible for {quantity.title} ({plausible_range(quantity)})")
+    return value
+
+
+def plausible_range(quantity: Quantity) -> str:
+    """Return the plausible limits of a quantity as people read them."""
+    if quantity.plausible is None:
+        return "any"
+    return f"{quantity.shown(quantity.plausible[0])} to {quantity.shown(quantity.plausible[1])}"
+
+
+def _words(quantity: Quantity, raw: Any) -> Value:
+    parts: Iterable[Any] = raw if isinstance(raw, list) else [raw]
+    words = tuple(str(part) for part in parts)
+    for word in words:
+        if word not in quantity.choices:
+            near = did_you_mean(word, quantity.choices, f"it is one of: {', '.join(quantity.choices)}")
+            raise UnitError(f"`{quantity.id}` is never `{word}`; {near}")
+    if quantity.several:
+        return words
+    if len(words) != 1:
+        raise UnitError(f"`{quantity.id}` has one value, got {len(words)}")
+    return words[0]
+
+
+def _usual(quantity: Quantity) -> str:
+    if quantity.choices:
+        return f"one of: {', '.join(quantity.choices)}"
+    return f"write for example `{quantity.id}: 1 {quantity.unit}`".rstrip()

@@ -1,0 +1,1 @@
+"""The helpdesk: one pasted report to a diagnosis document."""

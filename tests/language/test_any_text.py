@@ -1,0 +1,141 @@
+"""What holds for every text, and how long it takes."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.errors import BadInput
+from diagnose.language.cleaning import clean, tidy
+from diagnose.language.understanding import LONGEST_TEXT, understand
+from tests.language.book import BOOK, FINDINGS
+
+_PIECES = [phrase for finding in FINDINGS for phrase in finding.phrases] + [
+    *(
+        "not",
+        "no",
+        "or",
+        ", ",
+        "but",
+        ". ",
+        "? ",
+        "\n",
+        "> ",
+        "ok",
+        "fuse",
+        "maybe",
+        "was",
+        "now fine",
+        "Subject: ",
+        "Hi, ",
+    ),
+    *(
+        "3.6 mA",
+        "4-20 mA",
+        "1,250 m3/h",
+        "between 3 and 4 V",
+        "-5",
+        "loop",
+        "plc",
+        "\x1b[31m",
+        "\u202e",
+        "m³/h",
+        "5 flurbs",
+    ),
+]
+_reports = st.lists(st.sampled_from(_PIECES), max_size=25).map(" ".join)
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+@given(st.one_of(st.text(max_size=300), _reports))
+@settings(max_examples=300, deadline=None)
+def test_any_text_is_understood_or_not_but_never_raises(text: str) -> None:
+    said = understand(text, BOOK)
+    assert said == understand(text, BOOK)
+    cleaned = _one_line(tidy(text))
+    assert all(item.quote and item.quote in cleaned for item in said.understood)
+    assert len(said.observations()) == len(said.understood)
+
+
+@given(st.one_of(st.text(max_size=200), st.text("\x1b[];m\x07\x9b\x9d> \n\u200bᵃ´µμΩ³½0aé\u0301", max_size=60)))
+@settings(max_examples=500, deadline=None)
+def test_cleaning_twice_is_cleaning_once(text: str) -> None:
+    once = tidy(text)
+    assert tidy(once) == once
+
+
+@given(st.binary(max_size=200))
+def test_any_bytes_are_cleaned_or_refused_in_words(raw: bytes) -> None:
+    try:
+        text = clean(raw)
+    except BadInput as error:
+        assert str(error)
+    else:
+        assert text == text.strip() != ""
+        assert not any(letter < " " and letter != "\n" for letter in text)
+
+
+@pytest.mark.parametrize(
+    ("raw", "expected"),
+    [
+        (b"flow 38 m\xc2\xb3/h", "flow 38 m³/h"),
+        (b"flow 38 m\xb3/h", "flow 38 m³/h"),
+        ("dark".encode("utf-16"), "dark"),
+        (b"\xef\xbb\xbfdark", "dark"),
+        (b"it doesn\x92t move", "it doesn't move"),
+        ("\x1b[1;31mdark\x1b[0m", "dark"),
+        ("\x1b]0;title\x07dark", "dark"),
+        ("\x1b]8;;http://a.b\x1b\\dark\x1b]8;;\x1b\\", "dark"),
+        ("\x9b31mdark", "dark"),
+        ("da\u200brk \u202edisplay", "dark display"),
+        ("dark\r\n\r\n\r\n\r\ndisplay\r", "dark\n\ndisplay"),
+        ("[red]dark[/red]", "[red]dark[/red]"),
+        ("> > quoted\n>21 mA", "quoted\n>21 mA"),
+        ("５ ｍＡ, 5 µA, 5 μA, 5 \u2126", "5 mA, 5 µA, 5 µA, 5 Ω"),
+    ],
+)
+def test_cleaning(raw: str | bytes, expected: str) -> None:
+    assert clean(raw) == expected
+
+
+@pytest.mark.parametrize(
+    ("raw", "words"),
+    [
+        ("", "the report is empty"),
+        (b" \n\x1b[0m ", "the report is empty"),
+        (b"\x7fELF\x00\x00", "not text"),
+        (b"\x01\x02\x03\x04a", "not text"),
+    ],
+)
+def test_what_is_no_report_is_refused(raw: str | bytes, words: str) -> None:
+    with pytest.raises(BadInput, match=words):
+        clean(raw)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "display dark no error flow 38 m3/h xqzwv " * 25_000,
+        "1" * 1_000_000,
+        "1 " * 500_000,
+        "\x1b]" * 300_000,
+        "".join(f"w{'abcdefghij'[n % 10]}{n:x} dispxay{'abcdefghij'[n % 10] * (n % 7)} " for n in range(60_000)),
+    ],
+    ids=["report", "digits", "numbers", "escapes", "unknown words"],
+)
+def test_a_megabyte_takes_seconds(text: str) -> None:
+    began = time.perf_counter()
+    understand(text, BOOK)
+    assert time.perf_counter() - began < 15
+
+
+def test_beyond_a_megabyte_the_rest_is_left_out_with_a_doubt() -> None:
+    said = understand("a " * LONGEST_TEXT + " display dark", BOOK)
+    assert not said.understood
+    assert "very long" in said.doubts[0]

@@ -1,0 +1,101 @@
+"""What sentences say about quantities, read as a specification: text → {quantity: figure in its own unit}."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.language.understanding import understand
+from diagnose.reasoning.observations import FindingSeen, Measured
+from tests.language.book import BOOK
+
+ROWS: list[tuple[str, dict[str, float | str]]] = [
+    ("loop current is 3.6 mA", {"loop-current": 3.6}),
+    ("0,0036 A in the loop", {"loop-current": 3.6}),
+    ("12.5mA", {"loop-current": 12.5}),
+    ("117 V AC at the supply terminals", {"supply-voltage": 117}),
+    ("mains 230VAC", {"supply-voltage": 230}),
+    ("24 VDC supply, 12 V at the output terminals", {"supply-voltage": 24, "loop-voltage": 12}),
+    ("flow 38 m3/h", {"displayed-flow": 38}),
+    ("38 m³/h on the display", {"displayed-flow": 38}),
+    ("PLC shows 45 m3/h", {"receiver-flow": 45}),
+    ("display 38 m3/h, tank 45 m3/h", {"displayed-flow": 38, "reference-flow": 45}),
+    ("38 m3/h on the display and 45 m3/h in the PLC", {"displayed-flow": 38, "receiver-flow": 45}),
+    ("The PLC reads 45 m3/h but the meter reads 38 m3/h", {"receiver-flow": 45, "displayed-flow": 38}),
+    ("clamp-on says 10 l/s", {"reference-flow": 36}),
+    ("meter shows 600 litres per minute", {"displayed-flow": 36}),
+    ("shows -5 m3/h", {"displayed-flow": -5}),
+    ("shows minus 5 m3/h", {"displayed-flow": -5}),
+    ("flow is about 1 250,5 m3/h", {"displayed-flow": 1250.5}),
+    ("the coil has 0.06 kohm", {"coil-resistance": 60}),
+    ("85 Ω", {"coil-resistance": 85}),
+    ("input card gets 4.1 mA", {"receiver-current": 4.1}),
+    ("draws 0.2 A", {"supply-current": 0.2}),
+    ("range 0-100 m3/h", {"upper-range-value": 100}),
+    ("URV 100 m3/h, flow 20 m3/h", {"upper-range-value": 100, "displayed-flow": 20}),
+    ("should be 40 m3/h", {"reference-flow": 40}),
+    ("the medium is slurry", {"liquid": "slurry"}),
+    ("liquid is not sewage", {}),
+    # no measured values
+    ("output is 4-20 mA", {}),
+    ("output is 4..20 mA, another 0-20mA", {}),
+    ("a 4 to 20 mA output", {}),
+    ("pipe DN100, DN 100 mm", {}),
+    ("on 12.03.2024 at 10:30 h and 2024-03-12", {}),
+    ("call 0123 456789 or +44 123 456 7890", {}),
+    ("serial no. 12345A, tag FT-101 A", {}),
+    ("reads 10 % too high", {}),
+    ("supply should be 24 V", {}),
+    ("loop: no 24 V", {}),
+    ("is the supply 24 V?", {}),
+    ("if the output is 4 mA, call", {}),
+    ("reads 5 m3/h too high by 2 m3/h", {"displayed-flow": 5}),
+    ("see it in 5 a minute", {}),
+    ("pressure is 3 bar at 20 °C", {}),
+]
+
+
+@pytest.mark.parametrize(("text", "expected"), ROWS, ids=[row[0][:50] for row in ROWS])
+def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | str]) -> None:
+    found = {}
+    for item in understand(text, BOOK).understood:
+        if item.quantity:
+            factor = BOOK.quantities[item.quantity].si_factor
+            found[item.quantity] = item.value / factor if isinstance(item.value, float) else item.value
+            assert item.unit == BOOK.quantities[item.quantity].unit
+    assert found == {
+        name: pytest.approx(value) if isinstance(value, int | float) else value for name, value in expected.items()
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "doubt"),
+    [
+        (
+            "400 A in the loop",
+            "`400 A` as current in the loop is beyond anything plausible (−30 … 60 mA): please check it",
+        ),
+        ("display shows 5 flurbs", "`5 flurbs`: the unit is not known"),
+        ("flow is 1,250 m3/h", "`1,250 m3/h` can be read as 1250 or 1.250: which one is meant?"),
+        ("measured 24 V", "`24 V`: which quantity is meant (voltage across the output; supply voltage)?"),
+        ("loop is between 3 and 4 mA", "`3 and 4 mA` as current in the loop is a range: which value is usual?"),
+        ("output below 3.6 mA", "`3.6 mA` as current in the loop is only a limit: which value was read?"),
+        ("maybe 12 mA in the loop", "`12 mA` as current in the loop is not certain: please check it"),
+    ],
+)
+def test_what_is_unclear_is_asked_back(text: str, doubt: str) -> None:
+    said = understand(text, BOOK)
+    assert said.doubts == (doubt,)
+    assert not said.understood
+
+
+@pytest.mark.parametrize("text", ["after 2 weeks and 3 times", "4 people came", "flow meter, 2 pumps and 3 valves"])
+def test_counts_of_things_are_no_unknown_units(text: str) -> None:
+    assert understand(text, BOOK).doubts == ()
+
+
+def test_observations_carry_quotes() -> None:
+    observations = understand("Display dark, 3.6 mA in the loop", BOOK).observations()
+    assert observations == (
+        FindingSeen(finding="display-dark", present=True, quote="Display dark"),
+        Measured(quantity="loop-current", value=pytest.approx(0.0036), quote="3.6 mA in the loop"),
+    )

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rich.console import Console
+from rich.containers import Lines
 from rich.padding import Padding
 from rich.text import Text
 from rich.theme import Theme
@@ -84,8 +85,14 @@ def _head(console: Console, text: str) -> None:
 def print_line(console: Console, text: Text | str, indent: int = 2, hang: int = 2) -> None:
     """Print one paragraph whose further lines hang further in."""
     content = Text(text) if isinstance(text, str) else text
-    width = max(20, console.width - indent - hang)
-    for number, part in enumerate(content.wrap(console, width)):
+    width = max(20, console.width - indent)
+    lines = content.wrap(console, width)
+    if len(lines) > 1 and hang:
+        # The first line may be longer than those that hang below it.
+        rest = content[len(lines[0].plain) :]
+        rest = rest[len(rest.plain) - len(rest.plain.lstrip()) :]
+        lines = Lines([lines[0], *rest.wrap(console, max(16, width - hang))])
+    for number, part in enumerate(lines):
         part.rstrip()
         console.print(Padding(part, (0, 0, 0, indent + (hang if number else 0)), expand=False))
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from diagnose.documents.text import print_line
 from diagnose.interview import screens
@@ -92,16 +93,22 @@ class Interview:
         console, book = self.terminal.console, self.session.rule_book
         screens.rule(console)
         screens.title(console, "What is wrong with the meter? Type it in your own words, or a number:")
-        offered = [item for item in book.findings.values() if item.complaint]
-        screens.choices(console, [item.title for item in offered])
+        offered = [item for item in book.findings.values() if item.complaint == "common"]
+        others = [item for item in book.findings.values() if item.complaint == "other"]
+        screens.choices(console, [*(item.title for item in offered), "something else: show more"])
         while True:
             typed = self.terminal.ask()
-            meaning = read_answer(typed, [item.title for item in offered])
-            if isinstance(meaning, Choice):
+            meaning = read_answer(typed, [*(item.title for item in offered), *(["more"] if others else [])])
+            if isinstance(meaning, Choice) and meaning.number < len(offered):
                 self.session.complain([FindingSeen(finding=offered[meaning.number].id, present=True)])
                 return
+            if isinstance(meaning, Choice):
+                offered, others = [*offered, *others], []
+                screens.choices(console, [item.title for item in offered])
+                continue
             if isinstance(meaning, Command):
                 self._command(meaning, None, None)
+                continue
             if typed and self.own_words(typed):
                 return
             self._print("Nothing in that is known here; put it in other words, or choose a number.")
@@ -128,7 +135,6 @@ class Interview:
         console = self.terminal.console
         screens.title(console, "What may you do here? (IEC 60050-195; local rules come first)")
         words = list(COMPETENCE_WORDS.values())
-        screens.choices(console, words)
         meaning = self._ask(words, None, None)
         if isinstance(meaning, Choice):
             self.session.say_competence(COMPETENCES[meaning.number])
@@ -139,8 +145,6 @@ class Interview:
         unit = f" in {quantity.unit}" if quantity.unit else ""
         screens.title(console, f"The next step needs to know: {quantity.title}{unit}")
         self._print(f"where to find it: {quantity.where_to_find}")
-        if quantity.choices:
-            screens.choices(console, quantity.choices)
         self._print("unknown is an answer too")
         meaning = self._ask(quantity.choices, None, None, None if quantity.choices else quantity, on_unknown=name)
         if isinstance(meaning, Choice):
@@ -158,9 +162,11 @@ class Interview:
             self._first = self._first_ranking()
         proposal = session.proposal(diagnosis)
         screens.plant(console, session.rule_book, self._plant(), session.journal.head.case)
-        screens.ranking(console, diagnosis, session.before)
-        screens.mind(console, diagnosis, session.rule_book, CONFLICT_BITS)
-        session.before = {cause.id: cause.probability for cause in diagnosis.causes}
+        now = {cause.id: cause.probability for cause in diagnosis.causes}
+        if now != session.before:
+            screens.ranking(console, diagnosis, session.before)
+            screens.mind(console, diagnosis, session.rule_book, CONFLICT_BITS)
+            session.before = now
         if proposal.kind in ("done", "escalate"):
             return self._end(diagnosis, proposal)
         for name in session.open_fields(proposal):
@@ -182,11 +188,15 @@ class Interview:
         screens.proposed(console, book, proposal)
         screens.cautions(console, book, proposal)
         if self.session.to_acknowledge(proposal):
-            self._print("Type y when you have read and will heed this.")
             screens.footer(console)
-            self._ask(["y: read, will heed it"], diagnosis, proposal, prompt="heed it? > ")
+            self._heed(diagnosis, proposal)
             self.session.acknowledge(proposal)
         screens.steps(console, book, proposal)
+
+    def _heed(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
+        """Ask whether the cautions were read and will be heeded."""
+        show = partial(self._print, "Type y when you have read this and will heed it.")
+        self._ask(["y", "yes"], diagnosis, proposal, prompt="heed it? > ", show=show)
 
     def _do_check(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         check = self.session.rule_book.checks[proposal.id]
@@ -201,16 +211,20 @@ class Interview:
         readings: dict[str, float] = {}
         screens.footer(console)
         for name in also:
-            screens.reading(console, book.quantities[name], "")
-            meaning = self._ask([], diagnosis, proposal, book.quantities[name])
+            one = partial(screens.reading, console, book.quantities[name], "")
+            meaning = self._ask([], diagnosis, proposal, book.quantities[name], show=one)
             if isinstance(meaning, Figure):
                 readings[name] = meaning.value
         answers = [outcome.answer for outcome in check.outcomes]
         quantity = book.quantities[check.measures] if check.measures else None
-        if quantity:
-            screens.reading(console, quantity, self._expected(check, readings))
-        screens.choices(console, answers)
-        meaning = self._ask(answers, diagnosis, proposal, quantity)
+        expected = self._expected(check, readings)
+
+        def show() -> None:
+            if quantity:
+                screens.reading(console, quantity, expected)
+            screens.choices(console, answers)
+
+        meaning = self._ask(answers, diagnosis, proposal, quantity, show=show)
         if isinstance(meaning, Choice):
             outcome = check.outcomes[meaning.number]
             if outcome.means:
@@ -232,7 +246,6 @@ class Interview:
         remedy = book.remedies[proposal.id]
         screens.footer(console)
         words = ["done", "could not be done"]
-        screens.choices(console, words)
         meaning = self._ask(words, diagnosis, proposal)
         if isinstance(meaning, Choice) and meaning.number == 1:
             self.session.set_aside(proposal, "not done")
@@ -248,8 +261,7 @@ class Interview:
         screens.title(console, f"Now prove it: {check.title}")
         screens.cautions(console, book, proof)
         if session.to_acknowledge(proof):
-            self._print("Type y when you have read and will heed this.")
-            self._ask(["y: read, will heed it"], diagnosis, proposal, prompt="heed it? > ")
+            self._heed(diagnosis, proposal)
             session.acknowledge(proof)
         screens.steps(console, book, proof)
         readings: dict[str, float] = {}
@@ -257,7 +269,6 @@ class Interview:
             _, readings = self._result(check, proof.read_also, diagnosis, proposal)
         screens.title(console, "Did it cure the fault?")
         words = list(VERDICTS.values())
-        screens.choices(console, words)
         meaning = self._ask(words, diagnosis, proposal)
         if isinstance(meaning, Choice):
             session.tried(remedy, list(VERDICTS)[meaning.number], readings)
@@ -296,8 +307,14 @@ class Interview:
         quantity: Quantity | None = None,
         prompt: str = "> ",
         on_unknown: str = "",
+        show: Callable[[], None] | None = None,
     ) -> Choice | Figure:
-        """Ask until there is an answer; commands are carried out on the way."""
+        """Show what is asked and ask until there is an answer; commands are carried out on the way.
+
+        What is asked is shown again after a command that has filled the screen.
+        """
+        show = show or (lambda: screens.choices(self.terminal.console, offered))
+        show()
         while True:
             typed = self.terminal.ask(prompt)
             meaning = read_answer(typed, offered, quantity)
@@ -310,6 +327,7 @@ class Interview:
                 self.session.fill_in(on_unknown, None)
                 raise _Again
             self._command(meaning, diagnosis, proposal)
+            show()
 
     def _command(self, command: Command, diagnosis: Diagnosis | None, proposal: Proposal | None) -> None:
         """Carry out one of the words that are always there; raise _Again where a new screen is due."""
@@ -373,7 +391,6 @@ class Interview:
         number = 0
         if len(tools) > 1:
             self._print("Which tool is not there?")
-            screens.choices(self.terminal.console, tools)
             meaning = self._ask(tools, None, None)
             number = meaning.number if isinstance(meaning, Choice) else 0
         self.session.without_tool(tools[number])
@@ -394,10 +411,10 @@ class Interview:
         if not offered:
             self._print("There is no other step.")
             return
-        screens.other_steps(self.terminal.console, self.session.rule_book, offered)
-        words = [each.title for each in offered]
-        meaning = self._ask(words, None, None, prompt="number, or b > ")
-        if isinstance(meaning, Choice):
+        show = partial(screens.other_steps, self.terminal.console, offered)
+        words = [*(each.title for each in offered), "the proposed step"]
+        meaning = self._ask(words, None, None, show=show)
+        if isinstance(meaning, Choice) and meaning.number < len(offered):
             self.session.chosen = offered[meaning.number].id
         raise _Again
 

@@ -180,13 +180,14 @@ def full_ranking(console: Console, diagnosis: Diagnosis) -> None:
     print_line(console, f"and {len(diagnosis.causes) - len(shown)} below 0.1 %")
 
 
-def other_steps(console: Console, rule_book: RuleBook, offered: Sequence[Proposal]) -> None:
+def other_steps(console: Console, offered: Sequence[Proposal]) -> None:
     """Print other checks and remedies, numbered."""
     title(console, "Other steps")
     for number, each in enumerate(offered, 1):
         worth = f"saves {each.saves_minutes:.0f} min" if each.kind == "check" else each.because.split(";")[0]
         line = f"{number:>3}  {each.kind}: {each.title} ({each.minutes:.0f} min; {worth})"
         print_line(console, line, indent=0, hang=5)
+    print_line(console, f"{len(offered) + 1:>3}  back to the proposed step", indent=0, hang=5)
 
 
 def put_right(console: Console, rule_book: RuleBook, remedy: Remedy, diagnosis: Diagnosis) -> None:

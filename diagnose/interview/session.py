@@ -81,7 +81,8 @@ class Session:
         if not check.expect:
             return None
         values: dict[str, Value] = {**self.diagnosis().values, **readings}
-        values.pop(check.expect, None)
+        if self.rule_book.quantities[check.expect].calculate:
+            values.pop(check.expect, None)  # worked out anew from the readings just taken
         value = with_calculated(self.rule_book, values).get(check.expect)
         return float(value) if isinstance(value, int | float) else None
 

@@ -91,7 +91,12 @@ class Costs:
             row = self._row(start)
             minutes[start] = row.minutes + np.where(aside & ~row.blocked, self._call_out, 0.0)
             after[start] = row.after
-        return Tasks(minutes, after)
+        return Tasks(minutes, after, self._hand_over(minutes[starts[0]]))
+
+    def _hand_over(self, minutes: Array) -> float | None:
+        """Return what handing over takes: the least minutes of a remedy that only fetches somebody."""
+        fetching = [minutes[number] for number, remedy in enumerate(self._remedies) if remedy.escalates]
+        return float(min(fetching)) if fetching else None
 
     def _row(self, start: int) -> _Row:
         """Return what every remedy takes from one way of standing."""

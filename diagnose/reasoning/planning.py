@@ -19,10 +19,15 @@ Index = npt.NDArray[np.intp]
 
 @dataclass(frozen=True)
 class Tasks:
-    """What remedies take: minutes [s × r] from each way the plant may stand, and how it stands after [s × r]."""
+    """What remedies take: minutes [s × r] from each way the plant may stand, and how it stands after [s × r].
+
+    ``hand_over`` is what it takes, in minutes, to fetch somebody who then goes straight for the right remedy; without
+    it all remedies are gone through.
+    """
 
     minutes: Array
     after: Index
+    hand_over: float | None = None
 
     @classmethod
     def of(cls, minutes: Array) -> Tasks:
@@ -51,52 +56,89 @@ class Worth:
 
 @dataclass(frozen=True)
 class Plan:
-    """Expected minutes without a further check, the order of remedies, and what each check is worth, best first."""
+    """Expected minutes without a further check, the order of remedies, and what each check is worth, best first.
+
+    ``tries`` is how many remedies are worth trying before handing over.
+    """
 
     minutes: float
     order: Index
+    tries: int
     worth: tuple[Worth, ...]
 
 
-def expected_cost(weights: Array, needs: Index, tasks: Tasks, start: Index) -> tuple[Array, Index]:
-    """Return expected minutes of repair [o] and the order of remedies [o × r], for each row of weights [o × k].
+@dataclass(frozen=True)
+class Repair:
+    """Expected minutes of repair [o], the order of remedies [o × r], and after how many to hand over [o]."""
 
-    ``needs`` [k × 3] are the remedies that each hypothesis needs (-1 for none); work ends when all of them are done.
-    The order is by probability of being needed over minutes from where the plant stands at the start [o]; on the way
-    each remedy takes what it takes from where the one before left the plant, so that what is isolated once stays so.
-    Rows of ``weights`` need not sum to one; the expected minutes scale with them.
+    minutes: Array
+    order: Index
+    tries: Index
+
+
+def expected_cost(weights: Array, needs: Index, tasks: Tasks, start: Index) -> Repair:
+    """Return the expected minutes of repair for each row of weights [o × k].
+
+    ``needs`` [k × 3] are the remedies that each hypothesis needs (-1 for none, -2 for one that nobody here has); work
+    ends when all of them are done, or with handing over where that is cheaper than going on. The order is by
+    probability of being needed over minutes from where the plant stands at the start [o]; on the way each remedy takes
+    what it takes from where the one before left the plant, so that what is isolated once stays so. Rows of ``weights``
+    need not sum to one; the expected minutes scale with them.
 
     Probabilities .5 .3 .15 .05 with minutes 10 4 1 6 (worked example, checked by brute force): order 3, 2, 1, 4.
 
     >>> one_each = np.array([[0, -1, -1], [1, -1, -1], [2, -1, -1], [3, -1, -1]])
     >>> tasks = Tasks.of(np.array([10.0, 4.0, 1.0, 6.0]))
-    >>> cost, order = expected_cost(np.array([[.5, .3, .15, .05]]), one_each, tasks, np.array([0]))
-    >>> float(cost[0]), order[0].tolist()
+    >>> repair = expected_cost(np.array([[.5, .3, .15, .05]]), one_each, tasks, np.array([0]))
+    >>> float(repair.minutes[0]), repair.order[0].tolist()
     (10.2, [2, 1, 0, 3])
     """
     remedies = tasks.minutes.shape[1]
     probable = _remedy_probabilities(weights, needs, remedies)
     order = np.argsort(-probable / tasks.minutes[start], axis=1, kind="stable")
     rows = np.arange(len(weights))
-    finish = np.zeros((len(weights), remedies + 1))  # the last column is for needs of -1, which take no time
-    stands, clock = start, np.zeros(len(weights))
+    clocks = np.zeros((len(weights), remedies + 1))
+    place = np.zeros((len(weights), remedies + 2), dtype=np.intp)  # the last two: never, and at once
+    place[:, remedies] = remedies + 1
+    stands = start
     for position in range(remedies):
         remedy = order[:, position]
-        clock = clock + tasks.minutes[stands, remedy]
+        clocks[:, position + 1] = clocks[:, position] + tasks.minutes[stands, remedy]
         stands = tasks.after[stands, remedy]
-        finish[rows, remedy] = clock
-    last = finish[:, needs[:, 0]]
-    for column in range(1, needs.shape[1]):
-        last = np.maximum(last, finish[:, needs[:, column]])
-    return (weights * last).sum(axis=1), order
+        place[rows, remedy] = position + 1
+    finished = np.maximum.reduce([place[:, needs[:, column]] for column in range(needs.shape[1])])
+    ends = _ends(weights, finished, remedies + 2)
+    done = np.cumsum(ends[:, : remedies + 1] * clocks, axis=1)
+    if tasks.hand_over is None:
+        return Repair(done[:, -1], order, np.full(len(weights), remedies))
+    own = weights * _own_minutes(needs, tasks, start)
+    open_weight = np.cumsum(ends[:, ::-1], axis=1)[:, ::-1][:, 1:]
+    open_own = np.cumsum(_ends(own, finished, remedies + 2)[:, ::-1], axis=1)[:, ::-1][:, 1:]
+    total = done + open_weight * (clocks + tasks.hand_over) + open_own
+    tries = np.argmin(total, axis=1)
+    return Repair(total[rows, tries], order, tries)
+
+
+def _ends(weights: Array, finished: Index, places: int) -> Array:
+    """Return the weight that ends at each place of the order [o × places]."""
+    flat = finished + places * np.arange(len(weights))[:, None]
+    sums: Array = np.bincount(flat.ravel(), weights.ravel(), minlength=len(weights) * places).astype(np.float64)
+    return sums.reshape(-1, places)
+
+
+def _own_minutes(needs: Index, tasks: Tasks, start: Index) -> Array:
+    """Return the minutes of each hypothesis' own remedies, were they known [o × k]."""
+    minutes = np.hstack((tasks.minutes, np.zeros((len(tasks.minutes), 2))))
+    by_state = sum(minutes[:, needs[:, column]] for column in range(needs.shape[1]))
+    return np.asarray(by_state)[start]
 
 
 def _remedy_probabilities(weights: Array, needs: Index, remedies: int) -> Array:
     """Return how probable it is that each remedy is needed [o × r], up to the scale of the weights."""
-    needed = np.zeros((len(needs), remedies + 1))
+    needed = np.zeros((len(needs), remedies + 2))
     for column in range(needs.shape[1]):
         needed[np.arange(len(needs)), needs[:, column]] = 1.0
-    return np.asarray(weights @ needed[:, :-1])
+    return np.asarray(weights @ needed[:, :-2])
 
 
 def information_gain(weights: Array, likelihoods: Array) -> float:
@@ -124,20 +166,21 @@ def plan(weights: Array, needs: Index, tasks: Tasks, start: int, options: Sequen
     joint = [weights[None, :], *(option.likelihoods * weights for option in options)]
     starts = [start, *(option.after for option in options)]
     sizes = [len(each) for each in joint]
-    costs, order = expected_cost(np.concatenate(joint), needs, tasks, np.repeat(np.array(starts, dtype=np.intp), sizes))
-    totals = np.add.reduceat(costs, np.concatenate(([0], np.cumsum(sizes)[:-1])))
+    repair = expected_cost(np.concatenate(joint), needs, tasks, np.repeat(np.array(starts, dtype=np.intp), sizes))
+    totals = np.add.reduceat(repair.minutes, np.concatenate(([0], np.cumsum(sizes)[:-1])))
     now = float(totals[0])
     worth = [
         Worth(option.name, now - option.minutes - float(after), information_gain(weights, option.likelihoods))
         for option, after in zip(options, totals[1:], strict=True)
     ]
     worth.sort(key=lambda each: (-round(each.saves, 9), -round(each.gain, 9), each.name))
-    return Plan(now, number[order[0]], tuple(worth))
+    return Plan(now, number[repair.order[0]], int(repair.tries[0]), tuple(worth))
 
 
 def _only_needed(needs: Index, tasks: Tasks) -> tuple[Index, Tasks, Index]:
     """Return the problem without the remedies that no hypothesis needs, and the old numbers of the others."""
     number = np.unique(needs[needs >= 0])
-    new = np.full(tasks.minutes.shape[1] + 1, -1, dtype=np.intp)
+    new = np.full(tasks.minutes.shape[1] + 2, -1, dtype=np.intp)
+    new[-2] = -2
     new[number] = np.arange(len(number))
-    return new[needs], Tasks(tasks.minutes[:, number], tasks.after[:, number]), number
+    return new[needs], Tasks(tasks.minutes[:, number], tasks.after[:, number], tasks.hand_over), number

@@ -97,8 +97,8 @@ class _Planner:
         self.excluded = _excluded(self.rule_book, self.inferred.findings)
 
     def needs(self) -> Index:
-        """Return the remedies that each hypothesis needs [k × 3]."""
-        number = {remedy.id: position for position, remedy in enumerate(self.remedies)}
+        """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help."""
+        number = {each.id: -2 if each.escalates else position for position, each in enumerate(self.remedies)}
         of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
         return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
 
@@ -139,7 +139,7 @@ def propose(
     shares = _needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(
         _remedy_proposal(planner, planner.remedies[number], float(shares[number]))
-        for number in made.order
+        for number in made.order[: made.tries]
         if shares[number] >= LEAST_REMEDY
     )
     telling = [each for each in made.worth if each.gain >= LEAST_GAIN][:MOST_CHECKS]
@@ -155,10 +155,10 @@ def propose(
 
 def _needed(weights: Array, needs: Index, remedies: int) -> Array:
     """Return the probability that each remedy is needed [r]."""
-    share = np.zeros(remedies + 1)
+    share = np.zeros(remedies + 2)
     for row, weight in zip(needs, weights, strict=True):
         share[list({int(each) for each in row})] += weight
-    return share[:-1]
+    return share[:-2]
 
 
 def _finished() -> Proposals:
@@ -205,7 +205,7 @@ def _next(planner: _Planner, checks: Sequence[Proposal], remedies: Sequence[Prop
         return best
     for proposal in remedies:
         remedy = planner.rule_book.remedies[proposal.id]
-        if remedy.escalates or remedy.id in planner.state.set_aside:
+        if remedy.id in planner.state.set_aside:
             continue
         if planner.may(remedy):
             return proposal

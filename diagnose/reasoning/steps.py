@@ -100,7 +100,7 @@ def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataShee
     hazards = hazards_of(step, way)
     raised = []
     for caution in rule_book.cautions.values():
-        ways = [_matches(item, hazards, way.standing, data_sheet, rule_book) for item in caution.comes_up]
+        ways = [_matches(item, hazards, step, way.standing, data_sheet, rule_book) for item in caution.comes_up]
         hits = [each for each in ways if each is not None]
         if hits:
             raised.append(Raised(caution, min(hits, key=len)))
@@ -111,7 +111,7 @@ def forbidden(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) 
     """Tell whether a caution forbids the step on this meter, by what the data sheet says for certain."""
     hazards = hazards_of(step, way)
     return any(
-        _matches(item, hazards, way.standing, data_sheet, rule_book) == ()
+        _matches(item, hazards, step, way.standing, data_sheet, rule_book) == ()
         for caution in rule_book.cautions.values()
         for item in caution.forbids
     )
@@ -120,11 +120,19 @@ def forbidden(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) 
 def _matches(
     item: Mapping[str, tuple[str, ...]],
     hazards: frozenset[str],
+    step: Step,
     standing: Mapping[str, str],
     data_sheet: DataSheet,
     rule_book: RuleBook,
 ) -> tuple[str, ...] | None:
-    """Return the data-sheet fields on which a match still hangs, or None when it cannot match."""
+    """Return the data-sheet fields on which a match still hangs, or None when it cannot match.
+
+    How the plant stands brings something up only for a step that has to do with it: a question asked beside an open
+    enclosure does not.
+    """
+    states = item.keys() & rule_book.states.keys()
+    if states and not states & step.needs.keys():
+        return None
     open_fields = []
     for key, words in item.items():
         if key == "meets":
@@ -168,7 +176,7 @@ def exposure_minutes(rule_book: RuleBook, step: Step, way: Way, before: Mapping[
     not count again.
     """
     here = Way((), before, 0.0)
-    idle = Step(id=step.id, title="", steps=(), minutes=0.0)
+    idle = Step(id="", title="", steps=(), minutes=0.0, needs={name: (value,) for name, value in before.items()})
     already = {each.caution.id for each in cautions_for(rule_book, idle, here, sheet)}
     raised = [each for each in cautions_for(rule_book, step, way, sheet) if not each.unless]
     new = [each.caution.signal for each in raised if each.caution.id not in already]

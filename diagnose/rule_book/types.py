@@ -107,7 +107,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     denied_by: tuple[str, ...] = ()
     subject: tuple[str, ...] = ()
     alternatives: str = ""
-    complaint: bool = False
+    complaint: Literal["", "common", "other"] = ""
     leak: float = 0.01
     applies: dict[str, tuple[str, ...]] = {}
 

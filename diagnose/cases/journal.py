@@ -8,14 +8,16 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
-import filelock
 import msgspec
 
 from diagnose.cases.events import Entry, Event, next_turn
 from diagnose.errors import BadInput
 from diagnose.rule_book.types import DataSheet
+
+if TYPE_CHECKING:
+    import filelock
 
 FORMAT = "case/1"
 _DECODER = msgspec.json.Decoder(Entry)
@@ -134,6 +136,8 @@ def _new_path(folder: Path, name: str) -> Path:
 
 
 def _locked(path: Path) -> filelock.BaseFileLock:
+    import filelock  # slow to load, and not wanted before there is a case
+
     lock = filelock.FileLock(f"{path}.lock")
     try:
         lock.acquire(timeout=0)

@@ -6,13 +6,15 @@ Every other rendering is made from this, so that all of them say the same.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from diagnose.language.understanding import Understanding
-from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, RankedCause
-from diagnose.reasoning.explanation import Reason
-from diagnose.reasoning.proposals import Proposal
 from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
+
+if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
+    from diagnose.language.results import Understanding
+    from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
+    from diagnose.reasoning.explanation import Reason
+    from diagnose.reasoning.proposals import Proposal
 
 FORMAT = "diagnosis/1"
 
@@ -51,7 +53,7 @@ def _contradiction(rule_book: RuleBook, diagnosis: Diagnosis, finding: str, text
 
 
 def _conflict_message(diagnosis: Diagnosis) -> list[str]:
-    if diagnosis.conflict < CONFLICT_BITS:
+    if not diagnosis.fits_badly:
         return []
     return [
         "These answers do not fit together well: one of them may be mistaken, or there is more than one fault "

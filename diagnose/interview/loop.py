@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from typing import TYPE_CHECKING
 
-from diagnose.documents.text import print_line
 from diagnose.interview import screens
-from diagnose.interview.answers import Choice, Command, Figure, Unclear, read_answer
+from diagnose.interview.answers import Choice, Command, Figure, read_answer
+from diagnose.interview.asking import Again, Asker, Leave
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.language.cleaning import clean
-from diagnose.language.understanding import understand
-from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
 from diagnose.reasoning.observations import FindingSeen, RemedyTried
-from diagnose.reasoning.proposals import Proposal, proposal_for_check
 from diagnose.reasoning.steps import way_to
 from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Remedy
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.diagnosis import Diagnosis
+    from diagnose.reasoning.proposals import Proposal
 
 VERDICTS = {
     "cured": "proved, and the complaint is gone",
@@ -32,20 +34,13 @@ COMPETENCE_WORDS = {
 }
 
 
-class _Again(Exception):
-    """Something was done that is no answer to the question; show the next screen."""
-
-
-class _Leave(Exception):
-    """The person wants to leave."""
-
-
 @dataclass
 class Interview:
     """One interview at a terminal."""
 
     session: Session
     terminal: Terminal
+    asker: Asker
     _first: dict[str, float] = field(default_factory=dict)
 
     def run(self) -> int:
@@ -53,7 +48,7 @@ class Interview:
         try:
             while not self._turn():
                 pass
-        except _Leave:
+        except Leave:
             self._say_how_to_resume()
         except InputEnded:
             self._say_how_to_resume()
@@ -62,10 +57,7 @@ class Interview:
 
     def _say_how_to_resume(self) -> None:
         self.terminal.console.print()
-        self._print(f"Saved. Go on with: diagnose interview --resume {self.session.journal.head.case}")
-
-    def _print(self, text: str) -> None:
-        print_line(self.terminal.console, text)
+        self.asker.say(f"Saved. Go on with: diagnose interview --resume {self.session.journal.head.case}")
 
     def _turn(self) -> bool:
         """Show one screen and take its answer; return whether the interview is over."""
@@ -77,7 +69,7 @@ class Interview:
                 self._competence()
             else:
                 return self._step()
-        except _Again:
+        except Again:
             pass
         return False
 
@@ -107,26 +99,28 @@ class Interview:
                 screens.choices(console, [item.title for item in offered])
                 continue
             if isinstance(meaning, Command):
-                self._command(meaning, None, None)
+                self.asker.command(meaning, None, None)
                 continue
             if typed and self.own_words(typed):
                 return
-            self._print("Nothing in that is known here; put it in other words, or choose a number.")
+            self.asker.say("Nothing in that is known here; put it in other words, or choose a number.")
 
     def own_words(self, typed: str) -> bool:
         """Record what is understood of a complaint in words; false when nothing is."""
+        from diagnose.language.understanding import understand
+
         book = self.session.rule_book
         understanding = understand(typed, book)
         for doubt in understanding.doubts:
-            self._print(f"? {doubt}")
+            self.asker.say(f"? {doubt}")
         observations = understanding.observations()
         for item in understanding.understood:
             if item.finding:
                 stands = "" if item.present else "not: "
-                self._print(f"understood: {stands}{book.findings[item.finding].title}")
+                self.asker.say(f"understood: {stands}{book.findings[item.finding].title}")
             elif item.value is not None:
                 quantity = book.quantities[item.quantity]
-                self._print(f"understood: {quantity.title} {quantity.shown(item.value)}")
+                self.asker.say(f"understood: {quantity.title} {quantity.shown(item.value)}")
         if observations:
             self.session.record(*observations)
         return bool(observations)
@@ -135,7 +129,7 @@ class Interview:
         console = self.terminal.console
         screens.title(console, "What may you do here? (IEC 60050-195; local rules come first)")
         words = list(COMPETENCE_WORDS.values())
-        meaning = self._ask(words, None, None)
+        meaning = self.asker.ask(words, None, None)
         if isinstance(meaning, Choice):
             self.session.say_competence(COMPETENCES[meaning.number])
 
@@ -144,9 +138,9 @@ class Interview:
         console, quantity = self.terminal.console, self.session.rule_book.quantities[name]
         unit = f" in {quantity.unit}" if quantity.unit else ""
         screens.title(console, f"The next step needs to know: {quantity.title}{unit}")
-        self._print(f"where to find it: {quantity.where_to_find}")
-        self._print("unknown is an answer too")
-        meaning = self._ask(quantity.choices, None, None, None if quantity.choices else quantity, on_unknown=name)
+        self.asker.say(f"where to find it: {quantity.where_to_find}")
+        self.asker.say("unknown is an answer too")
+        meaning = self.asker.ask(quantity.choices, None, None, None if quantity.choices else quantity, on_unknown=name)
         if isinstance(meaning, Choice):
             word = quantity.choices[meaning.number]
             self.session.fill_in(name, (word,) if quantity.several else word)
@@ -165,13 +159,13 @@ class Interview:
         now = {cause.id: cause.probability for cause in diagnosis.causes}
         if now != session.before:
             screens.ranking(console, diagnosis, session.before)
-            screens.mind(console, diagnosis, session.rule_book, CONFLICT_BITS)
+            screens.mind(console, diagnosis, session.rule_book)
             session.before = now
         if proposal.kind in ("done", "escalate"):
             return self._end(diagnosis, proposal)
         for name in session.open_fields(proposal):
             self._field(name)
-            raise _Again
+            raise Again
         self._propose(diagnosis, proposal)
         if proposal.kind == "check":
             self._do_check(diagnosis, proposal)
@@ -195,8 +189,8 @@ class Interview:
 
     def _heed(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         """Ask whether the cautions were read and will be heeded."""
-        show = partial(self._print, "Type y when you have read this and will heed it.")
-        self._ask(["y", "yes"], diagnosis, proposal, prompt="heed it? > ", show=show)
+        show = partial(self.asker.say, "Type y when you have read this and will heed it.")
+        self.asker.ask(["y", "yes"], diagnosis, proposal, prompt="heed it? > ", show=show)
 
     def _do_check(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         check = self.session.rule_book.checks[proposal.id]
@@ -212,7 +206,7 @@ class Interview:
         screens.footer(console)
         for name in also:
             one = partial(screens.reading, console, book.quantities[name], "")
-            meaning = self._ask([], diagnosis, proposal, book.quantities[name], show=one)
+            meaning = self.asker.ask([], diagnosis, proposal, book.quantities[name], show=one)
             if isinstance(meaning, Figure):
                 readings[name] = meaning.value
         answers = [outcome.answer for outcome in check.outcomes]
@@ -224,11 +218,11 @@ class Interview:
                 screens.reading(console, quantity, expected)
             screens.choices(console, answers)
 
-        meaning = self._ask(answers, diagnosis, proposal, quantity, show=show)
+        meaning = self.asker.ask(answers, diagnosis, proposal, quantity, show=show)
         if isinstance(meaning, Choice):
             outcome = check.outcomes[meaning.number]
             if outcome.means:
-                self._print(f"That means: {outcome.means}")
+                self.asker.say(f"That means: {outcome.means}")
             return outcome.answer, readings
         if isinstance(meaning, Figure) and quantity:
             readings[quantity.id] = meaning.value
@@ -246,7 +240,7 @@ class Interview:
         remedy = book.remedies[proposal.id]
         screens.footer(console)
         words = ["done", "could not be done"]
-        meaning = self._ask(words, diagnosis, proposal)
+        meaning = self.asker.ask(words, diagnosis, proposal)
         if isinstance(meaning, Choice) and meaning.number == 1:
             self.session.set_aside(proposal, "not done")
             return
@@ -256,8 +250,7 @@ class Interview:
         """Have the check made that proves a remedy, then ask whether it cured."""
         session, console, book = self.session, self.terminal.console, self.session.rule_book
         check = book.checks[remedy.proved_by]
-        standing = session.standing
-        proof = proposal_for_check(book, check, session.way(remedy).standing, standing.data_sheet)
+        proof = session.proof(remedy)
         screens.title(console, f"Now prove it: {check.title}")
         screens.cautions(console, book, proof)
         if session.to_acknowledge(proof):
@@ -269,7 +262,7 @@ class Interview:
             _, readings = self._result(check, proof.read_also, diagnosis, proposal)
         screens.title(console, "Did it cure the fault?")
         words = list(VERDICTS.values())
-        meaning = self._ask(words, diagnosis, proposal)
+        meaning = self.asker.ask(words, diagnosis, proposal)
         if isinstance(meaning, Choice):
             session.tried(remedy, list(VERDICTS)[meaning.number], readings)
 
@@ -288,135 +281,13 @@ class Interview:
         initial = {name: (state.initial,) for name, state in book.states.items()}
         way = way_to(book, self._plant(), initial)
         screens.restore(console, book, self._plant(), [step for each in way.changes for step in each.change.steps])
-        self._print(f"Kept as case {self.session.journal.head.case} in {self.session.journal.path}")
+        self.asker.say(f"Kept as case {self.session.journal.head.case} in {self.session.journal.path}")
         return True
 
     def _first_ranking(self) -> dict[str, float]:
         """Return how probable each cause was on the complaint alone."""
-        standing = self.session.standing
-        first = diagnose(self.session.rule_book, standing.data_sheet, standing.observations[:1], standing.state)
+        first = self.session.diagnosis(observations=1)
         return {cause.id: cause.probability for cause in first.causes}
-
-    # Asking --------------------------------------------------------------------------------------------------
-
-    def _ask(
-        self,
-        offered: Sequence[str],
-        diagnosis: Diagnosis | None,
-        proposal: Proposal | None,
-        quantity: Quantity | None = None,
-        prompt: str = "> ",
-        on_unknown: str = "",
-        show: Callable[[], None] | None = None,
-    ) -> Choice | Figure:
-        """Show what is asked and ask until there is an answer; commands are carried out on the way.
-
-        What is asked is shown again after a command that has filled the screen.
-        """
-        show = show or (lambda: screens.choices(self.terminal.console, offered))
-        show()
-        while True:
-            typed = self.terminal.ask(prompt)
-            meaning = read_answer(typed, offered, quantity)
-            if isinstance(meaning, Choice | Figure):
-                return meaning
-            if isinstance(meaning, Unclear):
-                self._print(f"? {meaning.help}")
-                continue
-            if on_unknown and meaning.word in ("unknown", "skip"):
-                self.session.fill_in(on_unknown, None)
-                raise _Again
-            self._command(meaning, diagnosis, proposal)
-            show()
-
-    def _command(self, command: Command, diagnosis: Diagnosis | None, proposal: Proposal | None) -> None:
-        """Carry out one of the words that are always there; raise _Again where a new screen is due."""
-        if command.word == "save and leave":
-            raise _Leave
-        if command.word == "back":
-            self._back()
-        elif command.word == "help":
-            screens.commands(self.terminal.console)
-        elif command.word == "note":
-            self._note(command.rest)
-        elif command.word == "plant":
-            self._say_plant(command.rest)
-        elif diagnosis is None or proposal is None:
-            self._print("There is nothing to show or to put aside yet; answer this question, or leave.")
-        elif command.word == "full ranking":
-            screens.full_ranking(self.terminal.console, diagnosis)
-        elif command.word == "why":
-            screens.why(self.terminal.console, diagnosis, proposal)
-        elif command.word in ("unknown", "skip"):
-            self.session.set_aside(proposal, "unknown" if command.word == "unknown" else "skipped")
-            raise _Again
-        elif command.word == "no such tool":
-            self._no_tool(proposal)
-        elif command.word == "may not do that":
-            self._may_not(proposal)
-        else:
-            self._other_checks(diagnosis)
-
-    def _back(self) -> None:
-        if not self.session.go_back():
-            self._print("There is nothing to take back.")
-            return
-        self._print("The last answer was taken back.")
-        self.session.before = {}
-        raise _Again
-
-    def _note(self, text: str) -> None:
-        text = text or self.terminal.ask("note: ")
-        if text:
-            self.session.note(text)
-            self._print("Noted.")
-
-    def _say_plant(self, typed: str) -> None:
-        """Take how a state of the plant stands: ``plant supply isolated``."""
-        book = self.session.rule_book
-        state, _, value = typed.partition(" ")
-        if state in book.states and value in book.states[state].values:
-            self.session.plant_stands(state, value)
-            raise _Again
-        ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in book.states.items())
-        self._print(f"Say how the plant stands: {ways}")
-
-    def _no_tool(self, proposal: Proposal) -> None:
-        book = self.session.rule_book
-        step = book.checks.get(proposal.id) or book.remedies.get(proposal.id)
-        tools = list(step.tools) if step else []
-        if not tools:
-            self._print("This step needs no tool; skip it with s.")
-            return
-        number = 0
-        if len(tools) > 1:
-            self._print("Which tool is not there?")
-            meaning = self._ask(tools, None, None)
-            number = meaning.number if isinstance(meaning, Choice) else 0
-        self.session.without_tool(tools[number])
-        self._print(f"Nothing that needs a {tools[number]} will be proposed.")
-        raise _Again
-
-    def _may_not(self, proposal: Proposal) -> None:
-        below = COMPETENCES.index(proposal.competence) - 1
-        if below < 0:
-            self._print("Anybody may do this step; skip it with s.")
-            return
-        self.session.say_competence(COMPETENCES[below])
-        self._print(f"Nothing that needs a {proposal.competence} person will be proposed.")
-        raise _Again
-
-    def _other_checks(self, diagnosis: Diagnosis) -> None:
-        offered = [*diagnosis.proposals.checks[:12], *diagnosis.proposals.remedies[:4]]
-        if not offered:
-            self._print("There is no other step.")
-            return
-        show = partial(screens.other_steps, self.terminal.console, offered)
-        words = [*(each.title for each in offered), "the proposed step"]
-        meaning = self._ask(words, None, None, show=show)
-        if isinstance(meaning, Choice) and meaning.number < len(offered):
-            self.session.chosen = offered[meaning.number].id
-        raise _Again
 
 
 def _tolerance(quantity: Quantity) -> str:
@@ -431,7 +302,7 @@ def interview(session: Session, terminal: Terminal, report: bytes = b"") -> int:
 
     Raises BadInput when an answer cannot be saved, or the report is empty or no text.
     """
-    running = Interview(session, terminal)
+    running = Interview(session, terminal, Asker(session, terminal))
     if report:
         running.own_words(clean(report))
     return running.run()

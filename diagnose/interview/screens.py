@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.text import Text
@@ -10,9 +11,11 @@ from rich.text import Text
 from diagnose.documents.document import caution_document, change_steps, step_of
 from diagnose.documents.text import bar, percent, print_caution, print_line
 from diagnose.interview.answers import COMMANDS
-from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
-from diagnose.reasoning.proposals import Proposal
-from diagnose.rule_book.types import Check, Quantity, Remedy, RuleBook
+from diagnose.rule_book.types import Quantity, Remedy, RuleBook
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
+    from diagnose.reasoning.proposals import Proposal
 
 RANKED = 4
 """Causes on the everyday screen; the full ranking shows all."""
@@ -70,14 +73,14 @@ def _movement(cause: RankedCause, before: Mapping[str, float]) -> str:
     return f"  {'up' if moved > 0 else 'down'} {abs(moved) * 100:.0f}"
 
 
-def mind(console: Console, diagnosis: Diagnosis, rule_book: RuleBook, conflict_from: float) -> None:
+def mind(console: Console, diagnosis: Diagnosis, rule_book: RuleBook) -> None:
     """Print contradictions, misfits and what nothing explains."""
     for each in diagnosis.contradictions:
         name = rule_book.findings[each.finding].title
         print_line(console, Text(f"! Contradiction about “{name}”: {each.text}", "warning-text"))
     for text in diagnosis.messages:
         print_line(console, f"! {text}")
-    if diagnosis.conflict >= conflict_from:
+    if diagnosis.fits_badly:
         print_line(console, "! These answers fit together badly: one may be mistaken, or there are two faults.")
     if diagnosis.unexplained:
         names = ", ".join(rule_book.findings[name].title for name in diagnosis.unexplained)
@@ -117,8 +120,10 @@ def cautions(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
 def steps(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
     """Print the changes of the plant and the steps themselves, numbered."""
     step = step_of(rule_book, proposal)
-    console.print()
-    numbered(console, [*change_steps(rule_book, proposal), *(step.steps if step else ())])
+    lines = [*change_steps(rule_book, proposal), *(step.steps if step else ())]
+    if lines:
+        console.print()
+        numbered(console, lines)
 
 
 def numbered(console: Console, lines: Sequence[str]) -> None:
@@ -231,8 +236,3 @@ def hand_over(
     print_line(console, f"Who should come: a {proposal.competence} person")
     for note in notes:
         print_line(console, f"Note: {note}")
-
-
-def readings_of(check: Check, also: Sequence[str]) -> list[str]:
-    """Return the quantities that a check asks for, those to read at the same moment first."""
-    return [*also, *([check.measures] if check.measures else [])]

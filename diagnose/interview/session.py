@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from diagnose.cases.events import (
     Acknowledged,
@@ -18,12 +19,14 @@ from diagnose.cases.events import (
     standing_of,
 )
 from diagnose.cases.journal import Journal
-from diagnose.reasoning.diagnosis import Diagnosis, diagnose
 from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried
-from diagnose.reasoning.proposals import Proposal
 from diagnose.reasoning.steps import Way, way_to
 from diagnose.rule_book.types import Check, Remedy, RuleBook, Step, Value
+
+if TYPE_CHECKING:  # the first question must not wait for the numerics
+    from diagnose.reasoning.diagnosis import Diagnosis
+    from diagnose.reasoning.proposals import Proposal
 
 ACKNOWLEDGED_SIGNALS = ("danger", "warning")
 """Cautions with these signal words are acknowledged before the steps are shown."""
@@ -43,10 +46,19 @@ class Session:
         """Return what the events so far amount to."""
         return standing_of(self.journal.entries, self.journal.head.data_sheet)
 
-    def diagnosis(self) -> Diagnosis:
-        """Return the diagnosis of everything observed so far."""
+    def diagnosis(self, observations: int | None = None) -> Diagnosis:
+        """Return the diagnosis of everything observed so far, or of the first few observations."""
+        from diagnose.reasoning.diagnosis import diagnose
+
         standing = self.standing
-        return diagnose(self.rule_book, standing.data_sheet, standing.observations, standing.state)
+        return diagnose(self.rule_book, standing.data_sheet, standing.observations[:observations], standing.state)
+
+    def proof(self, remedy: Remedy) -> Proposal:
+        """Return the check that proves a remedy as a step, from where the remedy leaves the plant."""
+        from diagnose.reasoning.proposals import proposal_for_check
+
+        check = self.rule_book.checks[remedy.proved_by]
+        return proposal_for_check(self.rule_book, check, self.way(remedy).standing, self.standing.data_sheet)
 
     def record(self, *events: Event) -> None:
         """Put an answer on the disk; it counts from the next question on."""

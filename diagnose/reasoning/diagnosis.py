@@ -57,6 +57,11 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
     cured: bool
     planned_share: float
 
+    @property
+    def fits_badly(self) -> bool:
+        """Tell whether the answers fit together badly enough to be told."""
+        return self.conflict >= CONFLICT_BITS
+
     def probability(self, cause: str) -> float:
         """Return the probability of a cause; zero for one that does not apply."""
         return next((each.probability for each in self.causes if each.id == cause), 0.0)

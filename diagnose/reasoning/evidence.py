@@ -24,7 +24,7 @@ class Known:
     """What the observations amount to.
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
-    are readings; ``factors`` the effect of remedies on their causes; ``contradicted`` findings that were said both ways.
+    are readings; ``factors`` the effect of remedies on their causes; ``contradicted`` findings said both ways.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)

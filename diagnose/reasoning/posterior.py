@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from diagnose.reasoning.steps import applies
 from diagnose.rule_book.types import DataSheet, RuleBook
 
 Array = npt.NDArray[np.float64]
@@ -54,23 +55,6 @@ class Posterior:
     probabilities: Array
     evidence_probability: float
     left_out: tuple[str, ...] = ()
-
-
-def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
-    """Tell whether the data sheet does not contradict; what it does not say contradicts nothing.
-
-    >>> applies({"output": ("pulse",)}, {"output": ("4-20 mA", "pulse")}), applies({"output": ("pulse",)}, {})
-    (True, True)
-    >>> applies({"build": ("remote",)}, {"build": "compact"})
-    False
-    """
-    for name, words in wanted.items():
-        known = data_sheet.get(name)
-        if known is None:
-            continue
-        if not set(words) & (set(known) if isinstance(known, tuple) else {str(known)}):
-            return False
-    return True
 
 
 def scaled_priors(shares: Sequence[float], several_at_once: float) -> Array:

@@ -15,9 +15,10 @@ from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Inferred
 from diagnose.reasoning.observations import State
 from diagnose.reasoning.planning import Array, Index, Option, Worth, plan
-from diagnose.reasoning.posterior import Network, applies
+from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.steps import (
     Raised,
+    applies,
     cautions_for,
     competence_of,
     contradicts,
@@ -35,6 +36,9 @@ CONTRARY = 0.02
 
 LEAST_REMEDY = 0.02
 """A remedy is not worth proposing below this probability of being needed (estimate)."""
+
+LEAST_SAVING = 2.0
+"""Minutes that a check must be expected to save before it is put to a person (estimate)."""
 
 MOST_CHECKS = 15
 """Checks that are proposed beside the next step."""
@@ -199,9 +203,9 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
 
 
 def _next(planner: _Planner, checks: Sequence[Proposal], remedies: Sequence[Proposal], shares: Array) -> Proposal:
-    """Return the best check while one is worth its minutes, else the first remedy, else whom to fetch."""
+    """Return the best check while one saves enough, else the first remedy, else whom to fetch."""
     best = max(checks, key=lambda each: each.saves_minutes, default=None)
-    if best is not None and best.saves_minutes > 0:
+    if best is not None and best.saves_minutes >= LEAST_SAVING:
         return best
     for proposal in remedies:
         remedy = planner.rule_book.remedies[proposal.id]
@@ -260,7 +264,7 @@ def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
 def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array | None = None) -> Array:
     """Return P(outcome | hypothesis) [o × k], each column summing to one.
 
-    ``silent`` [k × f] says how probable it is that a finding does not show; that of the likely combinations if left out.
+    ``silent`` [k × f] says how probable it is that a finding does not show; left out, that of the combinations.
     """
     silent = planner.likely.silent if silent is None else silent
     table = np.ones((len(outcomes), len(silent)))

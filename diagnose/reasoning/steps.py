@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from itertools import product
 
 from diagnose.reasoning.observations import State
-from diagnose.reasoning.posterior import applies
 from diagnose.rule_book.types import (
     COMPETENCES,
     SIGNAL_WORDS,
@@ -43,6 +42,23 @@ class Raised:
 
     caution: Caution
     unless: tuple[str, ...] = ()
+
+
+def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
+    """Tell whether the data sheet does not contradict; what it does not say contradicts nothing.
+
+    >>> applies({"output": ("pulse",)}, {"output": ("4-20 mA", "pulse")}), applies({"output": ("pulse",)}, {})
+    (True, True)
+    >>> applies({"build": ("remote",)}, {"build": "compact"})
+    False
+    """
+    for name, words in wanted.items():
+        known = data_sheet.get(name)
+        if known is None:
+            continue
+        if not set(words) & (set(known) if isinstance(known, tuple) else {str(known)}):
+            return False
+    return True
 
 
 def way_to(rule_book: RuleBook, standing: Mapping[str, str], needs: Mapping[str, tuple[str, ...]]) -> Way:

@@ -256,7 +256,7 @@ def _question(finding: Finding, settings: Settings) -> Check:
         source=finding.source,
         title=finding.question,
         ask=finding.question,
-        steps=(finding.question,),
+        steps=(),
         minutes=settings.question_minutes if finding.minutes is None else finding.minutes,
         applies=finding.applies,
         outcomes=(

@@ -107,7 +107,6 @@ def one_step_ahead(model: Model, results: Results, tried: int) -> Choice:
             str(test),
             float(model.tests[test]),
             np.array([1 - model.shows[test], model.shows[test]]),
-            model.remedies,
         )
         for test in range(TESTS)
         if results[test] < 0

@@ -191,13 +191,15 @@ def print_cautions(console: Console, cautions: Iterable[Document]) -> None:
         print_caution(console, caution)
 
 
-def print_caution(console: Console, caution: Document) -> None:
-    """Print one caution."""
+def print_caution(console: Console, caution: Document, in_full: bool = True) -> None:
+    """Print one caution; in short, only its signal word, title and hazard."""
     condition = f" ({caution['condition']})" if caution["condition"] else ""
     word = f" {caution['signal'].upper()} "
     print_line(
         console, Text.assemble((word, caution["signal"]), f" {caution['title']}{condition}. {caution['hazard']}")
     )
+    if not in_full:
+        return
     print_line(console, f"{caution['consequence']}", indent=4)
     for measure in caution["avoid"]:
         print_line(console, f"• {measure}" if _can_show(console, "•") else f"* {measure}", indent=4)

@@ -56,6 +56,9 @@ class Asker:
         show()
         while True:
             typed = self.terminal.ask(prompt)
+            if not typed:
+                show()
+                continue
             meaning = read_answer(typed, offered, quantity)
             if isinstance(meaning, Choice | Figure):
                 return meaning

@@ -21,6 +21,12 @@ if TYPE_CHECKING:
     from diagnose.reasoning.diagnosis import Diagnosis
     from diagnose.reasoning.proposals import Proposal
 
+ABOVE_CAUTIONS = 12
+"""Lines of the screen above the first caution: the plant, the ranking, the proposed step."""
+
+BELOW_CAUTIONS = 4
+"""Lines below the last caution: the words that are always there, and the question."""
+
 VERDICTS = {
     "cured": "proved, and the complaint is gone",
     "partly": "proved, but something is still wrong",
@@ -180,12 +186,26 @@ class Interview:
         """Show a step with its cautions, have the grave ones acknowledged, and only then show what to do."""
         console, book = self.terminal.console, self.session.rule_book
         screens.proposed(console, book, proposal)
-        screens.cautions(console, book, proposal)
+        self._cautions(proposal)
         if self.session.to_acknowledge(proposal):
             screens.footer(console)
             self._heed(diagnosis, proposal)
             self.session.acknowledge(proposal)
         screens.steps(console, book, proposal)
+
+    def _cautions(self, proposal: Proposal) -> None:
+        """Show the cautions of a step, gravest first; before a screen is full, wait until it is read."""
+        console, book = self.terminal.console, self.session.rule_book
+        read = {each.caution for each in self.session.standing.acknowledged}
+        used = ABOVE_CAUTIONS
+        for name, unless in proposal.cautions:
+            show = partial(screens.caution, console, book, name, unless, name not in read)
+            lines = screens.height(console, show)
+            if self.terminal.person and used + lines > console.height - BELOW_CAUTIONS:
+                self.terminal.ask("Enter for more > ")
+                used = 0
+            show()
+            used += lines
 
     def _heed(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         """Ask whether the cautions were read and will be heeded."""
@@ -252,7 +272,7 @@ class Interview:
         check = book.checks[remedy.proved_by]
         proof = session.proof(remedy)
         screens.title(console, f"Now prove it: {check.title}")
-        screens.cautions(console, book, proof)
+        self._cautions(proof)
         if session.to_acknowledge(proof):
             self._heed(diagnosis, proposal)
             session.acknowledge(proof)

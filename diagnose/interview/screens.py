@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rich.console import Console
@@ -110,11 +110,17 @@ def proposed(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
         print_line(console, f"first: {changes}")
 
 
-def cautions(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
-    """Print the cautions of a step, gravest first."""
-    for name, unless in proposal.cautions:
-        console.print()
-        print_caution(console, caution_document(rule_book, rule_book.cautions[name], unless))
+def caution(console: Console, rule_book: RuleBook, name: str, unless: Sequence[str], in_full: bool) -> None:
+    """Print one caution of a step; in short where it was read before in this case."""
+    console.print()
+    print_caution(console, caution_document(rule_book, rule_book.cautions[name], unless), in_full)
+
+
+def height(console: Console, show: Callable[[], None]) -> int:
+    """Return how many lines something takes on the screen."""
+    with console.capture() as captured:
+        show()
+    return len(captured.get().splitlines())
 
 
 def steps(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:

@@ -110,7 +110,7 @@ def no_fact(sentence: Sentence, match: AnyMatch, plain_to_see: bool) -> str:
 def _conditional(before: Sequence[Word]) -> bool:
     for at, word in enumerate(before):
         if word.text in english.CONDITION and not (at and before[at - 1].text in ("as", "even")):
-            return word.text != "should" or at == 0
+            return True
     return False
 
 

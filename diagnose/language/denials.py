@@ -9,7 +9,6 @@ from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 
 _REACH = 2
-_GIVING_UP = frozenset({"stop", "quit", "ceas", "fail"})
 _BEFORE = english.OK_CHECKS | {"good", "healthy", "intact", "sound", "correct", "normal", "proper"}
 
 
@@ -31,14 +30,14 @@ def _walk(
     at = start + step
     while 0 <= at < len(words):
         word = words[at]
+        if word.text in ok_words:
+            return at if _is_done(sentence, start, at) else None
         if at in subjects or word.kind in ("stop", "light", "figure"):
             pass
-        elif word.text in ok_words:
-            return at if _is_done(sentence, start, at) else None
         elif word.kind in ("comma", "link"):
             if not _list_goes_on(sentence, at, step, subjects, ok_words):
                 return None
-        elif word.kind != "word" or word.stem in _GIVING_UP:
+        elif word.kind != "word" or word.stem in english.GIVING_UP:
             return None
         else:
             foreign += 1

@@ -32,7 +32,8 @@ LIGHT = _words("""
     get gets getting got become becomes became becoming seem seems seemed appear appears appeared look looks looked
     looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
     comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
-    while whenever whilst all every each back left itself think believe guess
+    while whenever whilst all every each back left itself think believe guess found find checked tested verified
+    inspected
 """)
 """Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
 
@@ -76,6 +77,9 @@ NOT_PAIRS = {
     ("instead", "of"),
 }
 """Two words (a stem and a word) that together say ``not``."""
+
+GIVING_UP = _words("stop quit ceas")
+"""Stems that say ``not`` before a word with -ing: ``stopped responding``."""
 
 NOT_REALLY = _words("only just merely always necessarily doubt matter until sooner sure idea clue wonder surprise")
 """After ``not`` or ``no``, these take the negation onto themselves: ``not only dark``, ``no idea why it is dark``."""
@@ -132,7 +136,7 @@ UNCERTAIN_PAIRS = {
 OPINION = _words("think believe guess reckon feel thinks believes")
 """Beside these, what is plain to see counts (a symptom); a conclusion (a result) does not."""
 
-CONDITION = _words("if unless should assuming provided")
+CONDITION = _words("if unless assuming provided")
 ASKING = _words("""
     is are was were does do did has have had can could should would will isn't aren't doesn't don't hasn't am may
 """)
@@ -304,10 +308,11 @@ GREETING = re.compile(
     re.IGNORECASE,
 )
 CLOSING = re.compile(
-    r"(?:(?:with )?(?:kind|best|warm|many)? ?regards|(?:many |kind )?thanks|thank you|cheers|sincerely|yours|br|rgds"
-    r"|thx)\b[^.!?]{0,30}[,.!]*",
+    r"(?:(?:many )?thanks (?:and|&) )?(?:(?:with )?(?:kind|best|warm|many)? ?regards|sincerely|yours|br|rgds|cheers)"
+    r"\b[^.!?]{0,30}[,.!]*",
     re.IGNORECASE,
 )
+THANKS = re.compile(r"(?:(?:many |kind )?thanks|thank you|thx)\b[^.!?]{0,30}[,.!]*", re.IGNORECASE)
 HEADER = re.compile(
     r"(?:from|to|cc|bcc|sent|date|received|reply-to|attachments?|importance|priority|tel|phone|fax|mobile|e-?mail|web"
     r"|message-id|content-type|mime-version|time|reported by|requester|caller|ticket(?: (?:no|number|id))?)\.?\s*:.*"

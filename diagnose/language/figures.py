@@ -28,7 +28,7 @@ _RANGE = re.compile(
     rf"(?P<high>{NUMBER})(?!\d)"
 )
 _BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)
-_BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%Ω\"³℃]?[\w°%Ω\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3})")
+_BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%\"][\w°%\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3}|[°%\"][\w]*)")
 _LIMIT = re.compile(
     r"(?:\b(?:below|under|above|over|less than|lower than|more than|greater than|higher than|at least|at most|up to"
     r"|exceed\w*|beyond)|[<>≤≥]=?)\s*(?:of\s+)?$",
@@ -36,8 +36,8 @@ _LIMIT = re.compile(
 )
 _EXPECTED = re.compile(
     r"(?:\b(?:should (?:be|read|show|have|see|give)|expect(?:ed|ing|s)?|supposed to (?:be|read|show)|instead of"
-    r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?|normally|than"
-    r"|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?|within|by"
+    r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
+    r"|normally|than|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?|within|by"
     r"|every|each)|[±]|\+/-)\s*:?\s*"
     r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
     re.IGNORECASE,

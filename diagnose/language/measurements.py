@@ -9,6 +9,7 @@ Of a range only a data-sheet field takes something, its upper end.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from diagnose.language import english
 from diagnose.language.certainty import negated, no_fact
@@ -21,7 +22,8 @@ from diagnose.language.statements import quoted
 from diagnose.rule_book.types import Quantity
 from diagnose.units import read_number, show, spelling, unit_info
 
-_COSTS = {"word": 1.0, "link": 3.0, "figure": 0.0, "comma": 6.0, "break": 8.0, "not": 1.0}
+_COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
+_NUMBER = 3.0
 _BEHIND = 1.0
 _SAYS_LITTLE = 4.0
 _PER_WORD = 1.5
@@ -29,23 +31,25 @@ _PER_WORD = 1.5
 
 def measurements(text: str, sentence: Sentence, figures: Sequence[Figure], lexicon: Lexicon) -> Iterator[Said]:
     """Return the figures of a sentence as values of quantities, or doubts about them."""
+    ground = _ground(sentence, lexicon)
     for figure in figures:
         at = [place for place, word in enumerate(sentence.words) if figure.start <= word.start < figure.end]
         if at:
-            said = _said(text, sentence, figure, Match("", tuple(at), 0), lexicon)
+            said = _said(text, ground, figure, Match("", tuple(at), 0), lexicon)
             if said is not None:
                 yield said
     yield from _chosen(text, sentence, lexicon)
 
 
-def _said(text: str, sentence: Sentence, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
+def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
+    sentence = ground.sentence
     if figure.kind == "unknown unit":
         return _unknown_unit(sentence, figure, place, lexicon)
     candidates = lexicon.alike(figure.unit)
     why = no_fact(sentence, place, True)
     if not candidates or why in ("is asked", "is said as a condition"):
         return None
-    nearest = _nearest(sentence, place, {item.id: item for item in candidates}, lexicon)
+    nearest = _nearest(ground, place, {item.id: item for item in candidates}, lexicon)
     quantity = lexicon.quantities[nearest.tag] if nearest else None
     if not _counts(sentence, figure, nearest, quantity, lexicon):
         return None
@@ -84,41 +88,46 @@ def _counts(
     return figure.kind != "limit" or (quantity is not None and not on_data_sheet)
 
 
+@dataclass(frozen=True)
+class _Ground:
+    """A sentence with the words of quantities in it, and what it costs to walk from its start to each word."""
+
+    sentence: Sentence
+    matches: list[Match[str]]
+    costs: list[float]
+
+
+def _ground(sentence: Sentence, lexicon: Lexicon) -> _Ground:
+    words = sentence.words
+    found = most_specific(lexicon.quantity_words.matches(words))
+    matches = [match for match in found if all(words[at].kind != "figure" for at in match.positions)]
+    free = {at for match in matches for at in match.positions}
+    costs = [0.0]
+    for at, word in enumerate(words):
+        is_free = at in free or word.stem in english.TELLING
+        is_number = word.kind == "figure" and word.text[0].isdigit()
+        costs.append(costs[-1] + (0.0 if is_free else _NUMBER if is_number else _COSTS.get(word.kind, 0.0)))
+    return _Ground(sentence, matches, costs)
+
+
 def _nearest(
-    sentence: Sentence, place: Match[str], candidates: dict[str, Quantity], lexicon: Lexicon
+    ground: _Ground, place: Match[str], candidates: dict[str, Quantity], lexicon: Lexicon
 ) -> Match[str] | None:
-    matches = [
-        match
-        for match in most_specific(lexicon.quantity_words.matches(sentence.words))
-        if match.tag in candidates and all(sentence.words[at].kind != "figure" for at in match.positions)
-    ]
-    passable = {at for match in matches for at in match.positions}
     scored = [
-        (_distance(sentence, place, match, passable, candidates[match.tag], lexicon), -len(match.positions), at)
-        for at, match in enumerate(matches)
+        (_distance(ground, place, match, candidates[match.tag], lexicon), -len(match.positions), at)
+        for at, match in enumerate(ground.matches)
+        if match.tag in candidates
     ]
-    return matches[min(scored)[2]] if scored else None
+    return ground.matches[min(scored)[2]] if scored else None
 
 
-def _distance(
-    sentence: Sentence,
-    place: Match[str],
-    match: Match[str],
-    passable: set[int],
-    quantity: Quantity,
-    lexicon: Lexicon,
-) -> float:
+def _distance(ground: _Ground, place: Match[str], match: Match[str], quantity: Quantity, lexicon: Lexicon) -> float:
     behind = match.first > place.last
     first, last = (place.last + 1, match.first) if behind else (match.last + 1, place.first)
-    way = range(first, last)
-    words = sentence.words
-    cost = sum(
-        _COSTS.get(words[at].kind, 0.0) for at in way if at not in passable and words[at].stem not in english.TELLING
-    )
-    others = sum(words[at].kind == "figure" and words[at].text[0].isdigit() for at in way)
-    stems = tuple(words[at].stem for at in match.positions)
+    way = ground.costs[max(first, last)] - ground.costs[first]
+    stems = tuple(ground.sentence.words[at].stem for at in match.positions)
     little = _SAYS_LITTLE if lexicon.says_little(quantity, stems) else 0.0
-    return cost + 3 * others + little + (_BEHIND if behind else 0.0) - _PER_WORD * (len(match.positions) - 1)
+    return way + little + (_BEHIND if behind else 0.0) - _PER_WORD * (len(match.positions) - 1)
 
 
 def _default(candidates: Sequence[Quantity], figure: Figure, value: float) -> Quantity | None:

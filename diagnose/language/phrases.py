@@ -106,6 +106,8 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
     strong = [word for word in kept if word not in joining]
     if len(strong) >= 2:
         kept = strong
+    elif len(kept) == 1 and kept[0].kind == "light":
+        kept = words
     elif len(kept) == 1:
         kept = [word for word in words if word in kept or word.text in english.PREPOSITIONS]
     kept = kept or words

@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from diagnose.language import english
 from diagnose.language.words import Vocabulary, Word, tokens
 
-_ADDRESS = re.compile(r"\b(?:https?://|www\.)\S+|[\w.+-]+@[\w-]+\.[\w.-]+")
+_ADDRESS = re.compile(r"\b(?:https?://|www\.)\S+|(?<![\w.+-])[\w.+-]{1,64}@[\w-]{1,64}\.[\w.-]{1,200}")
 _END = re.compile(r"[.!?;]+(?=[\s\"')\]]|$)|(?<=[a-z]{3})[.!?;](?=[A-Za-z]{2})")
 _LAST_WORD = re.compile(r"(\S+)$")
 _LONGEST_SENTENCE = 120
-_SIGNATURE_LINES = 6
+_SIGNATURE_LINES = 7
+_NAME_LINES = 4
 _SIGNATURE_WORDS = 7
 _WRAPPED_LINE = 40
 
@@ -30,13 +32,24 @@ class Sentence:
 
     def clause(self, at: int, soft: bool = True) -> range:
         """Return the positions of the clause around a word; soft ones end at a comma as well."""
-        ends = ("break", "comma") if soft else ("break",)
-        first = last = at
-        while first > 0 and self.words[first - 1].kind not in ends:
-            first -= 1
-        while last + 1 < len(self.words) and self.words[last + 1].kind not in ends:
-            last += 1
-        return range(first, last + 1)
+        return (self._soft_clauses if soft else self._hard_clauses)[at]
+
+    @cached_property
+    def _soft_clauses(self) -> list[range]:
+        return self._clause_of_each(("break", "comma"))
+
+    @cached_property
+    def _hard_clauses(self) -> list[range]:
+        return self._clause_of_each(("break",))
+
+    def _clause_of_each(self, ends: tuple[str, ...]) -> list[range]:
+        marks = [at for at, word in enumerate(self.words) if word.kind in ends]
+        clauses: list[range] = []
+        for start, end in zip([-1, *marks], [*marks, len(self.words)], strict=True):
+            clauses += [range(start + 1, end)] * (end - start - 1)
+            if end < len(self.words):
+                clauses.append(range(end, end + 1))
+        return clauses
 
     def clauses(self) -> Iterator[range]:
         """Go through the hard clauses."""
@@ -106,6 +119,8 @@ def _blocks(text: str) -> Iterator[_Block]:
             continue
         start += _cut(line)
         signature = _signature(text[start:end], signature)
+        if signature < 0:
+            continue
         quiet = signature > 0 or bool(english.GREETING.fullmatch(text[start:end]))
         block = _Block(start, end, quiet)
         if waiting and waiting.quiet == quiet and _wrapped(text, waiting, block):
@@ -129,12 +144,19 @@ def _cut(line: str) -> int:
 
 
 def _signature(line: str, before: int) -> int:
-    """Return how many lines of a signature may still come, this one included."""
+    """Return how many lines of a signature may still come, this one included; below zero if they are left out.
+
+    After *thanks* somebody may go on with the report, after *regards* hardly.
+    """
     if english.CLOSING.fullmatch(line):
-        return _SIGNATURE_LINES
+        return -_SIGNATURE_LINES
+    if english.THANKS.fullmatch(line):
+        return _NAME_LINES
     if not line:
         return before
-    return before - 1 if before and len(line.split()) <= _SIGNATURE_WORDS else 0
+    if len(line.split()) > _SIGNATURE_WORDS:
+        return 0
+    return before - 1 if before > 0 else min(before + 1, 0)
 
 
 def _wrapped(text: str, above: _Block, below: _Block) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
@@ -19,7 +20,7 @@ from diagnose.rule_book.types import RuleBook
 
 __all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand"]
 
-LONGEST_TEXT = 1_000_000
+LONGEST_TEXT = 250_000
 """Characters that are read; what comes after is left out, and a doubt says so."""
 
 _WORDS_WORTH_LISTING = 2
@@ -44,7 +45,7 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
     found: list[Said] = []
     not_understood: list[str] = []
     all_sentences = sentences(searched, known.vocabulary, spans)
-    for sentence, following in zip(all_sentences, [*all_sentences[1:], None], strict=True):
+    for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
         said = statements(text, sentence, following, known)
         if not sentence.quiet:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]

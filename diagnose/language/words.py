@@ -140,7 +140,7 @@ class Vocabulary:
         return found
 
     def _mend(self, word: str) -> tuple[str, ...]:
-        if len(word) < _LETTERS_SAFE_TO_MEND or len(word) > 30 or self._is_compound_free(word):
+        if len(word) < _LETTERS_SAFE_TO_MEND or len(word) > 30 or self._is_plain(word):
             return (word,)
         for cut in range(4, len(word) - 2):
             if word[:cut] in self._surfaces and stem(word[cut:]) in self._stems:
@@ -149,8 +149,8 @@ class Vocabulary:
             return (word,)
         return (self._nearest(word) or self._nearest(stem(word)) or word,)
 
-    def _is_compound_free(self, word: str) -> bool:
-        return kind_of(word) != "word" or word in english.COMMON
+    def _is_plain(self, word: str) -> bool:
+        return kind_of(word) != "word" or word in english.COMMON or word in english.IRREGULAR
 
     def _nearest(self, word: str) -> str | None:
         """Return the one word of the vocabulary that a slip of the finger away, if there is one.
@@ -203,7 +203,8 @@ def _with_pairs(words: Sequence[Word], text: str) -> list[Word]:
     """Turn ``fails to`` into a negation, and ``no. 5`` into none."""
     result = list(words)
     for at, (word, following) in enumerate(pairwise(words)):
-        if (word.stem, following.text) in english.NOT_PAIRS:
+        gives_up = word.stem in english.GIVING_UP and following.text.endswith("ing")
+        if gives_up or (word.stem, following.text) in english.NOT_PAIRS:
             result[at] = word._replace(stem=NOT, kind="not")
         elif _is_no_negation(word, following, text):
             result[at] = word._replace(stem="no", kind="stop")

@@ -58,13 +58,15 @@ class Worth:
 class Plan:
     """Expected minutes without a further check, the order of remedies, and what each check is worth, best first.
 
-    ``tries`` is how many remedies are worth trying before handing over.
+    ``tries`` is how many remedies are worth trying before handing over; ``check`` is the check to make first, empty
+    where the first remedy (or handing over) comes first.
     """
 
     minutes: float
     order: Index
     tries: int
     worth: tuple[Worth, ...]
+    check: str
 
 
 @dataclass(frozen=True)
@@ -156,11 +158,18 @@ def information_gain(weights: Array, likelihoods: Array) -> float:
     return float(terms.sum())
 
 
-def plan(weights: Array, needs: Index, tasks: Tasks, start: int, options: Sequence[Option]) -> Plan:
+COMPARED = 6
+"""Checks, best first, that are held against doing the first remedy before them."""
+
+
+def plan(
+    weights: Array, needs: Index, tasks: Tasks, start: int, options: Sequence[Option], least_saving: float = 0.0
+) -> Plan:
     """Return the order of remedies as things stand and what each check is worth.
 
     A check whose outcome may call for another remedy is worth the expected minutes saved; ties go to the greater
-    information gain, then to the name.
+    information gain, then to the name. The check to make first saves more than ``least_saving`` minutes, and is
+    cheaper than doing the first remedy and making the check only if that has not cured.
     """
     needs, tasks, number = _only_needed(needs, tasks)
     joint = [weights[None, :], *(option.likelihoods * weights for option in options)]
@@ -174,7 +183,27 @@ def plan(weights: Array, needs: Index, tasks: Tasks, start: int, options: Sequen
         for option, after in zip(options, totals[1:], strict=True)
     ]
     worth.sort(key=lambda each: (-round(each.saves, 9), -round(each.gain, 9), each.name))
-    return Plan(now, number[repair.order[0]], int(repair.tries[0]), tuple(worth))
+    check = ""
+    by_name = {option.name: option for option in options}
+    for each in worth[:COMPARED]:
+        if each.saves <= least_saving:
+            break
+        later = _remedy_before(by_name[each.name], int(repair.order[0, 0]), weights, needs, tasks, start)
+        if not repair.tries[0] or now - each.saves < later:
+            check = each.name
+            break
+    return Plan(now, number[repair.order[0]], int(repair.tries[0]), tuple(worth), check)
+
+
+def _remedy_before(option: Option, first: int, weights: Array, needs: Index, tasks: Tasks, start: int) -> float:
+    """Return the expected minutes of doing one remedy, and a check only if that has not cured."""
+    left = np.where(needs == first, -1, needs)
+    open_weights = weights * (left != -1).any(axis=1)
+    joint = option.likelihoods * open_weights
+    after = np.full(len(joint), tasks.after[start, first])
+    repair = expected_cost(joint, left, tasks, after)
+    minutes = float(tasks.minutes[start, first]) + float(open_weights.sum()) * option.minutes
+    return minutes + float(repair.minutes.sum())
 
 
 def _only_needed(needs: Index, tasks: Tasks) -> tuple[Index, Tasks, Index]:

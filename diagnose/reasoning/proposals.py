@@ -14,7 +14,7 @@ from diagnose.reasoning.evidence import Known, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Inferred
 from diagnose.reasoning.observations import State
-from diagnose.reasoning.planning import Array, Index, Option, Worth, plan
+from diagnose.reasoning.planning import Array, Index, Option, Plan, Worth, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.steps import (
     Raised,
@@ -139,17 +139,17 @@ def propose(
     options = [option for check in planner.rule_book.checks.values() if (option := _option(planner, check))]
     starts = [planner.start, *(option.after for option in options)]
     tasks = planner.costs.tasks(starts, state.set_aside)
-    made = plan(likely.weights, needs, tasks, planner.start, options)
+    made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING)
     shares = _needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(
         _remedy_proposal(planner, planner.remedies[number], float(shares[number]))
         for number in made.order[: made.tries]
         if shares[number] >= LEAST_REMEDY
     )
-    telling = [each for each in made.worth if each.gain >= LEAST_GAIN][:MOST_CHECKS]
+    telling = [each for each in made.worth if each.gain >= LEAST_GAIN or each.name == made.check][:MOST_CHECKS]
     checks = tuple(_check_proposal(planner, each) for each in telling)
     return Proposals(
-        next=_next(planner, checks, remedies, shares),
+        next=_next(planner, made, checks, remedies, shares),
         checks=checks,
         remedies=remedies,
         questions=_questions(planner, made.worth),
@@ -202,10 +202,12 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
     )
 
 
-def _next(planner: _Planner, checks: Sequence[Proposal], remedies: Sequence[Proposal], shares: Array) -> Proposal:
-    """Return the best check while one saves enough, else the first remedy, else whom to fetch."""
-    best = max(checks, key=lambda each: each.saves_minutes, default=None)
-    if best is not None and best.saves_minutes >= LEAST_SAVING:
+def _next(
+    planner: _Planner, made: Plan, checks: Sequence[Proposal], remedies: Sequence[Proposal], shares: Array
+) -> Proposal:
+    """Return the check to make first, else the first remedy, else whom to fetch."""
+    best = next((each for each in checks if each.id == made.check), None)
+    if best is not None:
         return best
     for proposal in remedies:
         remedy = planner.rule_book.remedies[proposal.id]

@@ -112,8 +112,8 @@ def one_step_ahead(model: Model, results: Results, tried: int) -> Choice:
         if results[test] < 0
     ]
     made = plan(weights, NEEDS, Tasks.of(model.remedies), 0, options)
-    if made.worth and made.worth[0].saves > 0:
-        return "test", int(made.worth[0].name)
+    if made.check:
+        return "test", int(made.check)
     return "remedy", int(next(each for each in made.order if not tried >> int(each) & 1))
 
 

@@ -1,3 +1,4 @@
+# ruff: noqa: D103 - the names of tests are sentences
 """What holds for every text, and how long it takes."""
 
 from __future__ import annotations
@@ -71,14 +72,13 @@ def test_cleaning_twice_is_cleaning_once(text: str) -> None:
 
 
 @given(st.binary(max_size=200))
-def test_any_bytes_are_cleaned_or_refused_in_words(raw: bytes) -> None:
+def test_any_bytes_are_cleaned_or_refused(raw: bytes) -> None:
     try:
         text = clean(raw)
-    except BadInput as error:
-        assert str(error)
-    else:
-        assert text == text.strip() != ""
-        assert not any(letter < " " and letter != "\n" for letter in text)
+    except BadInput:
+        return
+    assert text == text.strip() != ""
+    assert not any(letter < " " and letter != "\n" for letter in text)
 
 
 @pytest.mark.parametrize(
@@ -135,7 +135,7 @@ def test_a_megabyte_takes_seconds(text: str) -> None:
     assert time.perf_counter() - began < 15
 
 
-def test_beyond_a_megabyte_the_rest_is_left_out_with_a_doubt() -> None:
-    said = understand("a " * LONGEST_TEXT + " display dark", BOOK)
+def test_of_a_longer_text_the_rest_is_left_out_with_a_doubt() -> None:
+    said = understand("a, " * LONGEST_TEXT + " display dark", BOOK)
     assert not said.understood
     assert "very long" in said.doubts[0]

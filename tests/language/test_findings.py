@@ -1,3 +1,4 @@
+# ruff: noqa: D103 - the names of tests are sentences
 """What sentences say about findings, read as a specification: text → {finding: present}."""
 
 from __future__ import annotations
@@ -32,7 +33,7 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("dispaly is drak", {"display-dark": True}),
     ("disply blnak", {"display-dark": True}),
     ("garbeld charcters", {"display-garbled": True}),
-    ("no rply, dosn't move", {"value-frozen": True}),
+    ("no rply, dosn't move", {"bus-silent": True, "value-frozen": True}),
     ("negatve flow", {"flow-negative": True}),
     ("the flow of goods, a low look", {}),
     ("fused spur is blown over", {}),
@@ -82,7 +83,8 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("fuse has not been checked", {}),
     ("please have the wiring checked", {}),
     ("wiring must be checked", {}),
-    ("display stopped working", {}),
+    ("display stopped working", {"display-dark": True}),
+    ("the node stopped responding", {"bus-silent": True}),
     ("display works", {"display-dark": False}),
     # no facts
     ("maybe the fuse is blown", {}),
@@ -105,11 +107,12 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("only at high flow it reads too much", {"only-at-high-flow": True, "reads-high": True}),
     # e-mail
     (
-        "From: control room\nSent: Monday\nSubject: RE: display dark\n\nHi all,\n\n> no error so far\n\nKind regards\nAlarm Desk",
+        "From: control room\nSent: Monday\nSubject: RE: display dark\n\nHi all,\n\n> no error so far\n\n"
+        "Kind regards\nAlarm Desk\nPhone 0123 456 78 A",
         {"display-dark": True, "error-indicated": False},
     ),
     ("Hello, display blank", {"display-dark": True}),
-    ("the display at the meter in the basement of the\npump house is dark", {}),
+    ("the display at the meter in the basement of the\npump house is blank", {}),
     ("since yesterday evening we see that the display\nis dark", {"display-dark": True}),
 ]
 

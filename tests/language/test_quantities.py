@@ -1,3 +1,4 @@
+# ruff: noqa: D103 - the names of tests are sentences
 """What sentences say about quantities, read as a specification: text → {quantity: figure in its own unit}."""
 
 from __future__ import annotations
@@ -76,7 +77,7 @@ def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | st
         ),
         ("display shows 5 flurbs", "`5 flurbs`: the unit is not known"),
         ("flow is 1,250 m3/h", "`1,250 m3/h` can be read as 1250 or 1.250: which one is meant?"),
-        ("measured 24 V", "`24 V`: which quantity is meant (voltage across the output; supply voltage)?"),
+        ("measured 24 V", "`24 V`: which quantity is meant (supply voltage; voltage across the output)?"),
         ("loop is between 3 and 4 mA", "`3 and 4 mA` as current in the loop is a range: which value is usual?"),
         ("output below 3.6 mA", "`3.6 mA` as current in the loop is only a limit: which value was read?"),
         ("maybe 12 mA in the loop", "`12 mA` as current in the loop is not certain: please check it"),
@@ -97,5 +98,5 @@ def test_observations_carry_quotes() -> None:
     observations = understand("Display dark, 3.6 mA in the loop", BOOK).observations()
     assert observations == (
         FindingSeen(finding="display-dark", present=True, quote="Display dark"),
-        Measured(quantity="loop-current", value=pytest.approx(0.0036), quote="3.6 mA in the loop"),
+        Measured(quantity="loop-current", value=3.6 * 0.001, quote="3.6 mA in the loop"),
     )

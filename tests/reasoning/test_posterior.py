@@ -66,11 +66,15 @@ def small_networks(draw: st.DrawFn) -> tuple[Network, Evidence]:
 class TestAgainstALibrary:
     """pyAgrum, exact inference by lazy propagation."""
 
-    @pytest.mark.parametrize("sheet", [{}, {"output": ("4-20 mA",), "build": "compact"}], ids=["any meter", "compact"])
-    def test_posterior_is_the_librarys_on_the_real_rule_book(self, sheet: dict) -> None:
-        """On 200 random sets of evidence every probability agrees within 1e-9, and that of the evidence as well."""
+    @pytest.mark.parametrize(
+        ("sheet", "sets"),
+        [({}, EVIDENCE_SETS), ({"output": ("4-20 mA",), "build": "compact"}, 20)],
+        ids=["any meter", "compact"],
+    )
+    def test_posterior_is_the_librarys_on_the_real_rule_book(self, sheet: dict, sets: int) -> None:
+        """On 200 random sets of evidence (fewer for a second meter) every probability agrees within 1e-9, and that of the evidence as well."""
         network = build_network(real_rule_book(), sheet)
-        for evidence in evidence_sets(network, EVIDENCE_SETS):
+        for evidence in evidence_sets(network, sets):
             ours = posterior(network, evidence)
             marginals, joint = LibraryModel(network, evidence).infer()
             wanted = given_some_cause(network, evidence, marginals, joint)

@@ -1,0 +1,1 @@
+"""Tests of language: cleaning, findings, quantities, and any text at all."""

@@ -1,0 +1,209 @@
+"""Observations in order become what is known: later ones count, contradictions are told, remedies change the evidence."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.reasoning.evidence import all_values, gather, missing_inputs, with_calculated
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried
+from diagnose.rule_book.types import Calculation, Comparison, InferenceRule, Operand, Outcome, Quantity
+from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
+
+
+def seen(name: str, present: bool = True, quote: str = "") -> FindingSeen:
+    """Return an observation of a finding."""
+    return FindingSeen(finding=name, present=present, quote=quote)
+
+
+def calculated(name: str, function: str, **inputs: str) -> Quantity:
+    """Return a quantity that follows from others."""
+    given = {key.replace("_", "-"): source for key, source in inputs.items()}
+    return Quantity(id=name, title=name, unit="m3/h", calculate=Calculation(function=function, inputs=given))
+
+
+BOOK = book(
+    finding("dark"),
+    finding("warm"),
+    finding("cold"),
+    finding("worked-on", kind="history"),
+    cause("fuse", {"dark": 0.9, "worked-on": 0.5}),
+    cause("lamp", {"dark": 0.5, "warm": 0.5}, remedy="lamp-remedy"),
+    cause("socket", {"dark": 0.5}, remedy="lamp-remedy"),
+    remedy("fuse", works=0.9),
+    remedy("lamp-remedy", works=0.8),
+    yes_or_no("look", "dark"),
+    yes_or_no("touch", "cold"),
+    check("both", Outcome(answer="hot", present=("warm",), absent=("cold",)), Outcome(answer="neither")),
+    Quantity(id="part", title="part", unit="V"),
+    Quantity(id="whole", title="whole", unit="V"),
+    Quantity(id="field", title="field", unit="V", where_to_find="the plate"),
+    calculated("share", "ratio", part="part", whole="whole"),
+    calculated("share-of-share", "ratio", part="share", whole="field"),
+    InferenceRule(
+        id="share-is-small",
+        when=Comparison(quantity="share", relation="below", operands=(Operand(constant=0.5),)),
+        present=("warm",),
+        because="the share is small",
+    ),
+)
+
+
+class TestAnswers:
+    """Findings that somebody said, or that a check's outcome sets."""
+
+    def test_a_later_answer_replaces_an_earlier_one_and_the_contradiction_is_told(self) -> None:
+        """The last word counts, and both are told with what was said first."""
+        known = gather(BOOK, (seen("dark", quote="all dark"), seen("dark", False)))
+        assert known.answers == {"dark": False}
+        assert known.contradicted["dark"] == "first present (said: “all dark”), then absent"
+
+    def test_saying_the_same_twice_is_no_contradiction(self) -> None:
+        """Only opposite answers contradict."""
+        assert gather(BOOK, (seen("dark"), seen("dark"))).contradicted == {}
+
+    def test_an_outcome_sets_its_findings_and_says_where_they_come_from(self) -> None:
+        """Present and absent ones, with the check and its answer as their origin."""
+        known = gather(BOOK, (CheckDone(check="both", answer="hot"),))
+        assert known.answers == {"warm": True, "cold": False}
+        assert known.origin == {"warm": "both → hot", "cold": "both → hot"}
+        assert known.checks_done == {"both"}
+
+    def test_an_outcome_may_set_nothing(self) -> None:
+        """The check still counts as done."""
+        known = gather(BOOK, (CheckDone(check="both", answer="neither"),))
+        assert (known.answers, known.checks_done) == ({}, {"both"})
+
+    @pytest.mark.parametrize(
+        "strange",
+        [
+            seen("gone"),
+            Measured(quantity="gone", value=1.0),
+            CheckDone(check="gone", answer="yes"),
+            CheckDone(check="look", answer="perhaps"),
+            RemedyTried(remedy="gone", verdict="cured"),
+        ],
+        ids=["finding", "quantity", "check", "answer", "remedy"],
+    )
+    def test_what_the_rule_book_no_longer_has_is_passed_over(self, strange: Observation) -> None:
+        """An old case must not break on a changed rule book."""
+        known = gather(BOOK, (seen("dark"), strange))
+        assert known == gather(BOOK, (seen("dark"),))
+
+    @given(st.data())
+    def test_taking_back_the_last_observation_leaves_no_trace(self, data: st.DataObject) -> None:
+        """What is known depends on the list alone: any list, gathered again without its last item, forgets it."""
+        every: list[Observation] = [
+            seen("dark"),
+            seen("dark", False),
+            seen("worked-on"),
+            Measured(quantity="part", value=1.0),
+            Measured(quantity="part", value=2.0),
+            CheckDone(check="both", answer="hot"),
+            RemedyTried(remedy="fuse", verdict="not cured"),
+            RemedyTried(remedy="lamp-remedy", verdict="partly"),
+        ]
+        said = data.draw(st.lists(st.sampled_from(every), max_size=6))
+        before = gather(BOOK, said)
+        gather(BOOK, [*said, data.draw(st.sampled_from(every))])
+        assert gather(BOOK, said) == before
+
+
+class TestRemedies:
+    """A remedy that was carried out and proved speaks about its causes."""
+
+    def test_not_cured_leaves_the_chance_that_it_did_not_work(self) -> None:
+        """The factor of every cause of the remedy is 1 - works, once for each time that it was tried."""
+        once = gather(BOOK, (RemedyTried(remedy="lamp-remedy", verdict="not cured"),))
+        assert once.factors == {"lamp": pytest.approx(0.2), "socket": pytest.approx(0.2)}
+        twice = gather(BOOK, (RemedyTried(remedy="lamp-remedy", verdict="not cured"),) * 2)
+        assert twice.factors["lamp"] == pytest.approx(0.04)
+        assert (once.cured, once.remedies_tried) == (False, {"lamp-remedy"})
+
+    def test_not_cured_forgets_nothing(self) -> None:
+        """All is as it was, so what was seen still stands."""
+        known = gather(BOOK, (seen("dark"), RemedyTried(remedy="fuse", verdict="not cured")))
+        assert known.answers == {"dark": True}
+
+    @pytest.mark.parametrize("verdict", ["cured", "partly"])
+    def test_a_proved_remedy_rules_its_causes_out_and_forgets_what_they_showed(self, verdict: str) -> None:
+        """What may have come from the cause is to be looked at again; history stays, and so does the rest."""
+        said = (seen("dark"), seen("worked-on"), seen("cold"), CheckDone(check="look", answer="yes"))
+        known = gather(BOOK, (*said, RemedyTried(remedy="fuse", verdict=verdict)))
+        assert known.factors == {"fuse": 0.0}
+        assert known.answers == {"worked-on": True, "cold": True}
+        assert known.origin.keys() == known.answers.keys()
+        assert known.checks_done == set()
+        assert known.cured == (verdict == "cured")
+
+    def test_a_reading_from_which_a_forgotten_finding_followed_is_forgotten_too(self) -> None:
+        """Also when a rule looks at what is calculated from it; readings of other things stay."""
+        said = (Measured(quantity="part", value=1.0), Measured(quantity="whole", value=4.0))
+        known = gather(BOOK, (*said, RemedyTried(remedy="lamp-remedy", verdict="partly")))
+        assert known.values == {}
+        assert gather(BOOK, (*said, RemedyTried(remedy="fuse", verdict="partly"))).values.keys() == {"part", "whole"}
+
+    def test_a_field_of_the_data_sheet_is_not_forgotten(self) -> None:
+        """The plate says after the repair what it said before."""
+        rule = InferenceRule(
+            id="field-is-small",
+            when=Comparison(quantity="field", relation="below", operands=(Operand(constant=1.0),)),
+            present=("dark",),
+            because="so it is",
+        )
+        plate = Quantity(id="field", title="field", unit="V", where_to_find="the plate")
+        rule_book = book(finding("dark"), cause("fuse", {"dark": 0.9}), plate, rule)
+        known = gather(
+            rule_book, (Measured(quantity="field", value=0.5), RemedyTried(remedy="fuse", verdict="partly"))
+        )
+        assert known.values == {"field": 0.5}
+
+    def test_an_answer_after_the_cure_opens_the_case_again(self) -> None:
+        """Somebody who still sees something is not cured."""
+        known = gather(BOOK, (RemedyTried(remedy="fuse", verdict="cured"), seen("dark")))
+        assert not known.cured
+        assert known.answers == {"dark": True}
+
+
+class TestCalculated:
+    """Quantities that follow from others."""
+
+    def test_calculated_as_soon_as_the_inputs_are_known(self) -> None:
+        """Also one that is calculated from a calculated one."""
+        values = with_calculated(BOOK, {"part": 1.0, "whole": 4.0, "field": 0.5})
+        assert (values["share"], values["share-of-share"]) == (0.25, 0.5)
+
+    def test_nothing_without_every_input(self) -> None:
+        """Half of the inputs is as good as none."""
+        assert with_calculated(BOOK, {"part": 1.0}) == {"part": 1.0}
+
+    def test_what_was_measured_is_not_replaced(self) -> None:
+        """A reading beats a calculation."""
+        assert with_calculated(BOOK, {"part": 1.0, "whole": 4.0, "share": 0.9})["share"] == 0.9
+
+    def test_out_of_range_stays_silent(self) -> None:
+        """A division by nothing gives no value, and what hangs on it none either."""
+        assert with_calculated(BOOK, {"part": 1.0, "whole": 0.0, "field": 1.0}).keys() == {"part", "whole", "field"}
+
+    def test_a_word_where_a_figure_is_wanted_stays_silent(self) -> None:
+        """A quantity whose value is a word goes into no calculation."""
+        assert "share" not in with_calculated(BOOK, {"part": "much", "whole": 4.0})
+
+    def test_a_reading_beats_the_data_sheet_and_foreign_fields_are_left_out(self) -> None:
+        """What was measured counts more than what is on paper."""
+        known = gather(BOOK, (Measured(quantity="field", value=2.0),))
+        assert all_values({"field": 1.0, "no-such-field": 3.0}, known, BOOK) == {"field": 2.0}
+
+    def test_a_constant_input_of_the_real_rule_book(self) -> None:
+        """Two terminations of 120 ohm are 60 ohm; biased by 560 ohm from 5 V the line idles at 0.2542 V."""
+        values = with_calculated(real_rule_book(), {"bus-terminations": 2.0, "bus-bias-resistance": 560.0})
+        assert values["expected-bus-resistance"] == pytest.approx(60.0)
+        assert values["expected-bus-idle-voltage"] == pytest.approx(0.2542, abs=5e-5)
+
+    def test_missing_inputs_are_fields_of_the_data_sheet_only(self) -> None:
+        """Readings are taken, not looked up; a field that is known is not asked for."""
+        assert missing_inputs(BOOK, "share-of-share", {}) == ("field",)
+        assert missing_inputs(BOOK, "share-of-share", {"field": 1.0}) == ()
+        assert missing_inputs(BOOK, "share", {}) == ()
+        assert missing_inputs(BOOK, "no-such-quantity", {}) == ()

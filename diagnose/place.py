@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
+
+TAB = "\t"
+_UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+"""Categories of characters that cannot be seen, or that steer a terminal."""
 
 
 @dataclass(frozen=True, order=True)
@@ -38,26 +43,40 @@ class Problem:
         'a.yaml:3:5: error[unknown-key] no field `titel` (did you mean `title`?)'
         """
         extra = f" ({self.help})" if self.help else ""
-        return f"{self.place}: error[{self.code}] {self.text}{extra}"
+        return visible(f"{self.place}: error[{self.code}] {self.text}{extra}")
 
     def in_full(self) -> str:
         """Return the problem with the line it stands in, a caret below it, and the help."""
-        lines = [f"error[{self.code}]: {self.text}", f"  --> {self.place}"]
+        lines = [f"error[{self.code}]: {visible(self.text)}", f"  --> {visible(str(self.place))}"]
         if self.source_line and self.place.line:
             number = str(self.place.line)
             pad = " " * len(number)
             before = self.source_line[: self.place.column - 1]
-            indent = "".join("\t" if letter == "\t" else " " for letter in before)
+            indent = "".join("\t" if letter == "\t" else " " for letter in visible(before, TAB))
             carets = "^" * max(1, min(self.place.length, len(self.source_line) - len(before)))
             lines += [
                 f"{pad} |",
-                f"{number} | {self.source_line}",
+                f"{number} | {visible(self.source_line, TAB)}",
                 f"{pad} | {indent}{carets}" + (f" {self.note}" if self.note else ""),
                 f"{pad} |",
             ]
         if self.help:
-            lines.append(f"help: {self.help}")
+            lines.append(f"help: {visible(self.help)}")
         return "\n".join(lines)
+
+
+def visible(text: str, kept: str = "") -> str:
+    """Return text in which no character is invisible or steers a terminal; those in ``kept`` stay.
+
+    >>> print(visible("\\x1b[31mred"))
+    \\x1b[31mred
+    """
+    return "".join(
+        letter.encode("unicode_escape").decode()
+        if unicodedata.category(letter) in _UNSEEN and letter not in kept
+        else letter
+        for letter in text
+    )
 
 
 def did_you_mean(word: str, known: Iterable[str], otherwise: str = "") -> str:

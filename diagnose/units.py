@@ -153,6 +153,9 @@ _SPELLINGS = {
 }
 # Letters whose case decides the quantity: milli against mega.
 _CASE_MATTERS = {"MW": "megawatt", "mW": "milliwatt", "MΩ": "megaohm", "mΩ": "milliohm", "mohm": "megaohm"}
+# What pint would work out before it knows whether it is a unit: a power of a number could take for ever.
+_NO_UNIT = re.compile(r"[()]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}")
+_LONGEST_UNIT = 40
 _KIND_OF_VOLTAGE = re.compile(r"\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
 
 
@@ -196,6 +199,8 @@ def unit_info(unit: str) -> UnitInfo:
     1.0
     """
     spelt = spelling(unit)
+    if len(spelt) > _LONGEST_UNIT or _NO_UNIT.search(spelt):
+        raise UnitError(f"`{unit[:_LONGEST_UNIT]}` is not a unit that is known here")
     registry = _registry()
     try:
         parsed = registry.parse_units(spelt)

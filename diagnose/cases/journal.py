@@ -86,9 +86,13 @@ class Journal:
             raise BadInput(f"there is no case {path}; the latest are: {known}")
         try:
             lock = _locked(path)
-            head, entries, whole = _read(path)
-            if whole < path.stat().st_size:
-                os.truncate(path, whole)
+            try:
+                head, entries, whole = _read(path)
+                if whole < path.stat().st_size:
+                    os.truncate(path, whole)
+            except BaseException:
+                lock.release()
+                raise
         except OSError as error:
             raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
         return cls(path, head, entries, lock)

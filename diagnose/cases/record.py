@@ -143,6 +143,12 @@ def _names_exist(case: Authored, document: Document, rule_book: RuleBook) -> lis
         problems.append(document.problem((), "missing-source", text, "write one of the two"))
     if not case.report and not case.answers:
         problems.append(document.problem((), "empty-case", "there is neither a report nor an answer", "give one"))
+    if not case.confirmed:
+        problems.append(document.problem(("confirmed",), "missing-field", "no cause is confirmed", "name at least one"))
+    for name, word in case.understood.items():
+        if word not in ("present", "absent"):
+            text = f"a finding is `present` or `absent`, not `{word}`"
+            problems.append(document.problem(("understood", name), "bad-answer", text, "write one of the two"))
     problems += _known(case.confirmed, rule_book.causes, "cause", document, ("confirmed",))
     problems += _known(tuple(case.understood), rule_book.findings, "finding", document, ("understood",))
     return problems

@@ -46,7 +46,7 @@ def triage(ctx: click.Context, files: tuple[Path, ...], form: str, data_sheet: P
     understanding, diagnosis = triage_report(rule_book, report, sheet)
     document = diagnosis_document(rule_book, diagnosis, understanding, top)
     if form == "json":
-        click.echo(json.dumps(document, ensure_ascii=False, indent=2))
+        click.echo(json.dumps(document, ensure_ascii=not _speaks_unicode(), indent=2))
     elif form == "markdown":
         from diagnose.documents.markdown import markdown
 
@@ -62,19 +62,26 @@ def _report(files: tuple[Path, ...]) -> bytes:
 
     Raises BadInput for a file that cannot be read, WrongUse when there is nothing to read.
     """
-    if not files:
-        if sys.stdin is None or sys.stdin.closed:
-            raise WrongUse("there is no report; name a file, or pipe one in")
-        if sys.stdin.isatty():
-            click.echo("Paste the report, then press Enter and Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
-        return sys.stdin.buffer.read()
     parts = []
-    for path in files:
+    for path in files or (Path("-"),):
         if str(path) == "-":
-            parts.append(sys.stdin.buffer.read())
+            parts.append(_pasted())
             continue
         try:
             parts.append(path.read_bytes())
         except OSError as error:
             raise BadInput(f"the report {path} cannot be read: {error.strerror or error}") from error
     return b"\n".join(parts)
+
+
+def _pasted() -> bytes:
+    if sys.stdin is None or sys.stdin.closed:
+        raise WrongUse("there is no report; name a file, or pipe one in")
+    if sys.stdin.isatty():
+        click.echo("Paste the report, then press Enter and Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
+    return sys.stdin.buffer.read()
+
+
+def _speaks_unicode() -> bool:
+    """Tell whether standard output can carry every letter; JSON has escapes for those that it cannot."""
+    return (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"

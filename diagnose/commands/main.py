@@ -11,7 +11,7 @@ import click
 
 from diagnose import __version__
 from diagnose.errors import DiagnoseError
-from diagnose.place import did_you_mean
+from diagnose.place import did_you_mean, visible
 
 COMMANDS = {
     "triage": "helpdesk",
@@ -90,7 +90,8 @@ def main() -> None:
     _speak_utf8()
     try:
         status = cli.main(standalone_mode=False)
-        sys.stdout.flush()
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except click.exceptions.Exit as leaving:
         status = leaving.exit_code
     except click.ClickException as error:
@@ -105,11 +106,16 @@ def main() -> None:
         # Whoever read our output has gone; nothing is left to say, and the interpreter must not try either.
         sys.stdout = None
         status = 0
+    except OSError as error:
+        # A full disk, as a rule. What is left in the buffer cannot be written either.
+        sys.stdout = None
+        click.echo(f"error: the output cannot be written: {error.strerror or error}", err=True)
+        status = 1
     sys.exit(status if isinstance(status, int) else 0)
 
 
 def _told(error: DiagnoseError) -> str:
-    text = str(error)
+    text = visible(str(error), "\t\n")
     return text if text.startswith("error[") else f"error: {text}"
 
 

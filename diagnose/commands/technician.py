@@ -17,6 +17,7 @@ from diagnose.errors import WrongUse
 )
 @click.option("--report", type=click.Path(path_type=Path), help="Start from a report in a file.")
 @click.option("--resume", metavar="CASE", help="Go on with a case that was left, by its name or file.")
+@click.option("--name", metavar="CASE", default="", help="Name of the new case; date and time if left out.")
 @click.option(
     "--competence",
     type=click.Choice(["ordinary", "instructed", "skilled"]),
@@ -24,7 +25,12 @@ from diagnose.errors import WrongUse
 )
 @click.pass_context
 def interview(
-    ctx: click.Context, data_sheet: Path | None, report: Path | None, resume: str | None, competence: str | None
+    ctx: click.Context,
+    data_sheet: Path | None,
+    report: Path | None,
+    resume: str | None,
+    name: str,
+    competence: str | None,
 ) -> None:
     """Find the fault step by step: one question at a time, cautions first, every answer saved at once.
 
@@ -42,13 +48,13 @@ def interview(
     from diagnose.interview.terminal import Terminal
     from diagnose.rule_book.data_sheet import read_data_sheet
 
-    if resume and (report or data_sheet):
-        raise WrongUse("--resume goes on with a case as it is; leave --report and --data-sheet off")
+    if resume and (report or data_sheet or name):
+        raise WrongUse("--resume goes on with a case as it is; leave --report, --data-sheet and --name off")
     rule_book = load(ctx)
     text = _report(report) if report else b""
     sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
     folder = case_folder()
-    with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet) as journal:
+    with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name) as journal:
         session = Session(rule_book, journal)
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
         if competence:

@@ -14,7 +14,6 @@ from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.language.cleaning import clean
 from diagnose.reasoning.observations import FindingSeen, RemedyTried
-from diagnose.reasoning.steps import way_to
 from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Remedy
 
 if TYPE_CHECKING:
@@ -163,7 +162,7 @@ class Interview:
         proposal = session.proposal(diagnosis)
         screens.plant(console, session.rule_book, self._plant(), session.journal.head.case)
         now = {cause.id: cause.probability for cause in diagnosis.causes}
-        if now != session.before:
+        if now != session.before and proposal.kind != "done":
             screens.ranking(console, diagnosis, session.before)
             screens.mind(console, diagnosis, session.rule_book)
             session.before = now
@@ -298,11 +297,22 @@ class Interview:
                 cause for cause in diagnosis.causes if cause.probability < 0.01 and self._first.get(cause.id, 0) >= 0.03
             ]
             screens.hand_over(console, book, diagnosis, proposal, ruled_out, standing.notes)
-        initial = {name: (state.initial,) for name, state in book.states.items()}
-        way = way_to(book, self._plant(), initial)
-        screens.restore(console, book, self._plant(), [step for each in way.changes for step in each.change.steps])
-        self.asker.say(f"Kept as case {self.session.journal.head.case} in {self.session.journal.path}")
+        self._put_back(diagnosis)
+        self.asker.say(f"Kept as case {self.session.journal.head.case}:")
+        console.print(f"  {self.session.journal.path}", soft_wrap=True)
         return True
+
+    def _put_back(self, diagnosis: Diagnosis) -> None:
+        """Show what is to be put back, its cautions first."""
+        back = self.session.putting_back()
+        if not back.changes:
+            return
+        screens.title(self.terminal.console, "Before you leave: put the plant back")
+        self._cautions(back)
+        if self.session.to_acknowledge(back):
+            self._heed(diagnosis, back)
+            self.session.acknowledge(back)
+        screens.steps(self.terminal.console, self.session.rule_book, back)
 
     def _first_ranking(self) -> dict[str, float]:
         """Return how probable each cause was on the complaint alone."""

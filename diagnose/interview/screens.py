@@ -177,8 +177,12 @@ def why(console: Console, diagnosis: Diagnosis, proposal: Proposal) -> None:
             print_line(console, told, indent=4, hang=10)
     if proposal.kind in ("check", "remedy"):
         title(console, f"Why “{proposal.title}”")
-        saves = f"It is expected to save {proposal.saves_minutes:.1f} min." if proposal.kind == "check" else ""
-        print_line(console, f"It {proposal.because}. {saves}" if proposal.kind == "check" else f"{proposal.because}.")
+        told = f"It {proposal.because}." if proposal.kind == "check" else f"{proposal.because}."
+        if proposal.kind == "check" and proposal.saves_minutes >= 0.5:
+            told += f" It is expected to save {proposal.saves_minutes:.0f} min."
+        elif proposal.kind == "check":
+            told += " It is expected to take more minutes than it saves."
+        print_line(console, told)
 
 
 def full_ranking(console: Console, diagnosis: Diagnosis) -> None:
@@ -195,10 +199,17 @@ def other_steps(console: Console, offered: Sequence[Proposal]) -> None:
     """Print other checks and remedies, numbered."""
     title(console, "Other steps")
     for number, each in enumerate(offered, 1):
-        worth = f"saves {each.saves_minutes:.0f} min" if each.kind == "check" else each.because.split(";")[0]
+        worth = _worth(each)
         line = f"{number:>3}  {each.kind}: {each.title} ({each.minutes:.0f} min; {worth})"
         print_line(console, line, indent=0, hang=5)
     print_line(console, f"{len(offered) + 1:>3}  back to the proposed step", indent=0, hang=5)
+
+
+def _worth(proposal: Proposal) -> str:
+    """Return in few words what a step is worth."""
+    if proposal.kind == "remedy":
+        return proposal.because.split(";")[0]
+    return f"saves {proposal.saves_minutes:.0f} min" if proposal.saves_minutes >= 0.5 else "not worth its minutes yet"
 
 
 def put_right(console: Console, rule_book: RuleBook, remedy: Remedy, diagnosis: Diagnosis) -> None:
@@ -207,16 +218,6 @@ def put_right(console: Console, rule_book: RuleBook, remedy: Remedy, diagnosis: 
     for cause in rule_book.causes.values():
         if cause.remedy == remedy.id and cause.follow_up:
             print_line(console, f"Follow-up: {cause.follow_up}")
-
-
-def restore(console: Console, rule_book: RuleBook, standing: Mapping[str, str], changes: Sequence[str]) -> None:
-    """Print what is still to be put back, gravest things first."""
-    if not changes:
-        return
-    title(console, "Before you leave: put the plant back")
-    states = ", ".join(f"{rule_book.states[name].title.lower()} {value}" for name, value in standing.items())
-    print_line(console, f"now: {states}")
-    numbered(console, changes)
 
 
 def hand_over(

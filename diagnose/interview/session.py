@@ -55,14 +55,25 @@ class Session:
 
     def proof(self, remedy: Remedy) -> Proposal:
         """Return the check that proves a remedy as a step, from where the remedy leaves the plant."""
-        from diagnose.reasoning.proposals import proposal_for_check
+        from diagnose.reasoning.proposals import proposal_for
 
         check = self.rule_book.checks[remedy.proved_by]
-        return proposal_for_check(self.rule_book, check, self.way(remedy).standing, self.standing.data_sheet)
+        after, sheet = self.way(remedy).standing, self.standing.data_sheet
+        return proposal_for(self.rule_book, "check", check, after, sheet, "proves the remedy")
+
+    def putting_back(self) -> Proposal:
+        """Return the step that brings the plant back to where its states start."""
+        from diagnose.reasoning.proposals import proposal_for
+
+        needs: dict[str, tuple[str, ...]] = {name: (state.initial,) for name, state in self.rule_book.states.items()}
+        step = Step(id="put-back", title="Put the plant back", steps=(), minutes=0.0, needs=needs)
+        standing = self.standing
+        now = standing.state.standing(self.rule_book)
+        return proposal_for(self.rule_book, "done", step, now, standing.data_sheet, "the work is over")
 
     def record(self, *events: Event) -> None:
         """Put an answer on the disk; it counts from the next question on."""
-        if any(not isinstance(event, Noted | Acknowledged) for event in events):
+        if any(not isinstance(event, Noted | Acknowledged | SheetFilled) for event in events):
             self.chosen = ""
         self.journal.add(self.journal.new_turn(), *events)
 

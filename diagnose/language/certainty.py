@@ -5,6 +5,7 @@ Kept simple on purpose:
 * A negation counts up to two foreign words before a statement, between its words, or right behind it
   (``errors: none``); it does not cross ``and``, ``but`` or ``why``, and crosses commas only in lists with ``or``.
 * ``not without`` is no negation.
+* ``Other meters are fine`` says nothing about this one.
 * Questions, conditions and suppositions are no facts. With ``I think``, what is plain to see counts all the same.
 * What ``was`` so and is ``ok now``, or has ``cleared``, is not present; what ``was fine until`` is not absent.
 """
@@ -21,6 +22,7 @@ from diagnose.language.words import NOT, Word
 
 _REACH = 2
 _TAIL_REACH = 3
+_OTHERS_REACH = 8
 AnyMatch = Match[Any]
 
 
@@ -84,6 +86,15 @@ def _behind(words: Sequence[Word], last: int, taken: Collection[int]) -> bool:
         return False
     tail = next((word for word in words[at + 1 :] if word.kind != "stop"), None)
     return tail is None or tail.kind in ("comma", "break") or tail.text in english.DENYING_TAIL
+
+
+def about_another(sentence: Sentence, match: AnyMatch) -> bool:
+    """Tell whether a statement is about something else than what was reported (``other nodes on the bus work``)."""
+    for at in range(max(sentence.clause(match.first).start, match.first - _OTHERS_REACH), match.last):
+        word = sentence.words[at]
+        if word.text in english.OTHERS and at not in match.positions:
+            return sentence.words[at + 1].text not in ("hand", "words")
+    return False
 
 
 def no_fact(sentence: Sentence, match: AnyMatch, plain_to_see: bool) -> str:

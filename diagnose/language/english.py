@@ -12,6 +12,10 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+def _pairs(text: str) -> frozenset[tuple[str, str]]:
+    return frozenset((first, second) for first, second in (pair.split() for pair in text.split(",")))
+
+
 STOP = _words("""
     a an the is are was were be been being am has have had having do does did it its it's itself this that these
     those there here i we you he she they me us him her them my our your his their who which whom of in at to from
@@ -37,17 +41,7 @@ LIGHT = _words("""
 """)
 """Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
 
-TIME_LINKS = {
-    "while": "when",
-    "whilst": "when",
-    "whenever": "when",
-    "when": "when",
-    "although": "when",
-    "though": "when",
-    "but": "when",
-    "despite": "when",
-    "with": "when",
-}
+TIME_LINKS = _words("while whilst whenever when although though but despite with")
 """Words that join two statements; a phrase that has one may reach over such a word in the text."""
 
 BREAKS = _words("but however although though whereas while whilst yet except because therefore hence despite plus")
@@ -66,16 +60,7 @@ NOT_FORMS = re.compile(
 )
 """Verbs with ``not`` grown on, with or without the apostrophe, and the usual misspellings."""
 
-NOT_PAIRS = {
-    ("fail", "to"),
-    ("unable", "to"),
-    ("refus", "to"),
-    ("free", "of"),
-    ("free", "from"),
-    ("lack", "of"),
-    ("absenc", "of"),
-    ("instead", "of"),
-}
+NOT_PAIRS = _pairs("fail to, unable to, refus to, free of, free from, lack of, absenc of, instead of")
 """Two words (a stem and a word) that together say ``not``."""
 
 GIVING_UP = _words("stop quit ceas")
@@ -93,6 +78,9 @@ DENYING_TAIL = _words("""
 """)
 """What may follow ``not`` or ``none`` behind a statement that it denies: ``moisture not seen``, ``errors: none``."""
 
+OTHERS = _words("other others another else elsewhere neighbouring adjacent")
+"""A little before a statement they say that it is about something else (``the other nodes work``)."""
+
 OK_WORDS = _words("""
     ok okay okey fine good intact healthy normal alright correct sound perfect clean checked tested verified
     inspected confirmed proper working works oké satisfactory undamaged unaffected
@@ -101,9 +89,6 @@ OK_WORDS = _words("""
 
 OK_CHECKS = _words("checked tested verified inspected confirmed")
 """Of these, the ones that only say that somebody looked."""
-
-NOT_YET_DONE = _words("should must will shall please need needs needed todo be could can would if whether when once")
-"""Before a word of checking they say that it has not been done."""
 
 CURED = _words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
 """Behind a statement they say that it is over."""
@@ -120,18 +105,9 @@ UNCERTAIN = _words("""
 """)
 """Nothing beside these is taken as a fact."""
 
-UNCERTAIN_PAIRS = {
-    ("could", "be"),
-    ("could", "have"),
-    ("may", "be"),
-    ("may", "have"),
-    ("can", "be"),
-    ("not", "sure"),
-    ("not", "certain"),
-    ("not", "know"),
-    ("in", "case"),
-    ("not", "necessarily"),
-}
+UNCERTAIN_PAIRS = _pairs(
+    "could be, could have, may be, may have, can be, not sure, not certain, not know, in case, not necessarily"
+)
 
 OPINION = _words("think believe guess reckon feel thinks believes")
 """Beside these, what is plain to see counts (a symptom); a conclusion (a result) does not."""

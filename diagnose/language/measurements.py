@@ -9,7 +9,7 @@ Of a range only a data-sheet field takes something, its upper end.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diagnose.language import english
 from diagnose.language.certainty import negated, no_fact
@@ -32,12 +32,14 @@ _PER_WORD = 1.5
 def measurements(text: str, sentence: Sentence, figures: Sequence[Figure], lexicon: Lexicon) -> Iterator[Said]:
     """Return the figures of a sentence as values of quantities, or doubts about them."""
     ground = _ground(sentence, lexicon)
+    found: list[Said] = []
     for figure in figures:
         at = [place for place, word in enumerate(sentence.words) if figure.start <= word.start < figure.end]
         if at:
             said = _said(text, ground, figure, Match("", tuple(at), 0), lexicon)
             if said is not None:
-                yield said
+                found.append(said)
+    yield from _without_two_values(found)
     yield from _chosen(text, sentence, lexicon)
 
 
@@ -46,6 +48,8 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     if figure.kind == "unknown unit":
         return _unknown_unit(sentence, figure, place, lexicon)
     candidates = lexicon.alike(figure.unit)
+    if figure.kind == "range" and not figure.spoken:
+        candidates = tuple(item for item in candidates if item.where_to_find)
     why = no_fact(sentence, place, True)
     if not candidates or why in ("is asked", "is said as a condition"):
         return None
@@ -88,6 +92,20 @@ def _counts(
     return figure.kind != "limit" or (quantity is not None and not on_data_sheet)
 
 
+def _without_two_values(found: Sequence[Said]) -> Iterator[Said]:
+    """Go through the figures of a sentence; where one quantity would have two values, ask which is which."""
+    values: dict[str, set[object]] = {}
+    for said in found:
+        if said.item:
+            values.setdefault(said.item.quantity, set()).add(said.item.value)
+    for said in found:
+        if said.item and len(values[said.item.quantity]) > 1:
+            doubt = f"`{said.item.quote}`: which figure belongs to what?"
+            yield said._replace(item=None, doubt=doubt)
+        else:
+            yield said
+
+
 @dataclass(frozen=True)
 class _Ground:
     """A sentence with the words of quantities in it, and what it costs to walk from its start to each word."""
@@ -95,11 +113,18 @@ class _Ground:
     sentence: Sentence
     matches: list[Match[str]]
     costs: list[float]
+    known: dict[frozenset[str], list[Match[str]]] = field(default_factory=dict)
+
+    def among(self, candidates: frozenset[str]) -> list[Match[str]]:
+        """Return the most specific words of some quantities."""
+        if candidates not in self.known:
+            self.known[candidates] = most_specific([match for match in self.matches if match.tag in candidates])
+        return self.known[candidates]
 
 
 def _ground(sentence: Sentence, lexicon: Lexicon) -> _Ground:
     words = sentence.words
-    found = most_specific(lexicon.quantity_words.matches(words))
+    found = lexicon.quantity_words.matches(words)
     matches = [match for match in found if all(words[at].kind != "figure" for at in match.positions)]
     free = {at for match in matches for at in match.positions}
     costs = [0.0]
@@ -113,12 +138,12 @@ def _ground(sentence: Sentence, lexicon: Lexicon) -> _Ground:
 def _nearest(
     ground: _Ground, place: Match[str], candidates: dict[str, Quantity], lexicon: Lexicon
 ) -> Match[str] | None:
+    matches = ground.among(frozenset(candidates))
     scored = [
         (_distance(ground, place, match, candidates[match.tag], lexicon), -len(match.positions), at)
-        for at, match in enumerate(ground.matches)
-        if match.tag in candidates
+        for at, match in enumerate(matches)
     ]
-    return ground.matches[min(scored)[2]] if scored else None
+    return matches[min(scored)[2]] if scored else None
 
 
 def _distance(ground: _Ground, place: Match[str], match: Match[str], quantity: Quantity, lexicon: Lexicon) -> float:

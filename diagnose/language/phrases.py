@@ -7,7 +7,7 @@ though closer together then. ``not`` stays before the word it negates.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import permutations
 from typing import Generic, TypeVar
@@ -65,8 +65,14 @@ class PhraseIndex(Generic[Tag]):
     _variants: dict[str, list[_Variant[Tag]]] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, phrases: Iterable[tuple[str, Tag]], vocabulary: Vocabulary) -> PhraseIndex[Tag]:
-        """Return the index of phrases, each with what it stands for."""
+    def of(
+        cls, phrases: Iterable[tuple[str, Tag]], vocabulary: Vocabulary, tight: Callable[[Tag], bool] = lambda _: False
+    ) -> PhraseIndex[Tag]:
+        """Return the index of phrases, each with what it stands for.
+
+        Words of a ``tight`` phrase stand side by side (of a long one, with one word between): *shows negative flow*
+        is not *shows flow*.
+        """
         read = [(content(phrase, vocabulary), tag) for phrase, tag in phrases]
         often = Counter(word for (stems, _), _ in read for word in set(stems))
         variants: dict[str, list[_Variant[Tag]]] = defaultdict(list)
@@ -77,6 +83,8 @@ class PhraseIndex(Generic[Tag]):
             opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
             for order in _orders(stems):
                 between = _WORDS_BETWEEN if order == stems else _WORDS_BETWEEN_REORDERED
+                if tight(tag):
+                    between = int(len(stems) >= _FREE_ORDER)
                 variant = _Variant(tag, order, order.index(rarest), between, crossing, opposites - set(stems))
                 variants[rarest].append(variant)
         return cls(dict(variants))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.language import english
-from diagnose.language.certainty import has_own_negation, lapsed, negated, no_fact, over
+from diagnose.language.certainty import about_another, has_own_negation, lapsed, negated, no_fact, over
 from diagnose.language.denials import found_ok
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -16,6 +16,7 @@ from diagnose.language.sentences import Sentence
 def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
     """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
     matches = most_specific(lexicon.claims.matches(sentence.words))
+    matches = [match for match in matches if not about_another(sentence, match)]
     taken = {
         at
         for match in matches
@@ -96,7 +97,12 @@ def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexi
         if any(each.item and each.item.present and each.item.finding in concerned for each in said):
             continue
         ok = found_ok(sentence, match, places)
-        if ok is None or no_fact(sentence, match, False) or lapsed(sentence, match.first):
+        if (
+            ok is None
+            or about_another(sentence, match)
+            or no_fact(sentence, match, False)
+            or lapsed(sentence, match.first)
+        ):
             continue
         first, last = min(match.first, ok), max(match.last, ok)
         quote = quoted(text, sentence, first, last)

@@ -45,7 +45,7 @@ def stem(word: str) -> str:
         if word == "fused":
             return word
     word = word.removesuffix("'s").removesuffix("'")
-    for cut in (_without_plural, _without_tense, _without_ly):
+    for cut in (_without_plural, _without_tense, _without_ending):
         word = cut(word)
     if len(word) > 3 and word.endswith("e"):
         word = word[:-1]
@@ -70,7 +70,9 @@ def _without_tense(word: str) -> str:
     return word
 
 
-def _without_ly(word: str) -> str:
+def _without_ending(word: str) -> str:
+    if word.endswith("ment") and len(word) > 7:
+        return word[:-4]
     if word.endswith("ically"):
         return word[:-4]
     if word.endswith("ly") and len(word) > 5 and not word.endswith("ply"):
@@ -192,7 +194,8 @@ def tokens(text: str, vocabulary: Vocabulary | None = None, start: int = 0, end:
 
 def _word(text: str, start: int, end: int) -> Word:
     if text[0].isdigit():
-        return Word(text, text.replace(",", "."), "word", start, end)
+        # `0` and `0.0` are how people write zero.
+        return Word(text, text.replace(",", ".") if text.strip("0.,") else "zero", "word", start, end)
     kind = kind_of(text)
     if kind == "not":
         return Word(text, NOT, kind, start, end)

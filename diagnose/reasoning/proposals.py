@@ -190,7 +190,7 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
         )
     else:
         title = f"Fetch a {remedy.competence} person for: {remedy.title}"
-        because = f"needed with {share:.0%}, and it is beyond what may be done here"
+        because = f"needed with {share * 100:.0f} %, and it is beyond what may be done here"
     return Proposal(
         kind="escalate",
         id=remedy.id if remedy else "",
@@ -288,7 +288,9 @@ def _check_proposal(planner: _Planner, worth: Worth) -> Proposal:
 
 
 def _remedy_proposal(planner: _Planner, remedy: Remedy, share: float) -> Proposal:
-    return _proposal(planner, "remedy", remedy, 0.0, f"needed with {share:.0%}; no check is worth its minutes now")
+    return _proposal(
+        planner, "remedy", remedy, 0.0, f"needed with {share * 100:.0f} %; no check is worth its minutes now"
+    )
 
 
 def _proposal(planner: _Planner, kind: Kind, step: Check | Remedy, saves: float, because: str) -> Proposal:
@@ -311,24 +313,24 @@ def _proposal(planner: _Planner, kind: Kind, step: Check | Remedy, saves: float,
     )
 
 
-def proposal_for_check(
-    rule_book: RuleBook, check: Check, standing: Mapping[str, str], data_sheet: DataSheet
+def proposal_for(
+    rule_book: RuleBook, kind: Kind, step: Step, standing: Mapping[str, str], data_sheet: DataSheet, because: str
 ) -> Proposal:
-    """Return a check as a step from where the plant then stands: the proof of a remedy."""
-    way = way_to(rule_book, standing, check.needs)
-    raised = cautions_for(rule_book, check, way, data_sheet)
+    """Return a step that nobody weighed (a proof, putting the plant back) from where the plant then stands."""
+    way = way_to(rule_book, standing, step.needs)
+    raised = cautions_for(rule_book, step, way, data_sheet)
     return Proposal(
-        kind="check",
-        id=check.id,
-        title=check.title,
-        minutes=check.minutes + way.minutes,
+        kind=kind,
+        id=step.id,
+        title=step.title,
+        minutes=step.minutes + way.minutes,
         saves_minutes=0.0,
-        because="proves the remedy",
-        competence=competence_of(check, way),
+        because=because,
+        competence=competence_of(step, way),
         standing=dict(standing),
         changes=tuple((each.state, each.change.to) for each in way.changes),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
-        read_also=read_also(rule_book, check),
+        read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
     )
 
 

@@ -41,6 +41,8 @@ class ConditionReader:
     findings: Mapping[str, object]
     quantities: Mapping[str, Quantity]
     problems: list[Problem]
+    unreadable: frozenset[str] = frozenset()
+    """Quantities whose own problems are told already; a condition on one is left out without a word."""
 
     def read(self, raw: Any, path: KeyPath, holds: bool = True) -> Condition | None:
         """Return the condition at ``path``, or None with problems."""
@@ -69,6 +71,8 @@ class ConditionReader:
             return self._finding(key, value, path, holds)
         if key in self.quantities:
             return self._comparison(self.quantities[key], value, path, holds)
+        if key in self.unreadable:
+            return None
         known = [*self.findings, *self.quantities, "all", "any", "not"]
         self._wrong(
             path,
@@ -185,6 +189,8 @@ class ConditionReader:
 
     def _named(self, quantity: Quantity, name: str, share: str, path: KeyPath) -> Operand | None:
         measured = read_measurement(share)
+        if name in self.unreadable:
+            return None
         if name not in self.quantities:
             self._wrong(path, "unknown-name", f"no quantity is called `{name}`", did_you_mean(name, self.quantities))
             return None

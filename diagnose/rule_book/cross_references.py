@@ -87,7 +87,6 @@ def strengths_are_probabilities(book: RuleBook, entries: Entries) -> Found:
 
 def steps_refer(book: RuleBook, entries: Entries) -> Found:
     """States, hazards and data-sheet fields that checks and remedies name exist."""
-    hazards = {word for item in book.cautions.values() for each in item.comes_up for word in each.get("meets", ())}
     steps: list[tuple[str, Step]] = [("checks", item) for item in book.checks.values()]
     steps += [("remedies", item) for item in book.remedies.values()]
     for part, step in steps:
@@ -95,12 +94,20 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
         if authored is None:
             continue
         yield from _states_exist(book, authored, step)
-        for word in step.meets:
-            if word not in hazards:
-                help = did_you_mean(word, hazards, f"cautions come up for: {', '.join(sorted(hazards))}")
-                yield authored.problem(("meets",), "unknown-hazard", f"no caution comes up for `{word}`", help)
+        yield from _hazards_known(book, authored, (), step.meets)
+        if step.minutes < 0:
+            yield authored.problem(("minutes",), "bad-figure", "minutes are not less than zero")
         for key in ("applies", "not-when"):
             yield from _data_sheet_fits(book, authored, key, step.applies if key == "applies" else step.not_when)
+
+
+def _hazards_known(book: RuleBook, authored: Authored, at: tuple[str | int, ...], meets: tuple[str, ...]) -> Found:
+    hazards = {word for item in book.cautions.values() for each in item.comes_up for word in each.get("meets", ())}
+    for number, word in enumerate(meets):
+        if word not in hazards:
+            help = did_you_mean(word, hazards, f"cautions come up for: {', '.join(sorted(hazards))}")
+            text = f"no caution comes up for `{word}`"
+            yield authored.problem((*at, "meets", number), "unknown-hazard", text, help)
 
 
 def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
@@ -109,11 +116,11 @@ def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
             help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
             yield authored.problem(("needs", state), "unknown-state", f"no state is called `{state}`", help, True)
             continue
-        for value in values:
-            known = book.states[state].values
+        known = book.states[state].values
+        for number, value in enumerate(values):
             if value not in known:
                 help = did_you_mean(value, known, f"it is one of: {', '.join(known)}")
-                yield authored.problem(("needs", state), "unknown-state", f"`{state}` is never `{value}`", help)
+                yield authored.problem(("needs", state, number), "unknown-state", f"`{state}` is never `{value}`", help)
 
 
 def _data_sheet_fits(book: RuleBook, authored: Authored, key: str, wanted: Mapping[str, tuple[str, ...]]) -> Found:
@@ -123,10 +130,10 @@ def _data_sheet_fits(book: RuleBook, authored: Authored, key: str, wanted: Mappi
             help = did_you_mean(name, fields, "only quantities with choices can be named here")
             yield authored.problem((key, name), "unknown-quantity", f"no choice is called `{name}`", help, True)
             continue
-        for value in values:
+        for number, value in enumerate(values):
             if value not in fields[name].choices:
                 help = did_you_mean(value, fields[name].choices, f"one of: {', '.join(fields[name].choices)}")
-                yield authored.problem((key, name), "unknown-choice", f"`{name}` is never `{value}`", help)
+                yield authored.problem((key, name, number), "unknown-choice", f"`{name}` is never `{value}`", help)
 
 
 def causes_and_findings_apply(book: RuleBook, entries: Entries) -> Found:
@@ -155,8 +162,8 @@ def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
             if answers.index(outcome.answer) != number:
                 yield authored.problem((*at, "answer"), "duplicate-answer", f"`{outcome.answer}` stands twice")
             for key, names in (("present", outcome.present), ("absent", outcome.absent)):
-                for name in names:
-                    yield from _reference(book, entries, ("checks", check.id), (*at, key), name, "findings")
+                for place, name in enumerate(names):
+                    yield from _reference(book, entries, ("checks", check.id), (*at, key, place), name, "findings")
             for name in set(outcome.present) & set(outcome.absent):
                 yield authored.problem(at, "contradiction", f"`{name}` cannot be present and absent", "keep one")
 
@@ -219,8 +226,8 @@ def rules_refer(book: RuleBook, entries: Entries) -> Found:
     """Rules conclude known findings and nothing that contradicts itself."""
     for rule in book.inference.values():
         for key, names in (("present", rule.present), ("absent", rule.absent)):
-            for name in names:
-                yield from _reference(book, entries, ("inference", rule.id), ("then", key), name, "findings")
+            for number, name in enumerate(names):
+                yield from _reference(book, entries, ("inference", rule.id), ("then", key, number), name, "findings")
         for name in set(rule.present) & set(rule.absent):
             text = f"`{name}` cannot be present and absent"
             yield entries["inference"][rule.id].problem(("then",), "contradiction", text, "keep one")
@@ -318,6 +325,15 @@ def _changes_are_whole(book: RuleBook, authored: Authored, state_id: str) -> Fou
     state = book.states[state_id]
     if state.initial not in state.values:
         yield authored.problem(("initial",), "unknown-state", f"`{state.initial}` is not among `values`")
+    for number, change in enumerate(state.changes):
+        for key, value in (("from", change.from_), ("to", change.to)):
+            if value not in state.values:
+                help = did_you_mean(value, state.values, f"it is one of: {', '.join(state.values)}")
+                at = ("changes", number, key)
+                yield authored.problem(at, "unknown-state", f"`{state_id}` is never `{value}`", help)
+        yield from _hazards_known(book, authored, ("changes", number), change.meets)
+        if change.minutes < 0:
+            yield authored.problem(("changes", number, "minutes"), "bad-figure", "minutes are not less than zero")
     there = {(change.from_, change.to) for change in state.changes}
     for start in state.values:
         for end in state.values:

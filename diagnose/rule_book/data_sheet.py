@@ -47,6 +47,8 @@ def data_sheet_from(
             help = did_you_mean(key, fields, f"the fields are: {', '.join(fields)}")
             problems.append(document.problem((*path, key), "unknown-field", text, help, of_key=True))
             continue
+        if raw is None:  # a field left blank is a field that nobody knows
+            continue
         try:
             sheet[key] = read_value(fields[key], raw)
         except UnitError as error:

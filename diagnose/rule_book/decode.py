@@ -121,8 +121,9 @@ def _leaf(hint: Any, value: Any, document: Document, path: KeyPath) -> tuple[Any
 def _in_plain_words(message: str, hint: Any, value: Any) -> tuple[str, str]:
     choices = typing.get_args(hint) if typing.get_origin(hint) is typing.Literal else ()
     if choices:
-        listed = ", ".join(map(str, choices))
-        return f"`{value}` is not one of: {listed}", did_you_mean(str(value), choices)
+        words = [str(each) for each in choices if each != ""]
+        shown = str(value).lower() if isinstance(value, bool) else value
+        return f"`{shown}` is not one of: {', '.join(words)}", did_you_mean(str(value), words)
     match = re.match(r"Expected `([^`]+)`, got `([^`]+)`", message)
     if match:
         wanted = " or ".join(_TYPE_NAMES.get(part.strip(), part.strip()) for part in match[1].split("|"))

@@ -15,7 +15,7 @@ from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import decode
-from diagnose.rule_book.prepare import prepare, prepare_quantity
+from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
 from diagnose.rule_book.types import (
     Area,
     Cause,
@@ -96,6 +96,10 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
     settings = _settings(folder, reading)
     for path in sorted(folder.glob("*/**/*.yaml")):
         _read_file(folder, path, reading)
+    for path in sorted({*folder.glob("*.yaml")} - {folder / "book.yaml"}):
+        help = f"move it into the folder of its part: {', '.join(PARTS)}"
+        place = Place(shown(path, folder))
+        reading.problems.append(Problem(place, "unknown-part", "the file stands in no part of the rule book", help))
     for path in sorted(folder.rglob("*.yml")):
         place = Place(shown(path, folder))
         reading.problems.append(Problem(place, "file-name", "rule files end in .yaml", "rename the file"))
@@ -118,6 +122,8 @@ def _settings(folder: Path, reading: Reading) -> Settings | None:
     if document.problems:
         return None
     settings, problems = decode(Settings, document.data, document, ())
+    if settings is not None:
+        problems = figures_make_sense(settings, document)
     reading.problems += problems
     return settings
 
@@ -194,7 +200,7 @@ def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
         data, problems = prepare_quantity(authored.data, authored.document, authored.path)
         quantity, more = decode(Quantity, data, authored.document, authored.path)
         reading.problems += problems + more
-        if quantity is not None:
+        if quantity is not None and not problems:
             quantities[entry_id] = quantity
     _lift_remedies(reading)
     decoded: dict[str, dict[str, Any]] = {"quantities": quantities}
@@ -209,15 +215,19 @@ def _decode_part(
     part: str, struct: type[Entry], settings: Settings, quantities: Mapping[str, Quantity], reading: Reading
 ) -> dict[str, Any]:
     decoded: dict[str, Any] = {}
+    unreadable = reading.entries["quantities"].keys() - quantities.keys()
+
+    def reader(authored: Authored) -> ConditionReader:
+        return ConditionReader(
+            authored.document, reading.entries["findings"], quantities, reading.problems, frozenset(unreadable)
+        )
+
     for entry_id, authored in sorted(reading.entries[part].items()):
-        reader = ConditionReader(authored.document, reading.entries["findings"], quantities, reading.problems)
-        data, problems = prepare(part, authored.data, authored.document, authored.path, settings, reader)
-        reading.problems += problems
-        if problems or data is None:
-            continue
+        before = len(reading.problems)
+        data, problems = prepare(part, authored.data, authored.document, authored.path, settings, reader(authored))
         entry, more = decode(struct, data, authored.document, authored.path)
-        reading.problems += more
-        if entry is not None:
+        reading.problems += problems + more
+        if entry is not None and len(reading.problems) == before:
             decoded[entry_id] = entry
     return decoded
 

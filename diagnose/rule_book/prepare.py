@@ -12,11 +12,12 @@ from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.rule_book.types import Settings
+from diagnose.rule_book.types import All, Settings
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 
-Prepared = tuple[dict[str, Any] | None, list[Problem]]
+Prepared = tuple[dict[str, Any], list[Problem]]
+"""An entry, with something harmless in the place of what has a problem, so that the rest is looked at as well."""
 
 
 def prepare(
@@ -66,14 +67,12 @@ def _scaled(data: dict[str, Any], scales: dict[str, dict[str, float]], document:
     return result, problems
 
 
-def _number(
-    word: Any, scale: dict[str, float], document: Document, path: KeyPath, problems: list[Problem]
-) -> float | None:
+def _number(word: Any, scale: dict[str, float], document: Document, path: KeyPath, problems: list[Problem]) -> float:
     if isinstance(word, int | float) and not isinstance(word, bool):
         if word > 0:
             return float(word)
         problems.append(document.problem(path, "bad-figure", f"`{word}` is not above zero", "leave it out instead"))
-        return None
+        return 0.5
     if isinstance(word, str) and word in scale:
         return scale[word]
     listed = ", ".join(scale)
@@ -86,17 +85,15 @@ def _number(
             did_you_mean(str(word), scale, f"write one of: {listed}"),
         )
     )
-    return None
+    return 0.5
 
 
 def _rule(data: dict[str, Any], document: Document, path: KeyPath, reader: ConditionReader) -> Prepared:
-    before = len(reader.problems)
     problems: list[Problem] = []
     result = {key: value for key, value in data.items() if key not in ("when", "then")}
     if "when" in data:
         condition = reader.read(data["when"], (*path, "when"))
-        if condition is not None:
-            result["when"] = condition
+        result["when"] = All(()) if condition is None else condition
     then = data.get("then")
     if not isinstance(then, dict) or not then or then.keys() - {"present", "absent"}:
         problems.append(
@@ -106,8 +103,7 @@ def _rule(data: dict[str, Any], document: Document, path: KeyPath, reader: Condi
         )
     else:
         result |= then
-    failed = len(reader.problems) > before
-    return (None if failed else result), problems
+    return result, problems
 
 
 def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) -> Prepared:
@@ -119,7 +115,8 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) ->
     try:
         info = unit_info(unit)
     except UnitError as error:
-        return None, [document.problem((*path, "unit"), "unit", str(error), "see diagnose/units.py for those known")]
+        problem = document.problem((*path, "unit"), "unit", str(error), "see diagnose/units.py for those known")
+        return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, [problem]
     result = {**data, "si-factor": info.factor, "si-offset": info.offset}
     problems: list[Problem] = []
     limits = data.get("plausible")
@@ -129,11 +126,11 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) ->
         ]
     if "tolerance" in data:
         span = _figure(data["tolerance"], unit, document, (*path, "tolerance"), problems)
-        result["tolerance"] = None if span is None else span - info.offset
+        result["tolerance"] = span - info.offset
     return result, problems
 
 
-def _figure(raw: Any, unit: str, document: Document, path: KeyPath, problems: list[Problem]) -> float | None:
+def _figure(raw: Any, unit: str, document: Document, path: KeyPath, problems: list[Problem]) -> float:
     measured = read_measurement(str(raw))
     try:
         if measured is None or (unit and not measured.unit):
@@ -141,4 +138,26 @@ def _figure(raw: Any, unit: str, document: Document, path: KeyPath, problems: li
         return to_si(measured.number, measured.unit, unit)
     except UnitError as error:
         problems.append(document.problem(path, "unit", str(error), f"write for example `1 {unit}`"))
-        return None
+        return 0.0
+
+
+def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
+    """Return a problem for every figure of ``book.yaml`` that cannot be meant."""
+    shares: dict[KeyPath, float] = {
+        ("several-at-once",): settings.several_at_once,
+        ("remedy-works",): settings.remedy_works,
+        **{("strengths", word): value for word, value in settings.strengths.items()},
+        **{("leaks", word): value for word, value in settings.leaks.items()},
+    }
+    minutes: dict[KeyPath, float] = {
+        ("call-out-minutes",): settings.call_out_minutes,
+        ("question-minutes",): settings.question_minutes,
+        **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},
+    }
+    wrong = [(at, "lies between 0 and 1") for at, value in shares.items() if not 0 < value < 1]
+    wrong += [(at, "is not less than zero") for at, value in minutes.items() if value < 0]
+    wrong += [(("frequencies", word), "is above zero") for word, value in settings.frequencies.items() if value <= 0]
+    return [
+        document.problem(at, "bad-figure", f"this figure {rule}", "see what the shipped book.yaml says")
+        for at, rule in wrong
+    ]

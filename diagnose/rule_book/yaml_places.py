@@ -7,6 +7,7 @@ last of two equal keys, and lose the places. Accepted are mappings, sequences, p
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -237,5 +238,13 @@ def _scalar(document: Document, node: Any, path: KeyPath) -> Any:
     if text in ("", "~", "null"):
         return None
     if _NUMBER.fullmatch(text):
-        return float(text) if re.search(r"[.eE]", text) else int(text)
+        return _number(document, path, text)
     return text
+
+
+def _number(document: Document, path: KeyPath, text: str) -> float | int | None:
+    value = float(text)
+    if math.isfinite(value):
+        return value if re.search(r"[.eE]", text) else int(text)
+    document.problems.append(document.problem(path, "bad-figure", "the number is too large", "write a smaller one"))
+    return None

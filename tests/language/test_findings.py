@@ -27,6 +27,7 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("display shows zero but we have flow", {"zero-while-flowing": True}),
     ("sits at zero", {"zero-while-flowing": True}),
     ("adjusted the zero today", {}),
+    ("it sits at 0.0 all day", {"zero-while-flowing": True}),
     ("[red]display dark[/red]", {"display-dark": True}),
     ("Display: dark\nFuse: ok", {"display-dark": True, "fuse-blown": False, "fuse-loose": False}),
     # typos, but never from one word to another
@@ -86,6 +87,9 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("display stopped working", {"display-dark": True}),
     ("the node stopped responding", {"bus-silent": True}),
     ("display works", {"display-dark": False}),
+    ("display shows nothing works", {}),
+    ("other displays are ok, this display is dark", {"display-dark": True}),
+    ("the other fuse is ok", {}),
     # no facts
     ("maybe the fuse is blown", {}),
     ("Could be a blown fuse", {}),

@@ -32,6 +32,7 @@ ROWS: list[tuple[str, dict[str, float | str]]] = [
     ("input card gets 4.1 mA", {"receiver-current": 4.1}),
     ("draws 0.2 A", {"supply-current": 0.2}),
     ("range 0-100 m3/h", {"upper-range-value": 100}),
+    ("Range on the meter 0-100 m3/h, output 10.1 mA", {"upper-range-value": 100, "loop-current": 10.1}),
     ("URV 100 m3/h, flow 20 m3/h", {"upper-range-value": 100, "displayed-flow": 20}),
     ("should be 40 m3/h", {"reference-flow": 40}),
     ("the medium is slurry", {"liquid": "slurry"}),
@@ -80,6 +81,7 @@ def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | st
         ("measured 24 V", "`24 V`: which quantity is meant (supply voltage; voltage across the output)?"),
         ("loop is between 3 and 4 mA", "`3 and 4 mA` as current in the loop is a range: which value is usual?"),
         ("output below 3.6 mA", "`3.6 mA` as current in the loop is only a limit: which value was read?"),
+        ("tank 30 m3/h vs 36 m3/h", "`tank 30 m3/h vs 36 m3/h`: which figure belongs to what?"),
         ("maybe 12 mA in the loop", "`12 mA` as current in the loop is not certain: please check it"),
     ],
 )

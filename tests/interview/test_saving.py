@@ -1,0 +1,76 @@
+"""Nothing that was answered is lost, however the interview ends."""
+
+from __future__ import annotations
+
+import json
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.cases.events import standing_of
+from diagnose.cases.journal import Journal
+from tests.interview.running import run
+
+ANSWERS = ["it flickers", "3", "no", "n the cat was near", "1", "dry", "230 V", "y", "229 V", "1", "1"]
+
+
+def standing(folder: Path) -> object:
+    """Return what the journal of the example case amounts to."""
+    with Journal.resume(folder, "example") as journal:
+        return standing_of(journal.entries, journal.head.data_sheet)
+
+
+@given(cut=st.integers(min_value=0, max_value=len(ANSWERS)))
+@settings(max_examples=len(ANSWERS) + 1, deadline=None)
+def test_an_interview_cut_anywhere_goes_on_where_it_was(cut: int, tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Input that ends after any answer leaves with status 130; resumed, the case ends as if never interrupted.
+
+    An answer that needs several lines (cautions, then a reading) is asked for anew from its first line.
+    """
+    whole, parts = tmp_path_factory.mktemp("whole"), tmp_path_factory.mktemp("parts")
+    run(ANSWERS, whole)
+    status, printed = run(ANSWERS[:cut], parts)
+    if status == 130:
+        assert "Saved. Go on with: diagnose interview --resume example" in printed
+        before = standing(parts)
+        run([], parts, resume=True)
+        assert standing(parts) == before
+    else:
+        assert standing(parts) == standing(whole)
+
+
+def test_every_answer_is_on_disk_before_the_next_question(tmp_path: Path) -> None:
+    """After each further line of input the journal on disk holds what the interview holds."""
+    held = []
+    for count in range(len(ANSWERS)):
+        folder = tmp_path / str(count)
+        run(ANSWERS[:count], folder)
+        lines = (folder / "example.case").read_text(encoding="utf-8").splitlines()
+        held.append([json.loads(line)["event"] for line in lines[1:]])
+    for fewer, more in pairwise(held):
+        assert more[: len(fewer)] == fewer
+
+
+def test_acknowledgements_are_kept(tmp_path: Path) -> None:
+    """A danger is acknowledged before its steps, and the journal says so."""
+    run(["no light", "3", "o", "3", "1", "230 V", "y", "3 V"], tmp_path)
+    lines = [json.loads(line) for line in (tmp_path / "example.case").read_text(encoding="utf-8").splitlines()[1:]]
+    kinds = [line["event"]["kind"] for line in lines]
+    assert kinds.index("acknowledged") < kinds.index("measured")
+    assert lines[kinds.index("acknowledged")]["event"] == {
+        "kind": "acknowledged",
+        "caution": "live-socket",
+        "step": "socket",
+    }
+
+
+def test_going_back_restores_what_was_before(tmp_path: Path) -> None:
+    """Back after an answer gives the standing before it, and the journal still holds both."""
+    run(["no light", "3"], tmp_path / "a")
+    run(["no light", "3", "o", "1", "yes", "b"], tmp_path / "b")
+    one, other = standing(tmp_path / "a"), standing(tmp_path / "b")
+    assert (one.observations, one.state, one.data_sheet) == (other.observations, other.state, other.data_sheet)  # type: ignore[attr-defined]
+    assert "undone" in (tmp_path / "b" / "example.case").read_text(encoding="utf-8")

@@ -1,0 +1,62 @@
+"""What must hold of every screen."""
+
+from __future__ import annotations
+
+import random
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.interview.running import real_book, run
+
+COMPLAINTS = [
+    "shows negative flow",
+    "stuck at zero although the pump runs",
+    "alarm on the display",
+    "display is dark",
+    "reads 8 % higher than the tank",
+]
+
+
+def walk(seed: int, folder: Path, complaint: str) -> str:
+    """Return the screens of an interview with the real rule book and random answers."""
+    chooser = random.Random(seed)
+    answers = [complaint, chooser.choice("123")]
+    answers += [chooser.choice(["1", "1", "2", "y", "s", "unknown", "back", "12 mA", "w"]) for _ in range(60)]
+    return run(answers, folder, real_book(), name=f"walk-{seed}")[1]
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_cautions_come_before_steps(seed: int, tmp_path: Path) -> None:
+    """Wherever a danger or warning is shown for a step, it is acknowledged before the first step is."""
+    printed = walk(seed, tmp_path, COMPLAINTS[seed])
+    for block in re.split(r"\n(?:Check|Remedy|Now prove it): ", printed)[1:]:
+        grave = re.search(r"^\s+(?:DANGER|WARNING) ", block, re.MULTILINE)
+        first_step = re.search(r"^  1\. ", block, re.MULTILINE)
+        if grave and first_step:
+            assert grave.start() < first_step.start()
+            acknowledged = re.search(r"^heed it\? > (?:y|yes|1)$", block, re.MULTILINE)
+            assert acknowledged is not None
+            assert acknowledged.start() < first_step.start()
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_nothing_is_wider_than_the_screen(seed: int, tmp_path: Path) -> None:
+    """No line is longer than 80 columns, except the path of the case."""
+    printed = walk(seed, tmp_path, COMPLAINTS[seed]).replace(str(tmp_path), "CASES")
+    assert [line for line in printed.splitlines() if len(line) > 80] == []
+
+
+def test_no_colour_or_control_reaches_a_pipe(tmp_path: Path) -> None:
+    """Markup and escape sequences in answers are shown as text or dropped, never interpreted."""
+    _, printed = run(["\x1b[31mdark\x1b[0m", "3", "note [red]hot[/red] \x1b]0;title\x07", "l"], tmp_path)
+    assert "\x1b" not in printed
+    assert "[red]hot[/red]" in printed
+
+
+def test_a_report_starts_the_interview(tmp_path: Path) -> None:
+    """What a report says is understood before the first question."""
+    _, printed = run(["l"], tmp_path, report=b"The lamp is dark. All lamps dark in the house.")
+    assert "understood: lamp is dark" in printed
+    assert "What may you do here?" in printed

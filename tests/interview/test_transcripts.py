@@ -1,0 +1,32 @@
+"""Whole interviews about a desk lamp: every line that is printed, at 80 columns without colour.
+
+A transcript holds what is typed behind each prompt, so it is its own input.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.interview.running import run
+
+TRANSCRIPTS = sorted((Path(__file__).parent / "transcripts").glob("*.txt"))
+PROMPT = re.compile(r"^(?:> |heed it\? > |note: )(.*)$", re.MULTILINE)
+
+
+@pytest.mark.parametrize("path", TRANSCRIPTS, ids=[path.stem for path in TRANSCRIPTS])
+def test_the_interview_goes_as_written(path: Path, tmp_path: Path) -> None:
+    """Typing what the transcript shows gives the transcript."""
+    wanted = path.read_text(encoding="utf-8")
+    typed = [line for line in PROMPT.findall(wanted)]
+    if wanted.rstrip("\n").endswith("diagnose interview --resume example") and not typed[-1]:
+        typed.pop()  # the last prompt met the end of input
+    _, printed = run(typed, tmp_path)
+    assert printed.replace(str(tmp_path), "CASES") == wanted
+
+
+def test_there_are_transcripts() -> None:
+    """The folder of transcripts is not empty, so that the test above tests something."""
+    assert len(TRANSCRIPTS) >= 5

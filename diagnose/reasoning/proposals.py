@@ -231,7 +231,7 @@ def _is_blocked_by_person(planner: _Planner, remedy: Remedy) -> bool:
 
 def _option(planner: _Planner, check: Check) -> Option | None:
     """Return a check as numbers, or None when it may not be proposed or can tell nothing new."""
-    outcomes = _open_outcomes(planner, check)
+    outcomes = () if check.only_proves else _open_outcomes(planner, check)
     if len(outcomes) < 2 or not planner.may(check):
         return None
     cost = planner.costs.of(check, planner.start)

@@ -40,7 +40,7 @@ def _reference(
     authored = entries[owner[0]].get(owner[1])
     if name in known or authored is None:
         return
-    singular = {"findings": "finding", "checks": "check", "causes": "cause", "remedies": "remedy"}.get(part, part[:-1])
+    singular = {"quantities": "quantity", "remedies": "remedy"}.get(part, part[:-1])
     help = did_you_mean(name, known, f"see the entries in {part}/")
     of_key = isinstance(path[-1], str) and path[-1] == name
     yield authored.problem(path, f"unknown-{singular}", f"no {singular} is called `{name}`", help, of_key=of_key)
@@ -180,6 +180,10 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
         authored = entries["quantities"][quantity.id]
         if quantity.plausible and quantity.plausible[0] >= quantity.plausible[1]:
             yield authored.problem(("plausible",), "bad-figure", "the lower limit is not below the upper", "swap them")
+        yield from _choice_words_fit(quantity, authored)
+        if quantity.lower_end_of:
+            owner = ("quantities", quantity.id)
+            yield from _reference(book, entries, owner, ("lower-end-of",), quantity.lower_end_of, "quantities")
         if quantity.calculate is None:
             continue
         name = quantity.calculate.function
@@ -200,6 +204,14 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
             yield authored.problem(
                 ("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle"
             )
+
+
+def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:
+    for word in quantity.choice_words:
+        if word not in quantity.choices:
+            help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
+            at = ("choice-words", word)
+            yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
 
 
 def _input_exists(book: RuleBook, authored: Authored, key: str, other: str) -> Found:
@@ -265,6 +277,8 @@ def _given(book: RuleBook, given: Mapping[str, object]) -> tuple[dict[str, bool]
                 values[name] = raw
             elif measured is None:
                 return f"`{raw}` is not a figure"
+            elif quantity.unit and not measured.unit:
+                return f"`{raw}` has no unit"
             else:
                 try:
                     values[name] = to_si(measured.number, measured.unit, quantity.unit)

@@ -64,13 +64,17 @@ class Quantity(Entry, frozen=True, kw_only=True):
 
     ``unit`` is what people read and write; values inside the program are SI: ``si = value * si_factor + si_offset``.
     ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
-    belongs to the data sheet. One with ``choices`` has a word for its value; with ``several``, one or more words.
+    belongs to the data sheet. One with ``choices`` has a word for its value; with ``several``, one or more words;
+    ``choice_words`` are the phrases that people use for each. ``lower_end_of`` names the quantity with which it forms
+    a range ("0 to 100").
     """
 
     title: str
     unit: str = ""
     choices: tuple[str, ...] = ()
     several: bool = False
+    choice_words: dict[str, tuple[str, ...]] = {}
+    lower_end_of: str = ""
     plausible: tuple[float, float] | None = None
     where_to_find: str = ""
     words: tuple[str, ...] = ()
@@ -141,9 +145,13 @@ class Step(Entry, frozen=True, kw_only=True):
 
 
 class Check(Step, frozen=True, kw_only=True):
-    """Something a person does to learn findings: by its outcomes, by a measured quantity, or both."""
+    """Something a person does to learn findings: by its outcomes, by a measured quantity, or both.
+
+    One that ``only_proves`` is for after a remedy and never proposed to find a cause.
+    """
 
     ask: str
+    only_proves: bool = False
     measures: str = ""
     expect: str = ""
     outcomes: tuple[Outcome, ...] = ()

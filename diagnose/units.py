@@ -91,9 +91,19 @@ _SPELLINGS = {
     "us gpm": "gallon/minute",
     "gallons per minute": "gallon/minute",
     "gal/min": "gallon/minute",
+    "us gal/min": "gallon/minute",
     "igpm": "imperial_gallon/minute",
+    "imp gpm": "imperial_gallon/minute",
+    "imperial gpm": "imperial_gallon/minute",
+    "uk gpm": "imperial_gallon/minute",
+    "imp gal/min": "imperial_gallon/minute",
+    "imperial gallons per minute": "imperial_gallon/minute",
     "mgd": "megagallon/day",
+    "us mgd": "megagallon/day",
+    "imp mgd": "imperial_megagallon/day",
     "cfs": "foot**3/second",
+    "ft3/s": "foot**3/second",
+    "ft³/s": "foot**3/second",
     "m3": "meter**3",
     "m³": "meter**3",
     "m/s": "meter/second",
@@ -154,7 +164,9 @@ _SPELLINGS = {
 # Letters whose case decides the quantity: milli against mega.
 _CASE_MATTERS = {"MW": "megawatt", "mW": "milliwatt", "MΩ": "megaohm", "mΩ": "milliohm", "mohm": "megaohm"}
 # What pint would work out before it knows whether it is a unit: a power of a number could take for ever.
-_NO_UNIT = re.compile(r"[()]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}")
+_NO_UNIT = re.compile(
+    r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"
+)
 _LONGEST_UNIT = 40
 _KIND_OF_VOLTAGE = re.compile(r"\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
 
@@ -181,6 +193,7 @@ def _registry() -> Any:
 
     registry: Any = pint.UnitRegistry(cache_folder=":auto:")
     registry.define("megagallon = 1e6 gallon")
+    registry.define("imperial_megagallon = 1e6 imperial_gallon")
     registry.define("megaliter = 1e6 liter")
     return registry
 

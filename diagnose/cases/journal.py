@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -151,10 +152,16 @@ def _locked(path: Path) -> filelock.BaseFileLock:
 
 
 def _append(path: Path, *lines: bytes) -> None:
-    with path.open("ab") as file:
-        file.write(b"".join(line + b"\n" for line in lines))
-        file.flush()
-        os.fsync(file.fileno())
+    before = path.stat().st_size if path.exists() else 0
+    try:
+        with path.open("ab") as file:
+            file.write(b"".join(line + b"\n" for line in lines))
+            file.flush()
+            os.fsync(file.fileno())
+    except OSError:
+        with suppress(OSError):  # half a line would spoil the next one
+            os.truncate(path, before)
+        raise
 
 
 def _read(path: Path) -> tuple[Head, list[Entry], int]:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from diagnose.commands.main import load
+from diagnose.errors import BadInput
 
 
 @click.group()
@@ -15,7 +16,7 @@ def cases() -> None:
 
 
 @cases.command()
-@click.argument("path", required=False, type=click.Path(path_type=Path, exists=True))
+@click.argument("path", required=False, type=click.Path(path_type=Path))
 @click.pass_context
 def replay(ctx: click.Context, path: Path | None) -> None:
     """Diagnose recorded cases anew and hold the result against their confirmed causes.
@@ -26,6 +27,8 @@ def replay(ctx: click.Context, path: Path | None) -> None:
     from diagnose.cases.replay import replay as replay_case
     from diagnose.shipped import shipped_folder
 
+    if path is not None and not path.exists():
+        raise BadInput(f"there is no case or folder of cases {path}")
     rule_book = load(ctx)
     failed = 0
     results = [replay_case(case, rule_book) for case in read_cases(path or shipped_folder("cases"), rule_book)]

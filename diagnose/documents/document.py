@@ -63,12 +63,14 @@ def _conflict_message(diagnosis: Diagnosis) -> list[str]:
 
 def _understood(rule_book: RuleBook, item: Any) -> Document:
     told: Document = {"quote": item.quote, "finding": item.finding or None, "present": item.present}
+    if item.finding:
+        told["title"] = rule_book.findings[item.finding].title
     if item.quantity:
         quantity = rule_book.quantities[item.quantity]
         value = item.value
         if isinstance(value, int | float):
             value = round((value - quantity.si_offset) / quantity.si_factor, 9)
-        told |= {"quantity": item.quantity, "value": value, "unit": quantity.unit}
+        told |= {"quantity": item.quantity, "title": quantity.title, "value": value, "unit": quantity.unit}
     return told
 
 

@@ -30,9 +30,9 @@ def _understood(document: Document) -> list[str]:
     lines = ["", "## Understood", ""]
     for item in document["understood"]:
         if item.get("quantity"):
-            told = f"{item['quantity']}: {item['value']} {item['unit']}".rstrip()
+            told = f"{item['title']}: {item['value']} {item['unit']}".rstrip()
         else:
-            told = ("" if item["present"] else "not: ") + document["titles"].get(item["finding"], item["finding"])
+            told = ("" if item["present"] else "not: ") + item["title"]
         lines.append(f"- {escaped(told)} — “{escaped(item['quote'])}”")
     if not document["understood"]:
         lines.append("- nothing that this rule book knows")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import Any
 
 from rich.console import Console
@@ -102,7 +102,7 @@ def _understood(console: Console, document: Document) -> None:
     if not document["understood"]:
         print_line(console, "nothing that this rule book knows")
     for item in document["understood"]:
-        print_line(console, _one_understood(item, document["titles"]))
+        print_line(console, _one_understood(item))
     if document["not_understood"]:
         _head(console, "Not understood")
         for sentence in document["not_understood"]:
@@ -113,16 +113,15 @@ def _understood(console: Console, document: Document) -> None:
             print_line(console, f"? {doubt}")
 
 
-def _one_understood(item: Document, titles: Mapping[str, str]) -> Text:
+def _one_understood(item: Document) -> Text:
     quote = f"  “{item['quote']}”"
     if item.get("quantity"):
         value = item["value"]
         figure = f"{value:g}" if isinstance(value, int | float) else str(value)
-        return Text.assemble(("=  ", "for"), f"{item['quantity']}: {figure} {item['unit']}".rstrip(), (quote, "quiet"))
-    title = str(titles.get(item["finding"], item["finding"]))
+        return Text.assemble(("=  ", "for"), f"{item['title']}: {figure} {item['unit']}".rstrip(), (quote, "quiet"))
     if item["present"]:
-        return Text.assemble(("+  ", "for"), title, (quote, "quiet"))
-    return Text.assemble(("-  ", "against"), f"not: {title}", (quote, "quiet"))
+        return Text.assemble(("+  ", "for"), item["title"], (quote, "quiet"))
+    return Text.assemble(("-  ", "against"), f"not: {item['title']}", (quote, "quiet"))
 
 
 def _messages(console: Console, document: Document) -> None:
@@ -182,13 +181,13 @@ def _questions(console: Console, document: Document) -> None:
 
 
 def print_cautions(console: Console, cautions: Iterable[Document]) -> None:
-    """Print cautions, each with its signal word, hazard, consequence and how to avoid it."""
+    """Print cautions with hazard, consequence and how to avoid it; in short those that hang on what is not known."""
     cautions = list(cautions)
     if not cautions:
         return
     _head(console, "Cautions before the next step")
     for caution in cautions:
-        print_caution(console, caution)
+        print_caution(console, caution, in_full=not caution["condition"])
 
 
 def print_caution(console: Console, caution: Document, in_full: bool = True) -> None:

@@ -93,7 +93,7 @@ def about_another(sentence: Sentence, match: AnyMatch) -> bool:
     for at in range(max(sentence.clause(match.first).start, match.first - _OTHERS_REACH), match.last):
         word = sentence.words[at]
         if word.text in english.OTHERS and at not in match.positions:
-            return sentence.words[at + 1].text not in ("hand", "words")
+            return sentence.words[at + 1].text not in english.NO_OTHERS
     return False
 
 

@@ -12,6 +12,11 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
+def _forms(text: str) -> dict[str, str]:
+    entries = (entry.split(":") for entry in text.split(";"))
+    return {form: base.strip() for base, forms in entries for form in forms.split()}
+
+
 def _pairs(text: str) -> frozenset[tuple[str, str]]:
     return frozenset((first, second) for first, second in (pair.split() for pair in text.split(",")))
 
@@ -19,14 +24,17 @@ def _pairs(text: str) -> frozenset[tuple[str, str]]:
 STOP = _words("""
     a an the is are was were be been being am has have had having do does did it its it's itself this that these
     those there here i we you he she they me us him her them my our your his their who which whom of in at to from
-    for by as into onto upon about so then than also too as just i'm we've it'll that's there's he's i've we're
-    any some one both will would can could shall should may might must very really quite rather please
+    for by as into onto upon about so then than too as just i'm we've it'll that's there's he's i've we're
+    any some one will would can could shall should may might must very really quite rather please
     please let let's what's hi hello ok'd etc e g eg ie per such
 """)
 """Words that never carry meaning in a phrase, and cost nothing between two words of one."""
 
 PREPOSITIONS = _words("at in to from of by for into as")
 """Stop words that are kept when without them a phrase would shrink to a single word (``at zero``)."""
+
+LEADING = PREPOSITIONS | _words("after before since during until till every each with without under over near")
+"""Words that stand before what they belong to, in whatever order a phrase may come."""
 
 LIGHT = _words("""
     on off up down out over under with within through across along around near after before since during until till
@@ -37,12 +45,15 @@ LIGHT = _words("""
     looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
     comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
     while whenever whilst all every each back left itself think believe guess found find checked tested verified
-    inspected
+    inspected also both
 """)
 """Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
 
 TIME_LINKS = _words("while whilst whenever when although though but despite with")
 """Words that join two statements; a phrase that has one may reach over such a word in the text."""
+
+WHEN_LINKS = TIME_LINKS - {"with", "but", "despite"}
+"""Those that no phrase without one reaches over in another order than its own."""
 
 BREAKS = _words("but however although though whereas while whilst yet except because therefore hence despite plus")
 """Words at which a new statement starts."""
@@ -81,6 +92,9 @@ DENYING_TAIL = _words("""
 OTHERS = _words("other others another else elsewhere neighbouring adjacent")
 """A little before a statement they say that it is about something else (``the other nodes work``)."""
 
+NO_OTHERS = _words("hand words side end day time")
+"""After one of these it is still the same thing that is spoken of (``on the other hand``)."""
+
 OK_WORDS = _words("""
     ok okay okey fine good intact healthy normal alright correct sound perfect clean checked tested verified
     inspected confirmed proper working works oké satisfactory undamaged unaffected
@@ -89,6 +103,15 @@ OK_WORDS = _words("""
 
 OK_CHECKS = _words("checked tested verified inspected confirmed")
 """Of these, the ones that only say that somebody looked."""
+
+VAIN = _words("change changes changed difference improvement effect success luck better help helps helped use avail")
+"""After ``not`` or ``no`` they say that something was only tried: ``swapped A and B, no change``."""
+
+TROUBLE = _words("problem problems issue issues trouble troubles fault faults error errors complaint complaints")
+"""After ``no`` they say that all was well."""
+
+WHEN = _words("in at when after since during while whenever on")
+"""Before what a history tells they say at which time something is so: ``in summer no problem``."""
 
 CURED = _words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
 """Behind a statement they say that it is over."""
@@ -156,127 +179,41 @@ OPPOSITES = {
 TELLING = _words("show read indicat display say giv measur report see get giv reading")
 """Stems of verbs by which any instrument speaks; they tell little about which one it is."""
 
-IRREGULAR = {
-    form: base
-    for line in [
-        "\n    go: goes went gone going",
-        " blow: blew blown",
-        " freeze: froze frozen",
-        " show: shown",
-        " fall: fell fallen",
-        "\n    lose: lost",
-        " break: broke broken",
-        " burn: burnt",
-        " run: ran",
-        " keep: kept",
-        " come: came",
-        " hold: held",
-        "\n    draw: drew drawn",
-        " rise: rose risen raised",
-        " stick: stuck",
-        " feed: fed",
-        " die: died dies dying",
-        "\n    high: higher highest",
-        " low: lower lowest",
-        " slow: slower",
-        " fast: faster",
-        " bad: worse worst",
-        " swing: swung",
-        "\n    shut: shutting",
-        " become: became",
-        " begin: began begun",
-        " leave: left",
-        " find: found",
-        " send: sent",
-        " take: took taken",
-        "\n    give: gave given",
-        " get: got gotten",
-        " see: saw seen",
-        " say: said",
-        " do: done",
-        " write: wrote written",
-        " jump: jumpy",
-        "\n    meter: metre metres",
-        " analog: analogue",
-        " fused: fused",
-        " flicker: flickery",
-        " moist: moisture",
-        " flood: flooded",
-        "\n    short: shorted shorts shorting",
-        " wet: wetted",
-        " drive: drove driven",
-        " bind: bound",
-        " wear: wore worn",
-        "\n    tear: tore torn",
-        " ok: okay okey oké",
-        " color: colour",
-        " volt: voltage voltages",
-        " corrode: corrosion",
-        "\n    vary: variation",
-        " fluctuate: fluctuation fluctuations",
-        " oscillate: oscillation oscillations",
-        " small: smaller",
-        "\n    big: bigger",
-        " replace: replacement",
-        " bus: buses busses",
-        " reverse: reversal",
-        " close: closed",
-        " when: whenever",
-        "\n    while: whilst\n    ",
-    ]
-    for base, _, forms in [line.strip().partition(": ")]
-    for form in forms.split()
-}
+IRREGULAR = _forms("""
+    go: goes went gone going; blow: blew blown; freeze: froze frozen; show: shown; fall: fell fallen;
+    lose: lost; break: broke broken; burn: burnt; run: ran; keep: kept; come: came; hold: held;
+    draw: drew drawn; rise: rose risen raised; stick: stuck; feed: fed; die: died dies dying;
+    high: higher highest; low: lower lowest; slow: slower; fast: faster; bad: worse worst; swing: swung;
+    shut: shutting; become: became; begin: began begun; leave: left; find: found; send: sent; take: took taken;
+    give: gave given; get: got gotten; see: saw seen; say: said; do: done; write: wrote written; jump: jumpy;
+    meter: metre metres; analog: analogue; flicker: flickery; moist: moisture; flood: flooded;
+    short: shorted shorts shorting; wet: wetted; drive: drove driven; bind: bound; wear: wore worn;
+    tear: tore torn; ok: okay okey oké; color: colour; volt: voltage voltages; corrode: corrosion;
+    vary: variation; fluctuate: fluctuation fluctuations; oscillate: oscillation oscillations; small: smaller;
+    big: bigger; replace: replacement; bus: buses busses; reverse: reversal; close: closed; when: whenever;
+    while: whilst; communication: comms comm coms; percent: percentage pct percents
+""")
 """Word forms that no suffix rule reaches; British and American spelling among them."""
+
+KEPT_FORMS = _words("fused cleaned")
+"""Forms that mean something else than their stem: a *fused* spur is no *fuse*, *cleaned* is not *clean*."""
+
+SHORTHAND = {"b4": "before", "w/o": "without", "w/": "with", "%": "percent"}
+"""Signs and abbreviations that are read as words."""
+
+IDIOMS = {
+    ("now", "and", "then"): "occasionally",
+    ("now", "and", "again"): "occasionally",
+    ("from", "time", "to", "time"): "occasionally",
+    ("once", "in", "a", "while"): "occasionally",
+    ("every", "so", "often"): "occasionally",
+    ("as", "soon", "as"): "when",
+}
+"""Words that mean something as a whole only."""
 
 ABBREVIATIONS = _words(
     "e.g i.e approx ca no nr tel temp max min vs a.c d.c resp incl dept ref pos fig st mr mrs ms dr abt"
 )
-
-COMMON = _words("""
-    able above accept access account across action active actual added advice advise after again against agree ahead
-    alone along already answer anybody anyone anything apart apply area areas around arrive asked asking aware basic
-    began begin behind below beside best better between beyond black blame bland block blue board bold book born
-    bought bound boxes brand bring broad brown build built bunch bushes called calls cabin camel care careful carry
-    case cases caught cause caused causes center central centre chain chair chance change charge chart cheap check
-    checks chief child choice choose claim class clean cleared clerk click climb clock clone close cloud coast
-    colleague common company complete concern confirm connect consider contact content contract copper corner count
-    counter country couple course cover create cross crowd curl current customer daily dance daughter dealt delay
-    deliver demand dense depth design detail different direct distance doing door double doubt draft drama dream
-    dress drink drive early earth easily easy effect eight either electric else email engineer enough ensure enter
-    entire equal escape event events every everyone exact example expect explain extra faced facts false family
-    fancy father fault favour field fifth fight figure filed final finally find fine finish first fixed flash fleet
-    flesh floor focus follow force forget form forth forward found fourth frame fresh friend from front fruit
-    future general given giving glass goods grade grand grant grass great green group guard guess guide half happen
-    happy hardly hate having head hear heard heart heavy hello help hence hope horse hotel house however human hurry
-    ideal image impact inform inside install instead into issue issues item items join joint judge keen kind knew
-    know known large laser last late later laugh learn least leave left legal less letter level lines list listen
-    live local logic long look looks loose lot love luck lunch main major make maker making manage manager many march
-    mark match matter maybe mean means meant meet mention mess message might mind minor minute model moment money
-    month months more morning most mostly motor mouth move much music must name named near need never news next nice
-    night noise none north note noted notice number obviously office often older once only open opened operator
-    option order other others ought outer outside owner paint panel paper part parts party pass past pattern pause
-    peace people percent person phase phone photo picture piece place plain plan plane plant plate play point points
-    police pound power press price pride prime print prior prize problem problems process product proof proper proud
-    prove provide purse question quick quickly quiet quite radio raise range ratio reach ready real reason receive
-    recent recently record remark remember remind repair repeat report request result retain return right river road
-    role roof room rough round route royal safe sale same save scale scene school score screw sense sent series serve
-    service seven several shall shape share sharp shelf shell shift shine shirt shop short shot should shout show
-    shown side sight simple since single site sitting sixth size skill sleep slide slight small smart smile smoke
-    solid solve some someone something sorry sort sound source south space spare speak special speed spend spoke
-    sport staff stage stand start state station steam steel step steps stick still stock stone stood store storm
-    story strange street strike strong study stuff style such sugar suite super support sure swear sweet table take
-    taken taking talk taste teach team tell term terms test thank thanks their them then there these thick thing
-    things think third this those though thought three threw throw tight time times tired title today together told
-    tomorrow tonight took top total touch tough toward tower track trade train treat trend trial tried true trust
-    truth trying twice type under union unit until upper urgent used useful user using usual usually valid value
-    various very video visit voice wait wall want wants watch water ways week weeks weight well were west what wheel
-    when where whether white whole whose wide will window wish with within woman word work workshop world worry
-    worse worst worth would wound write wrong year years yellow young your yours colleague site shift tonight
-    monday tuesday wednesday thursday friday saturday sunday january february april june july august september
-    october november december morning afternoon evening
-""")
-"""Ordinary words that are never taken for a misspelt word of the trade (``look`` is no ``loop``)."""
 
 GREETING = re.compile(
     r"(?:hi|hello|hey|dear|good (?:morning|afternoon|evening|day)|greetings)\b"

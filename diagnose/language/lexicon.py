@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -19,6 +19,13 @@ class Claim(NamedTuple):
 
     finding: str
     present: bool
+
+
+class Choice(NamedTuple):
+    """A word for the value of a quantity."""
+
+    quantity: str
+    value: str
 
 
 class Lexicon:
@@ -43,8 +50,12 @@ class Lexicon:
                 self.with_subject[word].append(finding.id)
         words = ((word, item.id) for item in self.quantities.values() for word in item.words)
         self.quantity_words = PhraseIndex.of(words, self.vocabulary)
-        choices = ((choice, (item.id, choice)) for item in chosen.values() if item.words for choice in item.choices)
+        choices = (
+            (choice, Choice(item.id, choice)) for item in chosen.values() if item.words for choice in item.choices
+        )
         self.choices = PhraseIndex.of(choices, self.vocabulary)
+        self.choice_words = PhraseIndex.of(_choice_words(chosen.values()), self.vocabulary, tight=lambda _: True)
+        self.lower_ends = {item.lower_end_of: item.id for item in self.quantities.values() if item.lower_end_of}
         self.named_ranges = {
             choice.replace(" ", "").lower() for item in self.quantities.values() for choice in item.choices
         }
@@ -114,6 +125,13 @@ def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:
             yield phrase, Claim(finding.id, False)
 
 
+def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, Choice]]:
+    for quantity in chosen:
+        for value, phrases in quantity.choice_words.items():
+            for phrase in phrases:
+                yield phrase, Choice(quantity.id, value)
+
+
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.subject)
@@ -121,3 +139,6 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
         yield from quantity.words
         if quantity.words:
             yield from quantity.choices
+        if not quantity.several:
+            for phrases in quantity.choice_words.values():
+                yield from phrases

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.language import english
-from diagnose.language.certainty import negated, no_fact
+from diagnose.language.certainty import no_fact
 from diagnose.language.figures import Figure
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -40,7 +40,6 @@ def measurements(text: str, sentence: Sentence, figures: Sequence[Figure], lexic
             if said is not None:
                 found.append(said)
     yield from _without_two_values(found)
-    yield from _chosen(text, sentence, lexicon)
 
 
 def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
@@ -219,16 +218,3 @@ def _unknown_unit(sentence: Sentence, figure: Figure, place: Match[str], lexicon
     if not about or len(lexicon.vocabulary.mended(figure.unit.lower())) > 1:
         return None
     return Said(place.first, place.last, doubt=f"`{' '.join(figure.text.split())}`: the unit is not known")
-
-
-def _chosen(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Said]:
-    """Return quantities that have a word for a value, where both their own words and that word stand in a clause."""
-    words = sentence.words
-    spoken_of = lexicon.quantity_words.matches(words)
-    for choice in lexicon.choices.matches(words):
-        name, value = choice.tag
-        clause = sentence.clause(choice.first, soft=False)
-        named = any(each.tag == name and each.first in clause for each in spoken_of)
-        if named and not negated(words, choice) and not no_fact(sentence, choice, True):
-            quote = quoted(text, sentence, choice.first, choice.last)
-            yield Said(choice.first, choice.last, Understood(quote=quote, quantity=name, value=value))

@@ -16,6 +16,7 @@ from diagnose.language import english
 from diagnose.language.words import NOT, Vocabulary, Word, tokens
 
 _FREE_ORDER = 3
+_SHORTEST = 2
 _WORDS_BETWEEN = 2
 _WORDS_BETWEEN_REORDERED = 1
 _FARTHEST = 14
@@ -55,6 +56,7 @@ class _Variant(Generic[Tag]):
     anchor: int
     between: int
     crossing: bool
+    reordered: bool
     opposites: frozenset[str]
 
 
@@ -82,10 +84,9 @@ class PhraseIndex(Generic[Tag]):
             rarest = min(stems, key=lambda word: (word == NOT, often[word], word))
             opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
             for order in _orders(stems):
-                between = _WORDS_BETWEEN if order == stems else _WORDS_BETWEEN_REORDERED
-                if tight(tag):
-                    between = int(len(stems) >= _FREE_ORDER)
-                variant = _Variant(tag, order, order.index(rarest), between, crossing, opposites - set(stems))
+                between = _reach(stems, order, tight(tag))
+                rest = (crossing, order != stems, opposites - set(stems))
+                variant = _Variant(tag, order, order.index(rarest), between, *rest)
                 variants[rarest].append(variant)
         return cls(dict(variants))
 
@@ -122,8 +123,17 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
     return tuple(word.stem for word in kept), bool(joining)
 
 
+def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
+    """Return how many foreign words may stand between the words of a phrase."""
+    if tight:
+        return int(len(stems) >= _FREE_ORDER)
+    if stems[0] == NOT and len(stems) == _SHORTEST and order == stems:
+        return 0
+    return _WORDS_BETWEEN if order == stems else _WORDS_BETWEEN_REORDERED
+
+
 def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
-    if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.PREPOSITIONS:
+    if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING:
         return [stems]
     orders = dict.fromkeys([stems, *permutations(stems)])
     if NOT not in stems[:-1]:
@@ -169,9 +179,11 @@ def _cost(word: Word, variant: _Variant[Tag]) -> int:
         return 1
     if word.kind == "comma":
         # A comma parts two short statements, but may stand within a long one.
-        return 1 if len(variant.stems) >= _FREE_ORDER or variant.crossing else _FARTHEST
+        return 1 if variant.crossing or (len(variant.stems) >= _FREE_ORDER and not variant.reordered) else _FARTHEST
     if word.kind == "break":
         return 0 if variant.crossing else _FARTHEST
+    if variant.reordered and not variant.crossing and word.text in english.WHEN_LINKS:
+        return _FARTHEST
     if word.kind == "not" and NOT in variant.stems:
         return 1
     return 0

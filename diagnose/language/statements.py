@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.language import english
 from diagnose.language.certainty import about_another, has_own_negation, lapsed, negated, no_fact, over
+from diagnose.language.circumstances import tried_in_vain, well_then
 from diagnose.language.denials import found_ok
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -16,18 +17,47 @@ from diagnose.language.sentences import Sentence
 def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
     """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
     matches = most_specific(lexicon.claims.matches(sentence.words))
-    matches = [match for match in matches if not about_another(sentence, match)]
-    taken = {
-        at
+    matches = [match for match in matches if not (about_another(sentence, match) or _as_noun(sentence, match))]
+    owned = [match for match in matches if has_own_negation(sentence.words, match)]
+    said = [
+        _said(text, sentence, following, match, _taken(sentence, match, owned), lexicon)
         for match in matches
-        if has_own_negation(sentence.words, match)
-        for at in match.positions
-        if sentence.words[at].kind == "not"
-    }
-    said = [_said(text, sentence, following, match, taken, lexicon) for match in matches]
+        if not _pointless(sentence, following, match, lexicon)
+    ]
     said = _best_of_each(sentence, said)
     said += _denied_by_subject(text, sentence, said, lexicon)
     return sorted(said, key=lambda each: (each.first, each.last))
+
+
+def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]]) -> set[int]:
+    """Return where negations stand that belong to other phrases.
+
+    One of a phrase that denies the same finding denies this match too: ``no error`` in ``no error on the screen``.
+    """
+    return {
+        at
+        for owner in owned
+        if owner.tag != (match.tag.finding, False) or not match.tag.present or at > match.first
+        for at in owner.positions
+        if sentence.words[at].kind == "not"
+    }
+
+
+def _pointless(sentence: Sentence, following: Sentence | None, match: Match[Claim], lexicon: Lexicon) -> bool:
+    return lexicon.findings[match.tag.finding].kind != "symptom" and tried_in_vain(sentence, following, match)
+
+
+def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether the last word belongs to a noun behind it: ``reads … at high flow`` is not ``reads high``."""
+    words, last = sentence.words, match.last
+    return (
+        words[last].stem in english.OPPOSITES
+        and last - 1 > match.first
+        and last - 1 not in match.positions
+        and words[last - 1].text == "at"
+        and last + 1 < len(words)
+        and words[last + 1].kind == "word"
+    )
 
 
 def quoted(text: str, sentence: Sentence, first: int, last: int) -> str:
@@ -47,8 +77,9 @@ def _said(
     lexicon: Lexicon,
 ) -> Said:
     finding = lexicon.findings[match.tag.finding]
-    flipped = negated(sentence.words, match, taken)
-    present = match.tag.present != flipped
+    present = match.tag.present != negated(sentence.words, match, taken)
+    if finding.kind == "history" and present and well_then(sentence, match):
+        present = False
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
     why = no_fact(sentence, match, finding.kind == "symptom")
@@ -82,9 +113,14 @@ def _best_of_each(sentence: Sentence, said: Sequence[Said]) -> list[Said]:
     for each in said:
         name = each.item.finding if each.item else each.doubt
         key = (name, sentence.clause(each.first).start)
-        if key not in best or each.rank > best[key].rank:
+        if key not in best or each.rank > best[key].rank or (each.rank == best[key].rank and _denies(each)):
             best[key] = each
     return list(best.values())
+
+
+def _denies(said: Said) -> bool:
+    """Tell whether a statement denies; of equals, that one counts, for words that deny must stand close together."""
+    return said.item is not None and said.item.present is False
 
 
 def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexicon: Lexicon) -> Iterator[Said]:

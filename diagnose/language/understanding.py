@@ -9,6 +9,7 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
+from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
 from diagnose.language.lexicon import lexicon
@@ -49,7 +50,8 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
         said = statements(text, sentence, following, known)
         if not sentence.quiet:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
-            said = sorted([*said, *measurements(text, sentence, own, known)], key=lambda each: each.first)
+            said += [*measurements(text, sentence, own, known), *choices(text, sentence, known)]
+            said.sort(key=lambda each: each.first)
             not_understood += _missed(text, sentence, said)
         found += said
     kept, contradictions = _without_rivals(found, rule_book)

@@ -12,10 +12,11 @@ from typing import Literal, NamedTuple
 from rapidfuzz.distance import OSA
 
 from diagnose.language import english
+from diagnose.language.ordinary import COMMON
 
 Kind = Literal["word", "light", "stop", "not", "figure", "link", "comma", "break"]
 NOT = "not"
-TOKEN = re.compile(r"\d+(?:[.,]\d+)*|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&]|(?<=\s)[-–—]+>?(?=\s)|=>|->")
+TOKEN = re.compile(r"\bb4\b|\bw/o?(?=\s)|\d+(?:[.,]\d+)*|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&%]|(?<=\s)[-–—]+>?(?=\s)|=>|->")
 _VOWEL = re.compile(r"[aeiouy]")
 _LETTERS_SAFE_TO_MEND = 4
 _LONG_WORD = 8
@@ -40,10 +41,9 @@ def stem(word: str) -> str:
     >>> stem("tripping"), stem("varies") == stem("varying"), stem("supply"), stem("fused") == stem("fuse")
     ('trip', True, 'supply', False)
     """
-    if word in english.IRREGULAR:
-        word = english.IRREGULAR[word]
-        if word == "fused":
-            return word
+    word = english.IRREGULAR.get(word, word)
+    if word in english.KEPT_FORMS:
+        return word
     word = word.removesuffix("'s").removesuffix("'")
     for cut in (_without_plural, _without_tense, _without_ending):
         word = cut(word)
@@ -108,7 +108,7 @@ class Vocabulary:
             if word[0].isalpha():
                 self._surfaces.setdefault(word, stem(word))
         self._stems = frozenset(self._surfaces.values())
-        self._ordinary = frozenset(stem(word) for word in english.COMMON)
+        self._ordinary = frozenset(stem(word) for word in COMMON)
         self._by_start: dict[tuple[str, int], list[str]] = defaultdict(list)
         for surface in sorted({*self._surfaces, *self._stems, *_long_negations()}):
             if len(surface) >= _LETTERS_SAFE_TO_MEND:
@@ -121,7 +121,7 @@ class Vocabulary:
             kind_of(word) != "word"
             or word in self._surfaces
             or stem(word) in self._stems
-            or word in english.COMMON
+            or word in COMMON
             or stem(word) in self._ordinary
             or word in english.OK_WORDS
         )
@@ -152,7 +152,7 @@ class Vocabulary:
         return (self._nearest(word) or self._nearest(stem(word)) or word,)
 
     def _is_plain(self, word: str) -> bool:
-        return kind_of(word) != "word" or word in english.COMMON or word in english.IRREGULAR
+        return kind_of(word) != "word" or word in COMMON or word in english.IRREGULAR or word in english.KEPT_FORMS
 
     def _nearest(self, word: str) -> str | None:
         """Return the one word of the vocabulary that a slip of the finger away, if there is one.
@@ -189,17 +189,43 @@ def tokens(text: str, vocabulary: Vocabulary | None = None, start: int = 0, end:
         raw = match[0].lower()
         parts = (raw,) if vocabulary is None or not raw[0].isalpha() else vocabulary.mended(raw)
         found.extend(_word(part, match.start(), match.end()) for part in parts)
-    return _with_pairs(found, text)
+    return _with_pairs(_with_idioms(found), text)
 
 
 def _word(text: str, start: int, end: int) -> Word:
     if text[0].isdigit():
         # `0` and `0.0` are how people write zero.
         return Word(text, text.replace(",", ".") if text.strip("0.,") else "zero", "word", start, end)
+    text = english.SHORTHAND.get(text, text)
     kind = kind_of(text)
     if kind == "not":
         return Word(text, NOT, kind, start, end)
     return Word(text, stem(text) if text[0].isalpha() else text, kind, start, end)
+
+
+_IDIOM_STARTS = {words[0] for words in english.IDIOMS}
+
+
+def _with_idioms(words: list[Word]) -> list[Word]:
+    """Put one word in the place of those that only together mean something (``now and then``)."""
+    if not any(word.text in _IDIOM_STARTS for word in words):
+        return words
+    result: list[Word] = []
+    at = 0
+    while at < len(words):
+        length, meaning = _idiom(words, at)
+        word = words[at]
+        result.append(_word(meaning, word.start, words[at + length - 1].end) if meaning else word)
+        at += length
+    return result
+
+
+def _idiom(words: Sequence[Word], at: int) -> tuple[int, str]:
+    if words[at].text in _IDIOM_STARTS:
+        for idiom, meaning in english.IDIOMS.items():
+            if tuple(word.text for word in words[at : at + len(idiom)]) == idiom:
+                return len(idiom), meaning
+    return 1, ""
 
 
 def _with_pairs(words: Sequence[Word], text: str) -> list[Word]:

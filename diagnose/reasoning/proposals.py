@@ -388,7 +388,7 @@ def _questions(planner: _Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
     """Return the checks that are best asked of somebody at the meter who opens, measures and changes nothing."""
     standing = planner.state.standing(planner.rule_book)
     found = []
-    for each in worth:
+    for each in sorted(worth, key=lambda each: (-max(each.saves, 0.0), -each.gain, each.name)):
         check = planner.rule_book.checks[each.name]
         way = way_to(planner.rule_book, standing, check.needs)
         nothing_done = not way.changes and not check.tools and not check.meets

@@ -112,7 +112,10 @@ def hazards_of(step: Step, way: Way) -> frozenset[str]:
 
 
 def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> tuple[Raised, ...]:
-    """Return the cautions that come up before a step, gravest first; the unknown counts as possible."""
+    """Return the cautions that come up before a step, gravest first, then those that are certain.
+
+    What hangs on an unknown field of the data sheet counts as possible.
+    """
     hazards = hazards_of(step, way)
     raised = []
     for caution in rule_book.cautions.values():
@@ -120,7 +123,9 @@ def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataShee
         hits = [each for each in ways if each is not None]
         if hits:
             raised.append(Raised(caution, min(hits, key=len)))
-    return tuple(sorted(raised, key=lambda each: (SIGNAL_WORDS.index(each.caution.signal), each.caution.id)))
+    return tuple(
+        sorted(raised, key=lambda each: (SIGNAL_WORDS.index(each.caution.signal), bool(each.unless), each.caution.id))
+    )
 
 
 def forbidden(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> bool:

@@ -10,8 +10,8 @@ import pyagrum
 
 from diagnose.reasoning.posterior import Evidence, Network
 
-MOST_PARENTS = 4
-"""Parents that one node of the library gets; a finding of more causes becomes a chain of nodes."""
+WIDEST = 15
+"""Nodes in the largest clique of the library's junction tree; beyond that it takes seconds and gigabytes."""
 
 
 def network_of(priors: list[float], strengths: list[list[float]], leaks: list[float]) -> Network:
@@ -37,8 +37,8 @@ class LibraryModel:
     each cause, "this cause produced it", and one for the leak, all of them absent.
     """
 
-    def __init__(self, network: Network, evidence: Evidence) -> None:
-        self.network, self.evidence = network, evidence
+    def __init__(self, network: Network, evidence: Evidence, most_parents: int = 3) -> None:
+        self.network, self.evidence, self.most_parents = network, evidence, most_parents
         self.model = pyagrum.BayesNet()
         self.seen: dict[str, int] = {}
         for name, prior in zip(network.causes, network.priors, strict=True):
@@ -66,7 +66,7 @@ class LibraryModel:
         waiting, before = self._parents(finding), []
         link, leak = 0, self._leak(finding)
         while True:
-            taken, waiting = waiting[:MOST_PARENTS], waiting[MOST_PARENTS:]
+            taken, waiting = waiting[: self.most_parents], waiting[self.most_parents :]
             last = self._node(f"{finding} link {link}", leak, [*before, *taken])
             before, link, leak = [(last, 1.0)], link + 1, 0.0
             if not waiting:
@@ -78,14 +78,33 @@ class LibraryModel:
         for parent, strength in self._parents(finding):
             self.seen[self._node(f"{finding} by {parent}", 0.0, [(parent, strength)])] = 0
 
-    def infer(self) -> tuple[np.ndarray, float]:
-        """Return P(cause | evidence) and P(evidence), both without the condition that some cause is there."""
+    def engine(self) -> pyagrum.LazyPropagation:
+        """Return the library's engine with the evidence set."""
         engine = pyagrum.LazyPropagation(self.model)
         engine.setEvidence(self.seen)
         engine.setTargets(set(self.network.causes))
+        return engine
+
+    def width(self) -> int:
+        """Return how many nodes the largest clique has."""
+        tree = self.engine().junctionTree()
+        return max(len(tree.clique(node)) for node in tree.nodes())
+
+    def infer(self) -> tuple[np.ndarray, float]:
+        """Return P(cause | evidence) and P(evidence), both without the condition that some cause is there."""
+        engine = self.engine()
         engine.makeInference()
         marginals = np.array([engine.posterior(name)[1] for name in self.network.causes])
         return marginals, engine.evidenceProbability()
+
+
+def library_model(network: Network, evidence: Evidence) -> LibraryModel | None:
+    """Return the model whose links make the library's work small, or None where none of three does."""
+    for most_parents in (3, 1, 2):
+        model = LibraryModel(network, evidence, most_parents)
+        if model.width() <= WIDEST:
+            return model
+    return None
 
 
 def no_cause(network: Network, evidence: Evidence) -> float:

@@ -154,9 +154,7 @@ class TestRemedies:
         )
         plate = Quantity(id="field", title="field", unit="V", where_to_find="the plate")
         rule_book = book(finding("dark"), cause("fuse", {"dark": 0.9}), plate, rule)
-        known = gather(
-            rule_book, (Measured(quantity="field", value=0.5), RemedyTried(remedy="fuse", verdict="partly"))
-        )
+        known = gather(rule_book, (Measured(quantity="field", value=0.5), RemedyTried(remedy="fuse", verdict="partly")))
         assert known.values == {"field": 0.5}
 
     def test_an_answer_after_the_cure_opens_the_case_again(self) -> None:

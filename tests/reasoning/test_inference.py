@@ -117,7 +117,9 @@ def some_values(random: np.random.Generator) -> dict[str, Value]:
             values[name] = words if quantity.several else words[0]
         else:
             middle = float(random.choice(figures[name]))
-            values[name] = middle + float(random.choice([0.0, 1e-6, -1e-6])) + abs(middle) * float(random.normal(0, 0.1))
+            values[name] = (
+                middle + float(random.choice([0.0, 1e-6, -1e-6])) + abs(middle) * float(random.normal(0, 0.1))
+            )
     return values
 
 

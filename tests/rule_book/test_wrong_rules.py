@@ -1,7 +1,7 @@
 """Every deliberate mistake in ``tests/wrong_rules`` is told on its line, and nothing else is told.
 
-A file says with its first line what it is called inside the rule book (``# as: …``), and on the line of a mistake what
-is told there (``# problem: [code] part of the text``); ``# whole file: [code] …`` is told of the file and not of a line.
+A file says with its first line what it is called inside the rule book (``# as: …``), and on the line of a mistake
+what is told there (``# problem: [code] part of the text``); ``# whole file: [code] …`` is told of no line.
 """
 
 from __future__ import annotations

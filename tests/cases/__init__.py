@@ -1,0 +1,1 @@
+"""Tests of journals and recorded cases."""

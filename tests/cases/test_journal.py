@@ -1,0 +1,189 @@
+"""An answer is on the disk before the next question, and a journal survives what happens to disks."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from diagnose.cases.events import Noted, SheetFilled
+from diagnose.cases.journal import Journal, case_folder
+from diagnose.errors import BadInput
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured
+
+DARK = FindingSeen(finding="lamp-dark", present=True, quote="no light")
+WHOLE = CheckDone(check="look-at-bulb", answer="whole")
+
+
+def started(folder: Path) -> Path:
+    """Keep a case of two answers and return its file."""
+    with Journal.start(folder, {"place": "inside"}, "lamp") as journal:
+        journal.add(1, DARK)
+        journal.add(2, WHOLE, Noted(text="warm\nand dusty"))
+        return journal.path
+
+
+def test_every_event_is_on_the_disk_when_add_returns(tmp_path: Path) -> None:
+    """Read by somebody else at that moment, the file holds one whole line more for each event."""
+    with Journal.start(tmp_path, {}, "lamp") as journal:
+        assert journal.path.read_bytes().count(b"\n") == 1
+        journal.add(1, DARK)
+        assert journal.path.read_bytes().count(b"\n") == 2
+        assert b'"lamp-dark"' in journal.path.read_bytes().splitlines()[-1]
+        journal.add(2, WHOLE, Measured(quantity="voltage", value=2.0))
+        assert journal.path.read_bytes().count(b"\n") == 4
+        assert journal.path.read_bytes().endswith(b"\n")
+
+
+def test_what_is_written_reaches_the_disk_and_not_only_the_system(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The system is told to put each answer through to the disk before the next question."""
+    synced: list[int] = []
+    monkeypatch.setattr(os, "fsync", synced.append)
+    with Journal.start(tmp_path, {}, "lamp") as journal:
+        journal.add(1, DARK)
+        journal.add(2, WHOLE, Noted(text="x"))
+    assert len(synced) == 3
+
+
+def test_a_resumed_case_is_the_case_that_was_left(tmp_path: Path) -> None:
+    """Data sheet, turns, times and words come back, line ends in notes too."""
+    path = started(tmp_path)
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert journal.head.data_sheet == {"place": "inside"}
+        assert [(entry.turn, entry.event) for entry in journal.entries] == [
+            (1, DARK),
+            (2, WHOLE),
+            (2, Noted(text="warm\nand dusty")),
+        ]
+        assert journal.new_turn() == 3
+        assert all(entry.at for entry in journal.entries)
+    with Journal.resume(tmp_path, str(path)) as by_file:
+        assert len(by_file.entries) == 3
+
+
+@pytest.mark.parametrize("cut", [1, 2, 20], ids=lambda cut: f"{cut} bytes short")
+def test_a_torn_last_line_is_dropped(tmp_path: Path, cut: int) -> None:
+    """What a power failure cut off is gone; the case goes on from the last whole line."""
+    path = started(tmp_path)
+    path.write_bytes(path.read_bytes()[:-cut])
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert [entry.event for entry in journal.entries] == [DARK, WHOLE]
+        journal.add(3, SheetFilled(field="power", value=60.0))
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert [entry.event for entry in journal.entries] == [DARK, WHOLE, SheetFilled(field="power", value=60.0)]
+
+
+DAMAGE = {
+    "no JSON": b"\x00\x00\x00\x00",
+    "an unknown event": b'{"turn":1,"at":"","event":{"kind":"dance"}}',
+    "a field missing": b'{"turn":1,"event":{"kind":"note","text":"x"}}',
+    "an empty line": b"",
+}
+
+
+@pytest.mark.parametrize("line", DAMAGE.values(), ids=DAMAGE)
+def test_a_damaged_middle_line_is_told_with_file_and_line(tmp_path: Path, line: bytes) -> None:
+    """Nothing is guessed: somebody is told where to look, and the file stays as it is."""
+    path = started(tmp_path)
+    lines = path.read_bytes().splitlines()
+    lines[2] = line
+    damaged = b"\n".join(lines) + b"\n"
+    path.write_bytes(damaged)
+    with pytest.raises(BadInput) as raised:
+        Journal.resume(tmp_path, "lamp")
+    assert str(raised.value).startswith(f"{path}:3: the line cannot be read")
+    assert path.read_bytes() == damaged
+
+
+def test_a_mended_journal_opens(tmp_path: Path) -> None:
+    """The refused attempt leaves nothing locked behind."""
+    path = started(tmp_path)
+    whole = path.read_bytes()
+    path.write_bytes(whole.replace(b'"kind":"check"', b'"kind":"chick"'))
+    with pytest.raises(BadInput) as raised:
+        Journal.resume(tmp_path, "lamp")
+    path.write_bytes(whole)
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert len(journal.entries) == 3
+    assert ":3:" in str(raised.value)
+
+
+NO_JOURNALS = {
+    "empty": (b"", "is empty"),
+    "torn in its first line": (b'{"format":"case/1","case":"la', "is empty"),
+    "somebody else's file": (b"display dark\n", ":1: not the journal of a case"),
+    "of a later program": (b'{"format":"case/9","case":"lamp","started":""}\n', "has the format `case/9`"),
+}
+
+
+@pytest.mark.parametrize(("content", "told"), NO_JOURNALS.values(), ids=NO_JOURNALS)
+def test_what_is_no_journal_is_refused(tmp_path: Path, content: bytes, told: str) -> None:
+    """A file that is no journal is told to be none."""
+    (tmp_path / "lamp.case").write_bytes(content)
+    with pytest.raises(BadInput) as raised:
+        Journal.resume(tmp_path, "lamp")
+    assert told in str(raised.value)
+
+
+def test_two_interviews_on_one_case_are_refused(tmp_path: Path) -> None:
+    """The second is told to wait until the first is closed."""
+    started(tmp_path)
+    with Journal.resume(tmp_path, "lamp"), pytest.raises(BadInput, match="is open in another interview"):
+        Journal.resume(tmp_path, "lamp")
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert len(journal.entries) == 3
+
+
+def test_a_case_that_is_not_there(tmp_path: Path) -> None:
+    """The latest cases are named, in case it was one of those."""
+    started(tmp_path)
+    with pytest.raises(BadInput, match=r"there is no case .*lmap.case; the latest are: lamp"):
+        Journal.resume(tmp_path, "lmap")
+
+
+def test_cases_of_the_same_second_have_names_of_their_own(tmp_path: Path) -> None:
+    """No case is ever written into another."""
+    with Journal.start(tmp_path, {}, "lamp") as one, Journal.start(tmp_path, {}, "lamp") as two:
+        assert (one.path.name, two.path.name) == ("lamp.case", "lamp-2.case")
+
+
+def test_a_name_cannot_lead_out_of_the_folder(tmp_path: Path) -> None:
+    """Slashes and dots of a name become hyphens."""
+    with Journal.start(tmp_path, {}, "../../etc/passwd") as journal:
+        assert journal.path == tmp_path / "etc-passwd.case"
+
+
+def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
+    """The system's reason is told, and what to do."""
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with pytest.raises(BadInput, match=r"cannot be kept in .*DIAGNOSE_CASES"):
+        Journal.start(tmp_path / "file" / "cases", {})
+
+
+def test_a_full_disk_is_told_and_the_answer_does_not_count(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What could not be saved was not answered, and does not spoil the answer that is given again."""
+
+    def full(handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    with Journal.start(tmp_path, {}, "lamp") as journal:
+        monkeypatch.setattr(os, "fsync", full)
+        with pytest.raises(BadInput, match=r"could not be saved in .*No space left on device"):
+            journal.add(1, DARK)
+        assert journal.entries == []
+        assert journal.path.read_bytes().count(b"\n") == 1
+        monkeypatch.undo()
+        journal.add(1, WHOLE)
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert [entry.event for entry in journal.entries] == [WHOLE]
+
+
+def test_where_cases_are_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The environment decides, else the user's folder for data."""
+    monkeypatch.setenv("DIAGNOSE_CASES", str(tmp_path))
+    assert case_folder() == tmp_path
+    monkeypatch.delenv("DIAGNOSE_CASES")
+    assert case_folder().name == "cases"

@@ -1,0 +1,110 @@
+"""Recorded cases are checked against the rule book before they are believed, and replayed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.cases.record import read_cases
+from diagnose.cases.replay import replay
+from diagnose.errors import ProblemsFound
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured
+from diagnose.rule_book.load import load_folder
+from tests.rule_book.lamps import MINIMAL
+
+BOOK = load_folder(MINIMAL)
+RECORDED = Path(__file__).parent / "recorded"
+GOOD = (RECORDED / "bulb_blown_told.yaml").read_text(encoding="utf-8")
+
+
+def test_a_folder_of_cases_is_read_in_order() -> None:
+    """Answers become observations in SI units; one cause may stand without brackets."""
+    told, measured = read_cases(RECORDED, BOOK)
+    assert told.data_sheet == {"nominal-voltage": 230.0, "place": "inside"}
+    assert told.understood == {"lamp-dark": True}
+    assert told.answers == (CheckDone(check="look-at-bulb", answer="broken"),)
+    assert measured.answers == (
+        FindingSeen(finding="lamp-dark", present=True),
+        Measured(quantity="voltage", value=2.0),
+        CheckDone(check="look-at-bulb", answer="whole"),
+    )
+    assert (measured.confirmed, measured.invented) == (("supply-missing",), True)
+
+
+def test_how_far_down_a_confirmed_cause_may_stand(tmp_path: Path) -> None:
+    """First for a single cause, among three for several, or what the case says."""
+    path = tmp_path / "bulb_blown_told.yaml"
+    path.write_text(GOOD.replace("[bulb-blown]", "[bulb-blown, supply-missing]"), encoding="utf-8")
+    assert read_cases(path, BOOK)[0].within_first == 3
+    path.write_text(GOOD + "within-first: 2\n", encoding="utf-8")
+    assert read_cases(path, BOOK)[0].within_first == 2
+    assert read_cases(RECORDED, BOOK)[0].within_first == 1
+
+
+WRONG = [
+    ("id: bulb-blown-told", "id: bulb-blown", "error[file-name] id and file name differ"),
+    ("invented: true\n", "", "error[missing-source] a case is either"),
+    ("invented: true", "invented: true\nsource: a book", "error[missing-source] a case is either"),
+    ("confirmed: [bulb-blown]\n", "", "error[missing-field] `confirmed` is missing"),
+    ("[bulb-blown]", "[]", "error[missing-field] no cause is confirmed"),
+    ("[bulb-blown]", "[bulb-blwon]", "error[unknown-cause] no cause is called `bulb-blwon` (did you mean `bulb-blown`"),
+    ("{lamp-dark: present}", "{lamp-drak: present}", "error[unknown-finding] no finding is called `lamp-drak`"),
+    ("{lamp-dark: present}", "{lamp-dark: prsent}", "error[bad-answer] a finding is `present` or `absent`"),
+    ("answer: broken", "answer: brokn", "error[unknown-answer] `brokn` is no answer of `look-at-bulb`"),
+    ("check: look-at-bulb", "check: look-at-bulp", "error[unknown-check] no check is called `look-at-bulp`"),
+    ("{check: look-at-bulb, answer: broken}", "{measured: voltge, value: 2 V}", "error[unknown-quantity]"),
+    ("{check: look-at-bulb, answer: broken}", "{measured: voltage, value: 2}", "error[bad-value] `2` has no unit"),
+    ("{check: look-at-bulb, answer: broken}", "{finding: lamp-dark}", "error[bad-answer] an answer is"),
+    ("{check: look-at-bulb, answer: broken}", "looked", "error[wrong-type] expected a mapping"),
+    ("place: inside", "place: attic", "error[bad-value] `place` is never `attic`"),
+    ("report: No", "reprot: No", "error[unknown-field] there is no field `reprot` here (did you mean `report`?)"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "told"), WRONG, ids=[f"{old.strip()} → {new}" for old, new, _ in WRONG])
+def test_a_mistake_in_a_case_is_told_with_its_place(tmp_path: Path, old: str, new: str, told: str) -> None:
+    """File, line, what is wrong, and what may have been meant."""
+    assert old in GOOD
+    path = tmp_path / "bulb_blown_told.yaml"
+    path.write_text(GOOD.replace(old, new), encoding="utf-8")
+    with pytest.raises(ProblemsFound) as raised:
+        read_cases(path, BOOK)
+    lines = [problem.in_one_line() for problem in raised.value.problems]
+    assert any(line.startswith(f"{path}:") and told in line for line in lines), lines
+
+
+def test_a_case_of_nothing(tmp_path: Path) -> None:
+    """A case has a report, or answers, or both."""
+    path = tmp_path / "x.yaml"
+    path.write_text("id: x\ntitle: x\ninvented: true\nconfirmed: bulb-blown\n", encoding="utf-8")
+    with pytest.raises(ProblemsFound, match="empty-case"):
+        read_cases(path, BOOK)
+
+
+def test_problems_of_all_cases_at_once(tmp_path: Path) -> None:
+    """Two broken files and a good one give the problems of both."""
+    for name, text in {"a": "id: [", "b": "id: b\n", "bulb_blown_told": GOOD}.items():
+        (tmp_path / f"{name}.yaml").write_text(text, encoding="utf-8")
+    with pytest.raises(ProblemsFound) as raised:
+        read_cases(tmp_path, BOOK)
+    assert {Path(problem.place.file).stem for problem in raised.value.problems} == {"a", "b"}
+
+
+@pytest.mark.parametrize("case", read_cases(RECORDED, BOOK), ids=lambda case: case.id)
+def test_a_recorded_case_comes_out_as_confirmed(case) -> None:  # type: ignore[no-untyped-def]
+    """The confirmed cause ranks first, and the report says what it should."""
+    result = replay(case, BOOK)
+    assert result.failures == ()
+    assert set(result.ranks.values()) == {1}
+
+
+def test_a_case_that_comes_out_otherwise_says_how(tmp_path: Path) -> None:
+    """Rank, demand, what came first, and what was not understood."""
+    path = tmp_path / "bulb_blown_told.yaml"
+    text = GOOD.replace("[bulb-blown]", "[supply-missing]").replace("lamp-dark: present", "lamp-dark: absent")
+    path.write_text(text, encoding="utf-8")
+    assert replay(read_cases(path, BOOK)[0], BOOK).failures == (
+        "`supply-missing` ranks 2, must be within the first 1; first is `bulb-blown`",
+        "the report was not understood to say `lamp-dark`: absent",
+    )

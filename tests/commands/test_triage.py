@@ -1,0 +1,374 @@
+"""``diagnose triage`` as the helpdesk uses it, with the rule book that came along."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.commands.running import LAMP, document, run, shell
+
+TICKET = "Display is dark. Supply is 230 V AC at the terminals. Fuse is ok.\n"
+FORMATS = ("text", "json", "markdown")
+
+
+class TestWhereAReportComesFrom:
+    """A file, several, a pipe."""
+
+    def test_a_file(self, tmp_path: Path) -> None:
+        """The text form shows what was understood, causes and the next step."""
+        (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
+        done = run("triage", "ticket.txt", cwd=tmp_path)
+        assert (done.status, done.err) == (0, "")
+        for head in ("Understood", "Causes, most probable first", "Ask back", "Next step"):
+            assert f"\n{head}\n" in done.out
+
+    def test_file_pipe_and_dash_say_the_same(self, tmp_path: Path) -> None:
+        """However the text comes in, the diagnosis is one."""
+        (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
+        shown = {
+            run("triage", "ticket.txt", cwd=tmp_path).out,
+            run("triage", stdin=TICKET).out,
+            run("triage", "-", stdin=TICKET).out,
+        }
+        assert len(shown) == 1
+
+    def test_several_files_are_one_report(self, tmp_path: Path) -> None:
+        """A mail and its answer, and what is pasted, are read together."""
+        (tmp_path / "one.txt").write_text("Display is dark.", encoding="utf-8")
+        (tmp_path / "two.txt").write_text("Fuse is blown.", encoding="utf-8")
+        done = run("triage", "one.txt", "-", "two.txt", "--format", "json", stdin="Flow is negative.", cwd=tmp_path)
+        findings = document(done)["findings"]
+        assert {"display-dark", "fuse-blown", "reads-negative"} <= {name for name, here in findings.items() if here}
+
+    def test_the_same_call_prints_the_same(self) -> None:
+        """Nothing hangs on the run, the hash seed or the clock."""
+        outputs = {run("triage", "--format", "json", stdin=TICKET, PYTHONHASHSEED=seed).out for seed in ("1", "2")}
+        assert len(outputs) == 1
+
+
+_CAUSE = {
+    "id": str,
+    "title": str,
+    "explanation": str,
+    "area": str,
+    "probability": float,
+    "signal": str,
+    "supporting": list,
+    "opposing": list,
+}
+_NEXT = {
+    "kind": str,
+    "id": str,
+    "title": str,
+    "minutes": (int, float),
+    "saves_minutes": (int, float),
+    "because": str,
+    "cautions": list,
+    "steps": list,
+}
+_CAUTION = {"signal": str, "hazard": str, "avoid": list, "source": str}
+
+
+def _fits(thing: dict[str, Any], contract: dict[str, Any]) -> bool:
+    return all(name in thing and isinstance(thing[name], kind) for name, kind in contract.items())
+
+
+class TestJson:
+    """The contract for other programs."""
+
+    @pytest.fixture(scope="class")
+    def told(self) -> dict[str, Any]:
+        """Return the document of one ticket."""
+        return document(run("triage", "--format", "json", stdin=TICKET + "Best wishes from the night shift.\n"))
+
+    def test_keys_and_kinds(self, told: dict[str, Any]) -> None:
+        """Every key that is promised is there, of the kind that is promised."""
+        contract = {
+            "format": str,
+            "understood": list,
+            "not_understood": list,
+            "findings": dict,
+            "causes": list,
+            "combination": list,
+            "unexplained": list,
+            "next": dict,
+            "questions": list,
+            "cautions": list,
+        }
+        assert _fits(told, contract)
+        assert told["format"] == "diagnosis/1"
+
+    def test_understood(self, told: dict[str, Any]) -> None:
+        """Each item quotes the report; a figure has quantity, value and unit."""
+        assert all(_fits(each, {"quote": str}) and {"finding", "present"} <= each.keys() for each in told["understood"])
+        assert any(each["finding"] == "display-dark" and each["present"] is True for each in told["understood"])
+        assert any(each["finding"] == "fuse-blown" and each["present"] is False for each in told["understood"])
+        figures = [each for each in told["understood"] if "quantity" in each]
+        assert [(each["quantity"], each["value"], each["unit"]) for each in figures] == [("supply-voltage", 230.0, "V")]
+        assert all(isinstance(text, str) for text in told["not_understood"])
+
+    def test_findings(self, told: dict[str, Any]) -> None:
+        """Ids with true or false."""
+        assert told["findings"]["display-dark"] is True
+        assert told["findings"]["fuse-blown"] is False
+        assert {type(value) for value in told["findings"].values()} == {bool}
+
+    def test_causes(self, told: dict[str, Any]) -> None:
+        """Most probable first, each with what supports and what opposes it."""
+        causes = told["causes"]
+        assert all(_fits(cause, _CAUSE) for cause in causes)
+        shares = [cause["probability"] for cause in causes]
+        assert shares == sorted(shares, reverse=True)
+        assert all(0 <= share <= 1 for share in shares)
+        assert len({cause["id"] for cause in causes}) == len(causes) > 100
+        signals = {"failure", "function check", "out of specification", "maintenance required", "good"}
+        assert {cause["signal"] for cause in causes} <= signals
+
+    def test_combination_and_unexplained(self, told: dict[str, Any]) -> None:
+        """Both name what is there."""
+        assert set(told["combination"]) <= {cause["id"] for cause in told["causes"]}
+        assert told["combination"]
+        assert set(told["unexplained"]) <= set(told["findings"])
+
+    def test_next_questions_and_cautions(self, told: dict[str, Any]) -> None:
+        """The next step, the best questions, and the cautions of the step."""
+        assert _fits(told["next"], _NEXT)
+        assert told["next"]["kind"] in ("check", "remedy", "escalate")
+        assert 1 <= len(told["questions"]) <= 3
+        assert all(_fits(each, {"check": str, "ask": str}) for each in told["questions"])
+        assert all(_fits(each, _CAUTION) for each in [*told["cautions"], *told["next"]["cautions"]])
+
+    def test_top_limits_the_causes(self, told: dict[str, Any]) -> None:
+        """The first three are the first three of all."""
+        three = document(run("triage", "--format", "json", "--top", "3", stdin=TICKET))
+        assert [cause["id"] for cause in three["causes"]] == [cause["id"] for cause in told["causes"][:3]]
+
+
+def test_markdown() -> None:
+    """A ticket gets headings and a table."""
+    done = run("triage", "--format", "markdown", "--top", "2", stdin=TICKET)
+    assert (done.status, done.err) == (0, "")
+    assert done.out.startswith("# Diagnosis\n")
+    assert 3 <= sum(line.startswith("|") for line in done.out.splitlines()) <= 4
+
+
+class TestDataSheet:
+    """What is known of the meter before anybody looks."""
+
+    def test_counts(self, tmp_path: Path) -> None:
+        """A meter without a current output has no fault of a current loop."""
+        (tmp_path / "meter.yaml").write_text("output: pulse\nupper-range-value: 100 m3/h\n", encoding="utf-8")
+        told = document(run("triage", "--data-sheet", "meter.yaml", "--format", "json", stdin=TICKET, cwd=tmp_path))
+        assert "load-too-high" not in {cause["id"] for cause in told["causes"]}
+
+    @pytest.mark.parametrize(
+        ("line", "told"),
+        [
+            ("upper-range-valu: 100 m3/h", "did you mean `upper-range-value`?"),
+            ("upper-range-value: 100 mA", "`mA` does not measure the same as `m3/h`"),
+            ("upper-range-value: 100", "`100` has no unit"),
+            ("upper-range-value: 1,250 m3/h", "cannot"),
+            ("upper-range-value: 1e9 m3/h", "beyond anything plausible"),
+            ("output: 4-20mA", "did you mean `4-20 mA`?"),
+            ("bore: 100 furlongz", "`furlongz` is not a unit that is known here"),
+            ("bore: 5 9**9**9**9", "is not a unit that is known here"),
+            ('bore: "\\e[31m"', "\\x1b[31m"),
+            ("\tbore: 100 mm", "a tab stands where YAML wants spaces"),
+        ],
+    )
+    def test_problems_are_told_with_their_place(self, tmp_path: Path, line: str, told: str) -> None:
+        """Status 1, nothing on standard output, and file, line and help on the other."""
+        (tmp_path / "meter.yaml").write_text(f"# invented\n{line}\n", encoding="utf-8")
+        done = run("triage", "--data-sheet", "meter.yaml", stdin=TICKET, cwd=tmp_path)
+        assert (done.status, done.out) == (1, "")
+        assert "--> meter.yaml:2:" in done.err
+        assert (
+            told if told != "cannot" else "`1,250 m3/h` is not a figure that can be read in one way only"
+        ) in done.err
+
+    def test_all_problems_at_once(self, tmp_path: Path) -> None:
+        """Two wrong fields are told together."""
+        (tmp_path / "meter.yaml").write_text("bore: 100\nlocation: moon\n", encoding="utf-8")
+        assert run("triage", "--data-sheet", "meter.yaml", stdin=TICKET, cwd=tmp_path).err.count("error[") == 2
+
+    def test_a_decimal_comma_is_read(self, tmp_path: Path) -> None:
+        """`0,1 m` is a bore of 100 mm."""
+        (tmp_path / "meter.yaml").write_text("bore: 0,1 m\n", encoding="utf-8")
+        assert run("triage", "--data-sheet", "meter.yaml", stdin=TICKET, cwd=tmp_path).status == 0
+
+
+class TestBadReports:
+    """What gets pasted."""
+
+    @pytest.mark.parametrize("text", ["", " \n\t\r\n ", "\u200b\ufeff"], ids=["nothing", "blanks", "invisible"])
+    def test_an_empty_report(self, text: str) -> None:
+        """Status 1 and an example of what to paste."""
+        done = run("triage", stdin=text)
+        assert (done.status, done.out) == (1, "")
+        assert "the report is empty" in done.err
+
+    @pytest.mark.parametrize(
+        "data", [bytes(range(256)) * 40, b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"], ids=["all", "png"]
+    )
+    def test_a_binary(self, data: bytes) -> None:
+        """Status 1, and how to save a report as text."""
+        done = run("triage", stdin=data)
+        assert (done.status, done.out) == (1, "")
+        assert "this is not text" in done.err
+
+    def test_a_megabyte(self) -> None:
+        """A very long report is read to its end, and its last words count."""
+        text = "Pump two was serviced on Monday by the usual people. " * 19_000 + "\nThe display is dark."
+        told = document(run("triage", "--format", "json", stdin=text))
+        assert told["findings"]["display-dark"] is True
+
+    @pytest.mark.parametrize("form", FORMATS)
+    def test_escape_sequences_and_markup_are_text(self, form: str) -> None:
+        """No escape byte comes out in any format, and what looks like markup is shown as it was pasted."""
+        text = "\x1b[31mDisplay\x1b[0m is dark.\x1b]0;title\x07 \x9b2J [red]Regards to all of you[/red] <b>there</b>\n"
+        done = run("triage", "--format", form, stdin=text)
+        assert (done.status, done.err) == (0, "")
+        assert "\x1b" not in done.out
+        assert "\\u001b" not in done.out
+        assert "\x9b" not in done.out
+        shown = done.out.replace("\\[", "[").replace("\\]", "]") if form == "markdown" else done.out
+        assert "[red]Regards" in shown
+        assert "[/red]" in shown
+
+    def test_windows_and_latin_text(self) -> None:
+        """A report in another encoding, with foreign line ends, is read."""
+        told = document(run("triage", "--format", "json", stdin="Display is dark, 38 m³/h before\r\n".encode("cp1252")))
+        assert told["findings"]["display-dark"] is True
+
+    @pytest.mark.parametrize("figure", ["400 A", "-90000 A"])
+    def test_an_absurd_value_is_asked_about_again(self, figure: str) -> None:
+        """It is not believed, and somebody is asked to check it."""
+        told = document(run("triage", "--format", "json", stdin=f"We measured a loop current of {figure}."))
+        assert not [each for each in told["understood"] if each.get("quantity") == "loop-current"]
+        assert any(figure.lstrip("-") in doubt for doubt in told["doubts"])
+
+    def test_an_unknown_unit_is_not_believed(self) -> None:
+        """A figure in furlongs is no current."""
+        told = document(run("triage", "--format", "json", stdin="Display dark. The loop current is 12 furlongs."))
+        assert not [each for each in told["understood"] if "quantity" in each]
+
+    def test_contradictory_statements_are_told(self) -> None:
+        """The later one counts, and both are shown."""
+        told = document(run("triage", "--format", "json", stdin="The display is dark. The display is not dark."))
+        assert [each["finding"] for each in told["contradictions"]] == ["display-dark"]
+
+    def test_nothing_understood(self) -> None:
+        """A report about something else gets a diagnosis that claims nothing."""
+        told = document(run("triage", "--format", "json", stdin="Lunch was fine, thanks for asking everybody."))
+        assert told["not_understood"]
+        assert told["findings"] == {}
+        assert told["causes"][0]["probability"] < 0.2
+
+
+class TestWrongUse:
+    """What people mistype."""
+
+    @pytest.mark.parametrize(
+        ("arguments", "help"),
+        [
+            (("tirage",), "did you mean `triage`?"),
+            (("xyz",), "the commands are: triage"),
+            (("triage", "--fromat", "json"), "--format"),
+            (("triage", "--format", "xml"), "'text', 'json', 'markdown'"),
+            (("triage", "--top", "0"), "0 is not in the range"),
+            (("triage", "--top", "many"), "many"),
+        ],
+        ids=" ".join,
+    )
+    def test_status_2_and_what_was_meant(self, arguments: tuple[str, ...], help: str) -> None:
+        """Nothing on standard output, and what would be right."""
+        done = run(*arguments, stdin=TICKET)
+        assert (done.status, done.out) == (2, "")
+        assert help in done.err
+
+    @pytest.mark.parametrize(
+        "arguments",
+        [
+            ("triage", "nowhere.txt"),
+            ("triage", "."),
+            ("triage", "--data-sheet", "nowhere.yaml"),
+            ("--rules", "nowhere", "triage"),
+        ],
+        ids=" ".join,
+    )
+    def test_a_file_that_is_not_there(self, arguments: tuple[str, ...], tmp_path: Path) -> None:
+        """Status 1, and which file it was."""
+        done = run(*arguments, stdin=TICKET, cwd=tmp_path)
+        assert (done.status, done.out) == (1, "")
+        assert done.err.startswith("error")
+        assert arguments[-1] in done.err or "nowhere" in done.err
+
+    def test_no_arguments_show_the_help(self) -> None:
+        """Three people find their command."""
+        done = run()
+        for command in ("triage", "interview", "rules", "cases", "completion"):
+            assert command in done.out + done.err
+
+
+class TestTerminalsAndPipes:
+    """Where output goes."""
+
+    @pytest.mark.parametrize("form", FORMATS)
+    def test_a_locale_of_ascii(self, form: str) -> None:
+        """What the terminal cannot show is replaced; JSON has escapes and loses nothing."""
+        done = run(
+            "triage", "--format", form, stdin="Display dark, 38 m³/h “before”\n",
+            LC_ALL="C", PYTHONIOENCODING="ascii", PYTHONUTF8="0",
+        )  # fmt: skip
+        assert (done.status, done.err) == (0, "")
+        assert done.out.isascii()
+        if form == "json":
+            assert "38 m³/h" in str(document(done))
+
+    def test_a_narrow_terminal(self) -> None:
+        """Forty columns are enough."""
+        done = run("triage", stdin=TICKET, COLUMNS="40")
+        assert done.status == 0
+        assert max(map(len, done.out.splitlines())) <= 40
+
+    def test_no_colour(self) -> None:
+        """NO_COLOR takes nothing but colour away."""
+        assert run("triage", stdin=TICKET, NO_COLOR="1").out == run("triage", stdin=TICKET).out
+
+    @pytest.mark.parametrize("call", ["triage <&-", "triage - <&-"])
+    def test_a_closed_standard_input(self, call: str, tmp_path: Path) -> None:
+        """Wrong use, in words."""
+        done = shell(f"diagnose {call}", tmp_path)
+        assert (done.status, done.out) == (2, "")
+        assert "there is no report" in done.err
+
+    @pytest.mark.parametrize("form", FORMATS)
+    def test_a_closed_standard_output(self, form: str, tmp_path: Path) -> None:
+        """Nobody listens, and nobody complains."""
+        (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
+        done = shell(f"diagnose triage --format {form} ticket.txt >&-", tmp_path)
+        assert (done.status, done.err) == (0, "")
+
+    @pytest.mark.parametrize("form", FORMATS)
+    def test_a_reader_that_leaves_early(self, form: str, tmp_path: Path) -> None:
+        """`| head -1` gets its line, and nothing is said about the rest."""
+        (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
+        done = shell(f"diagnose triage --format {form} ticket.txt | head -1", tmp_path)
+        assert (done.status, done.err) == (0, "")
+        assert done.out.count("\n") == 1
+
+    @pytest.mark.parametrize("form", FORMATS)
+    def test_a_full_disk(self, form: str, tmp_path: Path) -> None:
+        """Status 1 and the system's reason."""
+        (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
+        done = shell(f"diagnose triage --format {form} ticket.txt >/dev/full", tmp_path)
+        assert (done.status, done.err) == (1, "error: the output cannot be written: No space left on device\n")
+
+
+def test_another_rule_book() -> None:
+    """`--rules` and DIAGNOSE_RULES take a rule book of one's own."""
+    told = document(run(*LAMP, "triage", "--format", "json", stdin="No light."))
+    assert told["causes"][0]["id"] == "bulb-blown"
+    assert document(run("triage", "--format", "json", stdin="No light.", DIAGNOSE_RULES=LAMP[1])) == told

@@ -1,0 +1,169 @@
+"""The compiled rule book spares a start the YAML, and is never believed when it should not be."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from diagnose.errors import ProblemsFound
+from diagnose.rule_book import load
+from diagnose.rule_book.cache import cache_folder, load_rule_book
+from diagnose.rule_book.load import load_folder
+from diagnose.shipped import shipped_folder
+from tests.rule_book.lamps import lamp_book, put
+
+
+@pytest.fixture
+def rules(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return a rule book whose cache stands in a folder of its own."""
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path / "cache"))
+    return lamp_book(tmp_path)
+
+
+@pytest.fixture
+def loads(monkeypatch: pytest.MonkeyPatch) -> list[Path]:
+    """Return a list to which every load from YAML is added."""
+    done: list[Path] = []
+    real = load.load_folder
+
+    def counting(folder: Path) -> object:
+        done.append(folder)
+        return real(folder)
+
+    monkeypatch.setattr(load, "load_folder", counting)
+    return done
+
+
+def only_file() -> Path:
+    """Return the one compiled rule book there is."""
+    (path,) = cache_folder().glob("*")
+    return path
+
+
+def test_the_second_start_reads_no_yaml(rules: Path, loads: list[Path]) -> None:
+    """The first start loads the folder, the second does not, and both have the same rule book."""
+    first = load_rule_book(rules)
+    second = load_rule_book(rules)
+    assert len(loads) == 1
+    assert second == first == load_folder(rules)
+
+
+def test_the_second_start_needs_neither_yaml_nor_units(rules: Path) -> None:
+    """In a process that can import neither, the compiled rule book is there all the same."""
+    load_rule_book(rules)
+    program = (
+        "import sys; sys.modules['yaml'] = sys.modules['pint'] = None\n"
+        "from pathlib import Path\n"
+        "from diagnose.rule_book.cache import load_rule_book\n"
+        f"print(len(load_rule_book(Path({str(rules)!r})).causes))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
+    assert (done.stdout, done.stderr) == ("2\n", "")
+
+
+def test_the_shipped_rule_book_comes_back_equal(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing of the rule book that ships is lost or changed on its way through the cache."""
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path))
+    fresh = load_rule_book(shipped_folder("rules"))
+    assert only_file().stat().st_size > 10_000
+    assert load_rule_book(shipped_folder("rules")) == fresh
+
+
+def test_other_content_is_another_rule_book(rules: Path, loads: list[Path]) -> None:
+    """A changed letter is seen even if size and time of the file stay as they were."""
+    load_rule_book(rules)
+    path = rules / "areas/areas.yaml"
+    before = path.stat()
+    put(rules, "areas/areas.yaml", path.read_text(encoding="utf-8").replace("title: Lamp", "title: Bulb"))
+    os.utime(path, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert load_rule_book(rules).areas["lamp"].title == "Bulb"
+    assert len(loads) == 2
+
+
+def test_a_new_a_renamed_and_a_deleted_file_are_seen(rules: Path) -> None:
+    """The names of files belong to the content."""
+    area = "id: wire\ntitle: Wire\nsource: estimate\n"
+    load_rule_book(rules)
+    put(rules, "areas/wire.yaml", area)
+    assert "wire" in load_rule_book(rules).areas
+    (rules / "areas/wire.yaml").rename(rules / "areas/wire_too.yaml")
+    with pytest.raises(ProblemsFound):
+        load_rule_book(rules)
+    (rules / "areas/wire_too.yaml").unlink()
+    assert "wire" not in load_rule_book(rules).areas
+
+
+def test_same_content_elsewhere_is_the_same_rule_book(rules: Path, loads: list[Path]) -> None:
+    """Where the folder stands does not matter."""
+    load_rule_book(rules)
+    load_rule_book(rules.rename(rules.parent / "moved"))
+    assert len(loads) == 1
+
+
+def test_problems_are_never_kept(rules: Path) -> None:
+    """A rule book with problems is refused at every start."""
+    put(rules, "areas/wire.yaml", "id: wire\n")
+    for _ in range(2):
+        with pytest.raises(ProblemsFound):
+            load_rule_book(rules)
+    assert not cache_folder().exists()
+
+
+DAMAGE: dict[str, Callable[[bytes], bytes]] = {
+    "emptied": lambda data: b"",
+    "torn": lambda data: data[: len(data) // 2],
+    "torn in its head": lambda data: data[:5],
+    "one bit flipped": lambda data: data[:-10] + bytes([data[-10] ^ 1]) + data[-9:],
+    "of another format": lambda data: b"rule book 9\n" + data[12:],
+    "somebody else's file": lambda data: b"\x89PNG\r\n\x1a\n" * 100,
+}
+
+
+@pytest.mark.parametrize("damage", DAMAGE.values(), ids=DAMAGE)
+def test_a_damaged_cache_is_built_anew(rules: Path, loads: list[Path], damage: Callable[[bytes], bytes]) -> None:
+    """Whatever stands there that is not the compiled rule book is replaced without a word."""
+    fresh = load_rule_book(rules)
+    whole = only_file().read_bytes()
+    only_file().write_bytes(damage(whole))
+    assert load_rule_book(rules) == fresh
+    assert len(loads) == 2
+    assert only_file().read_bytes() == whole
+
+
+def test_rightly_sealed_but_another_thing(rules: Path, loads: list[Path]) -> None:
+    """A cache that is whole but holds something that is no rule book is built anew as well."""
+    fresh = load_rule_book(rules)
+    body = b"\x93\x01\x02\x03"
+    only_file().write_bytes(b"rule book 1\n" + hashlib.blake2b(body, digest_size=16).digest() + body)
+    assert load_rule_book(rules) == fresh
+    assert len(loads) == 2
+
+
+def test_a_folder_in_place_of_the_cache(rules: Path) -> None:
+    """A cache that can neither be read nor written is done without."""
+    fresh = load_rule_book(rules)
+    path = only_file()
+    path.unlink()
+    path.mkdir()
+    assert load_rule_book(rules) == fresh
+
+
+def test_a_cache_folder_that_cannot_be_made(rules: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Where no cache can be kept the rule book is loaded at every start."""
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path / "file" / "below"))
+    assert load_rule_book(rules) == load_folder(rules)
+
+
+def test_old_ones_do_not_pile_up(rules: Path) -> None:
+    """Of many versions of a rule book only the newest few are kept."""
+    for number in range(12):
+        put(rules, "areas/wire.yaml", f"id: wire\ntitle: Wire {number}\nsource: estimate\n")
+        load_rule_book(rules)
+    assert len(list(cache_folder().glob("*"))) == 8

@@ -1,0 +1,222 @@
+"""Figures and units as people of the trade write them."""
+
+from __future__ import annotations
+
+import math
+from contextlib import suppress
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.errors import UnitError
+from diagnose.units import Measurement, is_unit, read_measurement, read_number, show, spelling, to_si, unit_info
+
+AS_WRITTEN = [
+    # written, unit wanted, figure in that unit
+    ("0,0036 A", "mA", 3.6),
+    ("3.6mA", "mA", 3.6),
+    ("3.6 milliamps", "mA", 3.6),
+    ("20 MA", "mA", 20.0),
+    ("3600 µA", "mA", 3.6),
+    ("3600 μA", "mA", 3.6),
+    ("117 V AC", "V", 117.0),
+    ("117 VAC", "V", 117.0),
+    ("117 V a.c.", "V", 117.0),
+    ("24 Vdc", "V", 24.0),
+    ("24 volts DC", "V", 24.0),
+    ("0.024 kV", "V", 24.0),
+    ("38 m3/h", "m3/h", 38.0),
+    ("38 m³/h", "m3/h", 38.0),
+    ("38 m^3/h", "m3/h", 38.0),
+    ("38 cubic metres per hour", "m3/h", 38.0),
+    ("−2,5 m³/h", "m3/h", -2.5),
+    ("1 250,5 m3/h", "m3/h", 1250.5),
+    ("1'250.5 m3/h", "m3/h", 1250.5),
+    ("1,250.5 m3/h", "m3/h", 1250.5),
+    ("10 l/s", "m3/h", 36.0),
+    ("10 L/s", "m3/h", 36.0),
+    ("600 lpm", "m3/h", 36.0),
+    ("20 °C", "degC", 20.0),
+    ("20 C", "degC", 20.0),
+    ("68 °F", "degC", 20.0),
+    ("0.2 Mohm", "kohm", 200.0),
+    ("0.2 MΩ", "kohm", 200.0),
+    ("200 kΩ", "kohm", 200.0),
+    ("200000 ohms", "kohm", 200.0),
+    ("5 µS/cm", "uS/cm", 5.0),
+    ("0.5 mS/cm", "uS/cm", 500.0),
+    ("4 inch", "mm", 101.6),
+    ('4"', "mm", 101.6),
+    ("50 %", "%", 50.0),
+    ("20 VA", "W", 20.0),
+    ("9600 baud", "bit/s", 9600.0),
+]
+
+
+@pytest.mark.parametrize(("written", "unit", "figure"), AS_WRITTEN, ids=[row[0] for row in AS_WRITTEN])
+def test_a_figure_means_what_the_trade_means(written: str, unit: str, figure: float) -> None:
+    """Each spelling is the same figure in the unit that the trade reads."""
+    measured = read_measurement(written)
+    assert measured is not None
+    expected = unit_info(unit)
+    assert (to_si(*measured, unit) - expected.offset) / expected.factor == pytest.approx(figure, rel=1e-9)
+
+
+# Exact definitions: inch 25.4 mm, US gallon 231 cubic inches, imperial gallon 4.54609 L (NIST Handbook 44,
+# Appendix C; UK Weights and Measures Act 1985).
+FLOWS = [
+    ("L/s", 3.6),
+    ("L/min", 0.06),
+    ("m3/day", 1 / 24),
+    ("ML/day", 1000 / 24),
+    ("gpm", 0.22712470704),
+    ("US gpm", 0.22712470704),
+    ("USgpm", 0.22712470704),
+    ("US gal/min", 0.22712470704),
+    ("igpm", 0.2727654),
+    ("imp gpm", 0.2727654),
+    ("imperial gpm", 0.2727654),
+    ("imp gal/min", 0.2727654),
+    ("MGD", 3785.411784 / 24),
+    ("US MGD", 3785.411784 / 24),
+    ("imp MGD", 4546.09 / 24),
+    ("cfs", 101.9406477312),
+    ("ft3/s", 101.9406477312),
+]
+
+
+@pytest.mark.parametrize(("unit", "cubic_metres_per_hour"), FLOWS, ids=[unit for unit, _ in FLOWS])
+def test_units_of_flow_by_definition(unit: str, cubic_metres_per_hour: float) -> None:
+    """Every unit of flow has its exact factor."""
+    assert unit_info(unit).factor * 3600 == pytest.approx(cubic_metres_per_hour, rel=1e-9)
+
+
+def test_gallons_of_two_countries() -> None:
+    """US gallons taken for imperial ones: the true flow is 0.832674 of what is claimed."""
+    assert unit_info("gpm").factor / unit_info("igpm").factor == pytest.approx(0.832674, abs=5e-7)
+
+
+NUMBERS = [
+    ("0,0036", 0.0036),
+    ("0,125", 0.125),
+    ("-0,125", -0.125),
+    ("1,250", None),
+    ("12,500", None),
+    ("1,25", 1.25),
+    ("1.250", 1.25),
+    ("1.250,5", 1250.5),
+    ("1,250,000", 1250000.0),
+    ("1.250.000", 1250000.0),
+    ("1 250 000", 1250000.0),
+    ("1e3", 1000.0),
+    ("1E-3", 0.001),
+    ("+5", 5.0),
+    ("–5", -5.0),
+    ("1e999", None),
+    ("", None),
+    ("five", None),
+    ("5-6", None),
+    ("1,,2", None),
+    ("0x10", None),
+    ("nan", None),
+    ("inf", None),
+]
+
+
+@pytest.mark.parametrize(("written", "number"), NUMBERS, ids=[repr(written) for written, _ in NUMBERS])
+def test_a_number_is_read_in_one_way_or_not_at_all(written: str, number: float | None) -> None:
+    """A comma before three digits could be either, so it is asked about rather than guessed."""
+    assert read_number(written) == number
+
+
+DIMENSIONS = [("V", "mA"), ("m3", "m3/h"), ("m/s", "m3/h"), ("ohm", "uS/cm"), ("bar", "%"), ("", "mA"), ("mA", "")]
+
+
+@pytest.mark.parametrize(("unit", "wanted"), DIMENSIONS)
+def test_another_dimension_is_refused(unit: str, wanted: str) -> None:
+    """Volt is no milliampere, and a volume no flow."""
+    with pytest.raises(UnitError, match="does not measure the same as"):
+        to_si(1.0, unit, wanted)
+
+
+NO_UNITS = [
+    "furlongz",
+    "9**9**9**9",
+    "m**99999999",
+    "9^9^9^9",
+    "9⁹⁹⁹⁹⁹⁹⁹⁹⁹",
+    "(9)**(9)**(9)",
+    "__import__('os')",
+    "m" * 100_000,
+    "V;A",
+    "\x1b[31mV",
+    "[red]V",
+    "V\\A",
+]
+
+
+@pytest.mark.parametrize("text", NO_UNITS, ids=[text[:20] for text in NO_UNITS])
+def test_what_is_no_unit_is_refused_at_once(text: str) -> None:
+    """Whatever stands behind a figure, nothing is evaluated and nothing hangs."""
+    with pytest.raises(UnitError, match="is not a unit that is known here"):
+        unit_info(text)
+
+
+@pytest.mark.parametrize("unit", ["mA", "V AC", "m³/h", "MΩ", "gpm", "%", "degC"])
+def test_units_of_the_trade_are_known_without_loading_anything(unit: str) -> None:
+    """The spellings of the trade are recognised by a table."""
+    assert is_unit(unit)
+
+
+@pytest.mark.parametrize("word", ["", "pump", "days", "the", "display"])
+def test_words_are_no_units(word: str) -> None:
+    """A word behind a number is a word."""
+    assert not is_unit(word)
+
+
+_FIGURES = st.floats(-1e9, 1e9).map(lambda figure: float(f"{figure:.6g}"))
+_UNITS = st.sampled_from(["mA", "V", "m3/h", "gpm", "ohm", "Mohm", "uS/cm", "mm", "Hz", "%", "m/s", "L/s", "degC"])
+
+
+@given(_FIGURES, _UNITS)
+def test_to_si_and_back(figure: float, unit: str) -> None:
+    """A figure shown in its unit is the figure that came in, to the digits that are shown."""
+    info = unit_info(unit)
+    shown = show(to_si(figure, unit, unit), unit, info.factor, info.offset, digits=9)
+    measured = read_measurement(shown)
+    assert measured is not None
+    assert measured.unit == unit
+    assert measured.number == pytest.approx(figure, rel=1e-6, abs=1e-6)
+
+
+@given(_FIGURES, st.sampled_from([",", "."]))
+def test_decimal_comma_and_point_are_one(figure: float, mark: str) -> None:
+    """Two decimals behind either mark are the same number."""
+    written = f"{figure:.2f}"
+    assert read_number(written.replace(".", mark)) == float(written)
+
+
+@given(st.integers(-(10**12), 10**12), st.sampled_from([" ", "'", "\u00a0", "\u202f"]))
+def test_thousands_may_be_set_off(number: int, mark: str) -> None:
+    """Blanks and apostrophes between thousands do not count."""
+    assert read_measurement(f"{number:,}".replace(",", mark) + " V") == Measurement(float(number), "V")
+
+
+@given(st.text(max_size=30))
+def test_no_text_makes_reading_fail(text: str) -> None:
+    """Any text is a measurement or none."""
+    measured = read_measurement(text)
+    assert measured is None or measured.number == measured.number
+
+
+@given(st.text("mkMGuµ²³/^*·-.0123456789()VAWhsΩ°%e ", max_size=12))
+def test_any_unit_is_known_or_refused(text: str) -> None:
+    """Nothing but UnitError comes out of an unknown unit, however it is made up."""
+    with suppress(UnitError):
+        assert math.isfinite(unit_info(text).factor)
+
+
+def test_alternating_and_direct_current_are_left_off() -> None:
+    """The kind of voltage is no part of the unit."""
+    assert {spelling(text) for text in ("V AC", "VAC", "V dc", "V d.c.", "volts DC", "V rms")} == {"volt"}

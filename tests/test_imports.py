@@ -32,39 +32,9 @@ ORDER = [
 LAYER = {room: number for number, rooms in enumerate(ORDER) for room in rooms}
 
 METER_WORDS = frozenset(
-    [
-        "flow",
-        "meter",
-        "magmeter",
-        "electrode",
-        "coil",
-        "loop",
-        "pipe",
-        "ma",
-        "milliampere",
-        "liquid",
-        "liner",
-        "conductivity",
-        "display",
-        "transmitter",
-        "sensor",
-        "fuse",
-        "mains",
-        "supply",
-        "pump",
-        "valve",
-        "bore",
-        "velocity",
-        "pulse",
-        "bus",
-        "modbus",
-        "earth",
-        "earthing",
-        "cable",
-        "terminal",
-        "namur",
-        "excitation",
-    ]
+    {"flow", "meter", "magmeter", "electrode", "coil", "loop", "pipe", "liquid", "liner", "conductivity", "bore"}
+    | {"ma", "milliampere", "supply", "mains", "fuse", "display", "transmitter", "sensor", "excitation", "namur"}
+    | {"pump", "valve", "velocity", "pulse", "bus", "modbus", "earth", "earthing", "cable", "terminal"}
 )
 """Words of the trade; whatever reasons must not know them."""
 

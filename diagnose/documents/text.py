@@ -62,9 +62,9 @@ def percent(share: float) -> str:
     >>> percent(0.4567), percent(0.9999), percent(0.0004)
     ('46 %', '>99 %', '<1 %')
     """
-    if share > 0.995:
+    if share >= 0.995:
         return ">99 %"
-    return "<1 %" if share < 0.005 else f"{share * 100:.0f} %"
+    return "<1 %" if share <= 0.005 else f"{share * 100:.0f} %"
 
 
 def print_document(console: Console, document: Document, least: float = 0.01) -> None:

@@ -45,7 +45,7 @@ LIGHT = _words("""
     looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
     comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
     while whenever whilst all every each back left itself think believe guess found find checked tested verified
-    inspected also both
+    inspected also both against
 """)
 """Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
 
@@ -58,7 +58,7 @@ WHEN_LINKS = TIME_LINKS - {"with", "but", "despite"}
 BREAKS = _words("but however although though whereas while whilst yet except because therefore hence despite plus")
 """Words at which a new statement starts."""
 
-LINKS = _words("and or nor & vs versus against compared than")
+LINKS = _words("and or nor & vs versus compared than")
 """Words that put two things side by side."""
 
 NEGATIONS = _words("""
@@ -179,6 +179,9 @@ OPPOSITES = {
 TELLING = _words("show read indicat display say giv measur report see get giv reading")
 """Stems of verbs by which any instrument speaks; they tell little about which one it is."""
 
+MEASURED = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
+"""Beside one of two values of the same thing they say that it is the one that was read."""
+
 IRREGULAR = _forms("""
     go: goes went gone going; blow: blew blown; freeze: froze frozen; show: shown; fall: fell fallen;
     lose: lost; break: broke broken; burn: burnt; run: ran; keep: kept; come: came; hold: held;
@@ -195,8 +198,8 @@ IRREGULAR = _forms("""
 """)
 """Word forms that no suffix rule reaches; British and American spelling among them."""
 
-KEPT_FORMS = _words("fused cleaned")
-"""Forms that mean something else than their stem: a *fused* spur is no *fuse*, *cleaned* is not *clean*."""
+KEPT_FORMS = _words("fused cleaned evening setting building tailing string")
+"""Forms that mean something else than their stem: a *fused* spur is no *fuse*, *evening* is not *even*."""
 
 SHORTHAND = {"b4": "before", "w/o": "without", "w/": "with", "%": "percent"}
 """Signs and abbreviations that are read as words."""
@@ -208,6 +211,8 @@ IDIOMS = {
     ("once", "in", "a", "while"): "occasionally",
     ("every", "so", "often"): "occasionally",
     ("as", "soon", "as"): "when",
+    ("what", "it", "should", "be"): "expected",
+    ("what", "it", "should"): "expected",
 }
 """Words that mean something as a whole only."""
 

@@ -3,7 +3,7 @@
 Of the quantities that have the figure's dimension, the one is meant whose words stand nearest. Words before the
 figure, longer ones and those that no other such quantity shares count as nearer; a comma or ``and`` as farther. With
 no words at all, the only measured quantity of that dimension is meant, or the one that lists the bare unit as a word.
-Of a range only a data-sheet field takes something, its upper end.
+Of a range only a data-sheet field takes something, its upper end, and the quantity that is its lower end the lower one.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from diagnose.language import english
 from diagnose.language.certainty import no_fact
+from diagnose.language.doubts import doubt_about, unknown_unit
 from diagnose.language.figures import Figure
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -20,32 +21,35 @@ from diagnose.language.results import Said, Understood
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.rule_book.types import Quantity
-from diagnose.units import read_number, show, spelling, unit_info
+from diagnose.units import spelling, unit_info
 
 _COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
 _NUMBER = 3.0
 _BEHIND = 1.0
 _SAYS_LITTLE = 4.0
 _PER_WORD = 1.5
+_NEAR = 3
 
 
 def measurements(text: str, sentence: Sentence, figures: Sequence[Figure], lexicon: Lexicon) -> Iterator[Said]:
     """Return the figures of a sentence as values of quantities, or doubts about them."""
-    ground = _ground(sentence, lexicon)
+    places = [(figure, place) for figure in figures if (place := _place(sentence, figure)).positions]
+    named = [
+        (place.first, place.last) for figure, place in places if figure.low is not None and _is_named(figure, lexicon)
+    ]
+    ground = _ground(sentence, lexicon, named)
     found: list[Said] = []
-    for figure in figures:
-        at = [place for place, word in enumerate(sentence.words) if figure.start <= word.start < figure.end]
-        if at:
-            said = _said(text, ground, figure, Match("", tuple(at), 0), lexicon)
-            if said is not None:
-                found.append(said)
+    for figure, place in places:
+        said = _said(text, ground, figure, place, lexicon)
+        if said is not None:
+            found += [said, *_lower_end(figure, said, lexicon)]
     yield from _without_two_values(found)
 
 
 def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
     sentence = ground.sentence
     if figure.kind == "unknown unit":
-        return _unknown_unit(sentence, figure, place, lexicon)
+        return unknown_unit(sentence, figure, place, lexicon)
     candidates = lexicon.alike(figure.unit)
     if figure.kind == "range" and not figure.spoken:
         candidates = tuple(item for item in candidates if item.where_to_find)
@@ -53,7 +57,7 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     if not candidates or why in ("is asked", "is said as a condition"):
         return None
     nearest = _nearest(ground, place, {item.id: item for item in candidates}, lexicon)
-    quantity = lexicon.quantities[nearest.tag] if nearest else None
+    quantity = lexicon.quantities[nearest.tag] if nearest else _equated(ground, figure, place, candidates, lexicon)
     if not _counts(sentence, figure, nearest, quantity, lexicon):
         return None
     first = min(place.first, nearest.first) if nearest else place.first
@@ -61,13 +65,73 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     quote = quoted(text, sentence, place.first, place.last)
     if nearest and sentence.clause(nearest.first) == sentence.clause(place.first):
         quote = quoted(text, sentence, first, last)
-    value = figure.number * unit_info(figure.unit).factor + unit_info(figure.unit).offset
+    value = _in_si(figure.number, figure)
     quantity = quantity or _default(candidates, figure, value)
-    doubt = _doubt(figure, quantity, candidates, value, why)
+    other = _range_of_another(ground, figure, place, quantity, lexicon)
+    doubt = other or doubt_about(figure, quantity, candidates, value, why)
     if doubt or quantity is None:
         return Said(place.first, place.last, doubt=doubt)
     item = Understood(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
     return Said(place.first, place.last, item)
+
+
+def _in_si(number: float, figure: Figure) -> float:
+    return number * unit_info(figure.unit).factor + unit_info(figure.unit).offset
+
+
+def _lower_end(figure: Figure, said: Said, lexicon: Lexicon) -> Iterator[Said]:
+    """Return the lower end of a range whose upper end was understood."""
+    name = lexicon.lower_ends.get(said.item.quantity) if said.item else None
+    if name is None or said.item is None or figure.kind != "range" or figure.low is None:
+        return
+    quantity = lexicon.quantities[name]
+    value = _in_si(figure.low, figure)
+    if quantity.reads_plausible(value):
+        item = Understood(quote=said.item.quote, quantity=name, value=value, unit=quantity.unit)
+        yield Said(said.first, said.last, item)
+
+
+def _is_named(figure: Figure, lexicon: Lexicon) -> bool:
+    """Tell whether a range is the word for a choice, as ``4-20 mA`` may be."""
+    return figure.low is not None and f"{figure.low:g}-{figure.number:g}{figure.unit}".lower() in lexicon.named_ranges
+
+
+def _equated(
+    ground: _Ground, figure: Figure, place: Match[str], candidates: Sequence[Quantity], lexicon: Lexicon
+) -> Quantity | None:
+    """Return the quantity that has two ends, where a range stands beside a named one (``4-20 mA = 0-9 l/s``)."""
+    owners = [item for item in candidates if item.id in lexicon.lower_ends]
+    if figure.kind != "range" or len(owners) != 1:
+        return None
+    words = ground.sentence.words
+    for first, last in ground.named_ranges:
+        between = words[last + 1 : place.first] or words[place.last + 1 : first]
+        beside = last < place.first or first > place.last
+        if (
+            beside
+            and len(between) <= _NEAR
+            and all(word.kind in ("stop", "light", "break", "comma") for word in between)
+        ):
+            return owners[0]
+    return None
+
+
+def _range_of_another(
+    ground: _Ground, figure: Figure, place: Match[str], quantity: Quantity | None, lexicon: Lexicon
+) -> str:
+    """Return a question where a range stands beside the name of something else that has the same dimension."""
+    if figure.kind != "range" or quantity is None or quantity.id not in lexicon.lower_ends:
+        return ""
+    clause = ground.sentence.clause(place.first)
+    words = ground.sentence.words
+    for match in ground.matches:
+        other = lexicon.quantities[match.tag]
+        stems = tuple(words[at].stem for at in match.positions)
+        measured = not other.where_to_find and other in lexicon.alike(figure.unit) and match.first in clause
+        if measured and not lexicon.says_little(other, stems):
+            name = " ".join(words[at].text for at in match.positions)
+            return f"`{' '.join(figure.text.split())}` stands beside `{name}`: is it meant as {quantity.title}?"
+    return ""
 
 
 def _counts(
@@ -76,9 +140,7 @@ def _counts(
     """Tell whether a figure may be somebody's reading at all."""
     on_data_sheet = quantity is not None and bool(quantity.where_to_find)
     if figure.kind == "range":
-        low = "" if figure.low is None else f"{figure.low:g}"
-        named = f"{low}-{figure.number:g}{figure.unit}".lower() in lexicon.named_ranges
-        return on_data_sheet or (figure.spoken and not named)
+        return on_data_sheet or (figure.spoken and not _is_named(figure, lexicon))
     if figure.kind == "expected" and not on_data_sheet:
         # `should be 24 V` is nobody's reading, unless a quantity has just these words.
         return (
@@ -92,13 +154,21 @@ def _counts(
 
 
 def _without_two_values(found: Sequence[Said]) -> Iterator[Said]:
-    """Go through the figures of a sentence; where one quantity would have two values, ask which is which."""
+    """Go through the figures of a sentence; where one quantity would have two values, ask which is which.
+
+    Of two values of which one is said to be measured, that one holds.
+    """
     values: dict[str, set[object]] = {}
     for said in found:
         if said.item:
             values.setdefault(said.item.quantity, set()).add(said.item.value)
+    measured = {said.item.quantity: said for said in found if said.item and english.MEASURED.search(said.item.quote)}
     for said in found:
         if said.item and len(values[said.item.quantity]) > 1:
+            if len(found) == len(measured) + 1 and said.item.quantity in measured:
+                if said is measured[said.item.quantity]:
+                    yield said
+                continue
             doubt = f"`{said.item.quote}`: which figure belongs to what?"
             yield said._replace(item=None, doubt=doubt)
         else:
@@ -112,6 +182,7 @@ class _Ground:
     sentence: Sentence
     matches: list[Match[str]]
     costs: list[float]
+    named_ranges: list[tuple[int, int]]
     known: dict[frozenset[str], list[Match[str]]] = field(default_factory=dict)
 
     def among(self, candidates: frozenset[str]) -> list[Match[str]]:
@@ -121,7 +192,12 @@ class _Ground:
         return self.known[candidates]
 
 
-def _ground(sentence: Sentence, lexicon: Lexicon) -> _Ground:
+def _place(sentence: Sentence, figure: Figure) -> Match[str]:
+    inside = (at for at, word in enumerate(sentence.words) if figure.start <= word.start < figure.end)
+    return Match("", tuple(inside), 0)
+
+
+def _ground(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]]) -> _Ground:
     words = sentence.words
     found = lexicon.quantity_words.matches(words)
     matches = [match for match in found if all(words[at].kind != "figure" for at in match.positions)]
@@ -131,7 +207,7 @@ def _ground(sentence: Sentence, lexicon: Lexicon) -> _Ground:
         is_free = at in free or word.stem in english.TELLING
         is_number = word.kind == "figure" and word.text[0].isdigit()
         costs.append(costs[-1] + (0.0 if is_free else _NUMBER if is_number else _COSTS.get(word.kind, 0.0)))
-    return _Ground(sentence, matches, costs)
+    return _Ground(sentence, matches, costs, named_ranges)
 
 
 def _nearest(
@@ -155,10 +231,13 @@ def _distance(ground: _Ground, place: Match[str], match: Match[str], quantity: Q
 
 
 def _default(candidates: Sequence[Quantity], figure: Figure, value: float) -> Quantity | None:
+    if unit_info(figure.unit).dimension == unit_info("s").dimension:
+        # Everybody counts minutes and hours, of whatever.
+        return None
     measured = [item for item in candidates if not item.where_to_find]
     if len(measured) == 1:
         return measured[0]
-    fitting = [item for item in measured if _plausible(item, value)]
+    fitting = [item for item in measured if item.reads_plausible(value)]
     named = [item for item in fitting if any(_is_bare_unit(word, figure.unit, item) for word in item.words)]
     return named[0] if named else None
 
@@ -166,55 +245,3 @@ def _default(candidates: Sequence[Quantity], figure: Figure, value: float) -> Qu
 def _is_bare_unit(word: str, written: str, quantity: Quantity) -> bool:
     same = spelling(word) == spelling(written) == spelling(quantity.unit)
     return same and word.strip().lower() in (quantity.unit.lower(), written.lower())
-
-
-def _plausible(quantity: Quantity, value: float) -> bool:
-    return quantity.plausible is None or quantity.plausible[0] <= value <= quantity.plausible[1]
-
-
-def _doubt(figure: Figure, quantity: Quantity | None, candidates: Sequence[Quantity], value: float, why: str) -> str:
-    shown = " ".join(figure.text.split())
-    if figure.kind == "ambiguous":
-        return _two_readings(shown)
-    if quantity is None:
-        measured = [item for item in candidates if not item.where_to_find]
-        titles = "; ".join(item.title for item in measured if _plausible(item, value)) or "none that is listed fits"
-        return f"`{shown}`: which quantity is meant ({titles})?" if measured else ""
-    if figure.kind == "range" and not quantity.where_to_find:
-        return f"`{shown}` as {quantity.title} is a range: which value is usual?"
-    if figure.kind == "limit":
-        return f"`{shown}` as {quantity.title} is only a limit: which value was read?"
-    if why:
-        return f"`{shown}` as {quantity.title} {why}: please check it"
-    if not _plausible(quantity, value) and quantity.plausible:
-        low, high = (_shown(limit, quantity) for limit in quantity.plausible)
-        limits = f"{low.removesuffix(quantity.unit).strip()} … {high}"
-        return f"`{shown}` as {quantity.title} is beyond anything plausible ({limits}): please check it"
-    return ""
-
-
-def _shown(value: float, quantity: Quantity) -> str:
-    return show(value, quantity.unit, quantity.si_factor, quantity.si_offset).replace("-", "−")
-
-
-def _two_readings(shown: str) -> str:
-    number, _, _ = shown.partition(" ")
-    digits = number.rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ/³%°µΩ")
-    whole, point = digits.replace(",", ""), digits.replace(",", ".")
-    either = (
-        f"`{shown}` can be read as {whole} or {point}"
-        if read_number(whole) is not None
-        else f"`{shown}`: which figure?"
-    )
-    return f"{either}: which one is meant?" if "or" in either else either
-
-
-def _unknown_unit(sentence: Sentence, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
-    """Ask back about a figure whose unit nobody knows, where the clause speaks of something measured."""
-    if lexicon.vocabulary.knows(figure.unit.lower()) or figure.unit[0].isupper():
-        return None
-    clause = sentence.clause(place.first)
-    about = lexicon.quantity_words.matches([sentence.words[at] for at in clause])
-    if not about or len(lexicon.vocabulary.mended(figure.unit.lower())) > 1:
-        return None
-    return Said(place.first, place.last, doubt=f"`{' '.join(figure.text.split())}`: the unit is not known")

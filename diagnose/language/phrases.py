@@ -13,10 +13,11 @@ from itertools import permutations
 from typing import Generic, TypeVar
 
 from diagnose.language import english
-from diagnose.language.words import NOT, Vocabulary, Word, tokens
+from diagnose.language.words import NOT, ZERO, Vocabulary, Word, tokens
 
 _FREE_ORDER = 3
 _SHORTEST = 2
+_LONGEST_SIGN = 2
 _WORDS_BETWEEN = 2
 _WORDS_BETWEEN_REORDERED = 1
 _FARTHEST = 14
@@ -75,15 +76,16 @@ class PhraseIndex(Generic[Tag]):
         Words of a ``tight`` phrase stand side by side (of a long one, with one word between): *shows negative flow*
         is not *shows flow*.
         """
-        read = [(content(phrase, vocabulary), tag) for phrase, tag in phrases]
-        often = Counter(word for (stems, _), _ in read for word in set(stems))
+        # `top to bottom` is not `bottom to top`.
+        read = [(content(phrase, vocabulary), " to " in phrase, tag) for phrase, tag in phrases]
+        often = Counter(word for (stems, _), _, _ in read for word in set(stems))
         variants: dict[str, list[_Variant[Tag]]] = defaultdict(list)
-        for (stems, crossing), tag in read:
+        for (stems, crossing), directed, tag in read:
             if not stems or set(stems) == {NOT}:
                 continue
             rarest = min(stems, key=lambda word: (word == NOT, often[word], word))
             opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
-            for order in _orders(stems):
+            for order in [stems] if directed else _orders(stems):
                 between = _reach(stems, order, tight(tag))
                 rest = (crossing, order != stems, opposites - set(stems))
                 variant = _Variant(tag, order, order.index(rarest), between, *rest)
@@ -123,8 +125,15 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
     return tuple(word.stem for word in kept), bool(joining)
 
 
+def _is_amount(stems: tuple[str, ...]) -> bool:
+    """Tell whether a number stands before its unit (``0 mA``)."""
+    return (stems[0] == ZERO or stems[0][0].isdigit()) and len(stems[1]) <= _LONGEST_SIGN
+
+
 def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
-    """Return how many foreign words may stand between the words of a phrase."""
+    """Return how many foreign words may stand between the words of a phrase; below zero, nothing at all may."""
+    if len(stems) == _SHORTEST and _is_amount(stems):
+        return -1
     if tight:
         return int(len(stems) >= _FREE_ORDER)
     if stems[0] == NOT and len(stems) == _SHORTEST and order == stems:
@@ -133,7 +142,7 @@ def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
 
 
 def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
-    if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING:
+    if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING or _is_amount(stems):
         return [stems]
     orders = dict.fromkeys([stems, *permutations(stems)])
     if NOT not in stems[:-1]:
@@ -182,11 +191,17 @@ def _cost(word: Word, variant: _Variant[Tag]) -> int:
         return 1 if variant.crossing or (len(variant.stems) >= _FREE_ORDER and not variant.reordered) else _FARTHEST
     if word.kind == "break":
         return 0 if variant.crossing else _FARTHEST
-    if variant.reordered and not variant.crossing and word.text in english.WHEN_LINKS:
+    if not variant.crossing and _parts(word, variant):
         return _FARTHEST
     if word.kind == "not" and NOT in variant.stems:
         return 1
     return 0
+
+
+def _parts(word: Word, variant: _Variant[Tag]) -> bool:
+    """Tell whether a word like *when* parts the words of a phrase (``display shows 5 with the pump off``)."""
+    links = english.TIME_LINKS if len(variant.stems) == _SHORTEST else english.WHEN_LINKS
+    return word.text in links and (variant.reordered or len(variant.stems) == _SHORTEST)
 
 
 def most_specific(matches: Sequence[Match[Tag]]) -> list[Match[Tag]]:

@@ -163,6 +163,8 @@ def _wrapped(text: str, above: _Block, below: _Block) -> bool:
     first = text[below.start : below.start + 1]
     line_above = text[above.start : above.end].rpartition("\n")[2]
     closed = line_above[-1:] in ".;:!?"
+    if line_above[-1:] in ("=", ",") and below.start - above.end <= 2:
+        return True
     return first.islower() and not closed and len(line_above) >= _WRAPPED_LINE and below.start - above.end <= 2
 
 

@@ -16,7 +16,7 @@ from diagnose.language.sentences import Sentence
 
 def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
     """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
-    matches = most_specific(lexicon.claims.matches(sentence.words))
+    matches = _matches(sentence, lexicon)
     matches = [match for match in matches if not (about_another(sentence, match) or _as_noun(sentence, match))]
     owned = [match for match in matches if has_own_negation(sentence.words, match)]
     said = [
@@ -29,6 +29,18 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
     return sorted(said, key=lambda each: (each.first, each.last))
 
 
+def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
+    """Return the most specific claims, and single words of a history (``intermittent``) within longer ones."""
+    found = lexicon.claims.matches(sentence.words)
+    kept = most_specific(found)
+    single = [
+        match
+        for match in found
+        if len(match.positions) == 1 and lexicon.findings[match.tag.finding].kind == "history" and match not in kept
+    ]
+    return [*kept, *single]
+
+
 def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]]) -> set[int]:
     """Return where negations stand that belong to other phrases.
 
@@ -37,9 +49,9 @@ def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]
     return {
         at
         for owner in owned
-        if owner.tag != (match.tag.finding, False) or not match.tag.present or at > match.first
         for at in owner.positions
         if sentence.words[at].kind == "not"
+        and (owner.tag != (match.tag.finding, False) or not match.tag.present or at > match.first)
     }
 
 

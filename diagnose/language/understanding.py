@@ -55,7 +55,8 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
             not_understood += _missed(text, sentence, said)
         found += said
     kept, contradictions = _without_rivals(found, rule_book)
-    doubts += [each.doubt for each in found if each.doubt] + contradictions
+    kept, unclear = _without_two_words(kept, rule_book)
+    doubts += [each.doubt for each in found if each.doubt] + contradictions + unclear
     return Understanding(
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
@@ -101,6 +102,20 @@ def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Un
             both = f"`{each.item.quote}` and `{winner.item.quote}`"
             doubts.append(f"{both} exclude each other; the latter was taken: is that right?")
     return kept, doubts
+
+
+def _without_two_words(items: Sequence[Understood], rule_book: RuleBook) -> tuple[list[Understood], list[str]]:
+    """Return the items without quantities for whose value different words were used; each becomes a doubt."""
+    quotes: dict[str, dict[str, str]] = {}
+    for item in items:
+        if isinstance(item.value, str):
+            quotes.setdefault(item.quantity, {}).setdefault(item.value, item.quote)
+    unclear = {name: said for name, said in quotes.items() if len(said) > 1}
+    doubts = [
+        f"`{'`, `'.join(dict.fromkeys(said.values()))}`: {rule_book.quantities[name].title}: {' or '.join(said)}?"
+        for name, said in unclear.items()
+    ]
+    return [item for item in items if item.quantity not in unclear], doubts
 
 
 def _rivalry(said: Said, rule_book: RuleBook) -> str:

@@ -16,6 +16,7 @@ from diagnose.language.ordinary import COMMON
 
 Kind = Literal["word", "light", "stop", "not", "figure", "link", "comma", "break"]
 NOT = "not"
+ZERO = "zero"
 TOKEN = re.compile(r"\bb4\b|\bw/o?(?=\s)|\d+(?:[.,]\d+)*|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&%]|(?<=\s)[-–—]+>?(?=\s)|=>|->")
 _VOWEL = re.compile(r"[aeiouy]")
 _LETTERS_SAFE_TO_MEND = 4
@@ -42,8 +43,8 @@ def stem(word: str) -> str:
     ('trip', True, 'supply', False)
     """
     word = english.IRREGULAR.get(word, word)
-    if word in english.KEPT_FORMS:
-        return word
+    if _without_plural(word) in english.KEPT_FORMS:
+        return _without_plural(word)
     word = word.removesuffix("'s").removesuffix("'")
     for cut in (_without_plural, _without_tense, _without_ending):
         word = cut(word)
@@ -195,7 +196,7 @@ def tokens(text: str, vocabulary: Vocabulary | None = None, start: int = 0, end:
 def _word(text: str, start: int, end: int) -> Word:
     if text[0].isdigit():
         # `0` and `0.0` are how people write zero.
-        return Word(text, text.replace(",", ".") if text.strip("0.,") else "zero", "word", start, end)
+        return Word(text, text.replace(",", ".") if text.strip("0.,") else ZERO, "word", start, end)
     text = english.SHORTHAND.get(text, text)
     kind = kind_of(text)
     if kind == "not":

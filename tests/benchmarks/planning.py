@@ -103,11 +103,7 @@ def one_step_ahead(model: Model, results: Results, tried: int) -> Choice:
     weights = weights_after(model, results, tried)
     weights = weights / weights.sum()
     options = [
-        Option(
-            str(test),
-            float(model.tests[test]),
-            np.array([1 - model.shows[test], model.shows[test]]),
-        )
+        Option(str(test), float(model.tests[test]), np.array([1 - model.shows[test], model.shows[test]]))
         for test in range(TESTS)
         if results[test] < 0
     ]

@@ -25,8 +25,9 @@ from diagnose.cases.events import (
 )
 from diagnose.cases.journal import Journal
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried, State
+from diagnose.rule_book.types import DataSheet
 
-SHEET = {"nominal-voltage": 230.0}
+SHEET: DataSheet = {"nominal-voltage": 230.0}
 
 
 def folded(*events: Event) -> Standing:

@@ -114,7 +114,8 @@ class TestCases:
         assert done.out.splitlines() == [
             "fine   bulb-blown-told: bulb-blown 1.",
             "fine   supply-missing-measured: supply-missing 1.",
-            "2 cases (2 invented): a confirmed cause first in 2, all confirmed causes in the first three in 2, 0 failed",
+            "2 cases (2 invented): a confirmed cause first in 2, "
+            "all confirmed causes in the first three in 2, 0 failed",
         ]
 
     def test_replay_of_a_case_that_comes_out_wrong(self, tmp_path: Path) -> None:

@@ -19,16 +19,17 @@ from diagnose.language.understanding import understand
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.observations import State
 from diagnose.rule_book.load import load_folder
+from diagnose.rule_book.types import DataSheet
 from tests.rule_book.lamps import MINIMAL
 
 BOOK = load_folder(MINIMAL)
 REPORT = "No light in the lamp. The voltage is 2 V. [red]Greetings to everybody[/red] | <b>*here*</b>"
 
 
-def document_of(report: str, top: int | None = None, **sheet: Any) -> Document:
+def document_of(report: str, sheet: DataSheet | None = None, top: int | None = None) -> Document:
     """Return the document of a report about the lamp."""
     understanding = understand(clean(report), BOOK)
-    diagnosis = diagnose(BOOK, sheet, understanding.observations(), State(competence="skilled"))
+    diagnosis = diagnose(BOOK, sheet or {}, understanding.observations(), State(competence="skilled"))
     return diagnosis_document(BOOK, diagnosis, understanding, top)
 
 
@@ -41,9 +42,11 @@ def printed(document: Document, **options: Any) -> str:
 
 def test_what_was_understood_stands_in_the_document() -> None:
     """Findings with their words, figures in the unit people read, and what nobody understood."""
-    document = document_of(REPORT, **{"nominal-voltage": 230.0})
+    document = document_of(REPORT, {"nominal-voltage": 230.0})
     assert document["format"] == "diagnosis/1"
-    assert {"quote": "No light", "finding": "lamp-dark", "present": True} in document["understood"]
+    dark = next(each for each in document["understood"] if each["finding"] == "lamp-dark")
+    assert dark["quote"].startswith("No light")
+    assert dark["present"] is True
     (figure,) = [each for each in document["understood"] if "quantity" in each]
     assert (figure["quantity"], figure["value"], figure["unit"]) == ("voltage", 2.0, "V")
     assert any("Greetings" in text for text in document["not_understood"])
@@ -52,7 +55,7 @@ def test_what_was_understood_stands_in_the_document() -> None:
 
 def test_causes_come_most_probable_first_and_sum_to_what_they_should() -> None:
     """Probabilities fall, and each cause says what speaks for and against it."""
-    causes = document_of(REPORT, **{"nominal-voltage": 230.0})["causes"]
+    causes = document_of(REPORT, {"nominal-voltage": 230.0})["causes"]
     assert [cause["id"] for cause in causes] == ["supply-missing", "bulb-blown"]
     assert causes[0]["probability"] > causes[1]["probability"] > 0
     assert causes[0]["area"] == "Feed"
@@ -71,8 +74,8 @@ def test_top_limits_the_causes_and_nothing_else() -> None:
 def test_cautions_and_changes_of_the_plant_come_with_the_next_step() -> None:
     """What a step needs is among its steps, in order, and the cautions say how to avoid the hazard."""
     step = document_of("No light.")["next"]
-    assert (step["kind"], step["id"]) == ("check", "look-at-bulb")
-    assert step["steps"] == ["Switch off and lock.", "Take the bulb out and look at it."]
+    assert (step["kind"], step["id"]) == ("remedy", "change-bulb")
+    assert step["steps"] == ["Switch off and lock.", "Fit a new bulb."]
     (caution,) = step["cautions"]
     assert (caution["signal"], caution["avoid"]) == ("danger", ["Prove dead before work."])
     assert caution["source"] == "Judgement (invented)"
@@ -95,7 +98,7 @@ def test_contradictions_say_what_was_counted() -> None:
 
 def test_findings_in_words() -> None:
     """Titles of the present and of the absent findings."""
-    assert findings_in_words(document_of(REPORT, **{"nominal-voltage": 230.0}))[0] == [
+    assert findings_in_words(document_of(REPORT, {"nominal-voltage": 230.0}))[0] == [
         "lamp is dark",
         "no voltage at the lamp",
     ]

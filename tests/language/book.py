@@ -71,6 +71,20 @@ FINDINGS = (
         id="moisture-seen", title="moisture seen", kind="symptom", phrases=("moisture", "water inside", "condensation")
     ),
     Finding(id="comes-and-goes", title="comes and goes", kind="history", phrases=("comes and goes", "now and then")),
+    Finding(
+        id="reads-over", title="reads over", kind="symptom", phrases=("reads percent over", "half of what it should")
+    ),
+    Finding(
+        id="no-output",
+        title="no output",
+        kind="symptom",
+        phrases=("no output", "0 mA", "output off"),
+        subject=("output",),
+    ),
+    Finding(id="flows-down", title="flows down", phrases=("top to bottom",), denied_by=("bottom to top",)),
+    Finding(
+        id="message", title="shows a message", kind="symptom", phrases=("message on screen",), denied_by=("no message",)
+    ),
     Finding(id="when-wet", title="worse in rain", kind="history", phrases=("when it rains", "after rain")),
     Finding(
         id="reading-erratic",
@@ -115,8 +129,18 @@ QUANTITIES = (
         "m3/h",
         _HOUR,
         (-28.0, 28.0),
-        words=("urv", "range", "full scale"),
+        words=("urv", "range", "full scale", "meter range"),
         where_to_find="settings",
+    ),
+    _quantity(
+        "lower-range-value",
+        "flow at 4 mA",
+        "m3/h",
+        _HOUR,
+        (-28.0, 28.0),
+        words=("lrv",),
+        where_to_find="settings",
+        lower_end_of="upper-range-value",
     ),
     _quantity(
         "loop-current", "current in the loop", "mA", 0.001, (-0.03, 0.06), words=("loop", "output", "current", "mA")
@@ -128,7 +152,27 @@ QUANTITIES = (
     _quantity("coil-resistance", "resistance of the coils", "ohm", 1.0, (0.0, 1e9), words=("coil",)),
     _quantity("bore", "inner diameter", "mm", 0.001, (0.001, 4.0), where_to_find="nameplate"),
     _quantity("pulse-frequency", "frequency of the pulses", "Hz", 1.0, (0.0, 1e5), words=("pulses",)),
-    Quantity(id="output", title="outputs in use", choices=("4-20 mA", "pulse"), several=True),
+    Quantity(
+        id="output",
+        title="outputs in use",
+        choices=("4-20 mA", "pulse"),
+        several=True,
+        choice_words={"pulse": ("pulse output",)},
+    ),
+    Quantity(
+        id="build",
+        title="how it is built",
+        choices=("compact", "remote"),
+        choice_words={"compact": ("compact unit",), "remote": ("remote version", "supply box on the wall")},
+        where_to_find="look at it",
+    ),
+    Quantity(
+        id="hazardous-area",
+        title="explosive atmosphere",
+        choices=("yes", "no"),
+        choice_words={"yes": ("ex area",), "no": ("not in an ex area", "safe area")},
+        where_to_find="zone plan",
+    ),
     Quantity(
         id="liquid", title="what is in the pipe", choices=("water", "sewage", "slurry"), words=("liquid", "medium")
     ),

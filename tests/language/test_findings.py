@@ -106,6 +106,34 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("was dark last week, now fine", {}),
     ("The alarm has cleared", {}),
     ("fuse was ok until Monday", {}),
+    # a negation of the same finding's denial still denies; of two equals the denial counts
+    ("no message on the screen", {"message": False}),
+    ("no message on the screen but a message on screen 2", {"message": False} | {"message": True}),
+    # short phrases with `no` stand close, numbers before their units, directions keep their order
+    ("no output", {"no-output": True}),
+    ("does not follow the output", {}),
+    ("mA and 0 m3/h", {}),
+    ("0-60 l/s at 4-20 mA", {}),
+    ("from top to bottom", {"flows-down": True}),
+    ("from bottom to top", {"flows-down": False}),
+    ("output shows 5 m3/h with the pump off", {}),
+    # idioms, signs, shorthand
+    ("now and then it freezes", {"comes-and-goes": True, "value-frozen": True}),
+    ("and now, then it was mended", {}),
+    ("reads 8% over", {"reads-over": True}),
+    ("half of what it should be", {"reads-over": True}),
+    ("works w/o alarm", {"error-indicated": False}),
+    ("b4 it was negative, now it is ok", {}),
+    # what was only tried, and when all was well
+    ("swapped wires, no change", {}),
+    ("wires swapped - same", {}),
+    ("wires swapped, same as in the drawing of the other plant", {"wiring-wrong": True}),
+    ("display dark, no change", {"display-dark": True}),
+    ("after rain no problem", {"when-wet": False}),
+    ("when it rains it is ok", {"when-wet": False}),
+    ("when it rains the display is dark", {"when-wet": True, "display-dark": True}),
+    # an adjective of another noun
+    ("it reads unstable at high flow", {"reading-erratic": True}),
     # rivals, contradictions
     ("reads low at high flow", {"reads-low": True}),
     ("only at high flow it reads too much", {"only-at-high-flow": True, "reads-high": True}),

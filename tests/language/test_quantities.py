@@ -31,8 +31,31 @@ ROWS: list[tuple[str, dict[str, float | str]]] = [
     ("85 Ω", {"coil-resistance": 85}),
     ("input card gets 4.1 mA", {"receiver-current": 4.1}),
     ("draws 0.2 A", {"supply-current": 0.2}),
-    ("range 0-100 m3/h", {"upper-range-value": 100}),
-    ("Range on the meter 0-100 m3/h, output 10.1 mA", {"upper-range-value": 100, "loop-current": 10.1}),
+    # a range gives its upper and its lower end
+    ("range 0-100 m3/h", {"upper-range-value": 100, "lower-range-value": 0}),
+    ("range at meter 0..80 m3/h", {"upper-range-value": 80, "lower-range-value": 0}),
+    ("range from -50 to 50 m3/h", {"upper-range-value": 50, "lower-range-value": -50}),
+    ("range 0-10 l/s", {"upper-range-value": 36, "lower-range-value": 0}),
+    ("4-20 mA = 0-60 m3/h", {"upper-range-value": 60, "lower-range-value": 0}),
+    ("0-60 m3/h for 4-20 mA", {"upper-range-value": 60, "lower-range-value": 0}),
+    ("4-20 mA =\n0-60 m3/h", {"upper-range-value": 60, "lower-range-value": 0}),
+    ("flow 0-60 m3/h today", {}),
+    (
+        "Range on the meter 0-100 m3/h, output 10.1 mA",
+        {"upper-range-value": 100, "lower-range-value": 0, "loop-current": 10.1},
+    ),
+    # of two values the measured one
+    ("supply is 24 V, measured 21 V at the terminals", {"supply-voltage": 21}),
+    # words that choose a value
+    ("it is a remote version", {"build": "remote"}),
+    ("not a remote version", {}),
+    ("no ex area", {"hazardous-area": "no"}),
+    ("it is not in an ex area", {"hazardous-area": "no"}),
+    ("inside the ex area", {"hazardous-area": "yes"}),
+    ("is it a compact unit?", {}),
+    ("maybe a compact unit", {}),
+    ("the other one is a compact unit", {}),
+    ("pulse output in use", {}),
     ("URV 100 m3/h, flow 20 m3/h", {"upper-range-value": 100, "displayed-flow": 20}),
     ("should be 40 m3/h", {"reference-flow": 40}),
     ("the medium is slurry", {"liquid": "slurry"}),
@@ -82,6 +105,14 @@ def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | st
         ("loop is between 3 and 4 mA", "`3 and 4 mA` as current in the loop is a range: which value is usual?"),
         ("output below 3.6 mA", "`3.6 mA` as current in the loop is only a limit: which value was read?"),
         ("tank 30 m3/h vs 36 m3/h", "`tank 30 m3/h vs 36 m3/h`: which figure belongs to what?"),
+        (
+            "remote version. It is a compact unit.",
+            "`remote version`, `It is a compact unit`: how it is built: remote or compact?",
+        ),
+        (
+            "range in the PLC 0-100 m3/h",
+            "`0-100 m3/h` stands beside `plc`: is it meant as flow at 20 mA?",
+        ),
         ("maybe 12 mA in the loop", "`12 mA` as current in the loop is not certain: please check it"),
     ],
 )

@@ -14,7 +14,7 @@ from diagnose.reasoning.proposals import Proposal
 from diagnose.rule_book.types import COMPETENCES, DataSheet, RuleBook, Step
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
-WALKS, STEPS = 40, 6
+WALKS, STEPS = 24, 6
 
 
 def seen(name: str, present: bool = True) -> FindingSeen:
@@ -221,7 +221,7 @@ class TestWhatElseItSays:
     BOOK = book(
         *(finding(name) for name in ("a", "b", "odd")),
         finding("high", alternatives="deviation"),
-        finding("low", alternatives="deviation"),
+        finding("low", alternatives="deviation", leak=1e-4),
         cause("one", {"a": 0.9, "b": 0.9, "high": 0.8}),
         cause("two", {"low": 0.8}),
         *(cause(f"other-{number}", {"low": 0.1}) for number in range(20)),
@@ -236,9 +236,9 @@ class TestWhatElseItSays:
         """Jensen's conflict is below zero: together they are more probable than by chance."""
         assert self.said(seen("a"), seen("b")).conflict < 0
 
-    def test_findings_that_no_cause_shows_so_conflict(self) -> None:
+    def test_a_finding_without_the_one_that_goes_with_it_conflicts(self) -> None:
         """One without the other, though their cause shows both, is less probable than by chance."""
-        assert self.said(seen("a"), seen("b", False), seen("high")).conflict > 0
+        assert self.said(seen("a"), seen("b", False)).conflict > 0
 
     def test_conflict_in_bits_from_its_definition(self) -> None:
         """log2 of P(a) P(b) over P(a, b), by the probabilities that the diagnosis rests on."""

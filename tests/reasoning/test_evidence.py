@@ -1,4 +1,4 @@
-"""Observations in order become what is known: later ones count, contradictions are told, remedies change the evidence."""
+"""Observations become what is known: later ones count, contradictions are told, remedies change the evidence."""
 
 from __future__ import annotations
 

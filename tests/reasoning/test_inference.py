@@ -8,7 +8,6 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from diagnose.reasoning.compiled import Costs
 from diagnose.reasoning.observations import State
 from diagnose.reasoning.planning import Option, Tasks, expected_cost, information_gain, plan
-from tests.reasoning.books import book, caution, cause, finding, real_rule_book, remedy, state
+from tests.reasoning.books import book, cause, caution, finding, real_rule_book, remedy, state
 
 START = np.array([0])
 
@@ -64,7 +64,7 @@ class TestOrderOfRemedies:
         assert float(repair.minutes[0]) == pytest.approx(0.5 * 10 + 0.5 * 30)
 
     def test_handing_over_where_it_is_cheaper_than_going_on(self) -> None:
-        """Whoever is fetched goes straight for the right remedy; that comes before long trials, not before short ones."""
+        """Whoever is fetched goes straight for the right remedy; that beats long trials, not short ones."""
         weights = np.array([[0.5, 0.3, 0.2]])
         tasks = Tasks.of(np.array([10.0, 200.0, 300.0]))
         repair = expected_cost(weights, one_each(3), Tasks(tasks.minutes, tasks.after, hand_over=60.0), START)

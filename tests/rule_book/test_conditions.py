@@ -74,7 +74,10 @@ def test_a_condition_is_true_false_or_unknown(text: str, known: dict[str, Any], 
 def test_names_in_a_condition() -> None:
     """A condition names its findings, and all quantities of both sides."""
     read = condition("{any: [{lamp-dark: present}, {voltage: {below: 10 % of nominal-voltage}}, {place: inside}]}")
-    assert names_in(read) == ({"lamp-dark"}, {"voltage", "nominal-voltage", "place"})
+    assert names_in(read) == (
+        frozenset({"lamp-dark"}),
+        frozenset({"voltage", "nominal-voltage", "place"}),
+    )
 
 
 _LEAVES = st.sampled_from(["lamp-dark: present", "filament-broken: absent", "voltage: {above: 3 V}", "place: inside"])

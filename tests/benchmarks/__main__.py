@@ -1,0 +1,24 @@
+"""``python -m tests.benchmarks``: ratios to the optimum, to another exact method, and waiting times."""
+
+from __future__ import annotations
+
+import argparse
+
+from tests.benchmarks import planning, posterior, speed
+
+REPORTS = {"planning": planning.report, "posterior": posterior.report, "speed": speed.report}
+
+
+def main() -> None:
+    """Print the benchmarks that were asked for."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
+    parser.add_argument("which", choices=[*REPORTS, "all"], nargs="?", default="all", help="what to compare")
+    parser.add_argument("--size", type=int, help="random models of planning, or runs of the others")
+    chosen = parser.parse_args()
+    names = list(REPORTS) if chosen.which == "all" else [chosen.which]
+    for name in names:
+        print(REPORTS[name](chosen.size) if chosen.size else REPORTS[name](), flush=True)
+
+
+if __name__ == "__main__":
+    main()

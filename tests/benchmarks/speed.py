@@ -1,0 +1,187 @@
+"""How long somebody waits: for the first question, and from an answer to the next; also at ten times the rules."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+from typing import Any
+
+import msgspec
+import numpy as np
+
+from diagnose.reasoning.compiled import compiled
+from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
+from diagnose.reasoning.proposals import Proposal
+from diagnose.rule_book.cache import load_rule_book
+from diagnose.rule_book.types import All, AnyOf, Condition, FindingIs, RuleBook
+from tests.benchmarks.timing import medians, seconds
+from tests.reasoning.books import RULES, real_rule_book
+
+IMPORTS = [sys.executable, "-c", "import numpy, rich, yaml"]
+INTERVIEW = [sys.executable, "-m", "diagnose", "interview"]
+COPIES = 10
+
+
+def renamed(rule_book: RuleBook, number: int) -> dict[str, dict[str, Any]]:
+    """Return causes, findings, checks, rules and remedies under other names, tied to each other as before."""
+
+    def name(old: str) -> str:
+        return f"{old}-{number}" if old else old
+
+    def names(old: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(name(each) for each in old)
+
+    def condition(old: Condition) -> Condition:
+        if isinstance(old, FindingIs):
+            return FindingIs(name(old.finding), old.present)
+        if isinstance(old, All | AnyOf):
+            return type(old)(tuple(condition(part) for part in old.of))
+        return old
+
+    replace = msgspec.structs.replace
+    made: dict[str, list[Any]] = {
+        "findings": [
+            replace(each, id=name(each.id), alternatives=name(each.alternatives))
+            for each in rule_book.findings.values()
+        ],
+        "causes": [
+            replace(
+                each,
+                id=name(each.id),
+                shows={name(finding): strength for finding, strength in each.shows.items()},
+                remedy=name(each.remedy),
+                looks_like=names(each.looks_like),
+            )
+            for each in rule_book.causes.values()
+        ],
+        "checks": [
+            replace(
+                each,
+                id=name(each.id),
+                outcomes=tuple(
+                    replace(outcome, present=names(outcome.present), absent=names(outcome.absent))
+                    for outcome in each.outcomes
+                ),
+            )
+            for each in rule_book.checks.values()
+        ],
+        "inference": [
+            replace(
+                each,
+                id=name(each.id),
+                when=condition(each.when),
+                present=names(each.present),
+                absent=names(each.absent),
+            )
+            for each in rule_book.inference.values()
+        ],
+        "remedies": [
+            replace(each, id=name(each.id), proved_by=name(each.proved_by)) for each in rule_book.remedies.values()
+        ],
+    }
+    return {part: {each.id: each for each in entries} for part, entries in made.items()}
+
+
+def times(rule_book: RuleBook, copies: int) -> RuleBook:
+    """Return a rule book with ``copies`` of everything but quantities, states and cautions."""
+    parts: dict[str, dict[str, Any]] = {}
+    for number in range(copies):
+        for part, entries in renamed(rule_book, number).items():
+            parts.setdefault(part, {}).update(entries)
+    return msgspec.structs.replace(
+        rule_book, **{part: dict(sorted(entries.items())) for part, entries in parts.items()}
+    )
+
+
+def in_folder(folder: Path) -> Mapping[str, str]:
+    """Return an environment in which cases and compiled rules are kept in a folder."""
+    return {**os.environ, "DIAGNOSE_CASES": str(folder / "cases"), "DIAGNOSE_CACHE": str(folder / "cache")}
+
+
+def first_question(runs: int) -> tuple[float, float]:
+    """Return median seconds of an interview that ends at its first question, and of importing three libraries."""
+    with tempfile.TemporaryDirectory() as name:
+        environment = in_folder(Path(name))
+
+        def run(command: list[str]) -> Callable[[], object]:
+            return lambda: subprocess.run(
+                command, stdin=subprocess.DEVNULL, capture_output=True, env=environment, check=False
+            )
+
+        shown = subprocess.run(INTERVIEW, stdin=subprocess.DEVNULL, capture_output=True, env=environment, check=False)
+        if b"?" not in shown.stdout:
+            raise RuntimeError(f"no question came on screen: {shown.stdout!r} {shown.stderr!r}")
+        ours, imports = medians([run(INTERVIEW), run(IMPORTS)], runs)
+    return ours, imports
+
+
+def cached_load(rule_book: RuleBook) -> float:
+    """Return the seconds of reading a compiled rule book of this size."""
+    data = msgspec.msgpack.encode(rule_book)
+    return medians([lambda: msgspec.msgpack.decode(data, type=RuleBook)], 5)[0]
+
+
+def answer_to_question(rule_book: RuleBook, answers: int, seed: int = 4) -> float:
+    """Return the median seconds of a diagnosis over a random walk of that many answers."""
+    random = np.random.default_rng(seed)
+    said: list[Observation] = []
+    state, taken = State(), []
+    for _ in range(answers):
+        start = perf_counter()
+        proposal = diagnose(rule_book, {}, tuple(said), state).proposals.next
+        taken.append(perf_counter() - start)
+        if proposal.kind not in ("check", "remedy"):
+            said = []
+            continue
+        said.append(_answer(rule_book, proposal, random))
+        state = State(plant={**proposal.standing, **dict(proposal.changes)})
+    return median(taken)
+
+
+def _answer(rule_book: RuleBook, proposal: Proposal, random: np.random.Generator) -> Observation:
+    if proposal.kind == "remedy":
+        return RemedyTried(remedy=proposal.id, verdict="not cured")
+    check = rule_book.checks[proposal.id]
+    if check.outcomes:
+        return CheckDone(check=check.id, answer=check.outcomes[int(random.integers(len(check.outcomes)))].answer)
+    quantity = rule_book.quantities[check.measures]
+    if quantity.choices:
+        return Measured(quantity=quantity.id, value=str(random.choice(quantity.choices)))
+    return Measured(quantity=quantity.id, value=float(random.uniform(*(quantity.plausible or (0.0, 1.0)))))
+
+
+def with_present(rule_book: RuleBook, present: int, runs: int) -> float:
+    """Return the median seconds of a diagnosis with that many findings present, spread over the rule book."""
+    names = list(rule_book.findings)[:: len(rule_book.findings) // present][:present]
+    said = tuple(FindingSeen(finding=name, present=True) for name in names)
+    return medians([lambda: diagnose(rule_book, {}, said, State())], runs)[0]
+
+
+def report(runs: int = 9) -> str:
+    """Return the table that the benchmark command prints."""
+    real = load_rule_book(RULES)
+    large = times(real_rule_book(), COPIES)
+    first, imports = first_question(runs)
+    lines = [
+        f"First question on screen, warm cache: {first:.3f} s; importing numpy, rich, yaml: {imports:.3f} s; "
+        f"ratio {first / imports:.2f} (medians of {runs}, in turn)"
+    ]
+    figures: dict[str, Callable[[RuleBook], float]] = {
+        "compiled rule book read": cached_load,
+        "rules compiled for inference (once a process)": lambda book: seconds(lambda: compiled(book)),
+        "first diagnosis (once a process)": lambda book: seconds(lambda: diagnose(book, {}, (), State())),
+        "answer to next question, random walk": lambda book: answer_to_question(book, 3 * runs),
+        "diagnosis with 15 findings present": lambda book: with_present(book, 15, runs),
+    }
+    lines.append(f"{'':48}{'these rules':>12}{f'times {COPIES}':>12}{'growth':>9}")
+    for title, figure in figures.items():
+        one, ten = figure(real), figure(large)
+        lines.append(f"  {title:46}{one * 1000:9.1f} ms{ten * 1000:9.1f} ms{ten / one:9.1f}")
+    return "\n".join(lines)

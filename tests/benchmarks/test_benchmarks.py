@@ -1,0 +1,50 @@
+"""The benchmarks run, on sizes too small to say anything about speed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tests.benchmarks import planning, posterior, speed
+from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
+
+
+class TestBenchmarks:
+    """One run of each; nothing here is timed against a limit."""
+
+    def test_planning_is_never_better_than_the_optimum(self) -> None:
+        """Ratios to the best possible strategy are at least one."""
+        for values in planning.ratios(1).values():
+            assert (values >= 1 - 1e-9).all()
+
+    def test_posterior_compares_equal_results(self) -> None:
+        """What is timed against each other gives the same probabilities."""
+        compared = posterior.compare(present=2, runs=1)
+        assert compared.difference < 1e-9
+        assert min(compared.ours, compared.library) > 0
+
+    def test_first_question_comes_on_screen(self) -> None:
+        """The interview is started as people start it, and asks something."""
+        assert min(speed.first_question(runs=1)) > 0
+
+    def test_answering(self) -> None:
+        """A walk of two answers and a diagnosis of three findings, on an invented rule book."""
+        parts = [finding(name) for name in ("a", "b", "c")]
+        rule_book = book(*parts, cause("one", {"a": 0.9}), cause("two", {"b": 0.5, "c": 0.1}), yes_or_no("look", "a"))
+        assert speed.answer_to_question(rule_book, 2) > 0
+        assert speed.with_present(rule_book, 3, 1) > 0
+
+    def test_ten_times_the_rules(self) -> None:
+        """Every copy keeps its ties: as many of each as before, times the copies, and no name without its entry."""
+        rule_book = real_rule_book()
+        large = speed.times(rule_book, 3)
+        assert len(large.causes) == 3 * len(rule_book.causes)
+        assert np.isclose(sum(each.frequency for each in large.causes.values()), 3 * _shares())
+        shown = {name for each in large.causes.values() for name in each.shows}
+        assert shown <= large.findings.keys()
+        assert {each.remedy for each in large.causes.values()} <= large.remedies.keys()
+        assert {each.proved_by for each in large.remedies.values()} <= large.checks.keys()
+        assert speed.cached_load(book(finding("a"))) > 0
+
+
+def _shares() -> float:
+    return sum(each.frequency for each in real_rule_book().causes.values())

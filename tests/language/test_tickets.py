@@ -1,0 +1,91 @@
+"""Invented tickets against the rule book as it is shipped: what must be taken from them, and what must not."""
+
+from __future__ import annotations
+
+import time
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from diagnose.language.cleaning import clean
+from diagnose.language.results import Understanding
+from diagnose.language.understanding import understand
+from diagnose.rule_book.load import load_folder
+from diagnose.rule_book.types import RuleBook
+
+HERE = Path(__file__).parent
+TICKETS: list[dict[str, Any]] = yaml.safe_load((HERE / "tickets.yaml").read_text(encoding="utf-8"))
+PRESENCE = {"present": True, "absent": False}
+MOST_SECONDS = 0.05
+
+
+@lru_cache
+def book() -> RuleBook:
+    """Return the shipped rule book, read once."""
+    return load_folder(HERE.parents[1] / "rules")
+
+
+def read(ticket: dict[str, Any]) -> Understanding:
+    """Return what is understood of a ticket."""
+    return understand(clean(ticket["text"]), book())
+
+
+def taken(said: Understanding) -> set[tuple[str, bool | None]]:
+    """Return findings with what is said of them."""
+    return {(item.finding, item.present) for item in said.understood if item.finding}
+
+
+each_ticket = pytest.mark.parametrize("ticket", TICKETS, ids=[ticket["id"] for ticket in TICKETS])
+
+
+@each_ticket
+def test_what_a_careful_reader_takes_is_taken(ticket: dict[str, Any]) -> None:
+    """Every finding that is listed for a ticket is understood, present or absent as listed."""
+    wanted = {(finding, PRESENCE[presence]) for finding, presence in ticket["takes"].items()}
+    assert wanted <= taken(read(ticket))
+
+
+@each_ticket
+def test_nothing_is_taken_that_the_ticket_does_not_say(ticket: dict[str, Any]) -> None:
+    """No finding is understood in the way that is listed as a misreading; `either` means in no way at all."""
+    said = taken(read(ticket))
+    for finding, presence in ticket["never"].items():
+        wrong = PRESENCE.values() if presence == "either" else [PRESENCE[presence]]
+        assert not said.intersection((finding, way) for way in wrong), finding
+
+
+@pytest.mark.parametrize(
+    "ticket", [ticket for ticket in TICKETS if "values" in ticket], ids=lambda ticket: ticket["id"]
+)
+def test_values_are_taken(ticket: dict[str, Any]) -> None:
+    """Figures are tied to their quantities, and words choose a value of the data sheet."""
+    found = {item.quantity: item.value for item in read(ticket).understood if item.value is not None}
+    for name, value in ticket["values"].items():
+        quantity = book().quantities[name]
+        assert name in found
+        assert quantity.shown(found[name]) == value
+
+
+def test_tickets_name_only_what_the_rule_book_has() -> None:
+    """A finding that nobody can state would make `never` pass whatever is understood."""
+    named = {name for ticket in TICKETS for name in (*ticket["takes"], *ticket["never"])}
+    assert named <= set(book().findings)
+    assert len({ticket["id"] for ticket in TICKETS}) == len(TICKETS) >= 60
+
+
+def test_several_outputs_are_not_taken_from_a_mention() -> None:
+    """One output that is spoken of does not exclude another."""
+    said = understand("output 4-20 mA, signal is used for dosing", book())
+    assert not {item.quantity for item in said.understood} & {"output", "signal-duty"}
+
+
+def test_a_ticket_takes_no_time() -> None:
+    """Once the rule book is indexed, a ticket is read before anybody notices."""
+    understand("display dark, 21 mA", book())
+    began = time.perf_counter()
+    for ticket in TICKETS:
+        read(ticket)
+    assert (time.perf_counter() - began) / len(TICKETS) < MOST_SECONDS

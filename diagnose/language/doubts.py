@@ -12,20 +12,18 @@ from diagnose.language.sentences import Sentence
 from diagnose.rule_book.types import Quantity
 from diagnose.units import read_number, show, unit_info
 
+_MOST_TITLES = 4
+
 
 def doubt_about(
     figure: Figure, quantity: Quantity | None, candidates: Sequence[Quantity], value: float, why: str
 ) -> str:
     """Return why a figure is not taken as a value of a quantity, as a question; empty if it is."""
-    shown = " ".join(figure.text.split())
+    shown = " ".join(figure.text.split()).rstrip(".")
     if figure.kind == "ambiguous":
         return _two_readings(shown)
     if quantity is None:
-        measured = [item for item in candidates if not item.where_to_find]
-        if unit_info(figure.unit).dimension == unit_info("s").dimension:
-            return ""
-        titles = "; ".join(item.title for item in measured if item.reads_plausible(value)) or "none that is listed fits"
-        return f"`{shown}`: which quantity is meant ({titles})?" if measured else ""
+        return _which(shown, figure, candidates, value)
     if figure.kind == "range" and not quantity.where_to_find:
         return f"`{shown}` as {quantity.title} is a range: which value is usual?"
     if figure.kind == "limit":
@@ -41,6 +39,16 @@ def doubt_about(
 
 def _shown(value: float, quantity: Quantity) -> str:
     return show(value, quantity.unit, quantity.si_factor, quantity.si_offset).replace("-", "−")
+
+
+def _which(shown: str, figure: Figure, candidates: Sequence[Quantity], value: float) -> str:
+    if unit_info(figure.unit).dimension == unit_info("s").dimension:
+        # Everybody counts minutes and hours, of whatever.
+        return ""
+    titles = [item.title for item in candidates if not item.where_to_find and item.reads_plausible(value)]
+    if len(titles) > _MOST_TITLES:
+        return f"`{shown}`: which quantity is meant?"
+    return f"`{shown}`: which quantity is meant ({'; '.join(titles)})?" if titles else ""
 
 
 def _two_readings(shown: str) -> str:

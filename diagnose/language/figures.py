@@ -31,7 +31,7 @@ _BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)
 _BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%\"][\w°%\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3}|[°%\"][\w]*)")
 _LIMIT = re.compile(
     r"(?:\b(?:below|under|above|over|less than|lower than|more than|greater than|higher than|at least|at most|up to"
-    r"|exceed\w*|beyond)|[<>≤≥]=?)\s*(?:of\s+)?$",
+    r"|exceed\w*|beyond|from|starting (?:at|from)|upwards of)|[<>≤≥]=?)\s*(?:of\s+)?$",
     re.IGNORECASE,
 )
 _EXPECTED = re.compile(

@@ -41,7 +41,7 @@ class Said(NamedTuple):
     last: int
     item: Understood | None = None
     doubt: str = ""
-    rank: tuple[int, int] = (0, 0)
+    rank: tuple[int, int] = (1, 0)
 
 
 def _observation(item: Understood) -> Observation:

@@ -12,6 +12,10 @@ from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Said, Understood, is_short
 from diagnose.language.sentences import Sentence
+from diagnose.language.words import ZERO
+
+BY_SUBJECT = (0, 0)
+"""Rank of a denial that has only a subject and an ok-word; whatever is said in so many words outweighs it."""
 
 
 def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
@@ -60,16 +64,15 @@ def _pointless(sentence: Sentence, following: Sentence | None, match: Match[Clai
 
 
 def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether the last word belongs to a noun behind it: ``reads … at high flow`` is not ``reads high``."""
-    words, last = sentence.words, match.last
-    return (
-        words[last].stem in english.OPPOSITES
-        and last - 1 > match.first
-        and last - 1 not in match.positions
-        and words[last - 1].text == "at"
-        and last + 1 < len(words)
-        and words[last + 1].kind == "word"
-    )
+    """Tell whether a word belongs to a noun behind it: ``reads … at high flow`` is not ``reads high``."""
+    words = sentence.words
+    for at in match.positions:
+        behind = at + 1 < len(words) and at + 1 not in match.positions and words[at + 1].kind == "word"
+        if behind and at and words[at - 1].text == "at" and at - 1 not in match.positions:
+            telling = any(words[place].stem in english.TELLING for place in match.positions)
+            if words[at].stem in english.OPPOSITES or (words[at].stem == ZERO and telling):
+                return True
+    return False
 
 
 def quoted(text: str, sentence: Sentence, first: int, last: int) -> str:
@@ -157,4 +160,4 @@ def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexi
         for name in concerned:
             if name not in spoken_of:
                 spoken_of.add(name)
-                yield Said(first, last, Understood(quote=quote, finding=name, present=False), rank=(2, 0))
+                yield Said(first, last, Understood(quote=quote, finding=name, present=False), rank=BY_SUBJECT)

@@ -16,7 +16,7 @@ from diagnose.language.lexicon import lexicon
 from diagnose.language.measurements import measurements
 from diagnose.language.results import Said, Understanding, Understood, shortened
 from diagnose.language.sentences import Sentence, masked, sentences
-from diagnose.language.statements import statements
+from diagnose.language.statements import BY_SUBJECT, statements
 from diagnose.rule_book.types import RuleBook
 
 __all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand"]
@@ -54,6 +54,8 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
             said.sort(key=lambda each: each.first)
             not_understood += _missed(text, sentence, said)
         found += said
+    stated = {each.item.finding for each in found if each.item and each.item.present}
+    found = [each for each in found if not (each.rank == BY_SUBJECT and each.item and each.item.finding in stated)]
     kept, contradictions = _without_rivals(found, rule_book)
     kept, unclear = _without_two_words(kept, rule_book)
     doubts += [each.doubt for each in found if each.doubt] + contradictions + unclear

@@ -23,7 +23,7 @@ KEPT = 256
 class Hypotheses:
     """Combinations of causes [k × 3, -1 for none], their weights [k] summing to one, most probable first.
 
-    ``silent`` [k × f] is the probability that a finding does not show under each combination.
+    ``silent`` [k × f] is the probability that a finding that is not known yet will not show under each combination.
     """
 
     members: npt.NDArray[np.intp]
@@ -37,7 +37,7 @@ def hypotheses(network: Network, evidence: Evidence, probabilities: Array) -> Hy
     present = [network.column[name] for name in evidence.present]
     absent = [network.column[name] for name in evidence.absent]
     columns = [*present, *absent]
-    silent = _silent(network, members, columns)
+    silent = _silent(network, network.strengths, members, columns)
     factors = np.array([evidence.factors.get(name, 1.0) for name in network.causes])
     odds = network.priors * factors / (1 - network.priors)
     with np.errstate(divide="ignore"):
@@ -50,7 +50,9 @@ def hypotheses(network: Network, evidence: Evidence, probabilities: Array) -> Hy
         return Hypotheses(members[:0], weight[:0], np.zeros((0, len(network.findings))))
     kept = np.exp(weight[order] - weight[order[0]])
     members = members[order]
-    return Hypotheses(members, kept / kept.sum(), _silent(network, members, list(range(len(network.findings)))))
+    return Hypotheses(
+        members, kept / kept.sum(), _silent(network, network.named, members, list(range(len(network.findings))))
+    )
 
 
 def _enumerate(probabilities: Array) -> npt.NDArray[np.intp]:
@@ -66,7 +68,7 @@ def _gather(values: Array, members: npt.NDArray[np.intp], nothing: float) -> Arr
     return np.concatenate((values, [nothing]))[members]
 
 
-def _silent(network: Network, members: npt.NDArray[np.intp], columns: list[int]) -> Array:
+def _silent(network: Network, strengths: Array, members: npt.NDArray[np.intp], columns: list[int]) -> Array:
     """Return P(finding does not show | combination) [k × columns]."""
-    quiet = np.vstack((1 - network.strengths[:, columns], np.ones(len(columns))))
+    quiet = np.vstack((1 - strengths[:, columns], np.ones(len(columns))))
     return (1 - network.leaks[columns]) * quiet[members[:, 0]] * quiet[members[:, 1]] * quiet[members[:, 2]]

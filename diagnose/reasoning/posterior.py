@@ -25,7 +25,11 @@ MOST_PRESENT = 16
 
 @dataclass(frozen=True)
 class Network:
-    """Causes that apply, with priors [n], strengths [n × f] and leaks [f] of all findings."""
+    """Causes that apply, with priors [n], strengths [n × f] and leaks [f] of all findings.
+
+    ``unnamed`` [n × f] marks strengths by which "not listed" shows everything a little: enough to explain what was
+    seen, but no reason to go and look for more.
+    """
 
     causes: tuple[str, ...]
     findings: tuple[str, ...]
@@ -33,6 +37,12 @@ class Network:
     strengths: Array
     leaks: Array
     column: Mapping[str, int] = field(repr=False, default_factory=dict)
+    unnamed: npt.NDArray[np.bool_] | None = field(repr=False, default=None)
+
+    @property
+    def named(self) -> Array:
+        """Return the strengths that the rule book names, zero elsewhere [n × f]."""
+        return self.strengths if self.unnamed is None else np.where(self.unnamed, 0.0, self.strengths)
 
 
 @dataclass(frozen=True)
@@ -90,18 +100,22 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
     findings = tuple(rule_book.findings)
     column = {name: number for number, name in enumerate(findings)}
     strengths = np.zeros((len(causes), len(findings)))
+    unnamed = np.zeros(strengths.shape, dtype=bool)
     for row, cause in enumerate(causes):
         if cause.shows_others:
             symptoms = [column[each.id] for each in rule_book.findings.values() if each.kind == "symptom"]
             strengths[row, symptoms] = cause.shows_others
+            unnamed[row, symptoms] = True
         for name, strength in cause.shows.items():
             strengths[row, column[name]] = strength
+            unnamed[row, column[name]] = False
     return Network(
         causes=tuple(cause.id for cause in causes),
         findings=findings,
         priors=scaled_priors([cause.frequency for cause in causes], rule_book.settings.several_at_once),
         strengths=strengths,
         leaks=np.array([finding.leak for finding in rule_book.findings.values()]),
+        unnamed=unnamed,
         column=column,
     )
 

@@ -371,7 +371,7 @@ def _separates(planner: _Planner, check: Check) -> str:
     network = planner.network
     share = planner.marginals
     top = np.argsort(-share, kind="stable")[:6]
-    silent = (1 - network.leaks) * (1 - network.strengths[top])
+    silent = (1 - network.leaks) * (1 - network.named[top])
     table = _likelihoods(planner, planner.compiled.outcomes[check.id], silent)
     best, pair = 0.0, ""
     for one in range(len(top)):

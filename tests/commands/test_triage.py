@@ -109,7 +109,8 @@ class TestJson:
         assert any(each["finding"] == "display-dark" and each["present"] is True for each in told["understood"])
         assert any(each["finding"] == "fuse-open" and each["present"] is False for each in told["understood"])
         figures = [each for each in told["understood"] if "quantity" in each]
-        assert [(each["quantity"], each["value"], each["unit"]) for each in figures] == [("supply-voltage", 230.0, "V")]
+        assert ("supply-voltage", 230.0, "V") in [(each["quantity"], each["value"], each["unit"]) for each in figures]
+        assert all(isinstance(each["value"], int | float | str) for each in figures)
         assert all(isinstance(text, str) for text in told["not_understood"])
 
     def test_findings(self, told: dict[str, Any]) -> None:

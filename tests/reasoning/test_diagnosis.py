@@ -14,7 +14,7 @@ from diagnose.reasoning.proposals import Proposal
 from diagnose.rule_book.types import COMPETENCES, DataSheet, RuleBook, Step
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
-WALKS, STEPS = 24, 6
+WALKS, STEPS = 16, 6
 
 
 def seen(name: str, present: bool = True) -> FindingSeen:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.documents.text import print_line
 from diagnose.interview import screens
-from diagnose.interview.answers import Choice, Command, Figure, Unclear, read_answer
+from diagnose.interview.answers import Choice, Command, Figure, Unclear, command_in, read_answer
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import Terminal
 from diagnose.rule_book.types import COMPETENCES, Quantity
@@ -70,6 +70,17 @@ class Asker:
                 raise Again
             self.command(meaning, diagnosis, proposal)
             show()
+
+    def heed(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
+        """Ask until somebody says, in so many letters, that the cautions were read; a number is no such answer."""
+        while True:
+            self.say("Type y when you have read this and will heed it.")
+            typed = self.terminal.ask("heed it? > ")
+            if typed.lower() in ("y", "yes"):
+                return
+            command = command_in(typed)
+            if command:
+                self.command(command, diagnosis, proposal)
 
     def command(self, command: Command, diagnosis: Diagnosis | None, proposal: Proposal | None) -> None:
         """Carry out one of the words that are always there; raise Again where a new screen is due."""

@@ -188,7 +188,7 @@ class Interview:
         self._cautions(proposal)
         if self.session.to_acknowledge(proposal):
             screens.footer(console)
-            self._heed(diagnosis, proposal)
+            self.asker.heed(diagnosis, proposal)
             self.session.acknowledge(proposal)
         screens.steps(console, book, proposal)
 
@@ -205,11 +205,6 @@ class Interview:
                 used = 0
             show()
             used += lines
-
-    def _heed(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
-        """Ask whether the cautions were read and will be heeded."""
-        show = partial(self.asker.say, "Type y when you have read this and will heed it.")
-        self.asker.ask(["y", "yes"], diagnosis, proposal, prompt="heed it? > ", show=show)
 
     def _do_check(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         check = self.session.rule_book.checks[proposal.id]
@@ -273,7 +268,7 @@ class Interview:
         screens.title(console, f"Now prove it: {check.title}")
         self._cautions(proof)
         if session.to_acknowledge(proof):
-            self._heed(diagnosis, proposal)
+            self.asker.heed(diagnosis, proposal)
             session.acknowledge(proof)
         screens.steps(console, book, proof)
         readings: dict[str, float] = {}
@@ -310,7 +305,7 @@ class Interview:
         screens.title(self.terminal.console, "Before you leave: put the plant back")
         self._cautions(back)
         if self.session.to_acknowledge(back):
-            self._heed(diagnosis, back)
+            self.asker.heed(diagnosis, back)
             self.session.acknowledge(back)
         screens.steps(self.terminal.console, self.session.rule_book, back)
 

@@ -110,6 +110,8 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
     (('display', 'not', 'work'), False)
     >>> content("shows zero while flowing", Vocabulary([])), content("at zero", Vocabulary([]))
     ((('show', 'zero', 'flow'), True), (('at', 'zero'), False))
+    >>> content("at night flow", Vocabulary([]))
+    (('at', 'night', 'flow'), False)
     """
     words = [word for word in tokens(phrase.lower(), vocabulary) if word.kind != "comma"]
     joining = [word for word in words[1:-1] if word.text in english.TIME_LINKS]
@@ -117,10 +119,12 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
     strong = [word for word in kept if word not in joining]
     if len(strong) >= 2:
         kept = strong
-    elif len(kept) == 1 and kept[0].kind == "light":
+    if len(kept) == 1 and kept[0].kind == "light":
         kept = words
     elif len(kept) == 1:
         kept = [word for word in words if word in kept or word.text in english.PREPOSITIONS]
+    elif words[0].text in english.PREPOSITIONS and sum(word.kind == "word" for word in kept) == 1:
+        kept = [words[0], *kept]
     kept = kept or words
     return tuple(word.stem for word in kept), bool(joining)
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import collections
 import collections.abc
 import logging
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from inspect import Parameter, Signature
 from typing import Any
@@ -83,7 +83,7 @@ class Inference:
     def __init__(self, rules: Mapping[str, InferenceRule]) -> None:
         self._rules = dict(sorted(rules.items()))
         self._fired: set[str] = set()
-        self._answered: Mapping[str, bool] = {}
+        self._closed: set[str] = set()
         compiled: list[_Compiled] = []
         for rule in self._rules.values():
             self._compile(rule, compiled)
@@ -95,11 +95,27 @@ class Inference:
     def run(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> Inferred:
         """Return all findings that follow from ``answered`` findings and known ``values``.
 
-        An answer is never overruled by a rule; a rule that contradicts one, or another rule, is reported as a
-        conflict, and of two contradicting rules neither counts.
+        An answer is never overruled by a rule; a rule that contradicts one is reported as a conflict. Of two rules
+        that contradict each other neither counts, nor does anything that would rest on what they say.
         """
+        conflicts: dict[str, Conflict] = {}
+        while True:
+            says = self._says(self._fire(answered, values, conflicts.keys()))
+            fresh = {
+                name: sides
+                for name, sides in says.items()
+                if len(sides) == 2 and name not in answered and name not in conflicts
+            }
+            if not fresh:
+                return self._result(answered, says, conflicts)
+            for name, sides in fresh.items():
+                reasons = [self._rules[each].because for side in (True, False) for each in sides[side]]
+                conflicts[name] = Conflict(finding=name, text=" / ".join(reasons))
+
+    def _fire(self, answered: Mapping[str, bool], values: Mapping[str, Value], unsettled: Collection[str]) -> set[str]:
+        """Return the rules that fire when no rule may settle what is answered or unsettled."""
         self._fired = set()
-        self._answered = answered
+        self._closed = {*answered, *unsettled}
         engine = self._engine
         engine.reset()
         for name, present in sorted(answered.items()):
@@ -107,30 +123,37 @@ class Inference:
         for name, value in sorted(values.items()):
             engine.declare(_Reading(quantity=name, value=value))
         engine.run()
-        return self._result(answered)
+        return self._fired
 
-    def _result(self, answered: Mapping[str, bool]) -> Inferred:
+    def _says(self, fired: set[str]) -> dict[str, dict[bool, list[str]]]:
+        """Return for each finding which rules say that it is present and which that it is absent."""
         says: dict[str, dict[bool, list[str]]] = {}
-        for rule_id in sorted(self._fired):
+        for rule_id in sorted(fired):
             rule = self._rules[rule_id]
             for present, names in ((True, rule.present), (False, rule.absent)):
                 for name in names:
                     says.setdefault(name, {}).setdefault(present, []).append(rule_id)
+        return dict(sorted(says.items()))
+
+    def _result(
+        self,
+        answered: Mapping[str, bool],
+        says: Mapping[str, Mapping[bool, Sequence[str]]],
+        between_rules: Mapping[str, Conflict],
+    ) -> Inferred:
         findings = dict(answered)
         because: dict[str, tuple[str, ...]] = {}
-        conflicts = []
-        for name, sides in sorted(says.items()):
+        conflicts = dict(between_rules)
+        for name, sides in says.items():
             if name in answered and (not answered[name]) in sides:
                 rules = ", ".join(self._rules[each].because for each in sides[not answered[name]])
-                conflicts.append(Conflict(finding=name, text=f"answered {_word(answered[name])}, yet {rules}"))
-            elif name not in answered and len(sides) == 2:
-                reasons = [self._rules[each].because for side in sides.values() for each in side]
-                conflicts.append(Conflict(finding=name, text=" / ".join(reasons)))
-            elif name not in answered:
+                conflicts[name] = Conflict(finding=name, text=f"answered {_word(answered[name])}, yet {rules}")
+            elif name not in answered and name not in between_rules:
                 findings[name] = next(iter(sides))
             if name in findings and findings[name] in sides:
                 because[name] = tuple(sides[findings[name]])
-        return Inferred(findings=findings, because=because, conflicts=tuple(conflicts))
+        told = tuple(conflicts[name] for name in sorted(conflicts))
+        return Inferred(findings=findings, because=because, conflicts=told)
 
     def _compile(self, rule: InferenceRule, compiled: list[_Compiled]) -> None:
         patterns = self._patterns(rule.when, rule.id, compiled)
@@ -139,7 +162,7 @@ class Inference:
             self._fired.add(rule.id)
             for present, names in ((True, rule.present), (False, rule.absent)):
                 for name in names:
-                    if name not in self._answered:
+                    if name not in self._closed:
                         engine.declare(_Known(finding=name, stands=_word(present)))
 
         compiled.append((patterns, fire))

@@ -70,7 +70,10 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Proposals(msgspec.Struct, frozen=True, kw_only=True):
-    """The next step, other checks best first, remedies in order, questions to somebody at the meter."""
+    """The next step, other checks best first, remedies in order, questions to somebody at the meter.
+
+    Only what this person may do on this meter is among checks and remedies.
+    """
 
     next: Proposal
     checks: tuple[Proposal, ...]
@@ -151,7 +154,7 @@ def propose(
     return Proposals(
         next=_next(planner, made, checks, remedies, shares),
         checks=checks,
-        remedies=remedies,
+        remedies=tuple(each for each in remedies if planner.may(planner.rule_book.remedies[each.id])),
         questions=_questions(planner, made.worth),
         minutes=made.minutes,
     )

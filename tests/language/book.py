@@ -65,7 +65,7 @@ FINDINGS = (
         title="only at high flow",
         kind="history",
         alternatives="region",
-        phrases=("only at high flow",),
+        phrases=("only at high flow", "at night flow"),
     ),
     Finding(
         id="moisture-seen", title="moisture seen", kind="symptom", phrases=("moisture", "water inside", "condensation")

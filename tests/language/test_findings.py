@@ -132,6 +132,9 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("after rain no problem", {"when-wet": False}),
     ("when it rains it is ok", {"when-wet": False}),
     ("when it rains the display is dark", {"when-wet": True, "display-dark": True}),
+    # a preposition counts where only one more word carries meaning
+    ("at night flow it is frozen", {"only-at-high-flow": True, "value-frozen": True}),
+    ("since last night the flow meter is dark", {"display-dark": True}),
     # an adjective of another noun
     ("it reads unstable at high flow", {"reading-erratic": True}),
     # rivals, contradictions

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
 import clips
@@ -87,7 +87,9 @@ def two_sided(condition: Condition) -> Condition:
     return type(condition)(tuple(two_sided(part) for part in condition.of))
 
 
-def fired_by_fixed_point(rules: Rules, answered: Mapping[str, bool], values: Mapping[str, Value]) -> set[str]:
+def fired_by_fixed_point(
+    rules: Rules, answered: Mapping[str, bool], values: Mapping[str, Value], unsettled: Collection[str] = ()
+) -> set[str]:
     """Return the rules that fire when conditions are evaluated again and again until nothing new follows."""
     known = {f"{name} {present}": True for name, present in answered.items()}
     fired: set[str] = set()
@@ -102,7 +104,7 @@ def fired_by_fixed_point(rules: Rules, answered: Mapping[str, bool], values: Map
         for rule in new:
             fired.add(rule.id)
             for name, present in concluded_by(rule):
-                if name not in answered:
+                if name not in answered and name not in unsettled:
                     known[f"{name} {present}"] = True
 
 
@@ -111,17 +113,28 @@ def concluded_by(rule: InferenceRule) -> list[tuple[str, bool]]:
     return [(name, True) for name in rule.present] + [(name, False) for name in rule.absent]
 
 
-def settled(rules: Rules, fired: Iterable[str], answered: Mapping[str, bool]) -> tuple[dict, dict, set[str]]:
+Fire = Callable[[Collection[str]], Iterable[str]]
+"""Findings that no rule may settle → the rules that fire."""
+
+
+def settled(rules: Rules, fire: Fire, answered: Mapping[str, bool]) -> tuple[dict, dict, set[str]]:
     """Return findings, the rules behind each, and the findings in conflict, as documented for inference.
 
-    An answer is never overruled; of two rules that contradict each other neither counts.
+    An answer is never overruled; of two rules that contradict each other neither counts, nor what rests on them.
     """
-    says: dict[str, dict[bool, list[str]]] = {}
-    for rule_id in sorted(fired):
-        for name, present in concluded_by(rules[rule_id]):
-            says.setdefault(name, {}).setdefault(present, []).append(rule_id)
-    findings = {**{name: next(iter(sides)) for name, sides in says.items() if len(sides) == 1}, **answered}
-    conflicts = {n for n, sides in says.items() if ((not answered[n]) in sides if n in answered else len(sides) == 2)}
+    unsettled: set[str] = set()
+    while True:
+        says: dict[str, dict[bool, list[str]]] = {}
+        for rule_id in sorted(fire(unsettled)):
+            for name, present in concluded_by(rules[rule_id]):
+                says.setdefault(name, {}).setdefault(present, []).append(rule_id)
+        fresh = {name for name, sides in says.items() if len(sides) == 2} - unsettled - answered.keys()
+        if not fresh:
+            break
+        unsettled |= fresh
+    free = {name: sides for name, sides in says.items() if name not in unsettled}
+    findings = {**{name: next(iter(sides)) for name, sides in free.items()}, **answered}
+    conflicts = unsettled | {n for n, sides in says.items() if n in answered and (not answered[n]) in sides}
     because = {n: tuple(sides[findings[n]]) for n, sides in says.items() if n in findings and findings[n] in sides}
     return findings, because, conflicts
 
@@ -136,13 +149,14 @@ class Clips:
         "(deftemplate fired (slot rule))",
     )
 
-    def __init__(self, rules: Rules, answered: Mapping[str, bool]) -> None:
+    def __init__(self, rules: Rules, answered: Mapping[str, bool], unsettled: Collection[str] = ()) -> None:
+        self.closed = {*answered, *unsettled}
         self.environment = clips.Environment()
         self.variables = 0
         for template in self.TEMPLATES:
             self.environment.build(template)
         for rule in rules.values():
-            self.environment.build(self._rule(rule, answered))
+            self.environment.build(self._rule(rule))
 
     def fired(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> set[str]:
         """Return the rules that fire."""
@@ -158,11 +172,11 @@ class Clips:
         self.environment.run()
         return {str(fact["rule"]) for fact in self.environment.facts() if fact.template.name == "fired"}
 
-    def _rule(self, rule: InferenceRule, answered: Mapping[str, bool]) -> str:
+    def _rule(self, rule: InferenceRule) -> str:
         made = [
             f"(assert (known (finding {name}) (stands {_stands(present)})))"
             for name, present in concluded_by(rule)
-            if name not in answered
+            if name not in self.closed
         ]
         return f"(defrule {rule.id} {self._condition(rule.when)} => (assert (fired (rule {rule.id}))) {' '.join(made)})"
 

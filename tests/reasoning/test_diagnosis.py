@@ -122,9 +122,10 @@ def random_answer(rule_book: RuleBook, proposal: Proposal, random: np.random.Gen
 
 
 def proposed(diagnosis: Diagnosis) -> list[Proposal]:
-    """Return every step that somebody is invited to do; remedies beyond the person are listed, never the next."""
+    """Return every step that somebody is invited to do, or may choose."""
     proposals = diagnosis.proposals
-    return [*([proposals.next] if proposals.next.kind in ("check", "remedy") else []), *proposals.checks]
+    chosen = [proposals.next] if proposals.next.kind in ("check", "remedy") else []
+    return [*chosen, *proposals.checks, *proposals.remedies]
 
 
 def step_of(rule_book: RuleBook, proposal: Proposal) -> Step:

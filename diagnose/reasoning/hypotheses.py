@@ -50,9 +50,9 @@ def hypotheses(network: Network, evidence: Evidence, probabilities: Array) -> Hy
         return Hypotheses(members[:0], weight[:0], np.zeros((0, len(network.findings))))
     kept = np.exp(weight[order] - weight[order[0]])
     members = members[order]
-    return Hypotheses(
-        members, kept / kept.sum(), _silent(network, network.named, members, list(range(len(network.findings))))
-    )
+    every = list(range(len(network.findings)))
+    silent = np.asfortranarray(_silent(network, network.named, members, every))  # planning reads it by columns
+    return Hypotheses(members, kept / kept.sum(), silent)
 
 
 def _enumerate(probabilities: Array) -> npt.NDArray[np.intp]:

@@ -102,6 +102,14 @@ class _Planner:
         self.remedies = list(self.rule_book.remedies.values())
         self.marginals = _marginals(self.likely, len(self.network.causes))
         self.excluded = _excluded(self.rule_book, self.inferred.findings)
+        self.named = self.network.named
+        self.telling = self._telling()
+
+    def _telling(self) -> frozenset[str]:
+        """Return the findings that some likely cause shows; to look for others tells nothing."""
+        causes = np.unique(self.likely.members[self.likely.members >= 0])
+        shown = self.named[causes].any(axis=0)
+        return frozenset(self.network.findings[column] for column in np.flatnonzero(shown))
 
     def needs(self) -> Index:
         """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help."""
@@ -247,8 +255,12 @@ def _open_outcomes(planner: _Planner, check: Check) -> Sequence[dict[str, bool]]
         return []
     outcomes = planner.compiled.outcomes[check.id]
     settled = planner.inferred.findings
-    if all(name in settled or name in planner.excluded for outcome in outcomes for name in outcome):
+    names = {name for outcome in outcomes for name in outcome}
+    if not (names & planner.telling) - settled.keys() - planner.excluded:
         return []
+    if not check.outcomes:  # one outcome a finding: those that no likely cause shows only make it slower
+        nothing = {name: False for name in outcomes[0] if name in planner.telling or name in settled}
+        return [nothing, *({**nothing, name: True} for name in nothing)]
     return outcomes
 
 
@@ -374,7 +386,7 @@ def _separates(planner: _Planner, check: Check) -> str:
     network = planner.network
     share = planner.marginals
     top = np.argsort(-share, kind="stable")[:6]
-    silent = (1 - network.leaks) * (1 - network.named[top])
+    silent = (1 - network.leaks) * (1 - planner.named[top])
     table = _likelihoods(planner, planner.compiled.outcomes[check.id], silent)
     best, pair = 0.0, ""
     for one in range(len(top)):

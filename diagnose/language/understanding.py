@@ -54,8 +54,7 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
             said.sort(key=lambda each: each.first)
             not_understood += _missed(text, sentence, said)
         found += said
-    stated = {each.item.finding for each in found if each.item and each.item.present}
-    found = [each for each in found if not (each.rank == BY_SUBJECT and each.item and each.item.finding in stated)]
+    found = _without_weak_denials(found)
     kept, contradictions = _without_rivals(found, rule_book)
     kept, unclear = _without_two_words(kept, rule_book)
     doubts += [each.doubt for each in found if each.doubt] + contradictions + unclear
@@ -80,6 +79,12 @@ def _missed(text: str, sentence: Sentence, said: Sequence[Said]) -> Iterator[str
 
 def _worth_listing(sentence: Sentence, places: range) -> bool:
     return sum(sentence.words[at].kind in ("word", "not", "figure") for at in places) >= _WORDS_WORTH_LISTING
+
+
+def _without_weak_denials(found: Sequence[Said]) -> list[Said]:
+    """Leave out that something was checked or fine where the text says in so many words that it is not."""
+    stated = {each.item.finding for each in found if each.item and each.item.present}
+    return [each for each in found if not (each.rank == BY_SUBJECT and each.item and each.item.finding in stated)]
 
 
 def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Understood], list[str]]:

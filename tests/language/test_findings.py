@@ -135,6 +135,8 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     # a preposition counts where only one more word carries meaning
     ("at night flow it is frozen", {"only-at-high-flow": True, "value-frozen": True}),
     ("since last night the flow meter is dark", {"display-dark": True}),
+    # what is said in so many words outweighs a subject with an ok-word
+    ("fuse blown. All the fuses were checked.", {"fuse-blown": True, "fuse-loose": False}),
     # an adjective of another noun
     ("it reads unstable at high flow", {"reading-erratic": True}),
     # rivals, contradictions

@@ -17,7 +17,11 @@ from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.types import RuleBook
 
 HERE = Path(__file__).parent
-TICKETS: list[dict[str, Any]] = yaml.safe_load((HERE / "tickets.yaml").read_text(encoding="utf-8"))
+TICKETS: list[dict[str, Any]] = [
+    ticket
+    for path in sorted((HERE / "tickets").glob("*.yaml"))
+    for ticket in yaml.safe_load(path.read_text(encoding="utf-8"))
+]
 PRESENCE = {"present": True, "absent": False}
 MOST_SECONDS = 0.05
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:  # the first question of an interview must not wait for the nu
     from diagnose.language.results import Understanding
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.explanation import Reason
-    from diagnose.reasoning.proposals import Proposal
+    from diagnose.reasoning.proposal import Proposal
 
 FORMAT = "diagnosis/1"
 

@@ -16,7 +16,7 @@ from diagnose.rule_book.types import COMPETENCES, Quantity
 
 if TYPE_CHECKING:
     from diagnose.reasoning.diagnosis import Diagnosis
-    from diagnose.reasoning.proposals import Proposal
+    from diagnose.reasoning.proposal import Proposal
 
 
 class Again(Exception):

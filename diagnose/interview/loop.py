@@ -18,7 +18,7 @@ from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Remedy
 
 if TYPE_CHECKING:
     from diagnose.reasoning.diagnosis import Diagnosis
-    from diagnose.reasoning.proposals import Proposal
+    from diagnose.reasoning.proposal import Proposal
 
 ABOVE_CAUTIONS = 12
 """Lines of the screen above the first caution: the plant, the ranking, the proposed step."""

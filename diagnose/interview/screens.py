@@ -15,7 +15,7 @@ from diagnose.rule_book.types import Quantity, Remedy, RuleBook
 
 if TYPE_CHECKING:
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
-    from diagnose.reasoning.proposals import Proposal
+    from diagnose.reasoning.proposal import Proposal
 
 RANKED = 4
 """Causes on the everyday screen; the full ranking shows all."""

@@ -26,7 +26,7 @@ from diagnose.rule_book.types import Check, Remedy, RuleBook, Step, Value
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
-    from diagnose.reasoning.proposals import Proposal
+    from diagnose.reasoning.proposal import Proposal
 
 ACKNOWLEDGED_SIGNALS = ("danger", "warning")
 """Cautions with these signal words are acknowledged before the steps are shown."""
@@ -55,7 +55,7 @@ class Session:
 
     def proof(self, remedy: Remedy) -> Proposal:
         """Return the check that proves a remedy as a step, from where the remedy leaves the plant."""
-        from diagnose.reasoning.proposals import proposal_for
+        from diagnose.reasoning.proposal import proposal_for
 
         check = self.rule_book.checks[remedy.proved_by]
         after, sheet = self.way(remedy).standing, self.standing.data_sheet
@@ -63,7 +63,7 @@ class Session:
 
     def putting_back(self) -> Proposal:
         """Return the step that brings the plant back to where its states start."""
-        from diagnose.reasoning.proposals import proposal_for
+        from diagnose.reasoning.proposal import proposal_for
 
         needs: dict[str, tuple[str, ...]] = {name: (state.initial,) for name, state in self.rule_book.states.items()}
         step = Step(id="put-back", title="Put the plant back", steps=(), minutes=0.0, needs=needs)

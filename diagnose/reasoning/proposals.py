@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import msgspec
 import numpy as np
@@ -16,20 +15,16 @@ from diagnose.reasoning.inference import Inferred
 from diagnose.reasoning.observations import State
 from diagnose.reasoning.planning import Array, Index, Option, Plan, Worth, plan
 from diagnose.reasoning.posterior import Network
+from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
 from diagnose.reasoning.steps import (
-    Raised,
     applies,
-    cautions_for,
     competence_of,
     contradicts,
-    fields_to_ask,
     forbidden,
     way_to,
     within,
 )
-from diagnose.rule_book.types import Check, Competence, DataSheet, Remedy, RuleBook, Step, Value
-
-Kind = Literal["check", "remedy", "escalate", "done"]
+from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value
 
 CONTRARY = 0.02
 """How probable it is that a check finds the opposite of what is known already (estimate)."""
@@ -45,28 +40,6 @@ MOST_CHECKS = 15
 
 LEAST_GAIN = 0.01
 """A question that tells less than this, in bits, is not put (estimate)."""
-
-
-class Proposal(msgspec.Struct, frozen=True, kw_only=True):
-    """One step with what it takes, what it brings up, and why it is proposed.
-
-    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what. ``read_also``
-    are readings to take at the same moment, from which the expected one is calculated.
-    ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
-    """
-
-    kind: Kind
-    id: str
-    title: str
-    minutes: float
-    saves_minutes: float
-    because: str
-    competence: Competence
-    standing: dict[str, str] = {}
-    changes: tuple[tuple[str, str], ...] = ()
-    cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    ask_first: tuple[str, ...] = ()
-    read_also: tuple[str, ...] = ()
 
 
 class Proposals(msgspec.Struct, frozen=True, kw_only=True):
@@ -298,87 +271,31 @@ def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], sile
 
 def _check_proposal(planner: _Planner, worth: Worth) -> Proposal:
     check = planner.rule_book.checks[worth.name]
-    because = _separates(planner, check)
-    return _proposal(planner, "check", check, max(worth.saves, -999.0), because)
+    return _proposal(planner, "check", check, _separates(planner, check), worth.saves)
 
 
 def _remedy_proposal(planner: _Planner, remedy: Remedy, share: float) -> Proposal:
-    return _proposal(
-        planner, "remedy", remedy, 0.0, f"needed with {share * 100:.0f} %; no check is worth its minutes now"
-    )
+    because = f"needed with {share * 100:.0f} %; no check is worth its minutes now"
+    return _proposal(planner, "remedy", remedy, because)
 
 
-def _proposal(planner: _Planner, kind: Kind, step: Check | Remedy, saves: float, because: str) -> Proposal:
+def _proposal(planner: _Planner, kind: Kind, step: Check | Remedy, because: str, saves: float = 0.0) -> Proposal:
     standing = planner.state.standing(planner.rule_book)
-    way = way_to(planner.rule_book, standing, step.needs)
-    raised = cautions_for(planner.rule_book, step, way, planner.data_sheet)
-    return Proposal(
-        kind=kind,
-        id=step.id,
-        title=step.title,
-        minutes=step.minutes + way.minutes,
-        saves_minutes=round(saves, 2),
-        because=because,
-        competence=competence_of(step, way),
-        standing=dict(standing),
-        changes=tuple((each.state, each.change.to) for each in way.changes),
-        cautions=tuple((each.caution.id, each.unless) for each in raised),
-        ask_first=_to_ask_first(planner, step, raised),
-        read_also=read_also(planner.rule_book, step) if isinstance(step, Check) else (),
+    proposal = proposal_for(planner.rule_book, kind, step, standing, planner.data_sheet, because)
+    return msgspec.structs.replace(
+        proposal, saves_minutes=round(saves, 2), ask_first=_to_ask_first(planner, step, proposal)
     )
 
 
-def proposal_for(
-    rule_book: RuleBook, kind: Kind, step: Step, standing: Mapping[str, str], data_sheet: DataSheet, because: str
-) -> Proposal:
-    """Return a step that nobody weighed (a proof, putting the plant back) from where the plant then stands."""
-    way = way_to(rule_book, standing, step.needs)
-    raised = cautions_for(rule_book, step, way, data_sheet)
-    return Proposal(
-        kind=kind,
-        id=step.id,
-        title=step.title,
-        minutes=step.minutes + way.minutes,
-        saves_minutes=0.0,
-        because=because,
-        competence=competence_of(step, way),
-        standing=dict(standing),
-        changes=tuple((each.state, each.change.to) for each in way.changes),
-        cautions=tuple((each.caution.id, each.unless) for each in raised),
-        read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
-    )
-
-
-def _to_ask_first(planner: _Planner, step: Check | Remedy, raised: Sequence[Raised]) -> tuple[str, ...]:
-    wanted = list(fields_to_ask(raised))
+def _to_ask_first(planner: _Planner, step: Check | Remedy, proposal: Proposal) -> tuple[str, ...]:
+    """Return the unknown data-sheet fields on which a step's cautions, its expected reading or its rules hang."""
+    wanted = [name for _, unless in proposal.cautions for name in unless]
     if isinstance(step, Check):
-        for name in _calculated_with(planner.rule_book, step):
+        for name in calculated_with(planner.rule_book, step):
             wanted += missing_inputs(planner.rule_book, name, planner.values)
         held = planner.compiled.held_against.get(step.measures, ())
         wanted += [name for name in held if name not in planner.values]
     return tuple(dict.fromkeys(wanted))
-
-
-def _calculated_with(rule_book: RuleBook, check: Check) -> tuple[str, ...]:
-    """Return the calculated quantities that a check's reading goes into or is held against."""
-    found = [check.expect] if check.expect else []
-    for quantity in rule_book.quantities.values():
-        if check.measures and quantity.calculate and check.measures in quantity.calculate.inputs.values():
-            found.append(quantity.id)
-    return tuple(found)
-
-
-def read_also(rule_book: RuleBook, check: Check) -> tuple[str, ...]:
-    """Return the readings to take together with the one that a check measures."""
-    found: list[str] = []
-    for name in _calculated_with(rule_book, check):
-        calculate = rule_book.quantities[name].calculate
-        for source in calculate.inputs.values() if calculate else ():
-            quantity = rule_book.quantities.get(source)
-            plain = quantity is not None and not quantity.where_to_find and quantity.calculate is None
-            if plain and source != check.measures and source not in found:
-                found.append(source)
-    return tuple(found)
 
 
 def _separates(planner: _Planner, check: Check) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import product
 
@@ -202,11 +202,3 @@ def exposure_minutes(rule_book: RuleBook, step: Step, way: Way, before: Mapping[
     raised = [each for each in cautions_for(rule_book, step, way, sheet) if not each.unless]
     new = [each.caution.signal for each in raised if each.caution.id not in already]
     return max((rule_book.settings.exposure_minutes.get(signal, 0.0) for signal in new), default=0.0)
-
-
-def fields_to_ask(raised: Iterable[Raised]) -> tuple[str, ...]:
-    """Return the data-sheet fields on which cautions of a step hang."""
-    found: list[str] = []
-    for each in raised:
-        found += [name for name in each.unless if name not in found]
-    return tuple(found)

@@ -6,19 +6,16 @@ Each validation is one function that returns problems; it never prints or raises
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING
 
 from diagnose.calculations import FUNCTIONS, inputs_of
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.types import Quantity, RuleBook, Step
 from diagnose.units import read_measurement, to_si
 
-if TYPE_CHECKING:
-    from diagnose.rule_book.load import Authored
-
-Entries = Mapping[str, Mapping[str, "Authored"]]
+Entries = Mapping[str, Mapping[str, Authored]]
 Found = Iterator[Problem]
 
 

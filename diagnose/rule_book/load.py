@@ -13,7 +13,9 @@ from typing import Any
 
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem
+from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import ConditionReader
+from diagnose.rule_book.cross_references import cross_check
 from diagnose.rule_book.decode import decode
 from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
 from diagnose.rule_book.types import (
@@ -50,24 +52,6 @@ PARTS: dict[str, type[Entry]] = {
 
 
 @dataclass
-class Authored:
-    """One entry as it stands in a file."""
-
-    part: str
-    data: dict[str, Any]
-    document: Document
-    path: KeyPath
-
-    def place(self, *path: str | int, of_key: bool = False) -> Place:
-        """Return the place of a field of this entry."""
-        return self.document.place((*self.path, *path), of_key=of_key)
-
-    def problem(self, path: KeyPath, code: str, text: str, help: str = "", of_key: bool = False) -> Problem:
-        """Return a problem at a field of this entry."""
-        return self.document.problem((*self.path, *path), code, text, help, of_key=of_key)
-
-
-@dataclass
 class Reading:
     """What has been read so far: entries by part and id, and every problem."""
 
@@ -88,8 +72,6 @@ def load_folder(folder: Path) -> RuleBook:
 
 def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
     """Return the rule book in ``folder`` (None when it cannot be built) and all of its problems, sorted."""
-    from diagnose.rule_book.cross_references import cross_check
-
     if not folder.is_dir():
         raise BadInput(f"there is no folder {folder}; give the folder that holds the rule book with --rules")
     reading = Reading()

@@ -18,7 +18,7 @@ import numpy as np
 from diagnose.reasoning.compiled import compiled
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
-from diagnose.reasoning.proposals import Proposal
+from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.cache import load_rule_book
 from diagnose.rule_book.types import All, AnyOf, Condition, FindingIs, RuleBook
 from tests.benchmarks.timing import medians, seconds

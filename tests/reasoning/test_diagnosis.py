@@ -10,7 +10,7 @@ import pytest
 from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
 from diagnose.reasoning.posterior import MOST_PRESENT
-from diagnose.reasoning.proposals import Proposal
+from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.types import COMPETENCES, DataSheet, RuleBook, Step
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 

@@ -10,7 +10,6 @@ from diagnose.reasoning.steps import (
     cautions_for,
     competence_of,
     exposure_minutes,
-    fields_to_ask,
     forbidden,
     way_to,
 )
@@ -190,12 +189,6 @@ class TestCautions:
         assert self.raised({}, {"place": "pit"}, "wet") == {"acid": ("liquid",)}
         assert self.raised({}, {"liquid": "acid", "place": "pit"}, "wet") == {"acid": ()}
         assert self.raised({}, {"liquid": "water"}, "wet") == {}
-
-    def test_fields_to_ask_are_named_once(self) -> None:
-        """Two cautions on the same field make one question."""
-        step = yes_or_no("look", "f", meets=("wet",), needs={"cover": ("open",)})
-        raised = cautions_for(BOOK, step, way_to(BOOK, AT_START, step.needs), {})
-        assert fields_to_ask((*raised, *raised)) == ("liquid", "place", "gas")
 
 
 class TestExposure:

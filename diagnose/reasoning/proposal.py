@@ -1,0 +1,78 @@
+"""One step as it is put to a person: what it takes, what it brings up, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+import msgspec
+
+from diagnose.reasoning.steps import cautions_for, competence_of, way_to
+from diagnose.rule_book.types import Check, Competence, DataSheet, RuleBook, Step
+
+Kind = Literal["check", "remedy", "escalate", "done"]
+
+
+class Proposal(msgspec.Struct, frozen=True, kw_only=True):
+    """One step with what it takes, what it brings up, and why it is proposed.
+
+    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what. ``read_also``
+    are readings to take at the same moment, from which the expected one is calculated.
+    ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
+    """
+
+    kind: Kind
+    id: str
+    title: str
+    minutes: float
+    saves_minutes: float
+    because: str
+    competence: Competence
+    standing: dict[str, str] = {}
+    changes: tuple[tuple[str, str], ...] = ()
+    cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    ask_first: tuple[str, ...] = ()
+    read_also: tuple[str, ...] = ()
+
+
+def proposal_for(
+    rule_book: RuleBook, kind: Kind, step: Step, standing: Mapping[str, str], data_sheet: DataSheet, because: str
+) -> Proposal:
+    """Return a step from where the plant stands, with its changes and cautions."""
+    way = way_to(rule_book, standing, step.needs)
+    raised = cautions_for(rule_book, step, way, data_sheet)
+    return Proposal(
+        kind=kind,
+        id=step.id,
+        title=step.title,
+        minutes=step.minutes + way.minutes,
+        saves_minutes=0.0,
+        because=because,
+        competence=competence_of(step, way),
+        standing=dict(standing),
+        changes=tuple((each.state, each.change.to) for each in way.changes),
+        cautions=tuple((each.caution.id, each.unless) for each in raised),
+        read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
+    )
+
+
+def calculated_with(rule_book: RuleBook, check: Check) -> tuple[str, ...]:
+    """Return the calculated quantities that a check's reading goes into or is held against."""
+    found = [check.expect] if check.expect else []
+    for quantity in rule_book.quantities.values():
+        if check.measures and quantity.calculate and check.measures in quantity.calculate.inputs.values():
+            found.append(quantity.id)
+    return tuple(found)
+
+
+def read_also(rule_book: RuleBook, check: Check) -> tuple[str, ...]:
+    """Return the readings to take together with the one that a check measures."""
+    found: list[str] = []
+    for name in calculated_with(rule_book, check):
+        calculate = rule_book.quantities[name].calculate
+        for source in calculate.inputs.values() if calculate else ():
+            quantity = rule_book.quantities.get(source)
+            plain = quantity is not None and not quantity.where_to_find and quantity.calculate is None
+            if plain and source != check.measures and source not in found:
+                found.append(source)
+    return tuple(found)

@@ -5,7 +5,7 @@ Every other rendering is made from this, so that all of them say the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
@@ -162,11 +162,3 @@ def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> 
         words = sorted({word for item in caution.comes_up for word in item.get(name, ())})
         parts.append(f"{rule_book.quantities[name].title}: {' or '.join(words)}")
     return "if " + "; ".join(parts) if parts else ""
-
-
-def findings_in_words(document: Mapping[str, Any]) -> tuple[list[str], list[str]]:
-    """Return the titles of the present and of the absent findings."""
-    titles = document["titles"]
-    present = [titles[name] for name, value in document["findings"].items() if value]
-    absent = [titles[name] for name, value in document["findings"].items() if not value]
-    return present, absent

@@ -23,15 +23,15 @@ class Reason(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
     rules: tuple[str, ...] = ()
 
 
-def weight_of_evidence(given_cause: float, given_none: float) -> float:
+def weight_of_evidence(given_cause: Array, given_none: Array) -> Array:
     """Return the weight of evidence in decibans: 10 log10 of the likelihood ratio (Good 1950).
 
     Sensitivity and specificity of 0.9 give a ratio of 9.
 
-    >>> weight_of_evidence(0.9, 0.1)
+    >>> float(weight_of_evidence(np.array(0.9), np.array(0.1)))
     9.542425
     """
-    return float(10 * np.log10(given_cause / given_none))
+    return np.asarray(10 * np.log10(given_cause / given_none))
 
 
 def weights_of_evidence(network: Network, evidence: Evidence) -> Array:
@@ -46,8 +46,8 @@ def weights_of_evidence(network: Network, evidence: Evidence) -> Array:
     with_cause = without * (1 - strengths)
     shown = len(evidence.present)
     weights = np.empty_like(with_cause)
-    weights[:, :shown] = 10 * np.log10((1 - with_cause[:, :shown]) / (1 - without[:, :shown]))
-    weights[:, shown:] = 10 * np.log10(with_cause[:, shown:] / without[:, shown:])
+    weights[:, :shown] = weight_of_evidence(1 - with_cause[:, :shown], 1 - without[:, :shown])
+    weights[:, shown:] = weight_of_evidence(with_cause[:, shown:], without[:, shown:])
     return weights
 
 

@@ -1,8 +1,7 @@
-"""From a pasted report to a diagnosis document."""
+"""From a pasted report to what it says and the diagnosis that follows."""
 
 from __future__ import annotations
 
-from diagnose.documents.document import Document, diagnosis_document
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import Understanding, understand
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
@@ -19,11 +18,3 @@ def triage(
     """
     understanding = understand(clean(report), rule_book)
     return understanding, diagnose(rule_book, data_sheet, understanding.observations(), state or State())
-
-
-def triage_document(
-    rule_book: RuleBook, report: str | bytes, data_sheet: DataSheet, top: int | None = None
-) -> Document:
-    """Return the diagnosis document of a report; ``top`` limits the causes listed."""
-    understanding, diagnosis = triage(rule_book, report, data_sheet)
-    return diagnosis_document(rule_book, diagnosis, understanding, top)

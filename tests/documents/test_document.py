@@ -4,16 +4,11 @@ from __future__ import annotations
 
 import io
 import json
-import re
 from typing import Any
 
-import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-
-from diagnose.documents.document import Document, diagnosis_document, findings_in_words
-from diagnose.documents.markdown import escaped, markdown
-from diagnose.documents.text import bar, make_console, percent, print_document
+from diagnose.documents.document import Document, diagnosis_document
+from diagnose.documents.markdown import markdown
+from diagnose.documents.text import make_console, print_document
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
 from diagnose.reasoning.diagnosis import diagnose
@@ -94,101 +89,3 @@ def test_contradictions_say_what_was_counted() -> None:
     assert (contradiction["finding"], contradiction["counted"]) == ("lamp-dark", "absent")
     assert "Contradiction about “lamp is dark”" in printed(document, width=200)
     assert "Contradiction about “lamp is dark”" in markdown(document)
-
-
-def test_findings_in_words() -> None:
-    """Titles of the present and of the absent findings."""
-    assert findings_in_words(document_of(REPORT, {"nominal-voltage": 230.0}))[0] == [
-        "lamp is dark",
-        "no voltage at the lamp",
-    ]
-
-
-class TestText:
-    """The terminal."""
-
-    def test_everything_of_the_document_is_shown(self) -> None:
-        """Understood, not understood, causes, questions, cautions, next step."""
-        shown = printed(document_of(REPORT), width=100)
-        heads = [line for line in shown.splitlines() if line and not line.startswith(" ") and not line[0].isdigit()]
-        assert heads == [
-            "Understood",
-            "Not understood",
-            "Causes, most probable first",
-            "Cautions before the next step",
-            "Next step",
-        ]
-
-    def test_markup_is_text(self) -> None:
-        """What somebody pasted in brackets is shown in brackets."""
-        assert "[red]Greetings to everybody[/red]" in printed(document_of(REPORT), width=100)
-
-    @pytest.mark.parametrize("width", [40, 60, 80, 132])
-    def test_no_line_is_wider_than_the_terminal(self, width: int) -> None:
-        """Lines are broken at words."""
-        shown = printed(document_of(REPORT), width=width)
-        assert max(map(len, shown.splitlines())) <= width
-
-    def test_without_colour_no_escape_sequence_is_sent(self) -> None:
-        """Every colour has its meaning in words beside it."""
-        shown = printed(document_of(REPORT), width=80, no_color=True)
-        assert "\x1b" not in shown
-        assert " DANGER " in shown
-
-    def test_colour_changes_no_word(self) -> None:
-        """With colour the words are the same."""
-        colourful = printed(document_of(REPORT), width=80, force_terminal=True, color_system="standard")
-        assert "\x1b[" in colourful
-        assert re.sub(r"\x1b\[[0-9;]*m", "", colourful) == printed(document_of(REPORT), width=80)
-
-    def test_bars_of_terminals_without_blocks(self) -> None:
-        """A terminal of ASCII gets hashes and dots."""
-        ascii_only = make_console(file=io.TextIOWrapper(io.BytesIO(), encoding="ascii"))
-        assert bar(0.5, ascii_only) == "######......"
-        assert bar(0.5, make_console(file=io.StringIO())) == "██████······"
-
-    @given(st.floats(-1, 2))
-    def test_a_bar_is_always_as_long(self, share: float) -> None:
-        """Twelve letters, at least one of them full for what is not next to nothing."""
-        shown = bar(share, make_console(file=io.StringIO()))
-        assert len(shown) == 12
-        assert share <= 0.005 or shown.startswith("█")
-
-    @given(st.floats(0, 1))
-    def test_nothing_is_certain(self, share: float) -> None:
-        """No probability is shown as 0 or 100 per cent."""
-        assert percent(share) not in ("0 %", "100 %")
-
-
-class TestMarkdown:
-    """A ticket or a mail."""
-
-    def test_everything_of_the_document_is_there(self) -> None:
-        """One heading for each part."""
-        heads = [line for line in markdown(document_of(REPORT)).splitlines() if line.startswith("#")]
-        assert heads == [
-            "# Diagnosis",
-            "## Understood",
-            "## Not understood",
-            "## Causes, most probable first",
-            "## Next step",
-        ]
-
-    def test_pasted_markup_is_no_markup(self) -> None:
-        """Brackets, stars, bars and tags come out as they went in."""
-        shown = markdown(document_of(REPORT))
-        assert r"\[red\]Greetings to everybody\[/red\]" in shown
-        assert "<b>" not in shown.replace(r"\<b\>", "")
-
-    def test_the_table_has_five_columns_in_every_row(self) -> None:
-        """Whatever stands in a cell does not end it."""
-        rows = [line for line in markdown(document_of(REPORT)).splitlines() if line.startswith("|")]
-        assert len(rows) == 4
-        assert all(len(re.findall(r"(?<!\\)\|", row)) == 6 for row in rows)
-
-    @given(st.text())
-    def test_any_text_is_one_line_without_markup(self, text: str) -> None:
-        """No character that Markdown or HTML could take for its own is left bare."""
-        shown = escaped(text)
-        assert "\n" not in shown
-        assert not re.search(r"[`*_{}\[\]<>()#|~&]", re.sub(r"\\.", "", shown))

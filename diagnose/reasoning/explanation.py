@@ -7,7 +7,8 @@ import numpy as np
 
 from diagnose.reasoning.evidence import Known
 from diagnose.reasoning.inference import Inferred, used_by
-from diagnose.reasoning.posterior import Array, Evidence, Network, finding_probabilities
+from diagnose.reasoning.posterior import Evidence, Network, finding_probabilities
+from diagnose.reasoning.sweep import Array
 from diagnose.rule_book.types import RuleBook, Value
 
 

@@ -12,7 +12,8 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.reasoning.posterior import Array, Evidence, Network
+from diagnose.reasoning.posterior import Evidence, Network
+from diagnose.reasoning.sweep import Array
 
 PAIRS_OF = 40
 TRIPLES_OF = 10

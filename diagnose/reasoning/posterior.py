@@ -1,9 +1,8 @@
 """Exact posterior over every combination of causes, by additions of non-negative terms only.
 
-Causes are independent a priori; each finding is a noisy-OR of its causes with a leak (Pearl 1988; Heckerman 1989). A
-vector over the subsets of the present findings ("which of them are already produced") passes through the causes one
-at a time, forward and backward. Absent findings fold into each cause as one factor. Nothing is subtracted, so nothing
-cancels however improbable the evidence.
+Causes are independent a priori; each finding is a noisy-OR of its causes with a leak (Pearl 1988; Heckerman 1989).
+Absent findings fold into each cause as one factor; :mod:`diagnose.reasoning.sweep` does the sums for the present ones.
+Nothing is subtracted, so nothing cancels however improbable the evidence.
 """
 
 from __future__ import annotations
@@ -15,9 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.reasoning.steps import applies
+from diagnose.reasoning.sweep import Array, sweep
 from diagnose.rule_book.types import DataSheet, RuleBook
-
-Array = npt.NDArray[np.float64]
 
 MOST_PRESENT = 16
 """Present findings that the exact method carries; each one more doubles time and memory."""
@@ -129,28 +127,10 @@ def posterior(network: Network, evidence: Evidence) -> Posterior:
     columns = [network.column[name] for name in present]
     strengths, leaks = network.strengths[:, columns], network.leaks[columns]
     weights, rest = _cause_weights(network, evidence)
-    start = np.zeros(1 << len(columns))
-    start[0] = 1.0
-    start = _produce(start, leaks)
-    active = np.flatnonzero(strengths.any(axis=1) & (weights > 0))
-    forward = [start]
-    for row in active:
-        vector = forward[-1]
-        forward.append(vector * rest[row] + _produce(vector * weights[row], strengths[row]))
-    joint, some = _backward(forward, active, strengths, weights, rest)
-    # Causes that produce no present finding only scale; each of them may still be the first that is there.
-    passive = np.setdiff1d(np.arange(len(weights)), active)
-    norm = rest[passive] + weights[passive]
-    total = float(forward[-1][-1])
-    joint[passive] = total * weights[passive] / norm
-    no_active = float(start[-1]) * float(np.prod(rest[active]))
-    before = np.cumprod(np.concatenate(([1.0], rest[passive] / norm)))[:-1]
-    some += no_active * float(before @ (weights[passive] / norm))
-    probabilities = joint / some if some > 0 else np.zeros_like(joint)
-    scale = float(np.prod(norm))
+    swept = sweep(strengths, leaks, weights, rest)
+    probabilities = swept.joint / swept.some if swept.some > 0 else np.zeros_like(swept.joint)
     absent = [network.column[name] for name in evidence.absent]
-    factor = scale * float(np.prod(1 - network.leaks[absent]))
-    return Posterior(probabilities, total * factor, left_out)
+    return Posterior(probabilities, swept.total * float(np.prod(1 - network.leaks[absent])), left_out)
 
 
 def _cause_weights(network: Network, evidence: Evidence) -> tuple[Array, Array]:
@@ -159,49 +139,6 @@ def _cause_weights(network: Network, evidence: Evidence) -> tuple[Array, Array]:
     factors = np.array([evidence.factors.get(name, 1.0) for name in network.causes])
     silent = np.prod(1 - network.strengths[:, columns], axis=1)
     return network.priors * silent * factors, 1 - network.priors
-
-
-def _produce(vector: Array, strengths: Array) -> Array:
-    """Return the vector after one cause that is there may have produced each finding."""
-    for bit in np.flatnonzero(strengths):
-        halves = vector.reshape(-1, 2, 1 << int(bit))
-        made = np.empty_like(halves)
-        made[:, 0] = halves[:, 0] * (1 - strengths[bit])
-        made[:, 1] = halves[:, 1] + halves[:, 0] * strengths[bit]
-        vector = made.reshape(-1)
-    return vector
-
-
-def _produce_backward(vector: Array, strengths: Array) -> Array:
-    """Return the transpose of :func:`_produce` applied to ``vector``."""
-    for bit in np.flatnonzero(strengths):
-        halves = vector.reshape(-1, 2, 1 << int(bit))
-        made = halves.copy()
-        made[:, 0] = halves[:, 0] * (1 - strengths[bit]) + halves[:, 1] * strengths[bit]
-        vector = made.reshape(-1)
-    return vector
-
-
-def _backward(
-    forward: list[Array], active: npt.NDArray[np.intp], strengths: Array, weights: Array, rest: Array
-) -> tuple[Array, float]:
-    """Return P(cause there, evidence) for the active causes and P(any of them there, evidence).
-
-    The second is a sum over which cause is the first that is there, so that nothing is subtracted. Both lack the
-    factor of the passive causes.
-    """
-    joint = np.zeros(len(weights))
-    first = np.zeros(len(active))
-    vector = np.zeros_like(forward[0])
-    vector[-1] = 1.0
-    for step in range(len(active) - 1, -1, -1):
-        row = active[step]
-        through = _produce_backward(vector, strengths[row]) * weights[row]
-        joint[row] = float(forward[step] @ through)
-        first[step] = float(forward[0] @ through)
-        vector = vector * rest[row] + through
-    before = np.cumprod(np.concatenate(([1.0], rest[active])))[:-1]
-    return joint, float(before @ first)
 
 
 def _most_telling(network: Network, present: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -1,0 +1,198 @@
+"""The sums over every combination of causes: one pass forward, one backward, nothing but additions of what is positive.
+
+A vector over the subsets of the present findings ("which of them are already produced") passes through the causes one
+at a time. Causes that produce just one and the same present finding act on the vector alike, so a whole group of them
+passes as one step; what each of them alone contributes follows from three inner products.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+Action = tuple[float, float, float]
+"""What becomes of one finding: not produced stays so, not produced becomes produced, produced stays so."""
+
+NOTHING: Action = (1.0, 0.0, 1.0)
+
+
+@dataclass(frozen=True)
+class Swept:
+    """Joint probabilities with the evidence: each cause there [n], at least one there, and altogether."""
+
+    joint: Array
+    some: float
+    total: float
+
+
+@dataclass(frozen=True)
+class _Single:
+    """Causes that all produce just the finding of ``bit``.
+
+    What each does when it is ``there`` and when it ``maybe`` is, and the chance that it is not (``none``).
+    """
+
+    rows: tuple[int, ...]
+    bit: int
+    there: tuple[Action, ...]
+    maybe: tuple[Action, ...]
+    none: tuple[float, ...]
+    together: Action
+    absent: float
+
+    def forward(self, vector: Array) -> Array:
+        """Return the vector after these causes."""
+        stays, becomes, keeps = self.together
+        halves = vector.reshape(-1, 2, 1 << self.bit)
+        made = np.empty_like(halves)
+        made[:, 0] = halves[:, 0] * stays
+        made[:, 1] = halves[:, 0] * becomes + halves[:, 1] * keeps
+        return made.reshape(vector.shape)
+
+    def backward(self, vector: Array, before: Array, start: Array, joint: Array) -> tuple[Array, float]:
+        """Return the vector before these causes, and the part in which the first cause there is one of them."""
+        after = [NOTHING]
+        for action in reversed(self.maybe):
+            after.append(_then(action, after[-1]))
+        after.reverse()  # after[i + 1] is what all behind the i-th do together
+        known, from_start = _products(before, vector, self.bit), _products(start, vector, self.bit)
+        ahead, first, absent = NOTHING, 0.0, 1.0
+        for number, row in enumerate(self.rows):
+            behind = _then(self.there[number], after[number + 1])
+            joint[row] = _value(known, _then(ahead, behind))
+            first += absent * _value(from_start, behind)
+            ahead = _then(ahead, self.maybe[number])
+            absent *= self.none[number]
+        stays, becomes, keeps = self.together
+        halves = vector.reshape(-1, 2, 1 << self.bit)
+        made = np.empty_like(halves)
+        made[:, 0] = halves[:, 0] * stays + halves[:, 1] * becomes
+        made[:, 1] = halves[:, 1] * keeps
+        return made.reshape(vector.shape), first
+
+
+@dataclass(frozen=True)
+class _Several:
+    """One cause that produces several of the present findings: (bit, strength) of each."""
+
+    row: int
+    weight: float
+    absent: float
+    shows: tuple[tuple[int, float], ...]
+
+    def forward(self, vector: Array) -> Array:
+        """Return the vector after this cause."""
+        made = vector * self.weight
+        for bit, strength in self.shows:
+            made = _produce(made, bit, strength)
+        return vector * self.absent + made
+
+    def backward(self, vector: Array, before: Array, start: Array, joint: Array) -> tuple[Array, float]:
+        """Return the vector before this cause, and the part in which it is the first that is there."""
+        through = vector * self.weight
+        for bit, strength in self.shows:
+            through = _produce_backward(through, bit, strength)
+        joint[self.row] = float(before @ through)
+        return vector * self.absent + through, float(start @ through)
+
+
+def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array) -> Swept:
+    """Return the joint probabilities.
+
+    ``strengths`` [n × m] and ``leaks`` [m] of the present findings; ``weights`` [n] is P(cause there, absent findings
+    do not show), ``rest`` [n] P(cause not there).
+    """
+    start = np.zeros(1 << len(leaks))
+    start[0] = 1.0
+    for bit, leak in enumerate(leaks.tolist()):
+        start = _produce(start, bit, leak)
+    count = (strengths > 0).sum(axis=1) * (weights > 0)
+    steps = _steps(strengths, weights, rest, count)
+    forward = [start]
+    for step in steps:
+        forward.append(step.forward(forward[-1]))
+    joint = np.zeros(len(weights))
+    absent_before = np.cumprod([1.0, *(step.absent for step in steps)]).tolist()
+    some = 0.0
+    vector = np.zeros_like(start)
+    vector[-1] = 1.0
+    for number in range(len(steps) - 1, -1, -1):
+        # Which cause is the first that is there: a sum over that subtracts nothing.
+        vector, first = steps[number].backward(vector, forward[number], start, joint)
+        some += absent_before[number] * first
+    total, no_active = float(forward[-1][-1]), float(start[-1]) * absent_before[-1]
+    return _with_passive(Swept(joint, some, total), no_active, np.flatnonzero(count == 0), weights, rest)
+
+
+def _with_passive(active: Swept, no_active: float, passive: npt.NDArray[np.intp], weights: Array, rest: Array) -> Swept:
+    """Add the causes that produce no present finding: they only scale; each may still be the first that is there."""
+    norm = rest[passive] + weights[passive]
+    joint = active.joint.copy()
+    joint[passive] = active.total * weights[passive] / norm
+    before = np.cumprod(np.concatenate(([1.0], rest[passive] / norm)))[:-1]
+    some = active.some + no_active * float(before @ (weights[passive] / norm))
+    scale = float(np.prod(norm))
+    return Swept(joint * scale, some * scale, active.total * scale)
+
+
+def _steps(strengths: Array, weights: Array, rest: Array, count: npt.NDArray[np.intp]) -> list[_Single | _Several]:
+    weight, absent = weights.tolist(), rest.tolist()
+    alone = (count == 1)[:, None] & (strengths > 0)
+    steps: list[_Single | _Several] = []
+    for bit in np.flatnonzero(alone.any(axis=0)).tolist():
+        rows = np.flatnonzero(alone[:, bit]).tolist()
+        pairs = zip(rows, strengths[rows, bit].tolist(), strict=True)
+        there = [(weight[row] * (1 - strength), weight[row] * strength, weight[row]) for row, strength in pairs]
+        maybe = [
+            (absent[row] + stays, becomes, absent[row] + keeps)
+            for row, (stays, becomes, keeps) in zip(rows, there, strict=True)
+        ]
+        together = NOTHING
+        for action in maybe:
+            together = _then(together, action)
+        none = tuple(absent[row] for row in rows)
+        steps.append(_Single(tuple(rows), bit, tuple(there), tuple(maybe), none, together, math.prod(none)))
+    for row in np.flatnonzero(count > 1).tolist():
+        shows = tuple((bit, strength) for bit, strength in enumerate(strengths[row].tolist()) if strength > 0)
+        steps.append(_Several(row, weight[row], absent[row], shows))
+    return steps
+
+
+def _then(one: Action, other: Action) -> Action:
+    """Return one action followed by another."""
+    return (one[0] * other[0], one[0] * other[1] + one[1] * other[2], one[2] * other[2])
+
+
+def _products(before: Array, after: Array, bit: int) -> Action:
+    """Return the inner products of two vectors: by what was, and what becomes, of one finding."""
+    old, new = before.reshape(-1, 2, 1 << bit), after.reshape(-1, 2, 1 << bit)
+    return (
+        float((old[:, 0] * new[:, 0]).sum()),
+        float((old[:, 0] * new[:, 1]).sum()),
+        float((old[:, 1] * new[:, 1]).sum()),
+    )
+
+
+def _value(products: Action, action: Action) -> float:
+    return products[0] * action[0] + products[1] * action[1] + products[2] * action[2]
+
+
+def _produce(vector: Array, bit: int, strength: float) -> Array:
+    """Return the vector after one finding may have been produced."""
+    halves = vector.reshape(-1, 2, 1 << bit)
+    made = np.empty_like(halves)
+    made[:, 0] = halves[:, 0] * (1 - strength)
+    made[:, 1] = halves[:, 1] + halves[:, 0] * strength
+    return made.reshape(vector.shape)
+
+
+def _produce_backward(vector: Array, bit: int, strength: float) -> Array:
+    """Return the transpose of :func:`_produce` applied to ``vector``."""
+    halves = vector.reshape(-1, 2, 1 << bit)
+    made = halves.copy()
+    made[:, 0] = halves[:, 0] * (1 - strength) + halves[:, 1] * strength
+    return made.reshape(vector.shape)

@@ -6,6 +6,8 @@ id of a source from its name.
 
 from __future__ import annotations
 
+import re
+from itertools import product
 from typing import Any
 
 from diagnose.errors import UnitError
@@ -31,7 +33,9 @@ def prepare(
     """Return an entry with words turned into numbers, or problems."""
     data = _with_source_id(data)
     if part == "findings":
-        return _scaled(data, {"leak": settings.leaks}, document, path)
+        spread, problems = _spread(data, document, path, settings)
+        scaled, more = _scaled(spread, {"leak": settings.leaks}, document, path)
+        return scaled, problems + more
     if part == "causes":
         scales = {
             "frequency": settings.frequencies,
@@ -44,6 +48,36 @@ def prepare(
     if part == "inference":
         return _rule(data, document, path, reader)
     return data, []
+
+
+_SET = re.compile(r"<([^<>]*)>")
+
+
+def _spread(
+    data: dict[str, Any], document: Document, path: KeyPath, settings: Settings
+) -> tuple[dict[str, Any], list[Problem]]:
+    """Return a finding whose phrases name no set of words any more: one phrase for each word of the set."""
+    problems: list[Problem] = []
+    result = dict(data)
+    for key in ("phrases", "denied-by"):
+        phrases = data.get(key)
+        if not isinstance(phrases, list):
+            continue
+        spread: list[Any] = []
+        for number, phrase in enumerate(phrases):
+            names = _SET.findall(phrase) if isinstance(phrase, str) else []
+            unknown = [name for name in names if name not in settings.word_sets]
+            for name in unknown:
+                text = f"no set of words is called `{name}`"
+                help = did_you_mean(name, settings.word_sets, "the sets stand in book.yaml under `word-sets`")
+                problems.append(document.problem((*path, key, number), "unknown-word", text, help))
+            if not names or unknown:
+                spread.append(phrase)
+                continue
+            frame = _SET.sub("{}", phrase)
+            spread += [frame.format(*words) for words in product(*(settings.word_sets[name] for name in names))]
+        result[key] = spread
+    return result, problems
 
 
 def _with_source_id(data: dict[str, Any]) -> dict[str, Any]:

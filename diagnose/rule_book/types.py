@@ -288,7 +288,10 @@ class InferenceRule(Entry, frozen=True, kw_only=True):
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """Figures and scales that hold for the whole rule book (``rules/book.yaml``)."""
+    """Figures, scales and sets of words that hold for the whole rule book (``rules/book.yaml``).
+
+    A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them.
+    """
 
     title: str
     several_at_once: float
@@ -299,6 +302,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     call_out_minutes: float
     question_minutes: float
     remedy_works: float
+    word_sets: dict[str, tuple[str, ...]] = {}
 
 
 class RuleBook(msgspec.Struct, frozen=True, kw_only=True):

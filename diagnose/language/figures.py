@@ -38,7 +38,7 @@ _EXPECTED = re.compile(
     r"(?:\b(?:should (?:be|read|show|have|see|give)|expect(?:ed|ing|s)?|supposed to (?:be|read|show)|instead of"
     r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
     r"|normally|than|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?"
-    r"|within|by|every|each)|[±]|\+/-)\s*:?\s*"
+    r"|within|by|every|each)|[±]|\+/?-?)\s*:?\s*"
     r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
     re.IGNORECASE,
 )

@@ -87,11 +87,10 @@ class Interview:
     # Questions -----------------------------------------------------------------------------------------------
 
     def _complaint(self) -> None:
-        console, book = self.terminal.console, self.session.rule_book
+        console = self.terminal.console
         screens.rule(console)
         screens.title(console, "What is wrong with the meter? Type it in your own words, or a number:")
-        offered = [item for item in book.findings.values() if item.complaint == "common"]
-        others = [item for item in book.findings.values() if item.complaint == "other"]
+        offered, others = self.session.complaints("common"), self.session.complaints("other")
         screens.choices(console, [*(item.title for item in offered), "something else: show more"])
         while True:
             typed = self.terminal.ask()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,7 @@ from diagnose.cases.journal import Journal
 from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried
 from diagnose.reasoning.steps import Way, way_to
-from diagnose.rule_book.types import Check, Remedy, RuleBook, Step, Value
+from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Value
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
@@ -45,6 +46,15 @@ class Session:
     def standing(self) -> Standing:
         """Return what the events so far amount to."""
         return standing_of(self.journal.entries, self.journal.head.data_sheet)
+
+    def complaints(self, kind: str) -> list[Finding]:
+        """Return the findings of a kind that somebody may come with, those that most causes show first."""
+        weight: defaultdict[str, float] = defaultdict(float)
+        for cause in self.rule_book.causes.values():
+            for name, strength in cause.shows.items():
+                weight[name] += cause.frequency * strength
+        offered = [item for item in self.rule_book.findings.values() if item.complaint == kind]
+        return sorted(offered, key=lambda item: (-weight[item.id], item.id))
 
     def diagnosis(self, observations: int | None = None) -> Diagnosis:
         """Return the diagnosis of everything observed so far, or of the first few observations."""

@@ -91,7 +91,8 @@ class Costs:
             row = self._row(start)
             minutes[start] = row.minutes + np.where(aside & ~row.blocked, self._call_out, 0.0)
             after[start] = row.after
-        return Tasks(minutes, after, self._hand_over(minutes[starts[0]]))
+        needless = self._rule_book.settings.needless_remedy_minutes
+        return Tasks(minutes, after, self._hand_over(minutes[starts[0]]), needless)
 
     def _hand_over(self, minutes: Array) -> float | None:
         """Return what handing over takes: the least minutes of a remedy that only fetches somebody."""

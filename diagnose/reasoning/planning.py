@@ -22,12 +22,13 @@ class Tasks:
     """What remedies take: minutes [s × r] from each way the plant may stand, and how it stands after [s × r].
 
     ``hand_over`` is what it takes, in minutes, to fetch somebody who then goes straight for the right remedy; without
-    it all remedies are gone through.
+    it all remedies are gone through. ``needless`` are the minutes that a remedy costs more when it was not needed.
     """
 
     minutes: Array
     after: Index
     hand_over: float | None = None
+    needless: float = 0.0
 
     @classmethod
     def of(cls, minutes: Array) -> Tasks:
@@ -97,7 +98,9 @@ def expected_cost(weights: Array, needs: Index, tasks: Tasks, start: Index) -> R
     """
     remedies = tasks.minutes.shape[1]
     probable = _remedy_probabilities(weights, needs, remedies)
-    order = np.argsort(-probable / tasks.minutes[start], axis=1, kind="stable")
+    # Every remedy is charged as if needless; a hypothesis is given back what those that it needs were charged.
+    charged = tasks.minutes + tasks.needless
+    order = np.argsort(-probable / charged[start], axis=1, kind="stable")
     rows = np.arange(len(weights))
     clocks = np.zeros((len(weights), remedies + 1))
     place = np.zeros((len(weights), remedies + 2), dtype=np.intp)  # the last two: never, and at once
@@ -105,12 +108,13 @@ def expected_cost(weights: Array, needs: Index, tasks: Tasks, start: Index) -> R
     stands = start
     for position in range(remedies):
         remedy = order[:, position]
-        clocks[:, position + 1] = clocks[:, position] + tasks.minutes[stands, remedy]
+        clocks[:, position + 1] = clocks[:, position] + charged[stands, remedy]
         stands = tasks.after[stands, remedy]
         place[rows, remedy] = position + 1
     finished = np.maximum.reduce([place[:, needs[:, column]] for column in range(needs.shape[1])])
     ends = _ends(weights, finished, remedies + 2)
-    done = np.cumsum(ends[:, : remedies + 1] * clocks, axis=1)
+    given_back = _ends(weights * (tasks.needless * (needs >= 0).sum(axis=1)), finished, remedies + 2)
+    done = np.cumsum(ends[:, : remedies + 1] * clocks - given_back[:, : remedies + 1], axis=1)
     if tasks.hand_over is None:
         return Repair(done[:, -1], order, np.full(len(weights), remedies))
     own = weights * _own_minutes(needs, tasks, start)
@@ -202,7 +206,9 @@ def _remedy_before(option: Option, first: int, weights: Array, needs: Index, tas
     joint = option.likelihoods * open_weights
     after = np.full(len(joint), tasks.after[start, first])
     repair = expected_cost(joint, left, tasks, after)
-    minutes = float(tasks.minutes[start, first]) + float(open_weights.sum()) * option.minutes
+    in_vain = float((weights * ~(needs == first).any(axis=1)).sum())
+    minutes = float(tasks.minutes[start, first]) + in_vain * tasks.needless
+    minutes += float(open_weights.sum()) * option.minutes
     return minutes + float(repair.minutes.sum())
 
 
@@ -212,4 +218,5 @@ def _only_needed(needs: Index, tasks: Tasks) -> tuple[Index, Tasks, Index]:
     new = np.full(tasks.minutes.shape[1] + 2, -1, dtype=np.intp)
     new[-2] = -2
     new[number] = np.arange(len(number))
-    return new[needs], Tasks(tasks.minutes[:, number], tasks.after[:, number], tasks.hand_over), number
+    kept = Tasks(tasks.minutes[:, number], tasks.after[:, number], tasks.hand_over, tasks.needless)
+    return new[needs], kept, number

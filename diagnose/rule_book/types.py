@@ -302,6 +302,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     call_out_minutes: float
     question_minutes: float
     remedy_works: float
+    needless_remedy_minutes: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
 
 

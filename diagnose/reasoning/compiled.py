@@ -131,13 +131,15 @@ class Compiled:
         return costs
 
     def _outcomes_of(self, check: Check) -> tuple[dict[str, bool], ...]:
-        """Return what each outcome of a check sets.
+        """Return what each outcome of a check sets; one that sets nothing ("cannot tell") is no outcome.
 
         For a check that only measures: each finding that rules may conclude from the quantity, alone, and none.
         """
         if check.outcomes:
             return tuple(
-                {**dict.fromkeys(each.absent, False), **dict.fromkeys(each.present, True)} for each in check.outcomes
+                {**dict.fromkeys(each.absent, False), **dict.fromkeys(each.present, True)}
+                for each in check.outcomes
+                if each.present or each.absent
             )
         nothing = dict.fromkeys(self.concluded.get(check.measures, ()), False)
         return (nothing, *({**nothing, name: True} for name in nothing))

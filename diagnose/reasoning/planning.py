@@ -162,7 +162,7 @@ def information_gain(weights: Array, likelihoods: Array) -> float:
     return float(terms.sum())
 
 
-COMPARED = 6
+COMPARED = 20
 """Checks, best first, that are held against doing the first remedy before them."""
 
 

@@ -74,3 +74,10 @@ def test_going_back_restores_what_was_before(tmp_path: Path) -> None:
     one, other = standing(tmp_path / "a"), standing(tmp_path / "b")
     assert (one.observations, one.state, one.data_sheet) == (other.observations, other.state, other.data_sheet)  # type: ignore[attr-defined]
     assert "undone" in (tmp_path / "b" / "example.case").read_text(encoding="utf-8")
+
+
+def test_a_number_does_not_acknowledge_a_danger(tmp_path: Path) -> None:
+    """Only y or yes does: a number typed too early leaves the steps unshown."""
+    _, printed = run(["no light", "3", "o", "3", "1", "230 V", "2", "1"], tmp_path)
+    assert printed.count("heed it? >") == 3
+    assert "Put the tester into the socket." not in printed

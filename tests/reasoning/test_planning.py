@@ -197,3 +197,25 @@ class TestAsking:
         made = plan(share, one_each(3), Tasks.of(np.array([10.0, 25.0, 40.0])), 0, [Option("look", 0.0, table)])
         assert made.worth[0].saves >= -1e-9
         assert made.worth[0].gain >= -1e-12
+
+
+class TestNeedlessRemedies:
+    """A remedy that was not needed costs more than its minutes."""
+
+    ONE_EACH = np.array([[0, -1, -1], [1, -1, -1]])
+
+    def tasks(self, needless: float) -> Tasks:
+        """Return two remedies of 20 minutes."""
+        return Tasks(np.array([[20.0, 20.0]]), np.zeros((1, 2), dtype=np.intp), None, needless)
+
+    def test_only_what_was_not_needed_is_charged(self) -> None:
+        """With 0.6 and 0.4: 20 minutes for the first, 40 and one needless remedy of 30 for the second."""
+        repair = expected_cost(np.array([[0.6, 0.4]]), self.ONE_EACH, self.tasks(30.0), np.array([0]))
+        assert repair.minutes[0] == pytest.approx(0.6 * 20 + 0.4 * (40 + 30))
+
+    def test_a_cheap_look_comes_before_a_remedy_that_may_be_needless(self) -> None:
+        """A look of 4 minutes that settles it is made first; were needless work free, the remedy would come first."""
+        look = Option("look", 18.0, np.array([[1.0, 0.0], [0.0, 1.0]]))
+        weights = np.array([0.6, 0.4])
+        assert plan(weights, self.ONE_EACH, self.tasks(30.0), 0, [look]).check == "look"
+        assert plan(weights, self.ONE_EACH, self.tasks(0.0), 0, [look]).check == ""

@@ -97,7 +97,7 @@ class Asker:
         elif diagnosis is None or proposal is None:
             self.say("There is nothing to show or to put aside yet; answer this question, or leave.")
         elif command.word == "full ranking":
-            screens.full_ranking(self.terminal.console, diagnosis)
+            screens.full_ranking(self.terminal.console, self.session.rule_book, diagnosis)
         elif command.word == "why":
             screens.why(self.terminal.console, diagnosis, proposal)
         elif command.word in ("unknown", "skip"):

@@ -11,7 +11,7 @@ from rich.text import Text
 from diagnose.documents.document import caution_document, change_steps, step_of
 from diagnose.documents.text import bar, percent, print_caution, print_line
 from diagnose.interview.answers import COMMANDS
-from diagnose.rule_book.types import Quantity, Remedy, RuleBook
+from diagnose.rule_book.types import Quantity, Remedy, RuleBook, a_person
 
 if TYPE_CHECKING:
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
@@ -185,12 +185,13 @@ def why(console: Console, diagnosis: Diagnosis, proposal: Proposal) -> None:
         print_line(console, told)
 
 
-def full_ranking(console: Console, diagnosis: Diagnosis) -> None:
+def full_ranking(console: Console, rule_book: RuleBook, diagnosis: Diagnosis) -> None:
     """Print every cause that is not next to impossible."""
     title(console, "All causes")
     shown = [cause for cause in diagnosis.causes if cause.probability >= 0.001]
     for number, cause in enumerate(shown, 1):
-        line = f"{number:>3} {percent(cause.probability):>5}  {cause.title} [{cause.area}; {cause.signal}]"
+        where = rule_book.areas[cause.area].title
+        line = f"{number:>3} {percent(cause.probability):>5}  {cause.title} [{where}; {cause.signal}]"
         print_line(console, line, indent=0, hang=11)
     print_line(console, f"and {len(diagnosis.causes) - len(shown)} below 0.1 %")
 
@@ -240,6 +241,6 @@ def hand_over(
         print_line(console, f"Ruled out: {'; '.join(cause.title for cause in ruled_out)}")
     remains = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:5]]
     print_line(console, f"Remains: {'; '.join(remains)}")
-    print_line(console, f"Who should come: a {proposal.competence} person")
+    print_line(console, f"Who should come: {a_person(proposal.competence)}")
     for note in notes:
         print_line(console, f"Note: {note}")

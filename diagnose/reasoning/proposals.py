@@ -24,7 +24,7 @@ from diagnose.reasoning.steps import (
     way_to,
     within,
 )
-from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value
+from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value, a_person
 
 CONTRARY = 0.02
 """How probable it is that a check finds the opposite of what is known already (estimate)."""
@@ -173,7 +173,7 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
             "nothing that this rule book knows is worth doing",
         )
     else:
-        title = f"Fetch a {remedy.competence} person for: {remedy.title}"
+        title = f"Fetch {a_person(remedy.competence)} for: {remedy.title}"
         because = f"needed with {share * 100:.0f} %, and it is beyond what may be done here"
     return Proposal(
         kind="escalate",

@@ -17,6 +17,16 @@ Competence = Literal["ordinary", "instructed", "skilled"]
 
 COMPETENCES: tuple[Competence, ...] = ("ordinary", "instructed", "skilled")
 
+
+def a_person(competence: Competence) -> str:
+    """Return a person of this competence with the article.
+
+    >>> a_person("skilled"), a_person("instructed")
+    ('a skilled person', 'an instructed person')
+    """
+    return f"{'a' if competence == 'skilled' else 'an'} {competence} person"
+
+
 SignalWord = Literal["danger", "warning", "caution", "notice"]
 """Signal words of ISO 3864-2, gravest first."""
 

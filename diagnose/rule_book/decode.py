@@ -62,6 +62,35 @@ def decode(struct: type[T], data: Any, document: Document, path: KeyPath) -> tup
     return struct(**values), []
 
 
+def salvage(struct: type[T], data: dict[str, Any], document: Document, path: KeyPath) -> T:
+    """Return what is readable of an entry with problems, and placeholders for the rest.
+
+    Only for looking at what else is wrong: the names that it refers to.
+    """
+    hints = _hints(struct)
+    values: dict[str, Any] = {}
+    for item in msgspec.structs.fields(struct):
+        raw = data.get(item.encode_name)
+        if isinstance(raw, dict) and typing.get_origin(hints[item.name]) is dict:
+            inner = typing.get_args(hints[item.name])[1]
+            read = {key: _value(inner, each, document, (*path, item.encode_name, key)) for key, each in raw.items()}
+            values[item.name] = {key: pair[0] for key, pair in read.items() if not pair[1]}
+        elif item.encode_name in data:
+            value, problems = _value(hints[item.name], raw, document, (*path, item.encode_name))
+            if not problems:
+                values[item.name] = value
+        if item.required and item.name not in values:
+            values[item.name] = _placeholder(hints[item.name])
+    return struct(**values)
+
+
+def _placeholder(hint: Any) -> Any:
+    origin = typing.get_origin(hint)
+    if origin is typing.Literal:
+        return typing.get_args(hint)[0]
+    return {str: "", float: 1.0, tuple: (), dict: {}}.get(origin or hint, ())
+
+
 def name_of(value: Any) -> str:
     """Return what kind of value this is, in an author's words."""
     if value is None:

@@ -16,7 +16,7 @@ from diagnose.place import Place, Problem
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.cross_references import cross_check
-from diagnose.rule_book.decode import decode
+from diagnose.rule_book.decode import decode, salvage
 from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
 from diagnose.rule_book.types import (
     Area,
@@ -53,10 +53,16 @@ PARTS: dict[str, type[Entry]] = {
 
 @dataclass
 class Reading:
-    """What has been read so far: entries by part and id, and every problem."""
+    """What has been read so far: entries by part and id, and every problem.
+
+    ``salvaged`` are files with an entry of which only a part could be read; ``unread`` says that some entry is missing
+    altogether, so that names which lead nowhere may be its.
+    """
 
     entries: dict[str, dict[str, Authored]] = field(default_factory=lambda: {part: {} for part in PARTS})
     problems: list[Problem] = field(default_factory=list)
+    salvaged: set[str] = field(default_factory=set)
+    unread: bool = False
 
 
 def load_folder(folder: Path) -> RuleBook:
@@ -88,9 +94,22 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
     if settings is None:
         return None, sorted(set(reading.problems))
     book = _decode_all(settings, reading)
-    if not reading.problems:
-        reading.problems += cross_check(book, reading.entries)
+    found = cross_check(book, reading.entries)
+    reading.problems += [each for each in found if not reading.problems or _stands_by_itself(each, reading)]
     return book, sorted(set(reading.problems))
+
+
+_MAY_FOLLOW = ("idle-finding", "unreachable-finding", "unknown-name")
+"""Problems that may only follow from an entry that could not be read."""
+
+
+def _stands_by_itself(problem: Problem, reading: Reading) -> bool:
+    """Tell whether a problem of the whole rule book is one beside those of single entries, not only their echo."""
+    names = problem.code.startswith("unknown-")
+    if problem.place.file in reading.salvaged:
+        return names and not reading.unread and "``" not in problem.text
+    follows = names or problem.code == "bad-example"
+    return problem.code not in _MAY_FOLLOW and not (follows and reading.unread)
 
 
 def shown(path: Path, folder: Path) -> str:
@@ -121,6 +140,7 @@ def _read_file(folder: Path, path: Path, reading: Reading) -> None:
     document = read_document(path, name)
     reading.problems += document.problems
     if document.problems:
+        reading.unread = True
         return
     for authored in _entries(part, document, path, reading):
         _register(authored, reading)
@@ -162,6 +182,7 @@ def _register(authored: Authored, reading: Reading) -> None:
     entry_id = authored.data.get("id")
     if not isinstance(entry_id, str) or not _sayable(entry_id):
         text = "an entry needs an `id` of lower-case words joined by hyphens"
+        reading.unread = True
         reading.problems.append(authored.problem(("id",), "bad-id", text, "for example `fuse-blown`"))
         return
     there = reading.entries[authored.part].get(entry_id)
@@ -184,6 +205,8 @@ def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
         reading.problems += problems + more
         if quantity is not None and not problems:
             quantities[entry_id] = quantity
+        else:
+            reading.unread = True
     _lift_remedies(reading)
     decoded: dict[str, dict[str, Any]] = {"quantities": quantities}
     for part, struct in PARTS.items():
@@ -209,8 +232,12 @@ def _decode_part(
         data, problems = prepare(part, authored.data, authored.document, authored.path, settings, reader(authored))
         entry, more = decode(struct, data, authored.document, authored.path)
         reading.problems += problems + more
-        if entry is not None and len(reading.problems) == before:
-            decoded[entry_id] = entry
+        if entry is None or len(reading.problems) > before:
+            entry = salvage(struct, authored.data if data is None else data, authored.document, authored.path)
+            if isinstance(entry, InferenceRule) and not entry.when:
+                continue
+            reading.salvaged.add(authored.document.file)
+        decoded[entry_id] = entry
     return decoded
 
 

@@ -131,6 +131,28 @@ _SPELLINGS = {
     "millivolts": "millivolt",
     "kv": "kilovolt",
     "mm": "millimeter",
+    "mm2": "millimeter**2",
+    "mm²": "millimeter**2",
+    "l": "liter",
+    "ml": "milliliter",
+    "1/l": "1/liter",
+    "pulses/l": "1/liter",
+    "pulse/l": "1/liter",
+    "pulses/m3": "1/meter**3",
+    "1/m3": "1/meter**3",
+    "kg": "kilogram",
+    "kg/m3": "kilogram/meter**3",
+    "kg/m³": "kilogram/meter**3",
+    "mt": "millitesla",
+    "pf": "picofarad",
+    "pf/m": "picofarad/meter",
+    "mm2/s": "millimeter**2/second",
+    "mm²/s": "millimeter**2/second",
+    "cst": "millimeter**2/second",
+    "%/k": "percent/kelvin",
+    "ohm/km": "ohm/kilometer",
+    "ω/km": "ohm/kilometer",
+    "ms": "millisecond",
     "cm": "centimeter",
     "km": "kilometer",
     "m": "meter",
@@ -162,7 +184,7 @@ _SPELLINGS = {
     "bytes": "dimensionless",
 }
 # Letters whose case decides the quantity: milli against mega.
-_CASE_MATTERS = {"MW": "megawatt", "mW": "milliwatt", "MΩ": "megaohm", "mΩ": "milliohm", "mohm": "megaohm"}
+_CASE_MATTERS = {"mS": "millisiemens", "MW": "megawatt", "mW": "milliwatt", "MΩ": "megaohm", "mΩ": "milliohm", "mohm": "megaohm"}
 # What pint would work out before it knows whether it is a unit: a power of a number could take for ever.
 _NO_UNIT = re.compile(
     r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"

@@ -1,33 +1,56 @@
-"""The trade's calculations: pure functions, SI units inside, and the table by which rules name them.
+"""The trade's calculations: pure functions, SI units inside, with the tables by which rules and people name them.
 
-``current_loop`` flow and loop current · ``flow`` velocity and deviation · ``electrodes`` resistance of the electrode
-circuit · ``supply`` supply current · ``bus`` idle voltage and termination of an RS-485 line.
+``flow`` velocity and deviation · ``electrodes`` the electrode circuit and the coils · ``current_loop`` the 4–20 mA
+loop · ``supply`` supply, fuses, insulation · ``bus`` an RS-485 line · ``general`` arithmetic of no subject.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from inspect import signature
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import ModuleType
 
-from diagnose.calculations import bus, current_loop, electrodes, flow, supply
+from diagnose.calculations import bus, current_loop, electrodes, flow, general, supply
+from diagnose.calculations.calculation import AnyCalculation, calculations_in
 
-FUNCTIONS: Mapping[str, Callable[..., float]] = {
-    function.__name__.replace("_", "-"): function
-    for function in (
-        current_loop.current_from_flow,
-        current_loop.flow_from_current,
-        current_loop.highest_current,
-        current_loop.current_from_shunt_voltage,
-        flow.velocity,
-        flow.deviation,
-        flow.ratio,
-        electrodes.electrode_to_earth_resistance,
-        supply.supply_current,
-        bus.idle_voltage,
-        bus.parallel_resistance,
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What people ask for by one name, and the modules that answer."""
+
+    name: str
+    title: str
+    modules: tuple[ModuleType, ...]
+
+    @property
+    def calculations(self) -> tuple[AnyCalculation, ...]:
+        """Return the calculations of this subject."""
+        return calculations_in(self.modules)
+
+
+SUBJECTS: Mapping[str, Subject] = {
+    each.name: each
+    for each in (
+        Subject("flow", "flow, velocity, bore, and what distorts a reading", (flow,)),
+        Subject("electrodes", "electrode circuit, coils, conductivity", (electrodes,)),
+        Subject("loop", "4–20 mA loop: current, load, cable, classic mistakes", (current_loop,)),
+        Subject("supply", "supply, cable drop, fuses, insulation, earth continuity", (supply,)),
+        Subject("bus", "RS-485 line and its messages", (bus,)),
     )
 }
-"""Kebab-case name → function. Every argument and result is in SI units."""
+"""Name → subject, as on the command line."""
+
+CALCULATIONS: Mapping[str, AnyCalculation] = {
+    each.name: each
+    for modules in (*(subject.modules for subject in SUBJECTS.values()), (general,))
+    for each in calculations_in(modules)
+}
+"""Kebab-case name → calculation."""
+
+FUNCTIONS: Mapping[str, AnyCalculation] = {
+    name: each for name, each in CALCULATIONS.items() if each.gives
+}
+"""Kebab-case name → function, for use in rules: those that give one figure (SI) or one word."""
 
 
 def inputs_of(function: str) -> tuple[str, ...]:
@@ -36,4 +59,4 @@ def inputs_of(function: str) -> tuple[str, ...]:
     >>> inputs_of("velocity")
     ('flow', 'bore')
     """
-    return tuple(name.replace("_", "-") for name in signature(FUNCTIONS[function]).parameters)
+    return CALCULATIONS[function].inputs

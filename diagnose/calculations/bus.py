@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from diagnose.errors import OutOfRange
+from diagnose.calculations.calculation import calculation
+from diagnose.calculations.terms import Term, declare
+
+declare(
+    Term(name="bias-supply", title="voltage that feeds the bias resistors", unit="V", above=0.0, example="5 V"),
+    Term(name="bias-resistance", title="each of the two bias resistors", unit="ohm", above=0.0, example="560 ohm"),
+    Term(name="line-resistance", title="resistance between the lines", unit="ohm", above=0.0, example="60 ohm"),
+    Term(name="idle-voltage", title="idle voltage between the lines", unit="V"),
+    Term(name="resistance", title="resistance of each", unit="ohm", above=0.0, example="120 ohm"),
+    Term(name="count", title="how many", above=0.0, example="2"),
+)
 
 
+@calculation(gives="idle-voltage", formula="U = U_b R / (2 R_b + R)", source="voltage divider; Modbus over Serial Line V1.02, 3.4.6")
 def idle_voltage(bias_supply: float, bias_resistance: float, line_resistance: float) -> float:
     """Return the idle voltage [V] between the lines: U = U_b R / (2 R_b + R).
 
@@ -15,11 +26,10 @@ def idle_voltage(bias_supply: float, bias_resistance: float, line_resistance: fl
     >>> idle_voltage(5.0, 560.0, 60.0)
     0.2542
     """
-    if bias_resistance <= 0 or line_resistance <= 0:
-        raise OutOfRange("bias and line resistance are greater than zero")
     return bias_supply * line_resistance / (2 * bias_resistance + line_resistance)
 
 
+@calculation(gives="line-resistance", formula="R = R_1 / n", source="definition")
 def parallel_resistance(resistance: float, count: float) -> float:
     """Return the resistance [ohm] of ``count`` equal resistors [ohm] in parallel.
 
@@ -28,6 +38,4 @@ def parallel_resistance(resistance: float, count: float) -> float:
     >>> parallel_resistance(120.0, 2.0)
     60.0
     """
-    if resistance <= 0 or count <= 0:
-        raise OutOfRange("resistance and count are greater than zero")
     return resistance / count

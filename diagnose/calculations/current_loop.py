@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from diagnose.calculations.calculation import calculation
+from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
+
+declare(
+    Term(name="current", title="loop current", unit="mA", symbol="I", example="12 mA"),
+    Term(name="supply-voltage", title="voltage that feeds the loop", unit="V", symbol="U", at_least=0.0, example="24 V"),
+    Term(name="least-terminal-voltage", title="least voltage that the output needs", unit="V", symbol="U_min", at_least=0.0, example="12 V"),
+    Term(name="load", title="resistance of the loop without the meter", unit="ohm", symbol="R", above=0.0, example="250 ohm"),
+    Term(name="highest-current", title="highest current that the loop can carry", unit="mA", symbol="I_max"),
+)
 
 LIVE_ZERO = 0.004
 SPAN = 0.016
 
 
+@calculation(gives="current", formula="I = 4 mA + 16 mA (Q - LRV) / (URV - LRV)", source="IEC 60381-1")
 def current_from_flow(flow: float, lower_range_value: float, upper_range_value: float) -> float:
     """Return the loop current [A] for ``flow``; all three in the same unit: I = 4 mA + 16 mA (Q - LRV)/(URV - LRV).
 
@@ -22,6 +33,7 @@ def current_from_flow(flow: float, lower_range_value: float, upper_range_value: 
     return LIVE_ZERO + SPAN * (flow - lower_range_value) / (upper_range_value - lower_range_value)
 
 
+@calculation(gives="flow", formula="Q = LRV + (I - 4 mA) / 16 mA (URV - LRV)", source="IEC 60381-1")
 def flow_from_current(current: float, lower_range_value: float, upper_range_value: float) -> float:
     """Return the flow for a loop current [A], in the unit of the range values.
 
@@ -35,6 +47,7 @@ def flow_from_current(current: float, lower_range_value: float, upper_range_valu
     return lower_range_value + (current - LIVE_ZERO) / SPAN * (upper_range_value - lower_range_value)
 
 
+@calculation(gives="highest-current", formula="I_max = (U - U_min) / R", source="Ohm's law")
 def highest_current(supply_voltage: float, least_terminal_voltage: float, load: float) -> float:
     """Return the highest current [A] that a loop can drive: I = (U - U_min)/R.
 
@@ -44,11 +57,10 @@ def highest_current(supply_voltage: float, least_terminal_voltage: float, load: 
     >>> 1000 * highest_current(24.0, 12.0, 750.0)
     16.0
     """
-    if load <= 0:
-        raise OutOfRange("a load is greater than zero")
     return max(0.0, supply_voltage - least_terminal_voltage) / load
 
 
+@calculation(gives="current", formula="I = U / R", source="Ohm's law")
 def current_from_shunt_voltage(voltage: float, resistance: float) -> float:
     """Return the current [A] through a shunt [ohm] with ``voltage`` [V] across it.
 
@@ -57,6 +69,4 @@ def current_from_shunt_voltage(voltage: float, resistance: float) -> float:
     >>> 1000 * current_from_shunt_voltage(3.0, 250.0)
     12.0
     """
-    if resistance <= 0:
-        raise OutOfRange("a resistance is greater than zero")
     return voltage / resistance

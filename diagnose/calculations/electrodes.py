@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from diagnose.errors import OutOfRange
+from diagnose.calculations.calculation import calculation
+from diagnose.calculations.terms import Term, declare
+
+declare(
+    Term(name="electrode-diameter", title="diameter of an electrode's face", unit="mm", symbol="d", above=0.0, example="10 mm"),
+    Term(name="electrode-to-earth-resistance", title="electrode to liquid earth, pipe full", unit="kohm", symbol="R"),
+)
 
 
+@calculation(gives="electrode-to-earth-resistance", formula="R = 1 / (2 σ d)", source="spreading resistance of a disc in an insulating wall", valid="pipe full, electrode clean; within a factor of two")
 def electrode_to_earth_resistance(conductivity: float, electrode_diameter: float) -> float:
     """Return the resistance [ohm] from one disc electrode to the liquid: R = 1 / (2 σ d).
 
@@ -15,6 +22,4 @@ def electrode_to_earth_resistance(conductivity: float, electrode_diameter: float
     >>> electrode_to_earth_resistance(0.05, 0.010)
     1000.0
     """
-    if conductivity <= 0 or electrode_diameter <= 0:
-        raise OutOfRange("conductivity and electrode diameter are greater than zero")
     return 1 / (2 * conductivity * electrode_diameter)

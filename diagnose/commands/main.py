@@ -17,6 +17,8 @@ COMMANDS = {
     "triage": "helpdesk",
     "interview": "technician",
     "rules": "trainer",
+    "data-sheet": "data_sheets",
+    "calc": "calculating",
     "cases": "records",
     "completion": "completion",
 }
@@ -33,7 +35,7 @@ class _Lazy(click.Group):
         if cmd_name not in COMMANDS:
             return None
         module = import_module(f"diagnose.commands.{COMMANDS[cmd_name]}")
-        return getattr(module, cmd_name)  # type: ignore[no-any-return]
+        return getattr(module, cmd_name.replace("-", "_"))  # type: ignore[no-any-return]
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -61,6 +63,8 @@ def cli(ctx: click.Context, rules: Path | None) -> None:
     At the meter:      diagnose interview
     At the helpdesk:   diagnose triage report.txt      (or paste:  diagnose triage -)
     Writing rules:     diagnose rules check my-rules/
+    Before a fault:    diagnose data-sheet review meter.yaml
+    Worked figures:    diagnose calc loop --flow 37.5m3/h --urv 100m3/h
     Recorded cases:    diagnose cases replay
 
     Exit status: 0 fine, 1 problems found, 2 wrong use, 130 left in the middle (everything is saved).

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.calculations import FUNCTIONS
@@ -142,37 +142,49 @@ def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[st
                 result[quantity.id] = calculated
 
 
-def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> float | None:
+def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> float | str | None:
     inputs = _inputs(calculation, values) if calculation else None
     if calculation is None or inputs is None:
         return None
     try:
-        return FUNCTIONS[calculation.function](**inputs)
+        result: float | str = FUNCTIONS[calculation.function](**inputs)
     except OutOfRange:
         return None  # what was entered makes no sense for this calculation; rules that want it stay silent
+    return result
 
 
-def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, float] | None:
-    inputs: dict[str, float] = {}
+def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
+    """Return what goes into a calculation, or None while something that it must have is unknown."""
+    required = FUNCTIONS[calculation.function].required
+    inputs: dict[str, Value] = {}
     for name, source in calculation.inputs.items():
         value = values.get(source)
         if value is None and source not in values:
             figure = read_measurement(source)
             value = figure.number * unit_info(figure.unit).factor if figure else None
-        if not isinstance(value, int | float):
+        if value is None and name in required:
             return None
-        inputs[name.replace("-", "_")] = float(value)
+        if value is None:
+            continue
+        inputs[name.replace("-", "_")] = float(value) if isinstance(value, int | float) else value
     return inputs
 
 
-def missing_inputs(rule_book: RuleBook, quantity: str, values: Mapping[str, Value]) -> tuple[str, ...]:
-    """Return the data-sheet fields, still unknown, from which a quantity could be calculated."""
+def missing_inputs(
+    rule_book: RuleBook, quantity: str, values: Mapping[str, Value], fields: Container[str] | None = None
+) -> tuple[str, ...]:
+    """Return the data-sheet fields, still unknown, from which a quantity could be calculated.
+
+    Only those in ``fields``, if given; else those that somebody at the meter is asked for.
+    """
     item = rule_book.quantities.get(quantity)
     if item is None or quantity in values or item.calculate is None:
-        return (quantity,) if item and item.where_to_find and quantity not in values else ()
+        may_be_asked = item is not None and (bool(item.where_to_find) if fields is None else quantity in fields)
+        return (quantity,) if may_be_asked and quantity not in values else ()
     found: list[str] = []
-    for source in item.calculate.inputs.values():
-        found += [name for name in missing_inputs(rule_book, source, values) if name not in found]
+    for name, source in item.calculate.inputs.items():
+        if name in FUNCTIONS[item.calculate.function].required:
+            found += [each for each in missing_inputs(rule_book, source, values, fields) if each not in found]
     return tuple(found)
 
 

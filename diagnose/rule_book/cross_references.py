@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from diagnose.calculations import FUNCTIONS, inputs_of
+from diagnose.calculations import FUNCTIONS
+from diagnose.calculations.calculation import AnyCalculation
+from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.types import Quantity, RuleBook, Step
-from diagnose.units import read_measurement, to_si
+from diagnose.units import read_measurement, to_si, unit_info
 
 Entries = Mapping[str, Mapping[str, Authored]]
 Found = Iterator[Problem]
@@ -189,14 +191,7 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
             at = ("calculate", "function")
             yield authored.problem(at, "unknown-calculation", f"no calculation is called `{name}`", help)
             continue
-        wanted, given = set(inputs_of(name)), quantity.calculate.inputs
-        if wanted != set(given):
-            text = f"`{name}` wants {', '.join(sorted(wanted))}"
-            yield authored.problem(
-                ("calculate", "inputs"), "wrong-inputs", text, f"given are {', '.join(sorted(given))}"
-            )
-        for key, other in given.items():
-            yield from _input_exists(book, authored, key, other)
+        yield from _calculation_fits(book, authored, quantity, FUNCTIONS[name])
         if quantity.id in _ancestors(book.quantities, quantity.id):
             yield authored.problem(
                 ("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle"
@@ -209,6 +204,37 @@ def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:
             help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
             at = ("choice-words", word)
             yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+
+
+def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, function: AnyCalculation) -> Found:
+    """A calculation gets the inputs that it wants, of the right kind, and gives what the quantity is."""
+    given = quantity.calculate.inputs if quantity.calculate else {}
+    if not set(function.required) <= set(given) <= set(function.inputs):
+        optional = f" (and takes {', '.join(sorted(function.defaults))})" if function.defaults else ""
+        text = f"`{function.name}` wants {', '.join(sorted(function.required))}{optional}"
+        at = ("calculate", "inputs")
+        yield authored.problem(at, "wrong-inputs", text, f"given are {', '.join(sorted(given))}")
+        return
+    for key, other in given.items():
+        yield from _input_exists(book, authored, key, other)
+        if other in book.quantities:
+            yield from _same_kind(authored, ("calculate", "inputs", key), book.quantities[other], TERMS[key])
+    if function.name == "ratio": return  # TEMPORARY until pulse.py exists
+    yield from _same_kind(authored, ("calculate", "function"), quantity, TERMS[function.gives])
+
+
+def _same_kind(authored: Authored, at: tuple[str | int, ...], quantity: Quantity, term: Term) -> Found:
+    if term.choices or quantity.choices:
+        unknown = sorted({*quantity.choices} - {*term.choices}) if term.choices else ["(words)"]
+        if unknown or not quantity.choices:
+            text = f"`{quantity.id}` and `{term.name}` do not have the same words"
+            yield authored.problem(at, "unit", text, f"`{term.name}` is one of: {', '.join(term.choices) or 'figures'}")
+    elif quantity.text or term.text:
+        if quantity.text != term.text:
+            yield authored.problem(at, "unit", f"only one of `{quantity.id}` and `{term.name}` is a text")
+    elif term.unit != ANY_UNIT and unit_info(term.unit).dimension != unit_info(quantity.unit).dimension:
+        text = f"`{quantity.id}` does not measure the same as `{term.name}`"
+        yield authored.problem(at, "unit", text, f"`{term.name}` is in {term.unit or 'plain numbers'}")
 
 
 def _input_exists(book: RuleBook, authored: Authored, key: str, other: str) -> Found:
@@ -229,6 +255,42 @@ def _ancestors(quantities: Mapping[str, Quantity], start: str) -> set[str]:
                 seen.add(name)
                 waiting.append(name)
     return seen
+
+
+def reviews_refer(book: RuleBook, entries: Entries) -> Found:
+    """Reviews show known quantities and judge by known findings; contradictions are told at a data-sheet field."""
+    for review in book.reviews.values():
+        owner = ("reviews", review.id)
+        yield from _data_sheet_fits(book, entries["reviews"][review.id], "applies", review.applies)
+        for key, part, names in (
+            ("shows", "quantities", review.shows),
+            ("wrong", "findings", review.wrong),
+            ("doubtful", "findings", review.doubtful),
+        ):
+            for number, name in enumerate(names):
+                yield from _reference(book, entries, owner, (key, number), name, part)
+        if not (review.wrong or review.doubtful):
+            text = "a review judges by findings"
+            yield entries["reviews"][review.id].problem((), "dead-review", text, "add `wrong:` or `doubtful:`")
+    fields = book.data_sheet_fields()
+    for item in book.contradictions.values():
+        if item.field not in fields:
+            text = f"a data sheet has no field `{item.field}`"
+            yield entries["contradictions"][item.id].problem(
+                ("field",), "unknown-field", text, did_you_mean(item.field, fields)
+            )
+
+
+def data_sheet_is_in_order(book: RuleBook, entries: Entries) -> Found:
+    """Where `book.yaml` orders the data sheet, every field stands there once."""
+    if not book.settings.data_sheet:
+        return
+    listed = [name for names in book.settings.data_sheet.values() for name in names]
+    for name in book.data_sheet_fields():
+        if listed.count(name) != 1:
+            text = f"`{name}` stands {listed.count(name)} times in the order of the data sheet"
+            help = "list it once in book.yaml under `data-sheet`"
+            yield entries["quantities"][name].problem(("id",), "unordered-field", text, help)
 
 
 def rules_refer(book: RuleBook, entries: Entries) -> Found:
@@ -362,6 +424,8 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     checks_lead_somewhere,
     remedies_are_proved,
     quantities_can_be_calculated,
+    reviews_refer,
+    data_sheet_is_in_order,
     rules_refer,
     rules_do_as_their_examples,
     findings_can_be_learnt,

@@ -8,6 +8,7 @@ from typing import Any
 
 from diagnose.errors import ProblemsFound, UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.types import DataSheet, Quantity, RuleBook, Value
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 from diagnose.units import read_measurement, to_si
@@ -53,7 +54,16 @@ def data_sheet_from(
             sheet[key] = read_value(fields[key], raw)
         except UnitError as error:
             problems.append(document.problem((*path, key), "bad-value", str(error), _usual(fields[key])))
-    return sheet, problems
+    return sheet, problems or _contradictions(sheet, document, path, rule_book)
+
+
+def _contradictions(sheet: DataSheet, document: Document, path: KeyPath, rule_book: RuleBook) -> list[Problem]:
+    """Return a problem for every pair of entries that cannot both be right."""
+    return [
+        document.problem((*path, item.field), "contradiction", f"`{item.field}`: {item.because}", item.help)
+        for item in rule_book.contradictions.values()
+        if truth(item.when, {}, sheet)
+    ]
 
 
 def read_value(quantity: Quantity, raw: Any) -> Value:
@@ -63,6 +73,8 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
     """
     if quantity.choices:
         return _words(quantity, raw)
+    if quantity.text:
+        return ", ".join(map(str, raw)) if isinstance(raw, list) else str(raw)
     measured = read_measurement(str(raw))
     if measured is None:
         raise UnitError(f"`{raw}` is not a figure that can be read in one way only")

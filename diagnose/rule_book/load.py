@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.errors import BadInput, ProblemsFound
-from diagnose.place import Place, Problem
+from diagnose.place import Place, Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.cross_references import cross_check
@@ -23,6 +23,7 @@ from diagnose.rule_book.types import (
     Cause,
     Caution,
     Check,
+    Contradiction,
     Entry,
     Finding,
     InferenceRule,
@@ -30,6 +31,7 @@ from diagnose.rule_book.types import (
     PlantState,
     Quantity,
     Remedy,
+    Review,
     RuleBook,
     Settings,
     Source,
@@ -47,6 +49,8 @@ PARTS: dict[str, type[Entry]] = {
     "remedies": Remedy,
     "cautions": Caution,
     "states": PlantState,
+    "reviews": Review,
+    "contradictions": Contradiction,
 }
 """Folder below ``rules/`` → what its entries are."""
 
@@ -62,6 +66,7 @@ class Reading:
     entries: dict[str, dict[str, Authored]] = field(default_factory=lambda: {part: {} for part in PARTS})
     problems: list[Problem] = field(default_factory=list)
     salvaged: set[str] = field(default_factory=set)
+    settings: Document | None = None
     unread: bool = False
 
 
@@ -94,9 +99,24 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
     if settings is None:
         return None, sorted(set(reading.problems))
     book = _decode_all(settings, reading)
-    found = cross_check(book, reading.entries)
+    found = [*cross_check(book, reading.entries), *_ordered_fields_exist(book, reading.settings)]
     reading.problems += [each for each in found if not reading.problems or _stands_by_itself(each, reading)]
     return book, sorted(set(reading.problems))
+
+
+def _ordered_fields_exist(book: RuleBook, document: Document | None) -> list[Problem]:
+    fields = book.data_sheet_fields()
+    return [
+        document.problem(
+            ("data-sheet", group, number),
+            "unknown-field",
+            f"a data sheet has no field `{name}`",
+            did_you_mean(name, fields, "see `diagnose rules ids data-sheet`"),
+        )
+        for group, names in book.settings.data_sheet.items()
+        for number, name in enumerate(names)
+        if document is not None and name not in fields
+    ]
 
 
 _MAY_FOLLOW = ("idle-finding", "unreachable-finding", "unknown-name")
@@ -122,6 +142,7 @@ def _settings(folder: Path, reading: Reading) -> Settings | None:
     reading.problems += document.problems
     if document.problems:
         return None
+    reading.settings = document
     settings, problems = decode(Settings, document.data, document, ())
     if settings is not None:
         problems = figures_make_sense(settings, document)
@@ -234,7 +255,7 @@ def _decode_part(
         reading.problems += problems + more
         if entry is None or len(reading.problems) > before:
             entry = salvage(struct, authored.data if data is None else data, authored.document, authored.path)
-            if isinstance(entry, InferenceRule) and not entry.when:
+            if isinstance(entry, InferenceRule | Contradiction) and not entry.when:
                 continue
             reading.salvaged.add(authored.document.file)
         decoded[entry_id] = entry

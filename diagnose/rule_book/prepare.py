@@ -47,6 +47,8 @@ def prepare(
         return _scaled({"works": settings.remedy_works, **data}, {"works": settings.strengths}, document, path)
     if part == "inference":
         return _rule(data, document, path, reader)
+    if part == "contradictions":
+        return _with_condition(data, path, reader), []
     return data, []
 
 
@@ -124,10 +126,7 @@ def _number(word: Any, scale: dict[str, float], document: Document, path: KeyPat
 
 def _rule(data: dict[str, Any], document: Document, path: KeyPath, reader: ConditionReader) -> Prepared:
     problems: list[Problem] = []
-    result = {key: value for key, value in data.items() if key not in ("when", "then")}
-    if "when" in data:
-        condition = reader.read(data["when"], (*path, "when"))
-        result["when"] = All(()) if condition is None else condition
+    result = _with_condition({key: value for key, value in data.items() if key != "then"}, path, reader)
     then = data.get("then")
     if not isinstance(then, dict) or not then or then.keys() - {"present", "absent"}:
         problems.append(
@@ -138,6 +137,13 @@ def _rule(data: dict[str, Any], document: Document, path: KeyPath, reader: Condi
     else:
         result |= then
     return result, problems
+
+
+def _with_condition(data: dict[str, Any], path: KeyPath, reader: ConditionReader) -> dict[str, Any]:
+    if "when" not in data:
+        return data
+    condition = reader.read(data["when"], (*path, "when"))
+    return {**data, "when": All(()) if condition is None else condition}
 
 
 def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) -> Prepared:

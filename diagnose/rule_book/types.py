@@ -74,7 +74,8 @@ class Quantity(Entry, frozen=True, kw_only=True):
 
     ``unit`` is what people read and write; values inside the program are SI: ``si = value * si_factor + si_offset``.
     ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
-    belongs to the data sheet. One with ``choices`` has a word for its value; with ``several``, one or more words;
+    belongs to the data sheet, and is asked for where a step hangs on it; one that is ``on_data_sheet`` may stand there
+    as well, though a check finds it out. ``text`` is kept as it stands. One with ``choices`` has a word for its value; with ``several``, one or more words;
     ``choice_words`` are the phrases that people use for each. ``lower_end_of`` names the quantity with which it forms
     a range ("0 to 100").
     """
@@ -87,6 +88,8 @@ class Quantity(Entry, frozen=True, kw_only=True):
     lower_end_of: str = ""
     plausible: tuple[float, float] | None = None
     where_to_find: str = ""
+    on_data_sheet: bool = False
+    text: bool = False
     words: tuple[str, ...] = ()
     calculate: Calculation | None = None
     tolerance: float | None = None
@@ -280,6 +283,30 @@ Condition: TypeAlias = FindingIs | Comparison | All | AnyOf
 """Conditions in negation normal form: ``not`` is pushed to the leaves when a rule is read."""
 
 
+class Review(Entry, frozen=True, kw_only=True):
+    """One point on which an installation is judged from its data sheet alone.
+
+    It is wrong when a finding of ``wrong`` is present, doubtful when one of ``doubtful`` is, fine when all of them are
+    absent; else nobody can tell. ``shows`` are the quantities that people want to see with it, ``advice`` what to do.
+    """
+
+    title: str
+    shows: tuple[str, ...] = ()
+    wrong: tuple[str, ...] = ()
+    doubtful: tuple[str, ...] = ()
+    applies: dict[str, tuple[str, ...]] = {}
+    advice: str = ""
+
+
+class Contradiction(Entry, frozen=True, kw_only=True):
+    """Entries of a data sheet that cannot all be right; told at ``field``."""
+
+    when: Condition
+    field: str
+    because: str
+    help: str = ""
+
+
 class Example(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """What a rule is given, by name, and whether it then fires."""
 
@@ -300,7 +327,8 @@ class InferenceRule(Entry, frozen=True, kw_only=True):
 class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """Figures, scales and sets of words that hold for the whole rule book (``rules/book.yaml``).
 
-    A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them.
+    A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``data_sheet``
+    lists the fields of a data sheet by group, in the order in which they are asked.
     """
 
     title: str
@@ -314,6 +342,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     remedy_works: float
     needless_remedy_minutes: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
+    data_sheet: dict[str, tuple[str, ...]] = {}
 
 
 class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
@@ -330,7 +359,11 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     remedies: dict[str, Remedy]
     cautions: dict[str, Caution]
     states: dict[str, PlantState]
+    reviews: dict[str, Review] = {}
+    contradictions: dict[str, Contradiction] = {}
 
     def data_sheet_fields(self) -> dict[str, Quantity]:
         """Return the quantities that belong to the data sheet."""
-        return {name: item for name, item in self.quantities.items() if item.where_to_find}
+        fields = {name: item for name, item in self.quantities.items() if item.where_to_find or item.on_data_sheet}
+        order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
+        return {name: fields[name] for name in [*order, *(fields.keys() - set(order))]}

@@ -1,0 +1,129 @@
+"""A term's value as a person writes it, to what calculations take: SI figures, words, texts, lists of figures."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import Any, Literal
+
+from diagnose.calculations.terms import ANY_UNIT, Term
+from diagnose.errors import OutOfRange, UnitError
+from diagnose.place import did_you_mean
+from diagnose.units import NUMBER, Measurement, read_measurement, to_si, unit_info
+
+Spread = Literal["standard", "expanded", "limits"]
+"""What a figure behind ± means: a standard uncertainty, an expanded one (k = 2), or limits (rectangular)."""
+
+DIVISORS: dict[Spread, float] = {"standard": 1.0, "expanded": 2.0, "limits": math.sqrt(3)}
+"""What a figure behind ± is divided by to give a standard uncertainty (JCGM 100:2008, 4.3.7 for limits)."""
+
+_PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
+
+
+def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
+    """Return what somebody wrote for a term, within its limits.
+
+    Raises UnitError when it cannot be read, has no unit or another kind of unit; OutOfRange beyond the term's limits.
+
+    >>> from diagnose.calculations.terms import TERMS
+    >>> enter(TERMS["bore"], "100 mm"), enter(TERMS["bore"], "4 in")
+    (0.1, 0.1016)
+    >>> enter(TERMS["flow"], "37.5")
+    Traceback (most recent call last):
+    diagnose.errors.UnitError: --flow (flow): `37.5` has no unit; write for example 37.5 m3/h
+    """
+    try:
+        value = _read(term, text.strip(), spread)
+        term.check(value if isinstance(value, float | str | tuple) else value.nominal_value)
+    except UnitError as error:
+        raise UnitError(f"{_option(term)} ({term.title}): {error}; write for example {example(term)}") from error
+    except OutOfRange as error:
+        raise OutOfRange(f"{_option(term)}: {error}") from error
+    return value
+
+
+def example(term: Term) -> str:
+    """Return how a person would write a value of this term."""
+    if term.choices:
+        return " or ".join(f"“{each}”" for each in term.choices[:3])
+    return term.example or f"1 {term.unit}".strip()
+
+
+def _option(term: Term) -> str:
+    return f"--{(term.short or (term.name,))[0]}"
+
+
+def _read(term: Term, text: str, spread: Spread) -> Any:
+    if not text:
+        raise UnitError("nothing is given")
+    if term.choices:
+        return _word(term, text)
+    if term.text:
+        return text
+    if term.several:
+        return _list(term, text)
+    figure, *behind = _PLUS_MINUS.split(text, maxsplit=1)
+    if not behind:
+        return _si(term, _measured(figure))
+    return _uncertain(term, figure, behind[0], spread)
+
+
+def _word(term: Term, text: str) -> str:
+    found = next((each for each in term.choices if each.casefold() == text.casefold()), None)
+    if found is None:
+        near = did_you_mean(text, term.choices, f"it is one of: {', '.join(term.choices)}")
+        raise UnitError(f"`{text}` is not one of its words; {near}")
+    return found
+
+
+def _list(term: Term, text: str) -> tuple[float, ...]:
+    """Read figures set off by semicolons, spaces or commas with a space, with one unit at the end or one at each."""
+    parts = [each for each in re.split(r"\s*;\s*|,\s+", text) if each]
+    if len(parts) == 1:
+        match = re.fullmatch(rf"((?:{NUMBER}\s+)+{NUMBER})\s*([^\d\s].*)?", text)
+        if match:
+            parts = [*match[1].split()]
+            parts[-1] += f" {match[2] or ''}"
+    measured = [_measured(each) for each in parts]
+    unit = measured[-1].unit
+    return tuple(_si(term, Measurement(each.number, each.unit or unit)) for each in measured)
+
+
+def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
+    """Return a figure with its standard uncertainty: ``37.5 ± 0.2 m3/h``, ``37.5 m3/h ± 0.5 %``."""
+    left, right = figure.strip().lstrip("("), behind.strip()
+    if ")" in right:
+        right, _, unit = right.partition(")")
+        right = f"{right} {unit}"
+    around = _measured(right)
+    middle = _measured(left)
+    if not middle.unit and around.unit != "%":
+        middle = Measurement(middle.number, around.unit)
+    value = _si(term, middle)
+    if around.unit == "%" and term.unit != "%":
+        half = abs(value) * around.number / 100
+    else:
+        half = around.number * unit_info(around.unit or middle.unit).factor
+        to_si(around.number, around.unit or middle.unit, term.unit)
+    if half < 0:
+        raise UnitError("an uncertainty is not less than zero")
+    if half == 0:
+        return value
+    from uncertainties import ufloat
+
+    return ufloat(value, half / DIVISORS[spread], term.title)
+
+
+def _measured(text: str) -> Measurement:
+    measured = read_measurement(text)
+    if measured is None:
+        raise UnitError(f"`{text}` is not a figure that can be read in one way only")
+    return measured
+
+
+def _si(term: Term, measured: Measurement) -> float:
+    if term.unit == ANY_UNIT:
+        return measured.number * unit_info(measured.unit).factor
+    if term.unit and not measured.unit:
+        raise UnitError(f"`{measured.number:g}` has no unit")
+    return to_si(measured.number, measured.unit, term.unit)

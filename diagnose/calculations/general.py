@@ -1,0 +1,27 @@
+"""Arithmetic that belongs to no subject; rules name it with their own quantities."""
+
+from __future__ import annotations
+
+from diagnose.calculations.calculation import calculation
+from diagnose.calculations.terms import ANY_UNIT, Term, declare
+from diagnose.errors import OutOfRange
+
+declare(
+    Term(name="part", title="the one figure", unit=ANY_UNIT),
+    Term(name="whole", title="the figure that it is compared with", unit=ANY_UNIT),
+    Term(name="ratio", title="ratio"),
+)
+
+
+@calculation(gives="ratio", formula="part / whole", source="definition", valid="both in the same unit")
+def ratio(part: float, whole: float) -> float:
+    """Return part / whole; both in the same unit.
+
+    Raises OutOfRange when ``whole`` is zero. Source: definition.
+
+    >>> ratio(36.0, 100.0)
+    0.36
+    """
+    if whole == 0:
+        raise OutOfRange("a ratio needs a whole that is not zero")
+    return part / whole

@@ -1,0 +1,154 @@
+"""``diagnose calc``: the trade's calculations, a sub-command for each subject."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import click
+
+from diagnose.calculations import SUBJECTS, Subject
+from diagnose.calculations.calculation import AnyCalculation
+from diagnose.calculations.terms import TERMS, Term
+from diagnose.commands.main import load
+from diagnose.errors import BadInput, DiagnoseError, WrongUse
+from diagnose.place import did_you_mean
+
+
+class _Subjects(click.Group):
+    """A group with one sub-command for each subject; its options are the terms that its calculations take."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(SUBJECTS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        return _command(SUBJECTS[cmd_name]) if cmd_name in SUBJECTS else None
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and not args[0].startswith("-") and args[0] not in SUBJECTS:
+            help = did_you_mean(args[0], SUBJECTS, f"the subjects are: {', '.join(SUBJECTS)}")
+            raise click.UsageError(f"there is no subject `{args[0]}`; {help}", ctx)
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=_Subjects)
+def calc() -> None:
+    """Work out what a reading should be: give what is known, with units, and see all that follows.
+
+    \b
+    diagnose calc loop --flow 37.5m3/h --urv 100m3/h
+    diagnose calc flow --flow "60 ± 0.3 m3/h" --bore 100mm
+
+    A figure may carry its uncertainty behind ±.
+    """
+
+
+def _command(subject: Subject) -> click.Command:
+    terms = {name: TERMS[name] for each in subject.calculations for name in each.inputs}
+    options: list[click.Parameter] = [_option(term) for term in terms.values()]
+    options.append(
+        click.Option(
+            ["--uncertainties"],
+            type=click.Choice(["standard", "expanded", "limits"]),
+            default="standard",
+            show_default=True,
+            help="What stands behind ±: a standard uncertainty, an expanded one (k = 2), or limits.",
+        )
+    )
+    options.append(
+        click.Option(["--format", "form"], type=click.Choice(["text", "json"]), default="text", show_default=True)
+    )
+
+    @click.pass_context
+    def run(ctx: click.Context, /, form: str, uncertainties: Any, **texts: str | None) -> None:
+        _answer(ctx, subject, {name: texts[_variable(name)] for name in terms}, form, uncertainties)
+
+    return click.Command(
+        subject.name, params=options, callback=run, help=_help(subject), short_help=subject.title[:60]
+    )
+
+
+def _variable(name: str) -> str:
+    return "t_" + name.replace("-", "_")
+
+
+def _option(term: Term) -> click.Option:
+    from diagnose.calculations.entering import example
+
+    names = [f"--{name}" for name in (*term.short, term.name)]
+    words = f"{term.title}, for example {example(term)}" if not term.choices else f"{term.title}: {', '.join(term.choices)}"
+    return click.Option([_variable(term.name), *names], metavar="VALUE", help=words)
+
+
+def _help(subject: Subject) -> str:
+    lines = [f"{subject.title[:1].upper()}{subject.title[1:]}.", "", "\b", "What follows from what:"]
+    lines += [f"  {each.title}: {_wants(each)}" for each in subject.calculations]
+    return "\n".join(lines)
+
+
+def _wants(calculation: AnyCalculation) -> str:
+    required = " ".join(_flag(name) for name in calculation.required)
+    optional = " ".join(f"[{_flag(name)}]" for name in calculation.defaults)
+    return " ".join(filter(None, (required, optional)))
+
+
+def _flag(name: str) -> str:
+    return f"--{(TERMS[name].short or (name,))[0]}"
+
+
+def _answer(
+    ctx: click.Context, subject: Subject, texts: Mapping[str, str | None], form: str, uncertainties: Any
+) -> None:
+    from diagnose.calculations.solving import solve
+    from diagnose.documents.calculation import calculation_document, print_calculation
+    from diagnose.documents.text import make_console
+    from diagnose.rule_book.verdicts import verdicts
+
+    given = _entered(texts, uncertainties)
+    solved = solve(given, subject.calculations)
+    if not solved.worked and not solved.contradictions:
+        reasons = [f"{each.title}: {text}" for each, text in solved.refused]
+        raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
+    rule_book = load(ctx)
+    document = calculation_document(
+        subject.name, given, solved, lambda name, value: verdicts(rule_book, name, value)
+    )
+    if form == "json":
+        click.echo(json.dumps(document, indent=2))
+    else:
+        print_calculation(make_console(), document)
+    if solved.refused or solved.contradictions:
+        ctx.exit(1)
+
+
+def _entered(texts: Mapping[str, str | None], uncertainties: Any) -> dict[str, Any]:
+    """Return what was given in SI units; raises BadInput with all that is wrong in it."""
+    from diagnose.calculations.entering import enter
+
+    given: dict[str, Any] = {}
+    wrong: list[str] = []
+    for name, text in texts.items():
+        if text is None:
+            continue
+        try:
+            given[name] = enter(TERMS[name], text, uncertainties)
+        except DiagnoseError as error:
+            wrong.append(str(error))
+    if wrong:
+        raise BadInput("\n       ".join(wrong))
+    return given
+
+
+def _nothing_follows(subject: Subject, given: Mapping[str, Any]) -> str:
+    from diagnose.calculations.solving import could_follow
+
+    if not given:
+        return f"nothing is given; `diagnose calc {subject.name} --help` lists what can be"
+    lines = [f"nothing follows from {' and '.join(_flag(name) for name in given)} alone"]
+    for each in could_follow(given, subject.calculations)[:5]:
+        missing = [f"{_flag(name)} ({TERMS[name].title})" for name in each.required if name not in given]
+        lines.append(f"  {each.title}: give {' and '.join(missing)} as well")
+    return "\n".join(lines)

@@ -131,6 +131,8 @@ _SPELLINGS = {
     "millivolts": "millivolt",
     "kv": "kilovolt",
     "mm": "millimeter",
+    "m2": "meter**2",
+    "m²": "meter**2",
     "mm2": "millimeter**2",
     "mm²": "millimeter**2",
     "l": "liter",
@@ -184,7 +186,14 @@ _SPELLINGS = {
     "bytes": "dimensionless",
 }
 # Letters whose case decides the quantity: milli against mega.
-_CASE_MATTERS = {"mS": "millisiemens", "MW": "megawatt", "mW": "milliwatt", "MΩ": "megaohm", "mΩ": "milliohm", "mohm": "megaohm"}
+_CASE_MATTERS = {
+    "mS": "millisiemens",
+    "MW": "megawatt",
+    "mW": "milliwatt",
+    "MΩ": "megaohm",
+    "mΩ": "milliohm",
+    "mohm": "megaohm",
+}
 # What pint would work out before it knows whether it is a unit: a power of a number could take for ever.
 _NO_UNIT = re.compile(
     r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"

@@ -10,7 +10,44 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import ModuleType
 
-from diagnose.calculations import bus, current_loop, electrodes, flow, general, supply
+from diagnose.calculations import (
+    bus,
+    bus_addresses,
+    bus_length,
+    bus_messages,
+    bus_resistance,
+    bus_timing,
+    bus_values,
+    coils,
+    comparison,
+    conductivity,
+    conductors,
+    current_loop,
+    effects,
+    electrodes,
+    filling,
+    flow,
+    flow_units,
+    fuse_choice,
+    fuses,
+    general,
+    insulation,
+    legal_limits,
+    loop_budget,
+    mounting,
+    pulse,
+    pulse_count,
+    receiver,
+    receiver_fits,
+    receiver_mistakes,
+    reference_volume,
+    straight_line,
+    straight_run,
+    supply,
+    supply_cable,
+    uncertainty,
+    water_density,
+)
 from diagnose.calculations.calculation import AnyCalculation, calculations_in
 
 
@@ -31,25 +68,42 @@ class Subject:
 SUBJECTS: Mapping[str, Subject] = {
     each.name: each
     for each in (
-        Subject("flow", "flow, velocity, bore, and what distorts a reading", (flow,)),
-        Subject("electrodes", "electrode circuit, coils, conductivity", (electrodes,)),
-        Subject("loop", "4–20 mA loop: current, load, cable, classic mistakes", (current_loop,)),
-        Subject("supply", "supply, cable drop, fuses, insulation, earth continuity", (supply,)),
-        Subject("bus", "RS-485 line and its messages", (bus,)),
+        Subject("flow", "flow, velocity, bore, and what distorts a reading", (flow, effects, filling)),
+        Subject("installation", "straight pipe, earthing, where and how the meter sits", (straight_run, mounting)),
+        Subject("electrodes", "electrode circuit, coils, conductivity", (conductivity, electrodes, coils)),
+        Subject(
+            "loop",
+            "4–20 mA loop: current, load, cable, classic mistakes",
+            (current_loop, conductors, loop_budget, receiver, receiver_fits, flow_units),
+        ),
+        Subject("pulse", "pulse output: frequency, pulse value, lost pulses, counting", (pulse, pulse_count)),
+        Subject(
+            "supply",
+            "supply, cable drop, fuses, insulation, earth continuity",
+            (conductors, supply_cable, supply, fuses, fuse_choice, insulation),
+        ),
+        Subject(
+            "bus",
+            "RS-485 line and its messages",
+            (bus_addresses, bus, bus_resistance, bus_length, bus_timing, bus_messages, bus_values),
+        ),
+        Subject(
+            "comparison",
+            "the meter held against a reference: volume, deviation, uncertainty, legal limits, straight line",
+            (water_density, reference_volume, comparison, uncertainty, legal_limits, straight_line),
+        ),
     )
 }
 """Name → subject, as on the command line."""
 
 CALCULATIONS: Mapping[str, AnyCalculation] = {
     each.name: each
-    for modules in (*(subject.modules for subject in SUBJECTS.values()), (general,))
+    for modules in (*(subject.modules for subject in SUBJECTS.values()), (general, receiver_mistakes))
     for each in calculations_in(modules)
 }
 """Kebab-case name → calculation."""
 
-FUNCTIONS: Mapping[str, AnyCalculation] = {
-    name: each for name, each in CALCULATIONS.items() if each.gives
-}
+FUNCTIONS: Mapping[str, AnyCalculation] = {name: each for name, each in CALCULATIONS.items() if each.gives}
 """Kebab-case name → function, for use in rules: those that give one figure (SI) or one word."""
 
 

@@ -10,6 +10,7 @@ from types import ModuleType
 from typing import Any, Generic, Literal, ParamSpec, TypeVar
 
 from diagnose.calculations.terms import TERMS
+from diagnose.errors import OutOfRange
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -62,7 +63,10 @@ class Calculation(Generic[P, R]):
         """
         for name, value in self._signature.bind(*args, **kwargs).arguments.items():
             TERMS[_kebab(name)].check(value)
-        result = self.function(*args, **kwargs)
+        try:
+            result = self.function(*args, **kwargs)
+        except ArithmeticError as error:
+            raise OutOfRange("these figures are too large or too small to work with") from error
         if self.gives:
             TERMS[self.gives].check(result)
         return result

@@ -1,4 +1,4 @@
-"""The 4–20 mA current loop (IEC 60381-1)."""
+"""The 4–20 mA current loop (IEC 60381-1): flow, share of range, current, voltage across a shunt, and back."""
 
 from __future__ import annotations
 
@@ -6,67 +6,214 @@ from diagnose.calculations.calculation import calculation
 from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
 
+REGIONS = ("failure, low", "undefined, low", "measuring", "undefined, high", "failure, high")
+"""What a current means by NAMUR NE 43, from low to high."""
+
 declare(
-    Term(name="current", title="loop current", unit="mA", symbol="I", example="12 mA"),
-    Term(name="supply-voltage", title="voltage that feeds the loop", unit="V", symbol="U", at_least=0.0, example="24 V"),
-    Term(name="least-terminal-voltage", title="least voltage that the output needs", unit="V", symbol="U_min", at_least=0.0, example="12 V"),
-    Term(name="load", title="resistance of the loop without the meter", unit="ohm", symbol="R", above=0.0, example="250 ohm"),
-    Term(name="highest-current", title="highest current that the loop can carry", unit="mA", symbol="I_max"),
+    Term(name="loop-current", title="loop current", unit="mA", symbol="I", short=("current",), example="12 mA"),
+    Term(
+        name="share-of-range",
+        title="share of the measuring range",
+        unit="%",
+        symbol="x",
+        short=("share",),
+        example="50 %",
+    ),
+    Term(name="shunt-voltage", title="voltage across the shunt", unit="V", symbol="U_s", example="3 V"),
+    Term(
+        name="shunt-resistance",
+        title="resistance of the shunt that is fitted",
+        unit="ohm",
+        symbol="R_s",
+        above=0.0,
+        short=("shunt",),
+        example="250 ohm",
+    ),
+    Term(name="signal-region", title="what the current means by NAMUR NE 43", choices=REGIONS),
 )
 
 LIVE_ZERO = 0.004
 SPAN = 0.016
 
+FAILURE_LOW, MEASURING_LOW, MEASURING_HIGH, FAILURE_HIGH = 0.0036, 0.0038, 0.0205, 0.021
+"""Limits of NAMUR NE 43 [A]; each belongs to the failure or to the measuring range, not to what lies between."""
 
-@calculation(gives="current", formula="I = 4 mA + 16 mA (Q - LRV) / (URV - LRV)", source="IEC 60381-1")
-def current_from_flow(flow: float, lower_range_value: float, upper_range_value: float) -> float:
-    """Return the loop current [A] for ``flow``; all three in the same unit: I = 4 mA + 16 mA (Q - LRV)/(URV - LRV).
+ROUNDING = 1e-9
+"""Current [A] by which a limit may be missed for want of binary digits, and still counts as met."""
 
-    Not limited to the measuring range: NAMUR NE 43 lets an output follow to 3.8 and 20.5 mA. Raises OutOfRange when
-    both range values are equal. Source: IEC 60381-1 scaling; 37.5 of 0 to 100 m³/h gives 10.0 mA.
 
-    >>> 1000 * current_from_flow(37.5, 0.0, 100.0)
+@calculation(
+    gives="loop-current", formula="I = 4 mA + 16 mA (Q - LRV) / (URV - LRV)", source="IEC 60381-1 (ranges from memory)"
+)
+def current_from_flow(flow: float, upper_range_value: float, lower_range_value: float = 0.0) -> float:
+    """Return the loop current [A] for ``flow``: I = 4 mA + 16 mA (Q - LRV)/(URV - LRV).
+
+    ``flow`` and both range values in the same unit [m³/s]. Not limited to the measuring range: NAMUR NE 43 lets an
+    output follow to 3.8 and 20.5 mA. Raises OutOfRange when both range values are equal. Source: IEC 60381-1 scaling;
+    37.5 of 0 to 100 m³/h gives 10.0 mA.
+
+    >>> 1000 * current_from_flow(37.5, 100.0)
     10.0
     """
-    if upper_range_value == lower_range_value:
-        raise OutOfRange("lower and upper range value must differ")
-    return LIVE_ZERO + SPAN * (flow - lower_range_value) / (upper_range_value - lower_range_value)
+    return LIVE_ZERO + SPAN * share_of(flow, upper_range_value, lower_range_value)
 
 
-@calculation(gives="flow", formula="Q = LRV + (I - 4 mA) / 16 mA (URV - LRV)", source="IEC 60381-1")
-def flow_from_current(current: float, lower_range_value: float, upper_range_value: float) -> float:
-    """Return the flow for a loop current [A], in the unit of the range values.
+@calculation(
+    gives="flow", formula="Q = LRV + (I - 4 mA) / 16 mA (URV - LRV)", source="IEC 60381-1 (ranges from memory)"
+)
+def flow_from_current(loop_current: float, upper_range_value: float, lower_range_value: float = 0.0) -> float:
+    """Return the flow [m³/s] that a loop current [A] stands for, in the unit of the range values.
 
     Raises OutOfRange when both range values are equal. Source: inverse of the scaling; 13.6 mA of 0 to 250 gives 150.
 
-    >>> flow_from_current(0.0136, 0.0, 250.0)
+    >>> flow_from_current(0.0136, 250.0)
     150.0
     """
-    if upper_range_value == lower_range_value:
-        raise OutOfRange("lower and upper range value must differ")
-    return lower_range_value + (current - LIVE_ZERO) / SPAN * (upper_range_value - lower_range_value)
+    return flow_at((loop_current - LIVE_ZERO) / SPAN, upper_range_value, lower_range_value)
 
 
-@calculation(gives="highest-current", formula="I_max = (U - U_min) / R", source="Ohm's law")
-def highest_current(supply_voltage: float, least_terminal_voltage: float, load: float) -> float:
-    """Return the highest current [A] that a loop can drive: I = (U - U_min)/R.
-
-    ``supply_voltage`` and ``least_terminal_voltage`` in V, ``load`` in ohm, all resistances of the loop together.
-    Raises OutOfRange for a load that is not positive. Source: Ohm's law; 24 V, 12 V, 750 ohm gives 16.0 mA.
-
-    >>> 1000 * highest_current(24.0, 12.0, 750.0)
-    16.0
-    """
-    return max(0.0, supply_voltage - least_terminal_voltage) / load
-
-
-@calculation(gives="current", formula="I = U / R", source="Ohm's law")
-def current_from_shunt_voltage(voltage: float, resistance: float) -> float:
-    """Return the current [A] through a shunt [ohm] with ``voltage`` [V] across it.
+@calculation(gives="loop-current", formula="I = U_s / R_s", source="Ohm's law")
+def current_from_shunt_voltage(shunt_voltage: float, shunt_resistance: float) -> float:
+    """Return the current [A] through a shunt [ohm] with ``shunt_voltage`` [V] across it.
 
     Raises OutOfRange for a resistance that is not positive. Source: Ohm's law; 3.000 V across 250 ohm is 12 mA.
 
     >>> 1000 * current_from_shunt_voltage(3.0, 250.0)
     12.0
     """
-    return voltage / resistance
+    return shunt_voltage / shunt_resistance
+
+
+@calculation(gives="share-of-range", formula="x = (I - 4 mA) / 16 mA", source="IEC 60381-1 (ranges from memory)")
+def share_from_current(loop_current: float) -> float:
+    """Return the share of the range that a loop current [A] stands for: x = (I - 4 mA)/16 mA.
+
+    Source: IEC 60381-1 scaling; 20.5 mA is 103.125 %.
+
+    >>> 100 * share_from_current(0.0205)
+    103.125
+    """
+    return (loop_current - LIVE_ZERO) / SPAN
+
+
+@calculation(gives="loop-current", formula="I = 4 mA + 16 mA x", source="IEC 60381-1 (ranges from memory)")
+def current_from_share(share_of_range: float) -> float:
+    """Return the loop current [A] for a share of the range: I = 4 mA + 16 mA x.
+
+    Source: IEC 60381-1 scaling; 37.5 % is 10.0 mA.
+
+    >>> 1000 * current_from_share(0.375)
+    10.0
+    """
+    return LIVE_ZERO + SPAN * share_of_range
+
+
+@calculation(gives="share-of-range", formula="x = (Q - LRV) / (URV - LRV)", source="definition")
+def share_from_flow(flow: float, upper_range_value: float, lower_range_value: float = 0.0) -> float:
+    """Return the share of the range for ``flow``; all three in the same unit [m³/s].
+
+    Raises OutOfRange when both range values are equal. Source: definition; 0 of -100 to 100 is 50 %.
+
+    >>> share_from_flow(0.0, 100.0, -100.0)
+    0.5
+    """
+    return share_of(flow, upper_range_value, lower_range_value)
+
+
+@calculation(gives="flow", formula="Q = LRV + x (URV - LRV)", source="definition")
+def flow_from_share(share_of_range: float, upper_range_value: float, lower_range_value: float = 0.0) -> float:
+    """Return the flow [m³/s] at a share of the range, in the unit of the range values.
+
+    Raises OutOfRange when both range values are equal. Source: definition; half of -100 to 100 is 0.
+
+    >>> flow_from_share(0.5, 100.0, -100.0)
+    0.0
+    """
+    return flow_at(share_of_range, upper_range_value, lower_range_value)
+
+
+@calculation(gives="upper-range-value", formula="URV = LRV + (Q - LRV) / x", source="inverse of the share of range")
+def upper_range_value_from_share(flow: float, share_of_range: float, lower_range_value: float = 0.0) -> float:
+    """Return the upper range value [m³/s] by which ``flow`` [m³/s] makes this share of the range.
+
+    The range that is really set, from what the display says and the loop carries. Raises OutOfRange for a share of
+    zero, from which no range can be told. Source: inverse of the share; 37.5 at 37.5 % is of 0 to 100.
+
+    >>> upper_range_value_from_share(37.5, 0.375)
+    100.0
+    """
+    if share_of_range == 0:
+        raise OutOfRange("at 4 mA no upper range value can be told; take a reading with more current")
+    return lower_range_value + (flow - lower_range_value) / share_of_range
+
+
+@calculation(gives="shunt-voltage", formula="U_s = I R_s", source="Ohm's law")
+def shunt_voltage(loop_current: float, shunt_resistance: float) -> float:
+    """Return the voltage [V] that a loop current [A] makes across a shunt [ohm].
+
+    Raises OutOfRange for a resistance that is not positive. Source: Ohm's law; 20.5 mA through 250 ohm is 5.125 V.
+
+    >>> shunt_voltage(0.0205, 250.0)
+    5.125
+    """
+    return loop_current * shunt_resistance
+
+
+@calculation(gives="shunt-resistance", formula="R_s = U_s / I", source="Ohm's law")
+def shunt_resistance_from_voltage(shunt_voltage: float, loop_current: float) -> float:
+    """Return the resistance [ohm] that a shunt has, by the voltage [V] across it at a loop current [A].
+
+    A second path beside the shunt shows here as a lower resistance. Raises OutOfRange without current. Source: Ohm's
+    law; 6.000 V at 12 mA is 500 ohm.
+
+    >>> shunt_resistance_from_voltage(6.0, 0.012)
+    500.0
+    """
+    if loop_current == 0:
+        raise OutOfRange("without current no resistance can be told; let the loop carry 4 mA or more")
+    return shunt_voltage / loop_current
+
+
+@calculation(
+    gives="signal-region",
+    formula="failure ≤ 3.6 mA; measuring 3.8 to 20.5 mA; failure ≥ 21 mA; undefined between",
+    source="NAMUR NE 43",
+    valid="a failure is one that lasts about 4 s",
+)
+def signal_region(loop_current: float) -> str:
+    """Return what a loop current [A] means: measuring from 3.8 to 20.5 mA, failure up to 3.6 and from 21 mA.
+
+    What lies between is undefined. A failure counts only when it lasts about 4 s. Source: NAMUR NE 43.
+
+    >>> signal_region(0.0038), signal_region(0.0036), signal_region(0.0207)
+    ('measuring', 'failure, low', 'undefined, high')
+    """
+    if loop_current <= FAILURE_LOW + ROUNDING:
+        return "failure, low"
+    if loop_current >= FAILURE_HIGH - ROUNDING:
+        return "failure, high"
+    if loop_current < MEASURING_LOW - ROUNDING:
+        return "undefined, low"
+    return "undefined, high" if loop_current > MEASURING_HIGH + ROUNDING else "measuring"
+
+
+def share_of(flow: float, upper: float, lower: float) -> float:
+    """Return the share of a range that a flow is; raises OutOfRange when the range has no span.
+
+    >>> share_of(37.5, 100.0, 0.0)
+    0.375
+    """
+    if upper == lower:
+        raise OutOfRange("lower and upper range value must differ")
+    return (flow - lower) / (upper - lower)
+
+
+def flow_at(share: float, upper: float, lower: float) -> float:
+    """Return the flow at a share of a range; raises OutOfRange when the range has no span.
+
+    >>> flow_at(0.375, 100.0, 0.0)
+    37.5
+    """
+    if upper == lower:
+        raise OutOfRange("lower and upper range value must differ")
+    return lower + share * (upper - lower)

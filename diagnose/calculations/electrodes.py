@@ -1,17 +1,127 @@
-"""The electrode circuit."""
+"""The electrode circuit: what the liquid's resistance, the input and an unscreened cable do to the signal."""
 
 from __future__ import annotations
 
-from diagnose.calculations.calculation import calculation
+import math
+
+from diagnose.calculations.calculation import Column, Judgement, Table, calculation
+from diagnose.calculations.limits import not_above, not_below
 from diagnose.calculations.terms import Term, declare
 
 declare(
-    Term(name="electrode-diameter", title="diameter of an electrode's face", unit="mm", symbol="d", above=0.0, example="10 mm"),
-    Term(name="electrode-to-earth-resistance", title="electrode to liquid earth, pipe full", unit="kohm", symbol="R"),
+    Term(
+        name="electrode-diameter",
+        title="diameter of an electrode's face",
+        unit="mm",
+        symbol="d",
+        above=0.0,
+        example="10 mm",
+    ),
+    Term(
+        name="electrode-to-earth-resistance",
+        title="electrode to liquid earth, pipe full",
+        unit="kohm",
+        symbol="R",
+        above=0.0,
+        example="1 kohm",
+    ),
+    Term(
+        name="source-resistance",
+        title="resistance between the two electrodes, pipe full",
+        unit="kohm",
+        symbol="R_s",
+        above=0.0,
+        example="2 kohm",
+    ),
+    Term(
+        name="electrode-a-resistance",
+        title="measured from the first electrode to earth",
+        unit="kohm",
+        symbol="R_a",
+        at_least=0.0,
+        example="1.2 kohm",
+    ),
+    Term(
+        name="electrode-b-resistance",
+        title="measured from the second electrode to earth",
+        unit="kohm",
+        symbol="R_b",
+        at_least=0.0,
+        example="1.3 kohm",
+    ),
+    Term(
+        name="input-impedance",
+        title="input impedance of the transmitter",
+        unit="Mohm",
+        symbol="Z_in",
+        above=0.0,
+        example="200 Mohm",
+    ),
+    Term(name="loading-error", title="error by the load on the electrodes", unit="%", symbol="e"),
+    Term(
+        name="greatest-loading-error",
+        title="greatest error by loading that is accepted",
+        unit="%",
+        symbol="e_max",
+        above=0.0,
+        at_most=0.5,
+        example="0.1 %",
+    ),
+    Term(
+        name="least-input-impedance",
+        title="least input impedance for the accepted error",
+        unit="Mohm",
+        symbol="Z_min",
+        above=0.0,
+    ),
+    Term(
+        name="capacitance-by-length",
+        title="capacitance of the unscreened signal cable by length",
+        unit="pF/m",
+        symbol="C'",
+        above=0.0,
+        example="100 pF/m",
+    ),
+    Term(
+        name="cable-capacitance",
+        title="capacitance of the unscreened signal cable",
+        unit="pF",
+        symbol="C",
+        above=0.0,
+        example="1000 pF",
+    ),
+    Term(
+        name="excitation-frequency",
+        title="frequency of the excitation",
+        unit="Hz",
+        symbol="f",
+        above=0.0,
+        example="25 Hz",
+    ),
+    Term(
+        name="capacitive-impedance",
+        title="impedance of the cable's capacitance at the excitation frequency",
+        unit="Mohm",
+        symbol="X_C",
+        above=0.0,
+    ),
+    Term(
+        name="cable-loading-error", title="what the cable's capacitance takes from the signal", unit="%", symbol="e_C"
+    ),
+    Term(name="cable-loading-phase", title="lag of the signal by the cable's capacitance", unit="deg", symbol="φ"),
 )
 
+SPREADING = "spreading resistance of a disc in an insulating wall (from memory)"
+CLEAN = "pipe full, electrode clean; within a factor of two"
 
-@calculation(gives="electrode-to-earth-resistance", formula="R = 1 / (2 σ d)", source="spreading resistance of a disc in an insulating wall", valid="pipe full, electrode clean; within a factor of two")
+TIMES_EXPECTED = 5.0
+"""An electrode with more than this times the resistance to be expected, or less than its inverse, is not clean."""
+
+TIMES_ALIKE = 2.0
+"""Two electrodes whose resistances differ by more than this are not alike."""
+
+
+@calculation(gives="electrode-to-earth-resistance", formula="R = 1 / (2 σ d)", source=SPREADING, valid=CLEAN)
 def electrode_to_earth_resistance(conductivity: float, electrode_diameter: float) -> float:
     """Return the resistance [ohm] from one disc electrode to the liquid: R = 1 / (2 σ d).
 
@@ -23,3 +133,166 @@ def electrode_to_earth_resistance(conductivity: float, electrode_diameter: float
     1000.0
     """
     return 1 / (2 * conductivity * electrode_diameter)
+
+
+@calculation(gives="conductivity", formula="σ = 1 / (2 R d)", source=SPREADING, valid=CLEAN)
+def conductivity_from_electrode(electrode_to_earth_resistance: float, electrode_diameter: float) -> float:
+    """Return the conductivity [S/m] by the resistance [ohm] from one electrode [m] to the liquid: σ = 1 / (2 R d).
+
+    An order of magnitude, see the inverse. Raises OutOfRange unless both are positive. Source: spreading resistance
+    of a disc; 1 kilohm at 10 mm is 500 µS/cm.
+
+    >>> 1e4 * conductivity_from_electrode(1000.0, 0.010)
+    500.0
+    """
+    return 1 / (2 * electrode_to_earth_resistance * electrode_diameter)
+
+
+@calculation(gives="source-resistance", formula="R_s = 1 / (σ d)", source=SPREADING, valid=CLEAN)
+def source_resistance(conductivity: float, electrode_diameter: float) -> float:
+    """Return the resistance [ohm] between the two electrodes: R_s = 1 / (σ d), twice that of one to the liquid.
+
+    ``conductivity`` in S/m, ``electrode_diameter`` in m. Raises OutOfRange unless both are positive. Source:
+    spreading resistance of a disc; 10 mm at 5 µS/cm gives 200 kilohm.
+
+    >>> source_resistance(5e-4, 0.010)
+    200000.0
+    """
+    return 1 / (conductivity * electrode_diameter)
+
+
+@calculation(gives="conductivity", formula="σ = 1 / (R_s d)", source=SPREADING, valid=CLEAN)
+def conductivity_from_pair(source_resistance: float, electrode_diameter: float) -> float:
+    """Return the conductivity [S/m] by the resistance [ohm] between both electrodes [m]: σ = 1 / (R_s d).
+
+    Raises OutOfRange unless both are positive. Source: spreading resistance of a disc; 2 kilohm at 10 mm.
+
+    >>> 1e4 * conductivity_from_pair(2000.0, 0.010)
+    500.0
+    """
+    return 1 / (source_resistance * electrode_diameter)
+
+
+@calculation(gives="loading-error", formula="e = -R_s / (R_s + Z_in)", source="voltage divider")
+def loading_error(source_resistance: float, input_impedance: float) -> float:
+    """Return the error by loading, a ratio: e = -R_s / (R_s + Z_in).
+
+    ``source_resistance`` and ``input_impedance`` in ohm. Raises OutOfRange unless both are positive. Source: voltage
+    divider; 200 kilohm into 10 megohm read 1.961 % low.
+
+    >>> 100 * loading_error(200e3, 10e6)
+    -1.961
+    """
+    return -source_resistance / (source_resistance + input_impedance)
+
+
+@calculation(gives="least-input-impedance", formula="Z_min = R_s (1 / e_max - 1)", source="voltage divider")
+def least_input_impedance(source_resistance: float, greatest_loading_error: float = 0.001) -> float:
+    """Return the least input impedance [ohm] that keeps the error by loading within a ratio: Z = R_s (1/e - 1).
+
+    ``source_resistance`` in ohm. Raises OutOfRange for an error that is not above 0 and up to 50 %. Source: voltage
+    divider; 200 kilohm and 0.1 % want 199.8 megohm.
+
+    >>> 1e-6 * least_input_impedance(200e3)
+    199.8
+    """
+    return source_resistance * (1 / greatest_loading_error - 1)
+
+
+@calculation(gives="cable-capacitance", formula="C = C' L", source="definition", valid="no driven screens")
+def cable_capacitance(capacitance_by_length: float, cable_length: float) -> float:
+    """Return the capacitance [F] of ``cable_length`` [m] of cable with ``capacitance_by_length`` [F/m]: C = C' L.
+
+    Raises OutOfRange when nothing is left of either. Source: definition; 10 m of 100 pF/m are 1 nF.
+
+    >>> 1e9 * cable_capacitance(100e-12, 10.0)
+    1.0
+    """
+    return capacitance_by_length * cable_length
+
+
+@calculation(gives="capacitive-impedance", formula="X_C = 1 / (2 π f C)", source="definition")
+def capacitive_impedance(cable_capacitance: float, excitation_frequency: float) -> float:
+    """Return the impedance [ohm] of a capacitance [F] at a frequency [Hz]: X_C = 1 / (2 π f C).
+
+    Raises OutOfRange unless both are positive. Source: definition; 1 nF at 25 Hz is 6.366 megohm.
+
+    >>> 1e-6 * capacitive_impedance(1e-9, 25.0)
+    6.366
+    """
+    return 1 / (2 * math.pi * excitation_frequency * cable_capacitance)
+
+
+@calculation(
+    gives="cable-loading-error",
+    formula="e_C = 1 / √(1 + (R_s / X_C)²) - 1",
+    source="voltage divider",
+    valid="sinusoidal; driven screens take it away",
+)
+def cable_loading_error(source_resistance: float, capacitive_impedance: float) -> float:
+    """Return by what the cable's capacitance lessens the signal, a ratio: 1 / √(1 + (R_s/X_C)²) - 1.
+
+    Both in ohm. Raises OutOfRange unless both are positive. Source: voltage divider; 200 kilohm with 6.366 megohm
+    lose 0.049 %.
+
+    >>> 100 * cable_loading_error(200e3, 6.366e6)
+    -0.0493
+    """
+    return 1 / math.sqrt(1 + (source_resistance / capacitive_impedance) ** 2) - 1
+
+
+@calculation(gives="cable-loading-phase", formula="φ = arctan(R_s / X_C)", source="voltage divider", valid="sinusoidal")
+def cable_loading_phase(source_resistance: float, capacitive_impedance: float) -> float:
+    """Return by what angle [rad] the cable's capacitance makes the signal lag: φ = arctan(R_s / X_C).
+
+    Both in ohm. Raises OutOfRange unless both are positive. Source: voltage divider; 200 kilohm with 6.366 megohm
+    lag by 1.80 degrees.
+
+    >>> math.degrees(cable_loading_phase(200e3, 6.366e6))
+    1.80
+    """
+    return math.atan(source_resistance / capacitive_impedance)
+
+
+@calculation(
+    title="both electrodes against what the liquid explains",
+    formula="a factor of 5 either way; alike within a factor of 2",
+    source="common practice",
+    valid="pipe full, cables off, measured with an a.c. ohmmeter",
+)
+def electrode_comparison(
+    electrode_a_resistance: float, electrode_b_resistance: float, electrode_to_earth_resistance: float
+) -> Table:
+    """Return both electrodes' resistances to earth [ohm] beside the one to be expected, and what that means.
+
+    Raises OutOfRange for a negative resistance. Source: common practice: alike within a factor of two and near
+    1/(2 σ d); far more means an insulating film or no liquid, far less a short or water in the housing.
+
+    >>> electrode_comparison(1600.0, 1400.0, 1000.0).judgement
+    'fine'
+    """
+    measured = (electrode_a_resistance, electrode_b_resistance)
+    shares = tuple(each / electrode_to_earth_resistance for each in measured)
+    verdict, judgement = _judged(*shares)
+    return Table(
+        columns=(Column("electrode"), Column("to earth", "kohm"), Column("expected", "kohm"), Column("times expected")),
+        rows=tuple(
+            (name, each, electrode_to_earth_resistance, share)
+            for name, each, share in zip(("first", "second"), measured, shares, strict=True)
+        ),
+        verdict=verdict,
+        judgement=judgement,
+    )
+
+
+def _judged(first: float, second: float) -> tuple[str, Judgement]:
+    low, high = sorted((first, second))
+    if not not_below(low, 1 / TIMES_EXPECTED):
+        return "far too low: a short, a conductive deposit, or water in the housing", "wrong"
+    if not not_above(low, TIMES_EXPECTED):
+        return "both far too high: an insulating film, or no liquid at the electrodes", "wrong"
+    if not not_above(high, TIMES_EXPECTED):
+        return "one far too high: an insulating film on it, or its wire is open", "wrong"
+    if not not_above(high, TIMES_ALIKE * low):
+        return "not alike: one electrode is coated or leaks", "doubtful"
+    return "as the liquid gives", "fine"

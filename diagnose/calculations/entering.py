@@ -69,11 +69,16 @@ def _read(term: Term, text: str, spread: Spread) -> Any:
 
 
 def _word(term: Term, text: str) -> str:
-    found = next((each for each in term.choices if each.casefold() == text.casefold()), None)
+    found = next((each for each in term.choices if _folded(each) == _folded(text)), None)
     if found is None:
         near = did_you_mean(text, term.choices, f"it is one of: {', '.join(term.choices)}")
         raise UnitError(f"`{text}` is not one of its words; {near}")
     return found
+
+
+def _folded(word: str) -> str:
+    """Return a word so that ``dc``, ``D.C.`` and ``d.c.`` are one, and a dash is a space."""
+    return " ".join(word.casefold().replace(".", "").replace("-", " ").replace("–", " ").split())
 
 
 def _list(term: Term, text: str) -> tuple[float, ...]:

@@ -97,10 +97,11 @@ def _worked_out(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:
         return plain
     import uncertainties
 
-    names = tuple(values)
+    names = tuple(name.replace("-", "_") for name in values)
 
     def positional(*figures: float) -> float:
-        return float(calculation.work_out(dict(zip(names, figures, strict=True))))
+        # Not held to the limits: the derivative at a limit is taken from beyond it.
+        return float(calculation.function(**dict(zip(names, figures, strict=True))))
 
     return uncertainties.wrap(positional)(*values.values())
 
@@ -138,4 +139,3 @@ def could_follow(given: Iterable[str], calculations: Iterable[AnyCalculation]) -
     have = set(given)
     near = [each for each in calculations if have & set(each.inputs) and set(each.required) - have]
     return tuple(sorted(near, key=lambda each: len(set(each.required) - have)))
-

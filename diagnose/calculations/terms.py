@@ -14,7 +14,6 @@ from typing import Any
 from diagnose.errors import OutOfRange
 from diagnose.units import show, unit_info
 
-
 ANY_UNIT = "any"
 """The unit of a term that takes figures of every kind."""
 
@@ -71,18 +70,25 @@ class Term:
             raise OutOfRange(f"{self.title} is one of: {', '.join(self.choices)}; not `{value}`")
         elif isinstance(value, int | float):
             self._check_figure(float(value))
+        elif self.is_figure:
+            raise OutOfRange(f"{self.title} is a figure; not `{value}`")
 
     def _check_figure(self, value: float) -> None:
         if not math.isfinite(value):
             raise OutOfRange(f"{self.title} must be a finite number")
         limits = (
             (self.above, "greater than", self.above is not None and value <= self.above),
-            (self.at_least, "not less than", self.at_least is not None and value < self.at_least),
-            (self.at_most, "not more than", self.at_most is not None and value > self.at_most),
+            (self.at_least, "not less than", self.at_least is not None and value < self.at_least - _rounding(value)),
+            (self.at_most, "not more than", self.at_most is not None and value > self.at_most + _rounding(value)),
         )
         for limit, words, broken in limits:
             if broken and limit is not None:
                 raise OutOfRange(f"{self.title} must be {words} {self.shown(limit)}; it is {self.shown(value)}")
+
+
+def _rounding(value: float) -> float:
+    """Return by how much a value may miss a limit for the binary digits of its conversion alone."""
+    return 1e-12 * abs(value)
 
 
 TERMS: dict[str, Term] = {}

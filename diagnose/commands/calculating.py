@@ -66,9 +66,7 @@ def _command(subject: Subject) -> click.Command:
     def run(ctx: click.Context, /, form: str, uncertainties: Any, **texts: str | None) -> None:
         _answer(ctx, subject, {name: texts[_variable(name)] for name in terms}, form, uncertainties)
 
-    return click.Command(
-        subject.name, params=options, callback=run, help=_help(subject), short_help=subject.title[:60]
-    )
+    return click.Command(subject.name, params=options, callback=run, help=_help(subject), short_help=subject.title[:60])
 
 
 def _variable(name: str) -> str:
@@ -79,7 +77,9 @@ def _option(term: Term) -> click.Option:
     from diagnose.calculations.entering import example
 
     names = [f"--{name}" for name in (*term.short, term.name)]
-    words = f"{term.title}, for example {example(term)}" if not term.choices else f"{term.title}: {', '.join(term.choices)}"
+    words = (
+        f"{term.title}, for example {example(term)}" if not term.choices else f"{term.title}: {', '.join(term.choices)}"
+    )
     return click.Option([_variable(term.name), *names], metavar="VALUE", help=words)
 
 
@@ -113,9 +113,7 @@ def _answer(
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
     rule_book = load(ctx)
-    document = calculation_document(
-        subject.name, given, solved, lambda name, value: verdicts(rule_book, name, value)
-    )
+    document = calculation_document(subject.name, given, solved, lambda name, value: verdicts(rule_book, name, value))
     if form == "json":
         click.echo(json.dumps(document, indent=2))
     else:

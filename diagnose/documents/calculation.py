@@ -9,7 +9,7 @@ from rich.console import Console
 from rich.table import Table as Grid
 from rich.text import Text
 
-from diagnose.calculations.calculation import AnyCalculation, Table
+from diagnose.calculations.calculation import Table
 from diagnose.calculations.solving import Solved, Worked, nominal, standard_uncertainty
 from diagnose.calculations.terms import TERMS, Term
 from diagnose.documents.text import print_line

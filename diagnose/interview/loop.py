@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import partial
@@ -25,6 +26,9 @@ ABOVE_CAUTIONS = 12
 
 BELOW_CAUTIONS = 4
 """Lines below the last caution: the words that are always there, and the question."""
+
+MOST_SAID = 2
+"""So many things are said of a reading at most."""
 
 VERDICTS = {
     "cured": "proved, and the complaint is gone",
@@ -239,14 +243,17 @@ class Interview:
             return outcome.answer, readings
         if isinstance(meaning, Figure) and quantity:
             readings[quantity.id] = meaning.value
+            for because in self.session.said_of(readings, quantity.id)[:MOST_SAID]:
+                self.asker.say(f"That means: {because}")
         return "", readings
 
     def _expected(self, check: Check, readings: dict[str, float]) -> str:
         value = self.session.expected(check, readings)
         if value is None:
             return ""
-        quantity = self.session.rule_book.quantities[check.expect]
-        return quantity.shown(value) + _tolerance(quantity)
+        quantities = self.session.rule_book.quantities
+        expected, measured = quantities[check.expect], quantities.get(check.measures)
+        return expected.shown(value) + _tolerance(expected, measured, value)
 
     def _do_remedy(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         console, book = self.terminal.console, self.session.rule_book
@@ -314,11 +321,14 @@ class Interview:
         return {cause.id: cause.probability for cause in first.causes}
 
 
-def _tolerance(quantity: Quantity) -> str:
-    """Return the tolerance of an expected reading as people read it."""
-    if quantity.tolerance is None:
+def _tolerance(expected: Quantity, measured: Quantity | None, value: float) -> str:
+    """Return how far a reading may lie from an expected value (SI): limits of meter and instrument together."""
+    meter = expected.limits_of(value) / expected.si_factor
+    instrument = measured.limits_of(value) / expected.si_factor if measured else 0.0
+    if not meter and not instrument:
         return ""
-    return f" ± {quantity.tolerance / quantity.si_factor:.2g}"
+    parts = f" (meter {meter:.2g}, instrument {instrument:.2g})" if meter and instrument else ""
+    return f" ± {math.hypot(meter, instrument):.2g}{parts}"
 
 
 def interview(session: Session, terminal: Terminal, report: bytes = b"") -> int:

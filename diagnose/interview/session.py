@@ -24,6 +24,7 @@ from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried
 from diagnose.reasoning.steps import Way, way_to
 from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Value
+from diagnose.rule_book.verdicts import said_of
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
@@ -118,6 +119,14 @@ class Session:
             values.pop(check.expect, None)  # worked out anew from the readings just taken
         value = with_calculated(self.rule_book, values).get(check.expect)
         return float(value) if isinstance(value, int | float) else None
+
+    def said_of(self, readings: dict[str, float], quantity: str) -> tuple[str, ...]:
+        """Return what the rules say of a reading just taken, in words."""
+        diagnosis = self.diagnosis()
+        calculated = {name for name, item in self.rule_book.quantities.items() if item.calculate}
+        values = {name: value for name, value in diagnosis.values.items() if name not in calculated}
+        values = with_calculated(self.rule_book, {**values, **readings})
+        return said_of(self.rule_book, quantity, diagnosis.findings, values)
 
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""

@@ -114,7 +114,7 @@ class Compiled:
 
     def __init__(self, rule_book: RuleBook) -> None:
         self.rule_book = rule_book
-        self.inference = Inference(rule_book.inference)
+        self.inference = Inference(rule_book.inference, rules_by_plan(rule_book))
         self.concluded = _concluded(rule_book)
         self.outcomes = {check.id: self._outcomes_of(check) for check in rule_book.checks.values()}
         self.held_against = _held_against(rule_book)
@@ -165,6 +165,23 @@ def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:
         return direct[name].union(*(reached(each) for each in feeds[name]))
 
     return {name: tuple(sorted(reached(name))) for name in rule_book.quantities}
+
+
+def rules_by_plan(rule_book: RuleBook) -> frozenset[str]:
+    """Return the rules that rest on the data sheet alone."""
+    fields = rule_book.data_sheet_fields()
+
+    def planned(name: str) -> bool:
+        quantity = rule_book.quantities.get(name)
+        if name in fields or quantity is None:  # not a quantity: a figure that stands in the rule book
+            return True
+        return quantity.calculate is not None and all(map(planned, quantity.calculate.inputs.values()))
+
+    return frozenset(
+        rule.id
+        for rule in rule_book.inference.values()
+        if not names_in(rule.when)[0] and all(map(planned, names_in(rule.when)[1]))
+    )
 
 
 def _held_against(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from diagnose.calculations import FUNCTIONS
 from diagnose.errors import OutOfRange
 from diagnose.reasoning.observations import (
     CheckDone,
@@ -146,6 +145,8 @@ def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> 
     inputs = _inputs(calculation, values) if calculation else None
     if calculation is None or inputs is None:
         return None
+    from diagnose.calculations import FUNCTIONS  # some thirty modules: not before a figure is worked out
+
     try:
         result: float | str = FUNCTIONS[calculation.function](**inputs)
     except OutOfRange:
@@ -155,14 +156,13 @@ def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> 
 
 def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
     """Return what goes into a calculation, or None while something that it must have is unknown."""
-    required = FUNCTIONS[calculation.function].required
     inputs: dict[str, Value] = {}
     for name, source in calculation.inputs.items():
         value = values.get(source)
         if value is None and source not in values:
             figure = read_measurement(source)
             value = figure.number * unit_info(figure.unit).factor if figure else None
-        if value is None and name in required:
+        if value is None and name not in calculation.optional:
             return None
         if value is None:
             continue
@@ -183,7 +183,7 @@ def missing_inputs(
         return (quantity,) if may_be_asked and quantity not in values else ()
     found: list[str] = []
     for name, source in item.calculate.inputs.items():
-        if name in FUNCTIONS[item.calculate.function].required:
+        if name not in item.calculate.optional:
             found += [each for each in missing_inputs(rule_book, source, values, fields) if each not in found]
     return tuple(found)
 

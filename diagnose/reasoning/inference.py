@@ -18,7 +18,7 @@ from typing import Any
 
 import msgspec
 
-from diagnose.rule_book.conditions import compare, truth
+from diagnose.rule_book.conditions import compare, compared, truth
 from diagnose.rule_book.types import AnyOf, Comparison, Condition, FindingIs, InferenceRule, Value
 
 
@@ -78,10 +78,15 @@ class Inferred(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Inference:
-    """The inference rules of a rule book, compiled once; :meth:`run` starts afresh each time."""
+    """The inference rules of a rule book, compiled once; :meth:`run` starts afresh each time.
 
-    def __init__(self, rules: Mapping[str, InferenceRule]) -> None:
+    ``by_plan`` names rules that rest on the data sheet alone: what is measured or seen overrules them.
+    """
+
+    def __init__(self, rules: Mapping[str, InferenceRule], by_plan: Collection[str] = ()) -> None:
         self._rules = dict(sorted(rules.items()))
+        self._by_plan = frozenset(by_plan)
+        self._overruled: set[tuple[str, str]] = set()
         self._fired: set[str] = set()
         self._closed: set[str] = set()
         compiled: list[_Compiled] = []
@@ -96,11 +101,15 @@ class Inference:
         """Return all findings that follow from ``answered`` findings and known ``values``.
 
         An answer is never overruled by a rule; a rule that contradicts one is reported as a conflict. Of two rules
-        that contradict each other neither counts, nor does anything that would rest on what they say.
+        that contradict each other neither counts, nor does anything that would rest on what they say; but a rule by
+        plan gives way to one that is not.
         """
         conflicts: dict[str, Conflict] = {}
+        self._overruled = set()
         while True:
             says = self._says(self._fire(answered, values, conflicts.keys()))
+            if self._overrule(says, answered):
+                continue
             fresh = {
                 name: sides
                 for name, sides in says.items()
@@ -111,6 +120,15 @@ class Inference:
             for name, sides in fresh.items():
                 reasons = [self._rules[each].because for side in (True, False) for each in sides[side]]
                 conflicts[name] = Conflict(finding=name, text=" / ".join(reasons))
+
+    def _overrule(self, says: Mapping[str, Mapping[bool, Sequence[str]]], answered: Mapping[str, bool]) -> bool:
+        """Take back what rules by plan say against rules that are not; tell whether there was any."""
+        before = len(self._overruled)
+        for name, sides in says.items():
+            planned = {side for side, rules in sides.items() if self._by_plan.issuperset(rules)}
+            if len(sides) == 2 and len(planned) == 1 and name not in answered:
+                self._overruled |= {(rule, name) for rule in sides[planned.pop()]}
+        return len(self._overruled) > before
 
     def _fire(self, answered: Mapping[str, bool], values: Mapping[str, Value], unsettled: Collection[str]) -> set[str]:
         """Return the rules that fire when no rule may settle what is answered or unsettled."""
@@ -132,6 +150,8 @@ class Inference:
             rule = self._rules[rule_id]
             for present, names in ((True, rule.present), (False, rule.absent)):
                 for name in names:
+                    if (rule_id, name) in self._overruled:
+                        continue
                     says.setdefault(name, {}).setdefault(present, []).append(rule_id)
         return dict(sorted(says.items()))
 
@@ -162,7 +182,7 @@ class Inference:
             self._fired.add(rule.id)
             for present, names in ((True, rule.present), (False, rule.absent)):
                 for name in names:
-                    if name not in self._closed:
+                    if name not in self._closed and (rule.id, name) not in self._overruled:
                         engine.declare(_Known(finding=name, stands=_word(present)))
 
         compiled.append((patterns, fire))
@@ -197,10 +217,9 @@ def _word(present: bool) -> str:
 
 def _comparison_patterns(comparison: Comparison, node: str) -> list[Any]:
     """Return patterns for one comparison; with other quantities in it, a join and a test."""
-    others = sorted({name for operand in comparison.operands for _, name in operand.terms} - {comparison.quantity})
-    if not others:
+    names = compared(comparison)
+    if len(names) == 1:
         return [_Reading(quantity=comparison.quantity, value=P(_alone(comparison)))]
-    names = [comparison.quantity, *others]
     # Variables are named after the place of the comparison in its rule, so that two comparisons do not share any.
     stem = "v" + "".join(letter if letter.isalnum() else "_" for letter in node)
     variables = [f"{stem}_{number}" for number in range(len(names))]
@@ -242,5 +261,5 @@ def _true_names(condition: Condition, findings: Mapping[str, bool], values: Mapp
     if isinstance(condition, FindingIs):
         return {condition.finding}
     if isinstance(condition, Comparison):
-        return {condition.quantity, *(name for operand in condition.operands for _, name in operand.terms)}
+        return set(compared(condition))
     return set().union(*(_true_names(part, findings, values) for part in condition.of))

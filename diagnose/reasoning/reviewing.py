@@ -7,12 +7,12 @@ from typing import Literal
 
 import msgspec
 
-from diagnose.reasoning.compiled import compiled
+from diagnose.reasoning.compiled import compiled, rules_by_plan
 from diagnose.reasoning.evidence import missing_inputs, with_calculated
 from diagnose.reasoning.inference import Inferred
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import DataSheet, Review, RuleBook, Value
+from diagnose.rule_book.types import DataSheet, InferenceRule, Quantity, Review, RuleBook, Value
 
 Judgement = Literal["wrong", "doubtful", "cannot tell", "fine"]
 
@@ -80,25 +80,21 @@ def _judged(item: Review, inferred: Inferred) -> tuple[Judgement, Iterable[str]]
 
 
 def _missing(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred: Inferred) -> tuple[str, ...]:
-    """Return the unknown fields from which the rules behind an open point could be told."""
-    open_findings = {name for name in (*item.wrong, *item.doubtful) if name not in inferred.findings}
+    """Return the unknown fields that would settle an open point: for each finding what the nearest rule lacks."""
     fields = rule_book.data_sheet_fields()
+    rules = [rule_book.inference[name] for name in sorted(rules_by_plan(rule_book))]
     wanted: set[str] = set()
-    for rule in rule_book.inference.values():
-        if not open_findings & {*rule.present, *rule.absent}:
+    for finding in (*item.wrong, *item.doubtful):
+        if finding in inferred.findings:
             continue
-        inputs = [missing_inputs(rule_book, name, values, fields) for name in names_in(rule.when)[1]]
-        if _from_data_sheet(rule_book, names_in(rule.when)[1], fields) and not names_in(rule.when)[0]:
-            wanted |= {name for names in inputs for name in names}
+        lacking = [
+            _lacks(rule_book, rule, values, fields) for rule in rules if finding in (*rule.present, *rule.absent)
+        ]
+        wanted |= min(filter(None, lacking), key=len, default=set())
     return tuple(name for name in fields if name in wanted)
 
 
-def _from_data_sheet(rule_book: RuleBook, quantities: Iterable[str], fields: Iterable[str]) -> bool:
-    """Tell whether quantities are fields of the data sheet, or calculated from nothing else."""
-    for name in quantities:
-        quantity = rule_book.quantities.get(name)
-        if name in fields or quantity is None:  # not a quantity: a figure that stands in the rule book
-            continue
-        if quantity.calculate is None or not _from_data_sheet(rule_book, quantity.calculate.inputs.values(), fields):
-            return False
-    return True
+def _lacks(rule_book: RuleBook, rule: InferenceRule, values: dict[str, Value], fields: dict[str, Quantity]) -> set[str]:
+    """Return the data-sheet fields that a rule still wants."""
+    names = names_in(rule.when)[1]
+    return {field for name in names for field in missing_inputs(rule_book, name, values, fields)}

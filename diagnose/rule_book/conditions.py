@@ -2,12 +2,13 @@
 
 An author writes ``all``, ``any``, ``not``; ``finding: present | absent``; and for quantities ``below``, ``above`` (each
 optionally ``by-more-than``), ``between``, ``near`` with ``within``, ``differs-from`` with ``by-more-than``, ``is``
-(a word, or one of several). An operand is a figure with its unit, a quantity, or ``50 % of`` a quantity. Nothing is
-evaluated as code.
+(a word, or one of several). ``by-more-than: tolerance`` takes the tolerances of both sides together. An operand is a
+figure with its unit, a quantity, or ``50 % of`` a quantity. Nothing is evaluated as code.
 """
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -155,10 +156,13 @@ class ConditionReader:
                 return None
             pair = [self.operand(quantity, each, (*path, "between", n)) for n, each in enumerate(both)]
             return (pair[0], pair[1]) if pair[0] and pair[1] else None
-        read = {word: self.operand(quantity, each, (*path, word)) for word, each in value.items()}
+        figures = {word: each for word, each in value.items() if each != "tolerance"}
+        read = {word: self.operand(quantity, each, (*path, word)) for word, each in figures.items()}
         if any(each is None for each in read.values()):
             return None
         got = {word: each for word, each in read.items() if each is not None}
+        if "tolerance" in (value.get("by-more-than"), value.get("within")):
+            return self._within_tolerance(quantity, value, got, path)
         margin = got.get("by-more-than") or got.get("within") or Operand()
         if "below" in got:
             return (_plus(got["below"], margin, -1),)
@@ -166,6 +170,23 @@ class ConditionReader:
             return (_plus(got["above"], margin, 1),)
         middle = got.get("near") or got["differs-from"]
         return (_plus(middle, margin, -1), _plus(middle, margin, 1))
+
+    def _within_tolerance(
+        self, quantity: Quantity, value: dict[str, Any], got: dict[str, Operand], path: KeyPath
+    ) -> tuple[Operand, ...] | None:
+        """Return the limits that follow from the tolerances of both sides, combined."""
+        word = next(iter(got))
+        middle = got[word]
+        names = (quantity.id, *(name for _, name in middle.terms))
+        sides = [self.quantities[name] for name in dict.fromkeys(names)]
+        within = tuple((each.tolerance or 0.0, each.tolerance_share, each.id) for each in sides)
+        if not any(absolute or share for absolute, share, _ in within):
+            key = "within" if "within" in value else "by-more-than"
+            text = f"neither `{quantity.id}` nor what it is compared with has a tolerance"
+            self._wrong((*path, key), "bad-condition", text, "give one of them a `tolerance`, or write a figure")
+            return None
+        signs = {"below": (-1,), "above": (1,)}.get(word, (-1, 1))
+        return tuple(Operand(constant=middle.constant, terms=middle.terms, sign=each, within=within) for each in signs)
 
     def operand(self, quantity: Quantity, raw: Any, path: KeyPath) -> Operand | None:
         """Return a figure with its unit, a quantity, or a share of one as an operand in SI units."""
@@ -212,6 +233,14 @@ class ConditionReader:
         self.problems.append(self.document.problem(path, code, text, help, of_key=of_key))
 
 
+def _limit(operand: Operand, values: Mapping[str, Any]) -> float:
+    middle = operand.constant + sum(factor * values[name] for factor, name in operand.terms)
+    if not operand.sign:
+        return float(middle)
+    parts = (absolute + share * abs(values[name]) for absolute, share, name in operand.within)
+    return float(middle + operand.sign * math.hypot(*parts))
+
+
 def _plus(one: Operand, other: Operand, sign: int) -> Operand:
     terms = one.terms + tuple((sign * factor, name) for factor, name in other.terms)
     return Operand(constant=one.constant + sign * other.constant, terms=terms)
@@ -222,8 +251,7 @@ def names_in(condition: Condition) -> tuple[frozenset[str], frozenset[str]]:
     if isinstance(condition, FindingIs):
         return frozenset({condition.finding}), frozenset()
     if isinstance(condition, Comparison):
-        operands = {name for operand in condition.operands for _, name in operand.terms}
-        return frozenset(), frozenset({condition.quantity, *operands})
+        return frozenset(), frozenset(compared(condition))
     inner = [names_in(part) for part in condition.of]
     return frozenset().union(*(each[0] for each in inner)), frozenset().union(*(each[1] for each in inner))
 
@@ -250,10 +278,15 @@ def truth(condition: Condition, findings: Mapping[str, bool], values: Mapping[st
 
 
 def _compared(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
-    names = {comparison.quantity, *(name for operand in comparison.operands for _, name in operand.terms)}
-    if any(name not in values for name in names):
+    if any(name not in values for name in compared(comparison)):
         return None
     return compare(comparison, values)
+
+
+def compared(comparison: Comparison) -> tuple[str, ...]:
+    """Return the quantities that a comparison speaks of, the one compared first."""
+    others = (name for operand in comparison.operands for _, name in operand.terms)
+    return tuple(dict.fromkeys((comparison.quantity, *others)))
 
 
 def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool:
@@ -262,7 +295,7 @@ def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool:
     if comparison.relation == "one of":
         words = value if isinstance(value, tuple) else (value,)
         return comparison.holds == any(word in comparison.choices for word in words)
-    limits = [each.constant + sum(f * values[name] for f, name in each.terms) for each in comparison.operands]
+    limits = [_limit(each, values) for each in comparison.operands]
     if comparison.relation == "below":
         true = value < limits[0]
     elif comparison.relation == "above":

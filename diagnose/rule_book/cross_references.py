@@ -219,7 +219,6 @@ def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, fu
         yield from _input_exists(book, authored, key, other)
         if other in book.quantities:
             yield from _same_kind(authored, ("calculate", "inputs", key), book.quantities[other], TERMS[key])
-    if function.name == "ratio": return  # TEMPORARY until pulse.py exists
     yield from _same_kind(authored, ("calculate", "function"), quantity, TERMS[function.gives])
 
 

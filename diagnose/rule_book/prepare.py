@@ -165,9 +165,20 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) ->
             _figure(each, unit, document, (*path, "plausible", number), problems) for number, each in enumerate(limits)
         ]
     if "tolerance" in data:
-        span = _figure(data["tolerance"], unit, document, (*path, "tolerance"), problems)
-        result["tolerance"] = span - info.offset
+        result |= _tolerance(data["tolerance"], unit, document, (*path, "tolerance"), problems)
     return result, problems
+
+
+def _tolerance(raw: Any, unit: str, document: Document, path: KeyPath, problems: list[Problem]) -> dict[str, float]:
+    """Return absolute and relative part of a tolerance: ``0.05 mA``, ``0.5 %``, or ``0.05 mA + 0.5 %``."""
+    parts = {"tolerance": 0.0, "tolerance-share": 0.0}
+    for part in str(raw).split("+"):
+        measured = read_measurement(part)
+        if measured is not None and measured.unit == "%" and unit != "%":
+            parts["tolerance-share"] += measured.number / 100
+        else:
+            parts["tolerance"] += _figure(part.strip(), unit, document, path, problems) - unit_info(unit).offset
+    return parts
 
 
 def _figure(raw: Any, unit: str, document: Document, path: KeyPath, problems: list[Problem]) -> float:

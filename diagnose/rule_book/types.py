@@ -63,10 +63,14 @@ class Area(Entry, frozen=True, kw_only=True):
 
 
 class Calculation(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """How a quantity follows from others: a function of the calculations table and what goes in by name."""
+    """How a quantity follows from others: a function of the calculations table and what goes in by name.
+
+    ``optional`` are the inputs without which the function works as well; the loader fills them in.
+    """
 
     function: str
     inputs: dict[str, str]
+    optional: tuple[str, ...] = ()
 
 
 class Quantity(Entry, frozen=True, kw_only=True):
@@ -74,10 +78,11 @@ class Quantity(Entry, frozen=True, kw_only=True):
 
     ``unit`` is what people read and write; values inside the program are SI: ``si = value * si_factor + si_offset``.
     ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
-    belongs to the data sheet, and is asked for where a step hangs on it; one that is ``on_data_sheet`` may stand there
-    as well, though a check finds it out. ``text`` is kept as it stands. One with ``choices`` has a word for its value; with ``several``, one or more words;
-    ``choice_words`` are the phrases that people use for each. ``lower_end_of`` names the quantity with which it forms
-    a range ("0 to 100").
+    belongs to the data sheet, and is asked for where a step hangs on it; one that is ``on_data_sheet`` may stand
+    there as well, though a check finds it out. ``text`` is kept as it stands. One with ``choices`` has a word for its
+    value; with ``several``, one or more words; ``choice_words`` are the phrases that people use for each.
+    ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
+    ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
     """
 
     title: str
@@ -93,6 +98,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     words: tuple[str, ...] = ()
     calculate: Calculation | None = None
     tolerance: float | None = None
+    tolerance_share: float = 0.0
     si_factor: float = 1.0
     si_offset: float = 0.0
 
@@ -103,6 +109,10 @@ class Quantity(Entry, frozen=True, kw_only=True):
         if isinstance(value, str):
             return value
         return show(value, self.unit, self.si_factor, self.si_offset)
+
+    def limits_of(self, value: float) -> float:
+        """Return how far (SI) a value may lie from the truth; zero when nothing is said."""
+        return (self.tolerance or 0.0) + self.tolerance_share * abs(value)
 
     def reads_plausible(self, value: float) -> bool:
         """Tell whether a value (SI) lies within the plausible limits."""
@@ -241,10 +251,15 @@ class PlantState(Entry, frozen=True, kw_only=True):
 
 
 class Operand(msgspec.Struct, frozen=True, kw_only=True):
-    """A value to compare with: ``constant + Σ factor × quantity``, SI units."""
+    """A value to compare with, in SI units: ``constant + Σ factor × quantity + sign × combined tolerance``.
+
+    ``within`` lists quantities whose tolerances (absolute, share of the value) combine as the root of their squares.
+    """
 
     constant: float = 0.0
     terms: tuple[tuple[float, str], ...] = ()
+    sign: int = 0
+    within: tuple[tuple[float, float, str], ...] = ()
 
 
 class FindingIs(msgspec.Struct, frozen=True, tag="finding"):

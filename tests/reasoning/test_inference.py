@@ -11,6 +11,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.reasoning.compiled import rules_by_plan
 from diagnose.reasoning.inference import Fact, Inference, KnowledgeEngine, Rule, used_by
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import All, AnyOf, Comparison, Condition, FindingIs, InferenceRule, Operand, Value
@@ -313,3 +314,51 @@ def _fired_wrongly(salience: Callable[[int], int]) -> bool:
         engine.declare(Fact(number=number))
     engine.run()
     return fired != {0, 2, 3, 5, 7}
+
+
+BY_PLAN = {
+    each.id: each
+    for each in (
+        rule("planned-fine", below("planned", 5.0), absent="load-high"),
+        rule("planned-high", below("other-plan", 5.0), present="load-high"),
+        rule("measured-high", below("measured", 5.0), present="load-high"),
+        rule("measured-fine", below("reading", 5.0), absent="load-high"),
+        rule("calm", not_("load-high"), absent="current-stops"),
+    )
+}
+PLANNING = Inference(BY_PLAN, by_plan={"planned-fine", "planned-high"})
+
+
+class TestByPlan:
+    """A rule that rests on the data sheet alone gives way to what is measured or seen."""
+
+    def test_a_measurement_beats_the_plan(self) -> None:
+        """The plan says fine, the reading says high: it is high, and no conflict is told."""
+        inferred = PLANNING.run({}, {"planned": 1.0, "measured": 1.0})
+        assert (inferred.findings, inferred.conflicts) == ({"load-high": True}, ())
+        assert inferred.because == {"load-high": ("measured-high",)}
+
+    def test_what_rests_on_the_plan_falls_with_it(self) -> None:
+        """With the plan alone the current does not stop; with the reading that is not said any more."""
+        assert PLANNING.run({}, {"planned": 1.0}).findings == {"load-high": False, "current-stops": False}
+        assert "current-stops" not in PLANNING.run({}, {"planned": 1.0, "measured": 1.0}).findings
+
+    def test_two_plans_or_two_readings_that_disagree_are_a_conflict(self) -> None:
+        """Among equals neither counts."""
+        for values in ({"planned": 1.0, "other-plan": 1.0}, {"measured": 1.0, "reading": 1.0}):
+            inferred = PLANNING.run({}, values)
+            assert "load-high" not in inferred.findings
+            assert [each.finding for each in inferred.conflicts] == ["load-high"]
+
+    def test_each_run_starts_afresh(self) -> None:
+        """What was overruled once counts again when the reading is gone."""
+        PLANNING.run({}, {"planned": 1.0, "measured": 1.0})
+        assert PLANNING.run({}, {"planned": 1.0}).findings["load-high"] is False
+
+    def test_the_real_rule_book_knows_its_rules_by_plan(self) -> None:
+        """A planned loop is one, a measured current is none, and neither is a rule that needs a finding."""
+        planned = rules_by_plan(real_rule_book())
+        assert "planned-loop-has-reserve" in planned
+        assert "usual-flow-is-slow" in planned
+        assert "loop-current-is-what-display-calls-for" not in planned
+        assert "calm-without-dosing-means-dosing" not in planned

@@ -43,6 +43,17 @@ TRUE_FALSE_UNKNOWN: list[tuple[str, dict[str, Any], bool | None]] = [
     ("{voltage: {near: nominal-voltage, within: 1 V}}", {"voltage": 8.9, "nominal-voltage": 10.0}, False),
     ("{voltage: {differs-from: nominal-voltage, by-more-than: 1 V}}", {"voltage": 8.9, "nominal-voltage": 10.0}, True),
     ("{voltage: {differs-from: nominal-voltage, by-more-than: 1 V}}", {"voltage": 9.1, "nominal-voltage": 10.0}, False),
+    # 1 V at the lamp and 10 % of 10 V: together the root of their squares, 1.414 V (JCGM 100:2008, 5.1.2)
+    ("{voltage: {near: nominal-voltage, within: tolerance}}", {"voltage": 8.6, "nominal-voltage": 10.0}, True),
+    ("{voltage: {near: nominal-voltage, within: tolerance}}", {"voltage": 8.5, "nominal-voltage": 10.0}, False),
+    (
+        "{voltage: {differs-from: nominal-voltage, by-more-than: tolerance}}",
+        {"voltage": 11.5, "nominal-voltage": 10.0},
+        True,
+    ),
+    ("{voltage: {above: nominal-voltage, by-more-than: tolerance}}", {"voltage": 11.4, "nominal-voltage": 10.0}, False),
+    ("{voltage: {below: nominal-voltage, by-more-than: tolerance}}", {"voltage": 8.5, "nominal-voltage": 10.0}, True),
+    ("{voltage: {below: nominal-voltage, by-more-than: tolerance}}", {"voltage": 8.5}, None),
     ("{place: inside}", {"place": "inside"}, True),
     ("{place: {is: [inside, outside]}}", {"place": "outside"}, True),
     ("{place: {is: inside}}", {"place": "outside"}, False),

@@ -1,0 +1,227 @@
+"""Conductivity of the liquid: at another temperature, against what the meter needs, and of typical liquids."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from diagnose.calculations.calculation import Column, Judgement, Table, calculation
+from diagnose.calculations.limits import not_below
+from diagnose.calculations.terms import Term, declare
+from diagnose.errors import OutOfRange
+
+MICROSIEMENS_PER_CENTIMETRE = 1e-4
+"""1 µS/cm in S/m."""
+
+REFERENCE = 298.15
+"""25 °C [K], to which conductivity is usually referred."""
+
+
+class Liquid(NamedTuple):
+    """A typical liquid: lowest and highest conductivity at 25 °C [µS/cm], and how that is known."""
+
+    lowest: float
+    highest: float
+    source: str
+
+
+LIQUIDS = {
+    "ultrapure water": Liquid(0.0550, 0.0550, "ion product of water (IAPWS) and ionic conductivities"),
+    "distilled water": Liquid(0.5, 5, "published tables"),
+    "demineralised water": Liquid(0.1, 20, "common practice"),
+    "rain or low-mineral water": Liquid(10, 300, "published tables"),
+    "drinking water": Liquid(200, 800, "encyclopaedia, “Conductivity (electrolytic)”"),
+    "sewage": Liquid(500, 2000, "common practice"),
+    "beer": Liquid(1000, 2000, "common practice"),
+    "milk": Liquid(4000, 6000, "common practice"),
+    "sea water": Liquid(53071, 53071, "TEOS-10, practical salinity 35"),
+    "KCl 0.01 mol/l": Liquid(1410, 1410, "calibration solution, from memory"),
+    "KCl 0.1 mol/l": Liquid(12880, 12880, "calibration solution, from memory"),
+    "ethanol, pure": Liquid(0.001, 0.001, "from memory"),
+    "ethanol, technical": Liquid(0.1, 1, "from memory"),
+    "ethylene glycol": Liquid(1, 1, "from memory"),
+    "acetone": Liquid(0.005, 0.02, "from memory"),
+    "oil, petrol, diesel": Liquid(0, 1e-5, "from memory"),
+    "hydrochloric acid 10 %": Liquid(630e3, 630e3, "from memory"),
+    "sulphuric acid 30 %": Liquid(740e3, 740e3, "from memory"),
+    "nitric acid 10 %": Liquid(460e3, 460e3, "from memory"),
+    "caustic soda 10 %": Liquid(310e3, 310e3, "from memory"),
+}
+
+ENOUGH = 1.2
+"""Conductivity over the least one from which it counts as enough: a few kelvins colder must not go below."""
+
+declare(
+    Term(
+        name="reference-conductivity",
+        title="conductivity of the liquid at the reference temperature",
+        unit="uS/cm",
+        symbol="σ_25",
+        above=0.0,
+        example="500 uS/cm",
+    ),
+    Term(
+        name="reference-temperature",
+        title="temperature to which a conductivity is referred",
+        unit="degC",
+        symbol="t_25",
+        above=0.0,
+        example="25 degC",
+    ),
+    Term(
+        name="temperature-coefficient",
+        title="rise of conductivity by temperature",
+        unit="%/K",
+        symbol="α",
+        at_least=0.0,
+        at_most=0.1,
+        example="2 %/K",
+    ),
+    Term(
+        name="least-conductivity",
+        title="least conductivity that the meter needs",
+        unit="uS/cm",
+        symbol="σ_min",
+        above=0.0,
+        example="5 uS/cm",
+    ),
+    Term(name="conductivity-margin", title="conductivity over the least that the meter needs", symbol="σ/σ_min"),
+    Term(
+        name="conductivity-verdict",
+        title="conductivity against what the meter needs",
+        choices=("enough", "barely enough", "too low"),
+    ),
+    Term(
+        name="typical-liquid",
+        title="liquid whose typical conductivity is wanted, or all",
+        symbol="liquid",
+        choices=("all", *LIQUIDS),
+        example="drinking water",
+    ),
+)
+
+
+@calculation(
+    gives="conductivity",
+    formula="σ = σ_25 (1 + α (t - 25 degC))",
+    source="definition; 2 %/K common practice",
+    valid="waters, 0 to 50 degC; with 2 %/K sea water comes out 1 % low at 15 and 5 % low at 5 degC",
+)
+def conductivity_at_temperature(
+    reference_conductivity: float,
+    temperature: float,
+    temperature_coefficient: float = 0.02,
+    reference_temperature: float = REFERENCE,
+) -> float:
+    """Return the conductivity [S/m] of a liquid at a ``temperature`` [K]: σ = σ_25 (1 + α (t - 25 °C)).
+
+    ``reference_conductivity`` [S/m] at ``reference_temperature`` [K], ``temperature_coefficient`` [1/K]. Raises
+    OutOfRange so far below the reference that nothing is left. Source: definition; 2 %/K is common practice;
+    500 µS/cm at 25 °C are 400 µS/cm at 15 °C.
+
+    >>> conductivity_at_temperature(0.05, 273.15 + 15)
+    0.04
+    """
+    return reference_conductivity * _factor(temperature, temperature_coefficient, reference_temperature)
+
+
+@calculation(
+    gives="reference-conductivity",
+    formula="σ_25 = σ / (1 + α (t - 25 degC))",
+    source="inverse of the linear rule; 2 %/K common practice",
+    valid="waters, 0 to 50 degC; measured without temperature compensation",
+)
+def conductivity_at_reference(
+    conductivity: float,
+    temperature: float,
+    temperature_coefficient: float = 0.02,
+    reference_temperature: float = REFERENCE,
+) -> float:
+    """Return the conductivity [S/m] that a liquid would have at the reference temperature.
+
+    ``conductivity`` [S/m] as it is at ``temperature`` [K]; ``temperature_coefficient`` [1/K]. Raises OutOfRange so
+    far below the reference that the rule says nothing. Source: inverse of the linear rule; 400 µS/cm at 15 °C.
+
+    >>> 1e4 * conductivity_at_reference(0.04, 273.15 + 15)
+    500.0
+    """
+    return conductivity / _factor(temperature, temperature_coefficient, reference_temperature)
+
+
+@calculation(gives="conductivity-margin", formula="σ / σ_min", source="definition")
+def conductivity_margin(conductivity: float, least_conductivity: float) -> float:
+    """Return how many times the least conductivity [S/m] a liquid has.
+
+    Raises OutOfRange unless both are positive. Source: definition; 500 µS/cm are a hundred times 5 µS/cm.
+
+    >>> conductivity_margin(0.05, 0.0005)
+    100.0
+    """
+    return conductivity / least_conductivity
+
+
+@calculation(
+    gives="conductivity-verdict",
+    formula="below 1 too low, below 1.2 barely enough",
+    source="data sheet of the meter; 1.2 common practice",
+    valid="at the lowest temperature of the liquid",
+)
+def conductivity_verdict(conductivity_margin: float) -> str:
+    """Return whether a liquid conducts well enough, by its margin over the least conductivity of the meter.
+
+    Raises OutOfRange for a margin that is no finite number. Source: data sheet of the meter; 1.2 is common practice.
+
+    >>> conductivity_verdict(100.0), conductivity_verdict(0.4)
+    ('enough', 'too low')
+    """
+    if not not_below(conductivity_margin, 1):
+        return "too low"
+    return "enough" if not_below(conductivity_margin, ENOUGH) else "barely enough"
+
+
+@calculation(
+    title="typical conductivity at 25 degC",
+    formula="table",
+    source="named in each row",
+    valid="least conductivity 5 uS/cm in general, 20 uS/cm for demineralised water (common practice)",
+)
+def typical_conductivity(typical_liquid: str, least_conductivity: float = 5e-4) -> Table:
+    """Return what a liquid, or all of them, typically conducts, beside the least conductivity [S/m] of the meter.
+
+    Raises OutOfRange for a liquid that is not listed. Source: named in each row.
+
+    >>> typical_conductivity("drinking water").judgement, typical_conductivity("acetone").judgement
+    ('fine', 'wrong')
+    """
+    names = tuple(LIQUIDS) if typical_liquid == "all" else (typical_liquid,)
+    least = least_conductivity / MICROSIEMENS_PER_CENTIMETRE
+    rows = []
+    for name in names:
+        lowest, highest, source = LIQUIDS[name]
+        figures = (lowest * MICROSIEMENS_PER_CENTIMETRE, highest * MICROSIEMENS_PER_CENTIMETRE)
+        rows.append((name, *figures, _measurable(LIQUIDS[name], least)[0], source))
+    columns = (
+        Column("liquid"),
+        Column("lowest", "uS/cm"),
+        Column("highest", "uS/cm"),
+        Column("by electrodes"),
+        Column("source"),
+    )
+    if typical_liquid == "all":
+        return Table(columns, tuple(rows))
+    words, judgement = _measurable(LIQUIDS[typical_liquid], least)
+    return Table(columns, tuple(rows), f"{typical_liquid} is {words}", judgement)
+
+
+def _measurable(liquid: Liquid, least: float) -> tuple[str, Judgement]:
+    if not_below(liquid.lowest, least):
+        return "measurable", "fine"
+    if not not_below(liquid.highest, least):
+        return "not measurable", "wrong"
+    return "not always measurable", "doubtful"
+
+
+def _factor(temperature: float, coefficient: float, reference: float) -> float:
+    factor = 1 + coefficient * (temperature - reference)
+    if factor <= 0:
+        raise OutOfRange("the linear rule leaves no conductivity so far below the reference temperature")
+    return factor

@@ -1,0 +1,339 @@
+"""The pulse output: pulses and flow, how fast pulses may come, what a counter loses, how long to count."""
+
+from __future__ import annotations
+
+from diagnose.calculations.calculation import calculation
+from diagnose.calculations.terms import Term, declare
+from diagnose.errors import OutOfRange
+
+declare(
+    Term(name="pulse-value", title="volume of one pulse", unit="L", symbol="V_p", above=0.0, example="10 L"),
+    Term(
+        name="k-factor",
+        title="pulses for a unit of volume",
+        unit="pulses/L",
+        symbol="K",
+        above=0.0,
+        example="0.1 pulses/L",
+    ),
+    Term(
+        name="pulse-frequency",
+        title="frequency of the pulses",
+        unit="Hz",
+        symbol="f",
+        at_least=0.0,
+        short=("frequency",),
+        example="10 Hz",
+    ),
+    Term(name="pulse-width", title="length of one pulse", unit="ms", symbol="w", above=0.0, example="50 ms"),
+    Term(
+        name="highest-pulse-frequency",
+        title="highest frequency that pulses of this length allow",
+        unit="Hz",
+        symbol="f_w",
+        above=0.0,
+        example="10 Hz",
+    ),
+    Term(name="pulse-duty", title="share of the time that a pulse takes", unit="%", symbol="w f"),
+    Term(
+        name="counter-least-width",
+        title="shortest pulse that the counter takes",
+        unit="ms",
+        symbol="w_c",
+        above=0.0,
+        example="20 ms",
+    ),
+    Term(
+        name="counter-highest-frequency",
+        title="highest frequency that the counter takes",
+        unit="Hz",
+        symbol="f_c",
+        above=0.0,
+        example="25 Hz",
+    ),
+    Term(
+        name="passing-frequency",
+        title="highest frequency that arrives as it is",
+        unit="Hz",
+        symbol="f_max",
+        above=0.0,
+        example="10 Hz",
+    ),
+    Term(name="counted-frequency", title="frequency that is counted", unit="Hz", symbol="f_count", at_least=0.0),
+    Term(name="lost-pulses", title="share of the pulses that is lost", unit="%", symbol="lost"),
+    Term(
+        name="counter-pulse-value",
+        title="volume that the counter adds for one pulse",
+        unit="L",
+        symbol="V_c",
+        above=0.0,
+        example="10 L",
+    ),
+    Term(name="counted-flow", title="flow that the counter makes of it", unit="m3/h", symbol="Q_count"),
+    Term(name="full-flow-frequency", title="frequency at full range", unit="Hz", symbol="f_full", at_least=0.0),
+    Term(name="least-pulse-value", title="least volume of a pulse for which none is lost", unit="L", symbol="V_min"),
+    Term(name="highest-pulse-flow", title="flow above which pulses are lost", unit="m3/h", symbol="Q_max"),
+)
+
+
+@calculation(gives="pulse-value", formula="V_p = 1 / K", source="definition")
+def pulse_value(k_factor: float) -> float:
+    """Return the volume [m³] of one pulse, from pulses by volume [1/m³]: 1/K.
+
+    Raises OutOfRange for a K-factor that is not positive. Source: definition; 100 pulses/L are 10 mL each.
+
+    >>> 1000 * pulse_value(100e3)
+    0.01
+    """
+    return 1 / k_factor
+
+
+@calculation(gives="k-factor", formula="K = 1 / V_p", source="definition")
+def k_factor(pulse_value: float) -> float:
+    """Return the pulses by volume [1/m³], from the volume [m³] of one pulse: 1/V_p.
+
+    Raises OutOfRange for a volume that is not positive. Source: definition; 10 mL each are 100 pulses/L.
+
+    >>> k_factor(0.01e-3) / 1000
+    100.0
+    """
+    return 1 / pulse_value
+
+
+@calculation(
+    gives="pulse-frequency",
+    formula="f = Q / V_p",
+    source="definition",
+    valid="pulses for forward flow; none for reverse",
+)
+def pulse_frequency(flow: float, pulse_value: float) -> float:
+    """Return the frequency [Hz] of the pulses at a flow [m³/s], with ``pulse_value`` [m³] each: Q/V_p.
+
+    Raises OutOfRange for reverse flow, of which an output of its own or none speaks, and for a pulse value that is
+    not positive. Source: definition; 36 m³/h with 100 pulses/L gives 1000 Hz.
+
+    >>> pulse_frequency(36 / 3600, 0.01e-3)
+    1000.0
+    """
+    if flow < 0:
+        raise OutOfRange("pulses are counted for flow in one direction; give the flow of that direction")
+    return flow / pulse_value
+
+
+@calculation(gives="flow", formula="Q = f V_p", source="definition")
+def flow_from_pulse_frequency(pulse_frequency: float, pulse_value: float) -> float:
+    """Return the flow [m³/s] that a frequency [Hz] stands for, with ``pulse_value`` [m³] each: f V_p.
+
+    Raises OutOfRange for a negative frequency or a pulse value that is not positive. Source: definition; 100 Hz with
+    10 pulses/L is 36 m³/h (Q = 3.6 f/K).
+
+    >>> 3600 * flow_from_pulse_frequency(100.0, 0.1e-3)
+    36.0
+    """
+    return pulse_frequency * pulse_value
+
+
+@calculation(gives="pulse-value", formula="V_p = Q / f", source="definition")
+def pulse_value_from_frequency(flow: float, pulse_frequency: float) -> float:
+    """Return the volume [m³] of one pulse that is really set, from a flow [m³/s] and the frequency [Hz]: Q/f.
+
+    Raises OutOfRange without pulses, or without flow. Source: definition; 36 m³/h with 100 Hz is 0.1 L.
+
+    >>> 1000 * pulse_value_from_frequency(36 / 3600, 100.0)
+    0.1
+    """
+    if pulse_frequency == 0:
+        raise OutOfRange("without pulses no volume of one can be told; is the output set to pulses, and fed?")
+    return flow / pulse_frequency
+
+
+@calculation(
+    gives="highest-pulse-frequency", formula="f_w = 1 / (2 w)", source="definition", valid="pulse and gap alike"
+)
+def highest_pulse_frequency(pulse_width: float) -> float:
+    """Return the highest frequency [Hz] at which pulses of a width [s] leave a gap as long: 1/(2 w).
+
+    Raises OutOfRange for a width that is not positive. Source: definition (pulse not longer than half a period);
+    50 ms allow 10 Hz.
+
+    >>> highest_pulse_frequency(0.05)
+    10.0
+    """
+    return 0.5 / pulse_width
+
+
+@calculation(
+    gives="counter-highest-frequency", formula="f_c = 1 / (2 w_c)", source="definition", valid="pulse and gap alike"
+)
+def counter_frequency_from_width(counter_least_width: float) -> float:
+    """Return the highest frequency [Hz] that a counter takes which needs pulse and gap [s] of a least width: 1/(2 w).
+
+    Raises OutOfRange for a width that is not positive. Source: definition; 20 ms take 25 Hz.
+
+    >>> counter_frequency_from_width(0.02)
+    25.0
+    """
+    return 0.5 / counter_least_width
+
+
+@calculation(gives="passing-frequency", formula="f_max = lesser of f_w and f_c", source="definition")
+def passing_frequency(highest_pulse_frequency: float, counter_highest_frequency: float) -> float:
+    """Return the highest frequency [Hz] that output and counter both let through.
+
+    Raises OutOfRange unless both are positive. Source: definition.
+
+    >>> passing_frequency(10.0, 25.0)
+    10.0
+    """
+    return min(highest_pulse_frequency, counter_highest_frequency)
+
+
+@calculation(gives="passing-frequency", formula="f_max = f_w", source="definition", valid="a counter without limit")
+def passing_frequency_of_output(highest_pulse_frequency: float) -> float:
+    """Return the highest frequency [Hz] that arrives where only the length of the pulses limits it.
+
+    Raises OutOfRange for a frequency that is not positive. Source: definition.
+
+    >>> passing_frequency_of_output(10.0)
+    10.0
+    """
+    return highest_pulse_frequency
+
+
+@calculation(gives="passing-frequency", formula="f_max = f_c", source="definition", valid="an output without limit")
+def passing_frequency_of_counter(counter_highest_frequency: float) -> float:
+    """Return the highest frequency [Hz] that arrives where only the counter or its filter limits it.
+
+    Raises OutOfRange for a frequency that is not positive. Source: definition.
+
+    >>> passing_frequency_of_counter(25.0)
+    25.0
+    """
+    return counter_highest_frequency
+
+
+@calculation(gives="pulse-duty", formula="w f", source="definition", valid="up to 50 % pulse and gap fit")
+def pulse_duty(pulse_frequency: float, pulse_width: float) -> float:
+    """Return the share of the time that pulses of a width [s] take at a frequency [Hz]: w f.
+
+    Raises OutOfRange where the pulses run into each other. Source: definition; 50 ms at 2 Hz are 10 %.
+
+    >>> pulse_duty(2.0, 0.05)
+    0.1
+    """
+    duty = pulse_frequency * pulse_width
+    if duty > 1:
+        raise OutOfRange(
+            "pulses of this length run into each other at this frequency; shorter pulses or more volume each"
+        )
+    return duty
+
+
+@calculation(
+    gives="counted-frequency",
+    formula="f_count = lesser of f and f_max",
+    source="definition",
+    valid="where the count stops rising; some counters fall back or stop altogether",
+)
+def counted_frequency(pulse_frequency: float, passing_frequency: float) -> float:
+    """Return the frequency [Hz] that is counted of pulses beyond what passes: it stays at the limit.
+
+    Raises OutOfRange for a negative frequency or a limit that is not positive. Source: definition.
+
+    >>> counted_frequency(40.0, 25.0)
+    25.0
+    """
+    return min(pulse_frequency, passing_frequency)
+
+
+@calculation(
+    gives="lost-pulses",
+    formula="1 - f_max / f above f_max, else 0",
+    source="definition",
+    valid="where the count stops rising; some counters fall back or stop altogether",
+)
+def lost_pulses(pulse_frequency: float, passing_frequency: float) -> float:
+    """Return the share of the pulses that is lost: 1 - f_max/f beyond the limit, none up to it.
+
+    So pulses are lost at high flow only. Raises OutOfRange for a negative frequency or a limit that is not positive.
+    Source: definition; of 40 Hz a limit of 25 Hz loses 37.5 %.
+
+    >>> lost_pulses(40.0, 25.0)
+    0.375
+    """
+    return 1 - passing_frequency / pulse_frequency if pulse_frequency > passing_frequency else 0.0
+
+
+@calculation(gives="counted-flow", formula="Q_count = f_count V_c", source="definition")
+def counted_flow(counted_frequency: float, counter_pulse_value: float) -> float:
+    """Return the flow [m³/s] that a counter shows which adds ``counter_pulse_value`` [m³] for each pulse counted.
+
+    Raises OutOfRange for a pulse value that is not positive. Source: definition; a wrong one makes a constant ratio.
+
+    >>> 3600 * counted_flow(10.0, 0.001)
+    36.0
+    """
+    return counted_frequency * counter_pulse_value
+
+
+@calculation(
+    gives="counted-flow", formula="Q_count = f_count V_p", source="definition", valid="counter set as the meter"
+)
+def counted_flow_of_output(counted_frequency: float, pulse_value: float) -> float:
+    """Return the flow [m³/s] that a counter shows which is set to the meter's ``pulse_value`` [m³].
+
+    Raises OutOfRange for a pulse value that is not positive. Source: definition.
+
+    >>> 3600 * counted_flow_of_output(10.0, 0.001)
+    36.0
+    """
+    return counted_frequency * pulse_value
+
+
+@calculation(gives="counted-flow", formula="Q_count = f V_c", source="definition", valid="no pulse lost")
+def counted_flow_of_all(pulse_frequency: float, counter_pulse_value: float) -> float:
+    """Return the flow [m³/s] that a counter shows which loses none and adds ``counter_pulse_value`` [m³] for each.
+
+    Raises OutOfRange for a pulse value that is not positive. Source: definition; 1000 Hz taken for 0.1 L each instead
+    of 0.01 L show 360 instead of 36 m³/h.
+
+    >>> 3600 * counted_flow_of_all(1000.0, 0.1e-3)
+    360.0
+    """
+    return pulse_frequency * counter_pulse_value
+
+
+@calculation(gives="full-flow-frequency", formula="f_full = URV / V_p", source="definition")
+def full_flow_frequency(upper_range_value: float, pulse_value: float) -> float:
+    """Return the frequency [Hz] at full range [m³/s], with ``pulse_value`` [m³] each: URV/V_p.
+
+    Raises OutOfRange for a range that ends below zero, or a pulse value that is not positive. Source: definition.
+
+    >>> full_flow_frequency(100 / 3600, 0.001)
+    27.7778
+    """
+    return upper_range_value / pulse_value
+
+
+@calculation(gives="highest-pulse-flow", formula="Q_max = f_max V_p", source="definition")
+def highest_pulse_flow(passing_frequency: float, pulse_value: float) -> float:
+    """Return the flow [m³/s] above which pulses of ``pulse_value`` [m³] are lost: f_max V_p.
+
+    Raises OutOfRange unless both are positive. Source: definition; 10 Hz of 1 L each carry 36 m³/h.
+
+    >>> 3600 * highest_pulse_flow(10.0, 0.001)
+    36.0
+    """
+    return passing_frequency * pulse_value
+
+
+@calculation(gives="least-pulse-value", formula="V_min = URV / f_max", source="definition")
+def least_pulse_value(upper_range_value: float, passing_frequency: float) -> float:
+    """Return the least volume [m³] of a pulse with which none is lost at full range [m³/s]: URV/f_max.
+
+    Raises OutOfRange for a frequency that is not positive. Source: definition; 36 m³/h through 10 Hz needs 1 L.
+
+    >>> 1000 * least_pulse_value(36 / 3600, 10.0)
+    1.0
+    """
+    return upper_range_value / passing_frequency

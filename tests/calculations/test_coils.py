@@ -1,0 +1,126 @@
+"""The coils against copper's temperature coefficient, Ohm's law and the limits of the trade."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.calculations import SUBJECTS, coils
+from diagnose.calculations.coils import (
+    coil_against_nominal,
+    coil_insulation_verdict,
+    coil_power,
+    coil_resistance_at_20,
+    coil_resistance_deviation,
+    coil_resistance_from_excitation,
+    coil_resistance_verdict,
+    coil_temperature_from_resistance,
+    excitation_current_from_voltage,
+    excitation_voltage,
+    expected_coil_resistance,
+)
+from diagnose.calculations.solving import solve
+from tests.calculations.worked import Refused, Row, without_row
+
+CELSIUS = 273.15
+COPPER = "facts 3.12: 60 degC x 1.1572, 0 degC x 0.9214"
+USUAL = "facts 5.16: typical 20 to 300 ohm"
+LOW, BAD_JOINT = "too low: shorted turns or a bridge", "too high: a bad joint or open"
+UNUSUAL = "unusual: compare with the data sheet"
+ROWS = [
+    Row(expected_coil_resistance, (100.0, CELSIUS + 60), 115.72, COPPER),
+    Row(expected_coil_resistance, (100.0, CELSIUS), 92.14, COPPER),
+    # three-digit factors of tables based on IEC 60228
+    Row(expected_coil_resistance, (86.2, CELSIUS + 60), 100.0, "facts 3.12: 60 degC 1/0.862", 3e-3),
+    Row(expected_coil_resistance, (98.0, CELSIUS + 25), 100.0, "facts 3.12: 25 degC 1/0.980", 3e-3),
+    Row(coil_resistance_at_20, (115.72, CELSIUS + 60), 100.0, COPPER),
+    Row(coil_temperature_from_resistance, (115.72, 100.0), CELSIUS + 60, COPPER),
+    Row(coil_temperature_from_resistance, (92.14, 100.0), CELSIUS, COPPER),
+    Row(coil_resistance_deviation, (60.0, 80.0), -0.25, "definition"),
+    Row(coil_against_nominal, (104.0, 100.0), "fits", "copper between -31 and 135 degC"),
+    Row(coil_against_nominal, (80.0, 100.0), "fits", "the limit itself: copper of -31 degC"),
+    Row(coil_against_nominal, (145.0, 100.0), "fits", "the limit itself: copper of 135 degC"),
+    Row(coil_against_nominal, (60.0, 100.0), LOW, "no cold explains 60 %"),
+    Row(coil_against_nominal, (220.0, 100.0), BAD_JOINT, "no heat explains 220 %"),
+    Row(coil_resistance_verdict, (85.0,), "usual", USUAL),
+    Row(coil_resistance_verdict, (20.0,), "usual", USUAL),
+    Row(coil_resistance_verdict, (300.0,), "usual", USUAL),
+    Row(coil_resistance_verdict, (12.0,), UNUSUAL, USUAL),
+    Row(coil_resistance_verdict, (400.0,), UNUSUAL, USUAL),
+    Row(coil_resistance_verdict, (0.4,), "bridged", "rule coil-resistance-means-shorted"),
+    Row(coil_resistance_verdict, (2e6,), "open", "rule coil-resistance-means-open"),
+    Row(coil_insulation_verdict, (200e6,), "fine", "facts 5.16: coil to earth > 20 Mohm"),
+    Row(coil_insulation_verdict, (0.3e6,), "wrong", "facts 5.16: coil to earth > 20 Mohm"),
+    Row(excitation_voltage, (0.1, 80.0), 8.0, "Ohm's law"),
+    Row(excitation_current_from_voltage, (8.0, 80.0), 0.1, "Ohm's law"),
+    Row(coil_resistance_from_excitation, (8.0, 0.1), 80.0, "Ohm's law"),
+    Row(coil_power, (0.1, 80.0), 0.8, "Joule's law"),
+]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=str)
+def test_a_published_value(row: Row) -> None:
+    """The calculation gives what the source beside it says."""
+    row.holds()
+
+
+REFUSED = [
+    Refused(expected_coil_resistance, (100.0, CELSIUS + 300), "not more than 200 degC"),
+    Refused(expected_coil_resistance, (0.0, CELSIUS + 20), "greater than 0 ohm"),
+    Refused(coil_resistance_at_20, (100.0, CELSIUS - 100), "not less than -60 degC"),
+    Refused(coil_temperature_from_resistance, (100.0, 0.0), "greater than 0 ohm"),
+    Refused(coil_resistance_deviation, (100.0, 0.0), "greater than 0 ohm"),
+    Refused(coil_against_nominal, (100.0, 0.0), "greater than 0 ohm"),
+    Refused(coil_resistance_verdict, (-1.0,), "not less than 0 ohm"),
+    Refused(coil_insulation_verdict, (-1.0,), "not less than 0 Mohm"),
+    Refused(excitation_voltage, (-0.1, 80.0), "not less than 0 mA"),
+    Refused(excitation_current_from_voltage, (8.0, 0.0), "a resistance of the coils that is not zero"),
+    Refused(coil_resistance_from_excitation, (8.0, 0.0), "a current that is not zero"),
+    Refused(coil_power, (-0.1, 80.0), "not less than 0 mA"),
+]
+
+
+@pytest.mark.parametrize("row", REFUSED, ids=str)
+def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+    """No figure comes out where the formula says nothing."""
+    row.holds()
+
+
+def test_every_calculation_has_both() -> None:
+    """A calculation has worked values, and inputs that it refuses."""
+    assert without_row(coils, ROWS) == set() == without_row(coils, REFUSED)
+
+
+@given(st.floats(1.0, 1000.0), st.floats(CELSIUS - 59, CELSIUS + 199))
+def test_hot_and_cold_are_inverse(ohm: float, kelvin: float) -> None:
+    """Resistance at 20 degC, at another temperature, and the temperature by both."""
+    hot = expected_coil_resistance(ohm, kelvin)
+    assert coil_resistance_at_20(hot, kelvin) == pytest.approx(ohm)
+    assert coil_temperature_from_resistance(hot, ohm) == pytest.approx(kelvin)
+    assert coil_resistance_deviation(hot, hot) == pytest.approx(0, abs=1e-12)
+
+
+@given(st.floats(1.0, 1000.0), st.floats(CELSIUS - 30, CELSIUS + 130))
+def test_no_temperature_that_a_coil_has_makes_it_a_faulty_one(ohm: float, kelvin: float) -> None:
+    """From -30 to 130 degC whole coils fit their nominal resistance."""
+    assert coil_against_nominal(expected_coil_resistance(ohm, kelvin), ohm) == "fits"
+
+
+@given(st.floats(1e-3, 5.0), st.floats(1.0, 1000.0))
+def test_voltage_current_and_power_belong_together(ampere: float, ohm: float) -> None:
+    """P = U I, and each of the three of Ohm's law by the other two."""
+    volt = excitation_voltage(ampere, ohm)
+    assert coil_power(ampere, ohm) == pytest.approx(volt * ampere)
+    assert excitation_current_from_voltage(volt, ohm) == pytest.approx(ampere)
+    assert coil_resistance_from_excitation(volt, ampere) == pytest.approx(ohm)
+
+
+def test_a_hot_coil_is_compared_with_itself_hot() -> None:
+    """92 ohm at 55 degC is 1.1 % off a coil of 80 ohm at 20 degC, not 15 %; no default is taken."""
+    given = {"coil-resistance": 92.0, "coil-resistance-nominal": 80.0, "coil-temperature": CELSIUS + 55}
+    solved = solve(given, SUBJECTS["electrodes"].calculations)
+    results = {each.calculation.gives: each.result for each in solved.worked}
+    assert results["coil-resistance-deviation"] == pytest.approx(92 / (80 * (1 + 0.00393 * 35)) - 1)
+    assert results["implied-coil-temperature"] == pytest.approx(CELSIUS + 58.17, abs=0.01)
+    assert not any(each.taken for each in solved.worked)

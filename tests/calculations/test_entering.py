@@ -1,0 +1,110 @@
+"""Values as people write them: units, decimal commas, lists, uncertainties; nothing is guessed."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.calculations.entering import DIVISORS, Spread, enter, example
+from diagnose.calculations.terms import TERMS, Term
+from diagnose.errors import DiagnoseError
+
+FLOW, BORE, TEMPERATURE = TERMS["flow"], TERMS["bore"], TERMS["temperature"]
+FIGURES = Term(name="some-flows", title="flows", unit="m3/h", several=True)
+WORD = Term(name="some-word", title="kind of supply", choices=("a.c.", "d.c."))
+BYTES = Term(name="some-bytes", title="bytes", text=True)
+
+READ = [
+    (FLOW, "36 m3/h", 0.01),
+    (FLOW, "36m³/h", 0.01),
+    (FLOW, "10 l/s", 0.01),
+    (FLOW, "-3,6 m3/h", -0.001),
+    (FLOW, "1 250,5 m3/h", 1250.5 / 3600),
+    (FLOW, "100 gpm", 100 * 3.785411784e-3 / 60),  # US gallon: 231 cubic inches exactly
+    (BORE, "4 in", 0.1016),
+    (TEMPERATURE, "20 degC", 293.15),
+    (WORD, "D.C.", "d.c."),
+    (WORD, "dc", "d.c."),
+    (BYTES, "01 03 00", "01 03 00"),
+    (FIGURES, "5; 10; 20 m3/h", (5 / 3600, 10 / 3600, 20 / 3600)),
+    (FIGURES, "5 10 20 m3/h", (5 / 3600, 10 / 3600, 20 / 3600)),
+    (FIGURES, "1,5 m3/h; 500 l/h", (1.5 / 3600, 0.5 / 3600)),
+]
+
+
+@pytest.mark.parametrize(("term", "text", "value"), READ, ids=[f"{term.name}: {text}" for term, text, _ in READ])
+def test_what_people_write_is_read_in_si_units(term: Term, text: str, value: object) -> None:
+    """Figures with their unit, words in any case, texts as they stand, lists with one unit at the end."""
+    read = enter(term, text)
+    assert read == (pytest.approx(value) if not isinstance(value, str) else value)
+
+
+REFUSED = [
+    (FLOW, "37.5", "`37.5` has no unit; write for example 37.5 m3/h"),
+    (FLOW, "10 mA", "`mA` does not measure the same as `m3/h`"),
+    (FLOW, "1,250 m3/h", "can be read in one way only"),
+    (FLOW, "nan m3/h", "can be read in one way only"),
+    (FLOW, "inf", "can be read in one way only"),
+    (FLOW, "1e999 m3/h", "can be read in one way only"),
+    (FLOW, "", "nothing is given"),
+    (FLOW, "10 flurbs", "`flurbs` is not a unit"),
+    (FLOW, "10 ± 1", "`10` has no unit"),
+    (FLOW, "10 m3/h ± 1 mA", "`mA` does not measure the same as `m3/h`"),
+    (FLOW, "10 m3/h ± -1 m3/h", "an uncertainty is not less than zero"),
+    (BORE, "0 mm", "inner diameter of the meter must be greater than 0 mm; it is 0 mm"),
+    (BORE, "-5 cm", "must be greater than 0 mm; it is -50 mm"),
+    (WORD, "a.x.", "did you mean `a.c.`?"),
+    (FIGURES, "5; 10; 20", "has no unit"),
+    (FIGURES, "5; ten; 20 m3/h", "`ten` is not a figure"),
+]
+
+
+@pytest.mark.parametrize(("term", "text", "told"), REFUSED, ids=[f"{term.name}: {text}" for term, text, _ in REFUSED])
+def test_what_cannot_be_meant_is_refused_by_name(term: Term, text: str, told: str) -> None:
+    """The message names the option, says what is wrong, and how it is written."""
+    with pytest.raises(DiagnoseError) as caught:
+        enter(term, text)
+    assert str(caught.value).startswith(f"--{term.name}")
+    assert told in str(caught.value)
+
+
+UNCERTAIN = [
+    ("36 ± 3.6 m3/h", 0.001),
+    ("(36 +/- 3.6) m3/h", 0.001),
+    ("36 m3/h ± 1 l/s", 0.001),
+    ("36 m3/h ± 10 %", 0.001),
+    ("36 m3/h +- 3,6 m3/h", 0.001),
+]
+
+
+@pytest.mark.parametrize(("text", "spread"), UNCERTAIN)
+@pytest.mark.parametrize("kind", DIVISORS)
+def test_what_stands_behind_plus_minus_is_turned_into_a_standard_uncertainty(
+    text: str, spread: float, kind: Spread
+) -> None:
+    """Expanded is halved (k = 2), limits are divided by the square root of three (JCGM 100:2008, 4.3.7)."""
+    value = enter(FLOW, text, kind)
+    assert value.nominal_value == pytest.approx(0.01)
+    assert value.std_dev == pytest.approx(spread / {"standard": 1, "expanded": 2, "limits": math.sqrt(3)}[kind])
+
+
+def test_a_spread_of_temperature_has_no_zero_of_its_own() -> None:
+    """Half a degree Celsius is half a kelvin, not 273.65."""
+    assert enter(TEMPERATURE, "20 ± 0.5 degC").std_dev == pytest.approx(0.5)
+
+
+@given(st.floats(min_value=-1e6, max_value=1e6))
+def test_a_figure_written_out_is_read_back(figure: float) -> None:
+    """What is shown can be typed again."""
+    assert enter(FLOW, f"{figure:.6f} m3/h") == pytest.approx(figure / 3600, abs=1e-9)
+
+
+@pytest.mark.parametrize("term", TERMS.values(), ids=lambda term: term.name)
+def test_the_example_of_every_term_can_be_read(term: Term) -> None:
+    """The help never shows an example that the program refuses."""
+    text = term.choices[0] if term.choices else example(term)
+    if term.example or term.choices:
+        enter(term, text)

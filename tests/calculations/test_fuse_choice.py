@@ -1,0 +1,125 @@
+"""The right fuse: ratings and breaking capacities of IEC 60127, rules of the trade."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diagnose.calculations import SUBJECTS, fuse_choice
+from diagnose.calculations.fuse_choice import (
+    RATINGS,
+    breaking_capacity,
+    breaking_verdict,
+    fuse_load_verdict,
+    fuse_replacement,
+    smallest_suitable_fuse,
+)
+from diagnose.calculations.solving import solve
+from tests.calculations.worked import Refused, Row, without_row
+
+LETTERS = "facts 5.7: L 35 A or 10 In, E 150 A, H 1500 A (IEC 60127-2)"
+FACTOR = "common practice, 1.5 times the usual current; ratings of facts 5.8"
+SMALL = "too small: will age and blow without a fault"
+ROWS = [
+    Row(breaking_capacity, ("L", 0.5), 35.0, LETTERS),
+    Row(breaking_capacity, ("L", 3.5), 35.0, LETTERS),
+    Row(breaking_capacity, ("L", 5.0), 50.0, LETTERS),
+    Row(breaking_capacity, ("E", 0.5), 150.0, LETTERS),
+    Row(breaking_capacity, ("H", 0.5), 1500.0, LETTERS),
+    Row(breaking_verdict, (35.0, 35.0), "fine", LETTERS),
+    Row(breaking_verdict, (200.0, 35.0), "wrong", LETTERS),
+    Row(breaking_verdict, (1000.0, 1500.0), "fine", LETTERS),
+    Row(smallest_suitable_fuse, (20 / 230,), 0.16, FACTOR),
+    Row(smallest_suitable_fuse, (10 / 24,), 0.63, FACTOR),
+    Row(smallest_suitable_fuse, (0.21,), 0.315, FACTOR + ": 1.5 · 210 mA is just 315 mA"),
+    Row(smallest_suitable_fuse, (0.001,), 0.032, FACTOR),
+    Row(smallest_suitable_fuse, (0.1, 1.0), 0.1, FACTOR),
+    Row(fuse_load_verdict, (0.16, 20 / 230), "fine", FACTOR),
+    Row(fuse_load_verdict, (0.125, 20 / 230), SMALL, FACTOR),
+    Row(fuse_load_verdict, (0.315, 0.21), "fine", FACTOR),
+]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=str)
+def test_a_published_value(row: Row) -> None:
+    """The calculation gives what the source beside it says."""
+    row.holds()
+
+
+REFUSED = [
+    Refused(breaking_capacity, ("not known", 0.5), "must be known"),
+    Refused(breaking_capacity, ("L", 0.0), "greater than 0 mA"),
+    Refused(breaking_verdict, (-1.0, 35.0), "not less than 0 A"),
+    Refused(smallest_suitable_fuse, (5.0,), "no miniature fuse is rated for 7.5 A"),
+    Refused(smallest_suitable_fuse, (0.1, 0.5), "not less than 1"),
+    Refused(fuse_load_verdict, (0.0, 0.1), "greater than 0 mA"),
+    Refused(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 mA"),
+]
+
+
+@pytest.mark.parametrize("row", REFUSED, ids=str)
+def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+    """No fuse is named where none can be."""
+    row.holds()
+
+
+def test_every_calculation_has_both() -> None:
+    """A calculation has worked values, and inputs that it refuses."""
+    assert without_row(fuse_choice, ROWS, tables=["fuse-replacement"]) == set()
+    assert without_row(fuse_choice, REFUSED) == set()
+
+
+def test_ratings_are_those_of_the_standard() -> None:
+    """Facts 5.8 (IEC 60127), in mA; neighbours stand about a tenth of a decade apart."""
+    listed = "32 40 50 63 80 100 125 160 200 250 315 400 500 630 800 1000 1250 1600 2000 2500 3150 4000 5000 6300"
+    assert [round(1000 * each) for each in RATINGS] == [int(each) for each in listed.split()]
+    assert all(1.2 < larger / smaller < 1.3 for smaller, larger in pairwise(RATINGS))
+
+
+@pytest.mark.parametrize(
+    ("fitted", "belongs", "verdict"),
+    [
+        ((0.5, "T", "L"), (0.5, "T", "L"), "the fuse that belongs there"),
+        ((0.5, "T", "H"), (0.5, "T", "L"), "the fuse that belongs there"),
+        ((1.0, "T", "L"), (0.5, "T", "L"), "too large: it does not protect the meter"),
+        ((0.25, "T", "L"), (0.5, "T", "L"), "too small: it will blow without a fault"),
+        ((0.5, "F", "L"), (0.5, "T", "L"), "quick for time-lag: blows at switching on"),
+        ((0.5, "T", "L"), (0.5, "F", "L"), "time-lag for quick: protects too late"),
+        ((0.5, "T", "L"), (0.5, "T", "H"), "breaks less than it should: may burst"),
+        ((0.5, "T", "not known"), (0.5, "T", "H"), "the fuse that belongs there"),
+    ],
+)
+def test_a_fuse_is_held_against_the_one_that_belongs_there(
+    fitted: tuple[float, str, str], belongs: tuple[float, str, str], verdict: str
+) -> None:
+    """Facts 5.9: same rating, characteristic and breaking class; never larger; F for T blows at switching on."""
+    table = fuse_replacement(fitted[0], fitted[1], belongs[0], belongs[1], fitted[2], belongs[2])
+    assert table.verdict == verdict
+    assert table.judgement == ("fine" if verdict == "the fuse that belongs there" else "wrong")
+
+
+def test_all_that_is_wrong_with_a_fuse_is_told() -> None:
+    """A quick fuse of twice the rating: both, each in its row, and what was not given is not compared."""
+    table = fuse_replacement(1.0, "F", 0.5, "T")
+    assert table.verdict.count(";") == 1
+    assert [row[3] for row in table.rows] == [*table.verdict.split("; "), "not compared"]
+    assert table.rows[0][1:3] == ("1 A", "500 mA")
+
+
+@given(st.floats(1e-4, 4.2), st.floats(1.0, 1.5))
+def test_the_smallest_suitable_fuse_suits_and_the_next_smaller_does_not(current: float, factor: float) -> None:
+    """Both calculations agree, whatever the factor."""
+    rating = smallest_suitable_fuse(current, factor)
+    assert fuse_load_verdict(rating, current, factor) == "fine"
+    below = RATINGS.index(rating) - 1
+    assert below < 0 or fuse_load_verdict(RATINGS[below], current, factor) == SMALL
+
+
+def test_the_fuse_follows_from_the_nameplate() -> None:
+    """20 VA at 230 V draw 87 mA; 1.5 times that is 130 mA, so 160 mA, and the factor is named as taken."""
+    solved = solve({"voltage": 230.0, "power": 20.0}, SUBJECTS["supply"].calculations)
+    fuse = next(each for each in solved.worked if each.calculation is smallest_suitable_fuse)
+    assert (fuse.result, fuse.taken) == (0.16, {"fuse-factor": 1.5})

@@ -1,0 +1,111 @@
+"""``diagnose calc`` as people call it: worked answers, and what is told when something is wrong or missing."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from tests.commands.running import Done, run
+
+
+def answer(*arguments: str) -> dict[str, Any]:
+    """Return the document that ``calc`` prints for these arguments."""
+    done = run("calc", *arguments, "--format", "json")
+    assert done.err == ""
+    return json.loads(done.out)  # type: ignore[no-any-return]
+
+
+def results(*arguments: str) -> dict[str, Any]:
+    """Return the worked figures by name, in the unit in which they are shown."""
+    return {each["name"]: each["value"] for each in answer(*arguments)["results"] if "name" in each}
+
+
+def test_a_worked_answer_has_formula_figures_result_and_source() -> None:
+    """37.5 of 0 to 100 m³/h calls for 10 mA (IEC 60381-1 scaling); LRV is said to be taken as zero."""
+    done = run("calc", "loop", "--flow", "37.5m3/h", "--urv", "100m3/h")
+    assert (done.status, done.err) == (0, "")
+    for part in ("10 mA", "I = 4 mA + 16 mA", "Q = 37.5 m3/h", "URV = 100 m3/h", "IEC 60381-1"):
+        assert part in done.out
+    assert "LRV = 0 m3/h (not given: taken so)" in " ".join(done.out.split())
+
+
+def test_a_verdict_comes_from_the_rule_book_with_its_source() -> None:
+    """0.106 m/s is slower than the 0.3 m/s of the rules; one verdict, not one of another quantity."""
+    found = answer("flow", "--flow", "12 m3/h", "--bore", "200 mm")
+    velocity = next(each for each in found["results"] if each.get("name") == "velocity")
+    assert [each["judgement"] for each in velocity["verdicts"]] == ["doubtful"]
+    assert "0.3 m/s" in velocity["verdicts"][0]["because"]
+    assert velocity["verdicts"][0]["source"]
+
+
+def test_an_uncertainty_is_carried_through_and_its_budget_shown() -> None:
+    """1 % of flow and 0.5 % of bore make sqrt(1 + 1) % of velocity, each contributing half."""
+    found = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 ± 0.5 mm")
+    velocity = next(each for each in found["results"] if each.get("name") == "velocity")
+    assert velocity["standard_uncertainty"] / velocity["value"] == pytest.approx(0.0141421, rel=1e-4)
+    assert velocity["expanded_uncertainty"] == pytest.approx(2 * velocity["standard_uncertainty"])
+    assert [part["share"] for part in velocity["budget"]] == [pytest.approx(0.5), pytest.approx(0.5)]
+
+
+def test_what_stands_behind_plus_minus_can_be_an_expanded_uncertainty_or_limits() -> None:
+    """The same figure means half as much when it is an expanded uncertainty (k = 2)."""
+    standard = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm")["given"][0]
+    expanded = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm", "--uncertainties", "expanded")["given"][0]
+    assert expanded["standard_uncertainty"] == pytest.approx(standard["standard_uncertainty"] / 2)
+
+
+def test_entries_that_contradict_each_other_are_told() -> None:
+    """Flow, bore and velocity that cannot all be right end with status 1."""
+    done = run("calc", "flow", "--flow", "60 m3/h", "--bore", "100 mm", "--velocity", "3 m/s")
+    assert done.status == 1
+    assert "what you gave does not fit" in done.out
+
+
+WRONG: list[tuple[list[str], int, str]] = [
+    (["flow"], 2, "nothing is given"),
+    (["flow", "--flow", "60 m3/h"], 2, "mean velocity: give --bore (inner diameter of the meter) as well"),
+    (["flow", "--flow", "60", "--bore", "100 mm"], 1, "--flow (flow): `60` has no unit"),
+    (["flow", "--flow", "60 mA", "--bore", "100 mm"], 1, "`mA` does not measure the same as `m3/h`"),
+    (["flow", "--flow", "60 m3/h", "--bore", "0 mm"], 1, "--bore: inner diameter of the meter must be greater than 0"),
+    (["flow", "--flow", "nan m3/h", "--bore", "100 mm"], 1, "can be read in one way only"),
+    (["flow", "--flow", "1,250 m3/h", "--bore", "100 mm"], 1, "can be read in one way only"),
+    (["flow", "--flow", "60 m3/h", "--bore", "10 flurbs"], 1, "`flurbs` is not a unit"),
+    (["loop", "--flow", "5 m3/h", "--lrv", "100 m3/h", "--urv", "100 m3/h"], 1, "must differ"),
+    (["loop", "--flow", "5 m3/h", "--lrv", "100 m3/h", "--urv", "50 m3/h"], 1, "URV"),
+    (["lop"], 2, "did you mean `loop`?"),
+    (["flow", "--flw", "3 m3/h"], 2, "--flow"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "status", "told"), WRONG, ids=[" ".join(each[0]) for each in WRONG])
+def test_what_is_wrong_or_missing_is_told_by_name(arguments: list[str], status: int, told: str) -> None:
+    """Nothing goes to standard output, and the message says what is meant."""
+    done: Done = run("calc", *arguments)
+    assert (done.status, done.out) == (status, "")
+    assert told in " ".join(done.err.split())
+
+
+def test_all_that_is_wrong_is_told_at_once() -> None:
+    """Two wrong figures are two lines, not two attempts."""
+    done = run("calc", "flow", "--flow", "60", "--bore", "0 mm")
+    assert "--flow" in done.err
+    assert "--bore" in done.err
+
+
+def test_a_decimal_comma_is_a_decimal_comma() -> None:
+    """37,5 is 37.5."""
+    assert results("loop", "--flow", "37,5 m3/h", "--urv", "100 m3/h")["loop-current"] == pytest.approx(10.0)
+
+
+def test_every_subject_says_what_follows_from_what() -> None:
+    """The help of a subject lists its calculations with what they want."""
+    from diagnose.calculations import SUBJECTS
+
+    told = run("calc", "--help").out
+    for name, subject in SUBJECTS.items():
+        assert name in told
+        help_text = run("calc", name, "--help").out
+        for calculation in subject.calculations:
+            assert calculation.title in help_text

@@ -57,6 +57,20 @@ MOST_UNIT_LOADS, MOST_WITH_BIAS = 32.0, 28.0
 FIRST, LAST, HIGHEST_BYTE = 1, 247, 255
 """Addresses of devices run from the first to the last; above them is reserved what a byte can still say."""
 
+UNSHARED, SHARED = "no other device has it", "another device has it"
+
+declare(
+    Term(
+        name="own-address",
+        title="address of the meter",
+        at_least=float(FIRST),
+        at_most=float(LAST),
+        short=("address",),
+        example="12",
+    ),
+    Term(name="address-in-plan", title="the meter's address among the others", choices=(UNSHARED, SHARED)),
+)
+
 LONGEST_LIST = 512
 
 ADDRESSES = "Modbus over Serial Line V1.02, 2.2"
@@ -110,6 +124,19 @@ def address_plan(device_addresses: str) -> Table:
         verdict = f"every address is right and there once; {said}"
     judgement: Judgement = "fine" if rows[0][2] == "none" else "wrong"
     return Table((Column("address"), Column("devices"), Column("problem")), rows, verdict, judgement)
+
+
+@calculation(gives="address-in-plan", formula="own address is none of the others", source=ADDRESSES)
+def address_in_plan(own_address: float, device_addresses: str) -> str:
+    """Return whether an address is free of the other devices' addresses.
+
+    Raises OutOfRange for a text that is no list of addresses, or an address that no device may have. Source: Modbus
+    over Serial Line V1.02, 2.2.
+
+    >>> address_in_plan(4.0, "1-3, 5"), address_in_plan(5.0, "1-3, 5")
+    ('no other device has it', 'another device has it')
+    """
+    return SHARED if int(own_address) in read_addresses(device_addresses) else UNSHARED
 
 
 @calculation(gives="unit-loads", formula="sum of number × unit load", source="TIA-485 (12 kohm for a unit load)")

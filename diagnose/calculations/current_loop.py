@@ -203,8 +203,7 @@ def share_of(flow: float, upper: float, lower: float) -> float:
     >>> share_of(37.5, 100.0, 0.0)
     0.375
     """
-    if upper == lower:
-        raise OutOfRange("lower and upper range value must differ")
+    _has_span(upper, lower)
     return (flow - lower) / (upper - lower)
 
 
@@ -214,6 +213,12 @@ def flow_at(share: float, upper: float, lower: float) -> float:
     >>> flow_at(0.375, 100.0, 0.0)
     37.5
     """
+    _has_span(upper, lower)
+    return lower + share * (upper - lower)
+
+
+def _has_span(upper: float, lower: float) -> None:
     if upper == lower:
         raise OutOfRange("lower and upper range value must differ")
-    return lower + share * (upper - lower)
+    if upper < lower:
+        raise OutOfRange("the upper range value (URV) must be above the lower (LRV); are the two swapped?")

@@ -64,11 +64,13 @@ def solve(given: Mapping[str, Any], calculations: Iterable[AnyCalculation]) -> S
         worked.append(Worked(ready, inputs, taken, result))
         if ready.gives:
             known[ready.gives] = result
-    used = {name for each in worked for name in each.inputs} | {name for each, _ in refused for name in each.inputs}
+    contradictions = _contradictions(given, waiting)
+    used = {name for each in (*worked, *contradictions) for name in each.inputs}
+    used |= {name for each, _ in refused for name in each.inputs} | {each.calculation.gives for each in contradictions}
     return Solved(
         worked=tuple(worked),
         refused=tuple(refused),
-        contradictions=_contradictions(given, waiting),
+        contradictions=contradictions,
         unused=tuple(name for name in given if name not in used),
     )
 
@@ -107,18 +109,19 @@ def _worked_out(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:
 
 
 def _contradictions(given: Mapping[str, Any], waiting: Iterable[AnyCalculation]) -> tuple[Worked, ...]:
-    """Return the calculations of which every input was given, and another result than theirs as well."""
+    """Return the calculations of which every input was given or has a default, and another result than theirs too."""
     found: list[Worked] = []
     for each in waiting:
-        if not each.gives or each.gives not in given or not all(name in given for name in each.inputs):
+        if not each.gives or each.gives not in given or not all(name in given for name in each.required):
             continue
-        inputs = {name: given[name] for name in each.inputs}
+        inputs = {name: given[name] for name in each.inputs if name in given}
+        taken = {name: value for name, value in each.defaults.items() if name not in given}
         try:
-            result = _worked_out(each, inputs)
+            result = _worked_out(each, {**inputs, **taken})
         except OutOfRange:
             continue
         if not _same(given[each.gives], result) and not any(_alike(each, other) for other in found):
-            found.append(Worked(each, inputs, {}, result))
+            found.append(Worked(each, inputs, taken, result))
     return tuple(found)
 
 

@@ -162,7 +162,7 @@ def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, 
         if value is None and source not in values:
             figure = read_measurement(source)
             value = figure.number * unit_info(figure.unit).factor if figure else None
-        if value is None and name not in calculation.optional:
+        if value is None and name not in calculation.may_be_unknown:
             return None
         if value is None:
             continue
@@ -183,7 +183,7 @@ def missing_inputs(
         return (quantity,) if may_be_asked and quantity not in values else ()
     found: list[str] = []
     for name, source in item.calculate.inputs.items():
-        if name not in item.calculate.optional:
+        if name not in item.calculate.may_be_unknown:
             found += [each for each in missing_inputs(rule_book, source, values, fields) if each not in found]
     return tuple(found)
 

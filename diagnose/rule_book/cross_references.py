@@ -215,6 +215,11 @@ def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, fu
         at = ("calculate", "inputs")
         yield authored.problem(at, "wrong-inputs", text, f"given are {', '.join(sorted(given))}")
         return
+    for number, key in enumerate(quantity.calculate.may_be_unknown if quantity.calculate else ()):
+        if key not in function.defaults or key not in given:
+            text = f"`{function.name}` cannot do without `{key}`" if key in given else f"`{key}` is no input here"
+            help = f"it can do without: {', '.join(function.defaults) or 'none of its inputs'}"
+            yield authored.problem(("calculate", "may-be-unknown", number), "wrong-inputs", text, help)
     for key, other in given.items():
         yield from _input_exists(book, authored, key, other)
         if other in book.quantities:

@@ -11,9 +11,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import msgspec
-
-from diagnose.calculations import FUNCTIONS
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
@@ -228,7 +225,7 @@ def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
         quantity, more = decode(Quantity, data, authored.document, authored.path)
         reading.problems += problems + more
         if quantity is not None and not problems:
-            quantities[entry_id] = _with_optional_inputs(quantity)
+            quantities[entry_id] = quantity
         else:
             reading.unread = True
     _lift_remedies(reading)
@@ -238,15 +235,6 @@ def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
             decoded[part] = _decode_part(part, struct, settings, quantities, reading)
     _add_questions(settings, decoded)
     return RuleBook(settings=settings, **decoded)
-
-
-def _with_optional_inputs(quantity: Quantity) -> Quantity:
-    """Return a quantity that knows which inputs it can do without, so that nobody needs the function to tell."""
-    calculate = quantity.calculate
-    if calculate is None or calculate.function not in FUNCTIONS:
-        return quantity
-    optional = tuple(name for name in FUNCTIONS[calculate.function].defaults if name in calculate.inputs)
-    return msgspec.structs.replace(quantity, calculate=msgspec.structs.replace(calculate, optional=optional))
 
 
 def _decode_part(

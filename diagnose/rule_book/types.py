@@ -65,12 +65,13 @@ class Area(Entry, frozen=True, kw_only=True):
 class Calculation(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """How a quantity follows from others: a function of the calculations table and what goes in by name.
 
-    ``optional`` are the inputs without which the function works as well; the loader fills them in.
+    Nothing is worked out while an input is unknown, but for those in ``may_be_unknown``: the function then takes its
+    own default.
     """
 
     function: str
     inputs: dict[str, str]
-    optional: tuple[str, ...] = ()
+    may_be_unknown: tuple[str, ...] = ()
 
 
 class Quantity(Entry, frozen=True, kw_only=True):

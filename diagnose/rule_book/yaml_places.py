@@ -26,7 +26,8 @@ LARGEST_FILE = 1_000_000
 DEEPEST = 30
 """Levels of nesting; authored rules need fewer than ten."""
 
-_NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][-+]?\d+)?")
+_NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:e[-+]?\d+|E[-+]\d+)?")
+"""A plain number. `8E1` is none: it is how the trade writes a character format."""
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 

@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 
 from diagnose.calculations import bus_addresses
 from diagnose.calculations.bus_addresses import (
+    SHARED,
+    address_in_plan,
     address_plan,
     devices_in_plan,
     read_addresses,
@@ -22,6 +24,7 @@ from tests.calculations.worked import Refused, Row, without_row
 PLAN = "facts 7.11: Modbus over Serial Line V1.02, 2.2"
 LOADS = "facts 7.1: TIA-485"
 ROWS = [
+    Row(address_in_plan, (5.0, "1-3, 5"), SHARED, PLAN),
     Row(devices_in_plan, ("1-5, 7",), 6.0, PLAN),
     Row(devices_in_plan, ("0, 1, 1, 247, 248, 255, 300",), 2.0, PLAN),
     Row(unit_loads_of_devices, (31.0, "1"), 32.0, LOADS),
@@ -143,3 +146,19 @@ def test_unit_loads_against_a_driver(loads: float, judgement: str) -> None:
     table = unit_load_check(loads)
     assert table.judgement == judgement
     assert [row[3] for row in table.rows] == [32.0 - loads, 28.0 - loads]
+
+
+@pytest.mark.parametrize(
+    ("own", "others", "word"),
+    [(4.0, "1-3, 5", "no other device has it"), (5.0, "1-3, 5", "another device has it"), (17.0, "0x11", SHARED)],
+)
+def test_an_address_is_found_among_the_others(own: float, others: str, word: str) -> None:
+    """Two devices with one address upset the whole bus (Modbus over Serial Line V1.02, 2.2)."""
+    assert address_in_plan(own, others) == word
+
+
+@pytest.mark.parametrize("own", [0.0, 248.0])
+def test_an_address_that_no_device_may_have_is_refused(own: float) -> None:
+    """0 is for all, 248 to 255 are reserved."""
+    with pytest.raises(OutOfRange, match="address of the meter"):
+        address_in_plan(own, "1, 2")

@@ -36,6 +36,16 @@ def test_what_is_given_is_never_replaced_but_its_contradiction_told() -> None:
     assert [each.result for each in solved.contradictions] == [pytest.approx(2.12207, rel=3e-6)]
 
 
+def test_a_contradiction_is_told_though_something_was_taken_for_want_of_better() -> None:
+    """37.5 of 0 to 100 is 10 mA; 12 mA does not fit, and that LRV was taken as zero is told with it."""
+    given = {"flow": 37.5, "upper-range-value": 100.0, "loop-current": 0.012}
+    solved = solve(given, [CALCULATIONS["current-from-flow"]])
+    assert [(each.result, each.taken) for each in solved.contradictions] == [
+        (pytest.approx(0.010), {"lower-range-value": 0.0})
+    ]
+    assert solved.unused == ()
+
+
 def test_values_that_fit_together_contradict_nothing() -> None:
     """What was rounded for typing is no contradiction."""
     assert solve({"flow": 60 / 3600, "bore": 0.1, "velocity": 2.12}, PAIR).contradictions == ()

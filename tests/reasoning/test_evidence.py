@@ -193,6 +193,17 @@ class TestCalculated:
         known = gather(BOOK, (Measured(quantity="field", value=2.0),))
         assert all_values({"field": 1.0, "no-such-field": 3.0}, known, BOOK) == {"field": 2.0}
 
+    def test_what_may_not_be_unknown_is_never_taken_as_something(self) -> None:
+        """The display calls for a current only when both range values are known: LRV is not taken as zero."""
+        values = {"displayed-flow": 0.01, "upper-range-value": 0.02}
+        assert "current-from-display" not in with_calculated(real_rule_book(), values)
+        known = with_calculated(real_rule_book(), {**values, "lower-range-value": 0.0})
+        assert known["current-from-display"] == pytest.approx(0.012)
+
+    def test_what_may_be_unknown_is_left_to_the_calculation(self) -> None:
+        """A loop without barrier and cable on the data sheet has the resistance of its receiver."""
+        assert with_calculated(real_rule_book(), {"receiver-resistance": 250.0})["planned-loop-load"] == 250.0
+
     def test_a_constant_input_of_the_real_rule_book(self) -> None:
         """Two terminations of 120 ohm are 60 ohm; biased by 560 ohm from 5 V the line idles at 0.2542 V."""
         values = with_calculated(real_rule_book(), {"bus-terminations": 2.0, "bus-bias-resistance": 560.0})

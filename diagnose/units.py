@@ -138,6 +138,8 @@ _SPELLINGS = {
     "l": "liter",
     "ml": "milliliter",
     "1/l": "1/liter",
+    "/l": "1/liter",
+    "/m3": "1/meter**3",
     "pulses/l": "1/liter",
     "pulse/l": "1/liter",
     "imp/l": "1/liter",

@@ -53,7 +53,7 @@ class Term:
         '36 m3/h'
         """
         if isinstance(value, tuple):
-            return ", ".join(self.shown(each, digits) for each in value)
+            return ", ".join(self.shown(each, digits) for each in value) or "none"
         if isinstance(value, str):
             return value
         if self.unit == ANY_UNIT:

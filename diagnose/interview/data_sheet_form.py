@@ -14,8 +14,9 @@ from rich.text import Text
 from diagnose.documents.text import print_line
 from diagnose.errors import BadInput, UnitError
 from diagnose.interview.terminal import InputEnded, Terminal
+from diagnose.reasoning.steps import applies
 from diagnose.rule_book.data_sheet import plausible_range, read_data_sheet, read_value
-from diagnose.rule_book.types import Quantity, RuleBook
+from diagnose.rule_book.types import DataSheet, Quantity, RuleBook
 
 WORDS = "Enter: unknown, go on · b: back · g: next group · ?: where to find it · q: finish"
 
@@ -41,6 +42,9 @@ class Form:
         at = 0
         while at < len(asked):
             group, quantity = asked[at]
+            if not self._concerns(group, there):
+                at = self._moved("g", at, asked)
+                continue
             if at == 0 or asked[at - 1][0] != group:
                 self._head(group)
             try:
@@ -57,6 +61,13 @@ class Form:
         fields = self.rule_book.data_sheet_fields()
         for group, names in self.rule_book.settings.data_sheet.items():
             yield from ((group, fields[name]) for name in names)
+
+    def _concerns(self, group: str, there: DataSheet) -> bool:
+        """Tell whether a group of fields concerns this meter, as far as is known."""
+        wanted = self.rule_book.settings.data_sheet_applies.get(group, {})
+        fields = self.rule_book.data_sheet_fields()
+        typed = {name: read_value(fields[name], self.answers[name]) for name in wanted if name in self.answers}
+        return applies(wanted, {**there, **typed})
 
     def _moved(self, typed: Any, at: int, asked: list[tuple[str, Quantity]]) -> int:
         """Return where to go on after what was typed: the next field, the one before, or the next group."""

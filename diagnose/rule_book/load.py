@@ -105,6 +105,41 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
 
 
 def _ordered_fields_exist(book: RuleBook, document: Document | None) -> list[Problem]:
+    """Return a problem for every name in the order of the data sheet that leads nowhere."""
+    if document is None:
+        return []
+    fields, groups = book.data_sheet_fields(), book.settings.data_sheet
+    wrong_groups = [
+        document.problem(
+            ("data-sheet-applies", group),
+            "unknown-field",
+            f"the data sheet has no group `{group}`",
+            did_you_mean(group, groups, f"the groups are: {', '.join(groups)}"),
+            of_key=True,
+        )
+        for group in book.settings.data_sheet_applies
+        if group not in groups
+    ]
+    wrong_choices = [
+        document.problem(
+            ("data-sheet-applies", group, name),
+            "unknown-choice",
+            f"`{name}` is no field with such words",
+            did_you_mean(name, fields, "only fields with choices can be named here"),
+            of_key=True,
+        )
+        for group, wanted in book.settings.data_sheet_applies.items()
+        for name, words in wanted.items()
+        if name not in fields or not set(words) <= set(fields[name].choices)
+    ]
+    return [
+        *wrong_groups,
+        *wrong_choices,
+        *_unknown_fields(book, document),
+    ]
+
+
+def _unknown_fields(book: RuleBook, document: Document) -> list[Problem]:
     fields = book.data_sheet_fields()
     return [
         document.problem(
@@ -115,7 +150,7 @@ def _ordered_fields_exist(book: RuleBook, document: Document | None) -> list[Pro
         )
         for group, names in book.settings.data_sheet.items()
         for number, name in enumerate(names)
-        if document is not None and name not in fields
+        if name not in fields
     ]
 
 

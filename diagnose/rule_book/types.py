@@ -344,7 +344,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     """Figures, scales and sets of words that hold for the whole rule book (``rules/book.yaml``).
 
     A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``data_sheet``
-    lists the fields of a data sheet by group, in the order in which they are asked.
+    lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
+    groups concern only some meters.
     """
 
     title: str
@@ -359,6 +360,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     needless_remedy_minutes: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
     data_sheet: dict[str, tuple[str, ...]] = {}
+    data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
 
 
 class RuleBook(msgspec.Struct, frozen=True, kw_only=True):

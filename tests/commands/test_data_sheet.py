@@ -176,6 +176,15 @@ def test_a_group_can_be_passed_over_and_help_says_where_to_look(tmp_path: Path) 
     assert yaml.safe_load(path.read_text(encoding="utf-8")) == {"nominal-voltage": "230 V"}
 
 
+def test_what_does_not_concern_this_meter_is_not_asked(tmp_path: Path) -> None:
+    """A meter with a pulse output alone is asked nothing about bus and loop."""
+    path = tmp_path / "meter.yaml"
+    done = run("data-sheet", "new", path, stdin="\npulse\n" + "\n" * 60)
+    assert "The pulse output" in done.out
+    assert "The bus" not in done.out
+    assert "The current output" not in done.out
+
+
 def test_a_file_that_exists_is_never_overwritten_but_continued_when_asked(tmp_path: Path) -> None:
     """What stands there stays as it stands, remarks included; only what is missing is asked."""
     path = tmp_path / "lamp.yaml"

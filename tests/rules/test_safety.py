@@ -1,0 +1,319 @@
+"""Nobody is exposed before being warned, and nobody is asked to do what is not theirs, whatever the interview brings.
+
+What must come up is worked out here from the rule book alone, not by the code under test.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+from itertools import product
+
+import pytest
+
+from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
+from diagnose.reasoning.proposal import Proposal, proposal_for
+from diagnose.reasoning.steps import allowed
+from diagnose.rule_book.types import COMPETENCES, Caution, Check, DataSheet, Remedy, RuleBook, StateChange, Step
+from tests.reasoning.books import real_rule_book
+from tests.rules.step_texts import says_disconnect, tells_first
+
+BOOK = real_rule_book()
+STEPS: list[Step] = [*BOOK.checks.values(), *BOOK.remedies.values()]
+SIGNAL = {"loop-interrupted", "signal-forced", "signal-lost"}
+FLOW = {"process-stopped", "dosing-stopped", "valve-throttled"}
+NOT_FOR_ORDINARY = {
+    *("live-terminals", "isolation", "insulation-tester", "cabinet-open", "foreign-circuit", "sensor-leads"),
+    *("line-opened", "line-drained", "vent-opened", "valve-throttled", "heavy-lift", "bond-opened", "fuse-replacement"),
+    *(
+        "reclosing",
+        "re-energising",
+        "open-electronics",
+        "drive-opened",
+        "chemicals-used",
+        "hot-work",
+        "settings-changed",
+    ),
+}
+FOR_SKILLED = {
+    *("live-terminals", "isolation", "insulation-tester", "line-opened", "line-drained", "heavy-lift"),
+    *("bond-opened", "fuse-replacement", "drive-opened"),
+}
+
+
+def after(proposal: Proposal) -> dict[str, str]:
+    """Return how the plant stands once the changes before a step are made."""
+    return {**proposal.standing, **dict(proposal.changes)}
+
+
+def changes_before(proposal: Proposal) -> list[StateChange]:
+    """Return the changes of the plant before a step, as the rule book describes them."""
+    found = []
+    for name, value in proposal.changes:
+        start = proposal.standing[name]
+        found.append(next(each for each in BOOK.states[name].changes if (each.from_, each.to) == (start, value)))
+    return found
+
+
+def met(proposal: Proposal, step: Step) -> set[str]:
+    """Return the hazards of a step and of the changes before it."""
+    return {*step.meets, *(word for each in changes_before(proposal) for word in each.meets)}
+
+
+def possible(item: Mapping[str, tuple[str, ...]], proposal: Proposal, step: Step, sheet: DataSheet) -> bool:
+    """Tell whether an item of ``comes-up`` holds or may hold: a state counts for a step that asks for one of them."""
+    states = [key for key in item if key in BOOK.states]
+    if states and not any(key in step.needs for key in states):
+        return False
+    stands = after(proposal)
+    for key, words in item.items():
+        if key == "meets":
+            holds = bool(met(proposal, step) & set(words))
+        elif key in BOOK.states:
+            holds = stands[key] in words
+        else:
+            known = sheet.get(key)
+            holds = known is None or any(word in (known if isinstance(known, tuple) else (known,)) for word in words)
+        if not holds:
+            return False
+    return True
+
+
+def must_come_up(proposal: Proposal, step: Step, sheet: DataSheet) -> set[str]:
+    """Return the cautions that must be shown before a step."""
+    cautions = BOOK.cautions.values()
+    return {each.id for each in cautions if any(possible(item, proposal, step, sheet) for item in each.comes_up)}
+
+
+def is_energised_open(proposal: Proposal) -> bool:
+    """Tell whether a change on the way switches on with the cover open or opens it with the supply on."""
+    stands = dict(proposal.standing)
+    for name, value in proposal.changes:
+        stands[name] = value
+        if name in ("supply", "enclosure") and (stands["supply"], stands["enclosure"]) == ("live", "open"):
+            return True
+    return False
+
+
+def assert_warned(proposal: Proposal, step: Step, sheet: DataSheet) -> None:
+    """Every caution that holds or may hold is shown with the step, and the state that the step needs is reached."""
+    assert must_come_up(proposal, step, sheet) <= {name for name, _ in proposal.cautions}, step.id
+    for name, values in step.needs.items():
+        assert after(proposal)[name] in values, step.id
+
+
+def assert_safe(proposal: Proposal, step: Step, sheet: DataSheet) -> None:
+    """What holds of every step that is proposed at all, on this meter and from where the plant stands."""
+    hazards, stands = met(proposal, step), after(proposal)
+    if "insulation-tester" in hazards:
+        assert (stands["supply"], stands["enclosure"]) == ("isolated", "open"), step.id
+        assert says_disconnect(step.steps), step.id
+    if sheet.get("hazardous-area") == "yes":
+        assert not hazards & {"live-terminals", "insulation-tester"}, step.id
+        assert not is_energised_open(proposal), step.id
+        if "enclosure" in step.needs or "supply" in step.needs:
+            assert (stands["supply"], stands["enclosure"]) != ("live", "open"), step.id
+    for each in (step, *changes_before(proposal)):
+        if (SIGNAL | FLOW) & set(each.meets):
+            assert tells_first(each.steps), each
+
+
+def assert_fits_person(proposal: Proposal, step: Step, person: str) -> None:
+    """No live work, isolation or opened line for who is not skilled; nothing taken in hand by an ordinary person."""
+    hazards, stands = met(proposal, step), after(proposal)
+    if person == "ordinary":
+        assert not hazards & NOT_FOR_ORDINARY, step.id
+        assert stands["enclosure"] == "closed" or "enclosure" not in step.needs, step.id
+    if person != "skilled":
+        assert not hazards & FOR_SKILLED, step.id
+    wanted = [step.competence, *(each.competence for each in changes_before(proposal))]
+    assert all(COMPETENCES.index(each) <= COMPETENCES.index(person) for each in wanted), step.id
+
+
+# Random interviews ---------------------------------------------------------------------------------------------------
+
+FIELDS = (
+    "hazardous-area",
+    "liquid",
+    "location",
+    "cathodic-protection",
+    "signal-duty",
+    "build",
+    "output",
+    "supply-kind",
+)
+
+
+def random_sheet(chooser: random.Random) -> DataSheet:
+    """Return a data sheet on which each field that matters to safety is known or not."""
+    sheet: DataSheet = {}
+    for name in FIELDS:
+        quantity = BOOK.quantities[name]
+        word = chooser.choice([None, *quantity.choices])
+        if word is not None:
+            sheet[name] = (word,) if quantity.several else word
+    return sheet
+
+
+def answer(proposal: Proposal, chooser: random.Random) -> list[Observation]:
+    """Return a random answer to a step."""
+    if proposal.kind == "remedy":
+        return [RemedyTried(remedy=proposal.id, verdict=chooser.choice(["partly", "not cured"]))]
+    check = BOOK.checks[proposal.id]
+    if check.outcomes:
+        return [CheckDone(check=check.id, answer=chooser.choice(check.outcomes).answer)]
+    low, high = BOOK.quantities[check.measures].plausible or (0.0, 1.0)
+    return [Measured(quantity=check.measures, value=chooser.uniform(low, high))]
+
+
+def step_of(proposal: Proposal) -> Step:
+    """Return the check or remedy behind a proposal."""
+    return BOOK.checks[proposal.id] if proposal.kind == "check" else BOOK.remedies[proposal.id]
+
+
+def proof_after(remedy: Remedy, proposal: Proposal, sheet: DataSheet) -> tuple[Proposal, Check]:
+    """Return the proof of a remedy as it is put to somebody, from where the remedy leaves the plant."""
+    check = BOOK.checks[remedy.proved_by]
+    return proposal_for(BOOK, "check", check, after(proposal), sheet, "proves the remedy"), check
+
+
+def judge(proposals: list[Proposal], sheet: DataSheet, person: str) -> None:
+    """Hold every step that an interview may offer now against all that must be true of it."""
+    for proposal in proposals:
+        step = step_of(proposal)
+        assert_warned(proposal, step, sheet)
+        assert_safe(proposal, step, sheet)
+        assert_fits_person(proposal, step, person)
+        unknown = [field for name, fields in proposal.cautions for field in fields]
+        assert set(unknown) <= set(proposal.ask_first), step.id
+        if isinstance(step, Remedy):
+            assert_warned(*proof_after(step, proposal, sheet), sheet)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_random_interviews_expose_nobody(seed: int) -> None:
+    """Whatever is wrong, answered, known and allowed: every step offered is warned of, safe, and fit for the person."""
+    chooser = random.Random(seed)
+    sheet, person = random_sheet(chooser), COMPETENCES[seed % 3]
+    sheet |= {} if seed < 6 else {"hazardous-area": "yes"}
+    complaints = [each.id for each in BOOK.findings.values() if each.complaint]
+    seen: list[Observation] = [FindingSeen(finding=chooser.choice(complaints), present=True)]
+    state = State(competence=person)
+    for _ in range(7):
+        proposals = diagnose(BOOK, sheet, tuple(seen), state).proposals
+        offered = [*proposals.checks, *proposals.remedies]
+        judge(offered, sheet, person)
+        if proposals.next.kind in ("check", "remedy"):
+            assert proposals.next.id in {each.id for each in offered}
+        if not offered:
+            return
+        chosen = chooser.choice([*offered, offered[0], offered[0]])
+        seen += answer(chosen, chooser)
+        aside = (chosen.id,) if chosen.kind == "remedy" else ()
+        state = State(plant=after(chosen), competence=person, set_aside=(*state.set_aside, *aside))
+
+
+# Every step, however the plant stands --------------------------------------------------------------------------------
+
+STANDINGS = [
+    dict(zip(BOOK.states, values, strict=True)) for values in product(*(each.values for each in BOOK.states.values()))
+]
+
+
+@pytest.mark.parametrize("person", COMPETENCES)
+def test_every_step_from_every_standing(person: str) -> None:
+    """From every way in which the plant can stand, each step that may be proposed is warned of, safe, and fitting."""
+    chooser = random.Random(person)
+    proposed = 0
+    for step, standing in product(STEPS, STANDINGS):
+        sheet = random_sheet(chooser)
+        state = State(plant=standing, competence=person)  # type: ignore[arg-type]
+        if allowed(BOOK, step, state, sheet) is None:
+            continue
+        kind = "check" if isinstance(step, Check) else "remedy"
+        proposal = proposal_for(BOOK, kind, step, standing, sheet, "")
+        assert_warned(proposal, step, sheet)
+        assert_safe(proposal, step, sheet)
+        assert_fits_person(proposal, step, person)
+        proposed += 1
+    assert proposed > 1000  # else this would judge hardly anything
+
+
+@pytest.mark.parametrize("standing", STANDINGS, ids=lambda each: ", ".join(each.values()))
+def test_putting_back_is_warned_of(standing: dict[str, str]) -> None:
+    """The way back to where the plant started is warned of as well, and never energised before it is closed."""
+    home = Step(id="back", title="", steps=(), minutes=0, needs={k: (v.initial,) for k, v in BOOK.states.items()})
+    proposal = proposal_for(BOOK, "done", home, standing, {}, "")
+    assert_warned(proposal, home, {})
+    if standing["supply"] == "isolated":
+        assert not is_energised_open(proposal)
+
+
+# The cautions themselves ---------------------------------------------------------------------------------------------
+
+HAZARDS = {
+    "live terminals": "live-terminals",
+    "stored charge": "stored-charge",
+    "isolating, locking off, proving dead": "isolate-and-prove-dead",
+    "insulation tester on electronics": "insulation-tester",
+    "opening a line under pressure": "opening-the-line",
+    "hot liquid": "hot-liquid",
+    "acid, caustic or slurry": "harmful-liquid",
+    "heavy meter": "heavy-meter",
+    "confined space": "confined-space",
+    "flooded pit": "flooded-pit",
+    "hazardous area": "explosive-atmosphere",
+    "working at height": "working-at-height",
+    "automatic restart of pumps": "automatic-start",
+    "forcing or interrupting a signal": "signal-in-use",
+    "upsetting dosing": "dosing-upset",
+    "upsetting custody totals": "custody-totals",
+    "static": "static-and-combustible-dust",
+    "rotating plant": "rotating-plant",
+    "current-carrying bonds": "bonded-pipe",
+    "taking samples": "sampling",
+    "closing valves": "closing-valves",
+    "cleaning chemicals": "cleaning-chemicals",
+    "gas and pressure tests": "filling-the-line",
+    "hot surfaces": "hot-surface",
+    "working alone": "lone-working",
+}
+
+
+@pytest.mark.parametrize("hazard", HAZARDS)
+def test_every_hazard_has_its_caution(hazard: str) -> None:
+    """Each hazard that must be covered has a caution with consequence, avoidance and a source."""
+    caution = BOOK.cautions[HAZARDS[hazard]]
+    assert caution.hazard
+    assert caution.consequence
+    assert caution.avoid
+    assert caution.source in BOOK.sources
+
+
+def test_there_are_enough_cautions() -> None:
+    """Twenty-six at least."""
+    assert len(BOOK.cautions) >= 26
+
+
+def _comes_up_somewhere(book: RuleBook, caution: Caution) -> bool:
+    for step, standing in product(STEPS, STANDINGS):
+        proposal = proposal_for(book, "check", step, standing, {}, "")
+        if any(possible(item, proposal, step, {}) for item in caution.comes_up):
+            return True
+    return False
+
+
+@pytest.mark.parametrize("name", BOOK.cautions)
+def test_every_caution_comes_up_before_something(name: str) -> None:
+    """No caution is idle: some check or remedy brings it up."""
+    assert _comes_up_somewhere(BOOK, BOOK.cautions[name])
+
+
+@pytest.mark.parametrize(
+    "name", ["live-terminals", "isolate-and-prove-dead", "open-cabinet", "explosive-atmosphere", "confined-space"]
+)
+def test_local_rules_come_first(name: str) -> None:
+    """Where law and licence decide, the caution says so in words."""
+    words = " ".join(BOOK.cautions[name].avoid).lower()
+    assert any(each in words for each in ("local rules", "local codes", "permit", "licensed"))

@@ -68,6 +68,8 @@ class Term:
                 self.check(each)
         elif self.choices and value not in self.choices:
             raise OutOfRange(f"{self.title} is one of: {', '.join(self.choices)}; not `{value}`")
+        elif self.text and not isinstance(value, str):
+            raise OutOfRange(f"{self.title} is a text; not `{value}`")
         elif isinstance(value, int | float):
             self._check_figure(float(value))
         elif self.is_figure:

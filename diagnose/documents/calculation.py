@@ -131,7 +131,9 @@ def _warnings(solved: Solved) -> list[str]:
     for each in solved.contradictions:
         term = TERMS[each.calculation.gives]
         inputs = ", ".join(TERMS[name].title for name in each.inputs)
-        taken = "".join(f", {TERMS[name].title} taken as {shown(TERMS[name], each.taken[name])}," for name in each.taken)
+        taken = "".join(
+            f", {TERMS[name].title} taken as {shown(TERMS[name], value)}," for name, value in each.taken.items()
+        )
         told.append(f"what you gave does not fit: {inputs}{taken} make {term.title} {shown(term, each.result)}")
     told += [f"--{name} was not needed" for name in solved.unused]
     return told

@@ -28,6 +28,14 @@ def test_a_word_is_no_figure() -> None:
         ratio("much", 4.0)  # type: ignore[arg-type]
 
 
+def test_a_figure_is_no_text() -> None:
+    """A list of addresses is not a number."""
+    from diagnose.calculations.bus_addresses import address_plan
+
+    with pytest.raises(OutOfRange, match="is a text; not `4.0`"):
+        address_plan(4.0)  # type: ignore[arg-type]
+
+
 def test_figures_beyond_arithmetic_are_refused_in_words() -> None:
     """No traceback for a bore of nearly nothing."""
     from diagnose.calculations.flow import velocity

@@ -157,7 +157,7 @@ def unit_loads_of_list(device_loads: str) -> float:
 @calculation(
     gives="unit-loads",
     formula="UL = N × unit load + unit load of the master",
-    source="TIA-485 (12 kohm for a unit load)",
+    source="TIA-485 (12 kohm for a unit load; its fractions from memory)",
     valid="all devices alike",
 )
 def unit_loads_with_master(bus_devices: float, unit_load_of_device: str, unit_load_of_master: str) -> float:

@@ -1,6 +1,6 @@
 """What stands between address and CRC of a Modbus frame: requests, replies and exception replies, field by field.
 
-Modbus Application Protocol V1.1b3, section 6 (functions) and 7 (exceptions).
+Modbus Application Protocol V1.1b3, section 6 (functions; all but 10h from memory) and 7 (exceptions).
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ GATEWAY = (10, 11)
 
 MOST_READ = {1: 2000, 2: 2000, 3: 125, 4: 125}
 MOST_WRITTEN = {15: 1968, 16: 123}
-"""Function → most coils or registers in one request."""
+"""Function → most coils or registers in one request; all but that of 10h from memory."""
 
 MOST_SHOWN = 16
 """Registers of a reply that are listed one by one."""

@@ -50,6 +50,9 @@ declare(
 
 CRC_SOURCE = "Modbus over Serial Line V1.02, appendix B (start 0xFFFF, reflected polynomial 0xA001)"
 PROTOCOL = "Modbus Application Protocol V1.1b3"
+FUNCTIONS_SOURCE = f"{PROTOCOL}; functions and their counts from memory, but for 10h"
+
+NUMBERS_SOURCE = f"{PROTOCOL}, 4.4 (from memory); five-digit numbers: common practice"
 
 REGISTER_TABLES = {
     "0": ("coil", 1),
@@ -112,7 +115,7 @@ def frame_check(frame_bytes: str) -> Table:
     return Table((Column("what"), Column("value")), rows, verdict, judgement)
 
 
-@calculation(title="what the frame says", formula="address, function, data, CRC", source=PROTOCOL)
+@calculation(title="what the frame says", formula="address, function, data, CRC", source=FUNCTIONS_SOURCE)
 def frame_meaning(frame_bytes: str) -> Table:
     """Return what a request, a reply or an exception reply says, field by field.
 
@@ -134,7 +137,7 @@ def frame_meaning(frame_bytes: str) -> Table:
 @calculation(
     title="register as it is asked for",
     formula="address sent = number - 1, without the first digit",
-    source=f"{PROTOCOL}, 4.4; five-digit numbers: common practice",
+    source=NUMBERS_SOURCE,
     valid="a data sheet may count from 0: when every value is its neighbour's, shift by one",
 )
 def register_address(register_notation: str) -> Table:
@@ -167,7 +170,7 @@ def register_address(register_notation: str) -> Table:
 @calculation(
     title="register as a data sheet numbers it",
     formula="number = address + 1, behind the digit of its kind",
-    source=f"{PROTOCOL}, 4.4; five-digit numbers: common practice",
+    source=NUMBERS_SOURCE,
 )
 def register_numbers(wire_address: float, register_table: str) -> Table:
     """Return how data sheets number the register at an address of a request, by five and by six digits.

@@ -149,7 +149,7 @@ def silence_between_frames(character_time: float, baud_rate: float) -> float:
 @calculation(
     gives="reply-length",
     formula="N_rep = 5 + 2 n_r",
-    source="Modbus Application Protocol V1.1b3, 6.3 and 6.4; address and CRC added",
+    source="Modbus Application Protocol V1.1b3, 6.3 and 6.4 (from memory); address and CRC added",
     valid="functions 03 and 04",
 )
 def reply_length(register_count: float) -> float:

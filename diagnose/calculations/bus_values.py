@@ -53,7 +53,7 @@ NEAR = 0.05
 MOST_PATTERNS = 2048
 """Bit patterns that a value shown with few digits may stand for; with more of them a match would be chance."""
 
-SOURCE = "IEEE 754 (binary32); Modbus Application Protocol V1.1b3, 4.2 (high byte first); order of registers: maker's"
+SOURCE = "IEEE 754 (binary32); Modbus Application Protocol V1.1b3, 4.2 (from memory); order of registers: maker's"
 
 
 @calculation(title="value of two registers", formula="IEEE 754 binary32 and integers, in four orders", source=SOURCE)

@@ -29,13 +29,18 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_u
 
 
 class Authored(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """A case as it stands in its file. ``invented`` or a published ``source`` says where it comes from."""
+    """A case as it stands in its file.
+
+    ``invented`` or a published ``source`` says where it comes from; ``note`` what of it the source says and what was
+    added, for whoever reads the case.
+    """
 
     id: str
     title: str
     confirmed: tuple[str, ...]
     invented: bool = False
     source: str = ""
+    note: str = ""
     report: str = ""
     data_sheet: dict[str, str | tuple[str, ...]] = {}
     answers: tuple[Answer, ...] = ()
@@ -138,9 +143,7 @@ def _names_exist(case: Authored, document: Document, rule_book: RuleBook) -> lis
     problems = []
     if case.id.replace("-", "_") != Path(document.file).stem:
         problems.append(document.problem(("id",), "file-name", "id and file name differ", "name the file as the id"))
-    if case.invented == bool(case.source):
-        text = "a case is either `invented: true` or names its published `source`"
-        problems.append(document.problem((), "missing-source", text, "write one of the two"))
+    problems += _comes_from_somewhere(case, document)
     if not case.report and not case.answers:
         problems.append(document.problem((), "empty-case", "there is neither a report nor an answer", "give one"))
     if not case.confirmed:
@@ -152,6 +155,15 @@ def _names_exist(case: Authored, document: Document, rule_book: RuleBook) -> lis
     problems += _known(case.confirmed, rule_book.causes, "cause", document, ("confirmed",))
     problems += _known(tuple(case.understood), rule_book.findings, "finding", document, ("understood",))
     return problems
+
+
+def _comes_from_somewhere(case: Authored, document: Document) -> list[Problem]:
+    text = "a case is either `invented: true` or names its published `source`"
+    if case.invented and case.source:
+        return [document.problem(("source",), "both-invented-and-published", text, "take one of the two out")]
+    if not case.invented and not case.source.strip():
+        return [document.problem((), "missing-source", text, "write one of the two")]
+    return []
 
 
 def _known(

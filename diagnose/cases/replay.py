@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import msgspec
 
 from diagnose.cases.record import RecordedCase
@@ -41,3 +43,24 @@ def replay(case: RecordedCase, rule_book: RuleBook) -> Replayed:
         if said.get(name) != present:
             failures.append(f"the report was not understood to say `{name}`: {'present' if present else 'absent'}")
     return Replayed(case=case, diagnosis=diagnosis, ranks=ranks, failures=tuple(failures))
+
+
+def figures(results: Sequence[Replayed]) -> str:
+    """Return the sum of many replays in words.
+
+    Published cases are told separately, for whoever invents a case also knows the rules that it will meet.
+    """
+    published = [result for result in results if not result.case.invented]
+    kinds = {"invented": len(results) - len(published), "published": len(published)}
+    told = ", ".join(f"{count} {kind}" for kind, count in kinds.items() if count)
+    failed = sum(bool(result.failures) for result in results)
+    text = f"{len(results)} cases{f' ({told})' if told else ''}: {_ranked(results)}, {failed} failed"
+    if all(kinds.values()):
+        text += f"; published alone: {_ranked(published)}"
+    return text
+
+
+def _ranked(results: Sequence[Replayed]) -> str:
+    first = sum(min(result.ranks.values()) == 1 for result in results)
+    three = sum(max(result.ranks.values()) <= 3 for result in results)
+    return f"a confirmed cause first in {first}, all confirmed causes in the first three in {three}"

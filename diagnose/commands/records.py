@@ -24,28 +24,21 @@ def replay(ctx: click.Context, path: Path | None) -> None:
     PATH is a case file or a folder of them; those that came along if left out.
     """
     from diagnose.cases.record import read_cases
+    from diagnose.cases.replay import figures
     from diagnose.cases.replay import replay as replay_case
     from diagnose.shipped import shipped_folder
 
     if path is not None and not path.exists():
         raise BadInput(f"there is no case or folder of cases {path}")
     rule_book = load(ctx)
-    failed = 0
     results = [replay_case(case, rule_book) for case in read_cases(path or shipped_folder("cases"), rule_book)]
     for result in results:
         places = ", ".join(f"{name} {rank}." for name, rank in result.ranks.items())
         click.echo(f"{'fails' if result.failures else 'fine '}  {result.case.id}: {places}")
         for failure in result.failures:
             click.echo(f"       {failure}")
-        failed += bool(result.failures)
-    first = sum(1 for result in results if min(result.ranks.values()) == 1)
-    three = sum(1 for result in results if max(result.ranks.values()) <= 3)
-    invented = sum(1 for result in results if result.case.invented)
-    click.echo(
-        f"{len(results)} cases ({invented} invented): a confirmed cause first in {first}, "
-        f"all confirmed causes in the first three in {three}, {failed} failed"
-    )
-    ctx.exit(1 if failed else 0)
+    click.echo(figures(results))
+    ctx.exit(1 if any(result.failures for result in results) else 0)
 
 
 @cases.command("list")

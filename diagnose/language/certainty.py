@@ -18,7 +18,8 @@ from typing import Any
 from diagnose.language import english
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.words import NOT, Word
+from diagnose.language.hedges import hedged
+from diagnose.language.words import NOT, NOT_ALWAYS, Word
 
 _REACH = 2
 _TAIL_REACH = 3
@@ -65,7 +66,7 @@ def _before(words: Sequence[Word], match: AnyMatch, taken: Collection[int]) -> i
             return None if at and words[at - 1].text in ("or", "whether") and word.text == "not" else at
         if word.text in ("or", "nor"):
             list_goes_on, foreign = True, 0
-        elif word.kind in ("break", "link") or word.text in english.SCOPE_ENDS:
+        elif word.kind in ("break", "link") or word.text in english.SCOPE_ENDS or word.text == ":":
             return None
         elif word.kind == "comma":
             if not list_goes_on:
@@ -76,6 +77,19 @@ def _before(words: Sequence[Word], match: AnyMatch, taken: Collection[int]) -> i
             if foreign > _REACH:
                 return None
     return None
+
+
+def so_at_times(words: Sequence[Word], match: AnyMatch, taken: Collection[int] = ()) -> bool:
+    """Tell whether a match is said not to be so always, hence to be otherwise at times (``not full all the time``)."""
+    first = match.first - 1
+    while first >= 0 and words[first].kind in ("stop", "light") and words[first].stem != NOT_ALWAYS:
+        first -= 1
+    if any(word.stem == NOT_ALWAYS for word in words[max(first, 0) : match.last]):
+        return True
+    behind = tuple(word.text for word in words[match.last + 1 : match.last + 4])
+    lasting = behind[:1] and behind[0] in english.ALWAYS
+    lasting = lasting or any(behind[: len(idiom)] == idiom for idiom in english.ALL_THE_TIME)
+    return bool(lasting) and not has_own_negation(words, match) and negated(words, match, taken)
 
 
 def _behind(words: Sequence[Word], last: int, taken: Collection[int]) -> bool:
@@ -101,27 +115,25 @@ def no_fact(sentence: Sentence, match: AnyMatch, plain_to_see: bool) -> str:
     """Return why a statement is not to be taken as a fact, in words that finish a sentence; empty if it is one."""
     words = sentence.words
     clause = sentence.clause(match.first)
-    before = [words[at] for at in clause if at < match.first]
-    texts = [words[at].text for at in range(clause.start, max(clause.stop, match.last + 1))]
-    pairs = {
-        (first.stem if first.kind == "not" else first.text, second.text)
-        for first, second in zip(words[clause.start : clause.stop], words[clause.start + 1 : clause.stop], strict=False)
-    }
-    if _conditional(before):
+    before = range(clause.start, match.first)
+    if _conditional(words, before):
         return "is said as a condition"
     if sentence.question and _asked(sentence, match, clause):
         return "is asked"
-    if english.UNCERTAIN.intersection(texts) or english.UNCERTAIN_PAIRS & pairs:
+    if hedged(sentence, match):
         return "is not certain"
-    if not plain_to_see and any(word.text in english.OPINION for word in before):
+    if not plain_to_see and any(words[at].text in english.OPINION for at in before):
         return "is an opinion"
     return ""
 
 
-def _conditional(before: Sequence[Word]) -> bool:
-    for at, word in enumerate(before):
-        if word.text in english.CONDITION and not (at and before[at - 1].text in ("as", "even")):
-            return True
+def _conditional(words: Sequence[Word], before: range) -> bool:
+    """Tell whether a condition stands before a statement; what happens ``if I touch it`` has been seen to happen."""
+    for at in before:
+        if words[at].text in english.CONDITION and not (at > before.start and words[at - 1].text in ("as", "even")):
+            tried = words[at].text == "if" and at + 1 < len(words) and words[at + 1].text in ("i", "we")
+            if not tried or any(word.text in english.MODALS for word in words):
+                return True
     return False
 
 

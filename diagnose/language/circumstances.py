@@ -11,6 +11,7 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.words import Word
 
 _REACH = 4
+_SUBJECTS = 2
 AnyMatch = Match[Any]
 
 
@@ -39,13 +40,19 @@ def well_then(sentence: Sentence, match: AnyMatch) -> bool:
 
 
 def _says_well(words: Sequence[Word]) -> bool:
-    """Tell whether words start with ``it is ok`` or ``no problem``, about nothing else."""
-    for at, word in enumerate(words[:_REACH]):
+    """Tell whether words start with ``it is ok``, ``both agree`` or ``no problem``, about nothing else."""
+    foreign = 0
+    for at, word in enumerate(words[: 2 * _REACH]):
         if word.kind == "not":
             return at + 1 < len(words) and words[at + 1].text in english.TROUBLE
-        if word.text in english.OK_WORDS - english.OK_CHECKS:
+        if word.text in english.OK_WORDS - english.OK_CHECKS and not foreign:
             return True
-        if word.kind not in ("stop", "light", "comma"):
+        if word.stem in english.AGREEING and foreign <= _SUBJECTS:
+            return True
+        if word.kind == "break" or (word.kind == "comma" and foreign):
+            return False
+        foreign += word.kind == "word"
+        if foreign > _SUBJECTS:
             return False
     return False
 

@@ -22,7 +22,7 @@ def _pairs(text: str) -> frozenset[tuple[str, str]]:
 
 
 STOP = _words("""
-    a an the is are was were be been being am has have had having do does did it its it's itself this that these
+    a an the is are was were be been being am has have had having do does did it its it's this that these
     those there here i we you he she they me us him her them my our your his their who which whom of in at to from
     for by as into onto upon about so then than too as just i'm we've it'll that's there's he's i've we're
     any some one will would can could shall should may might must very really quite rather please
@@ -45,9 +45,15 @@ LIGHT = _words("""
     looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
     comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
     while whenever whilst all every each back left itself think believe guess found find checked tested verified
-    inspected also both against
+    inspected also both against themselves himself
 """)
 """Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
+
+ROUGHLY = _words("about around roughly some say approx the a :")
+"""They may stand before a number without saying anything else."""
+
+PARTICLES = _words("out up down away over")
+"""Behind a verb they make another one of it."""
 
 TIME_LINKS = _words("while whilst whenever when although though but despite with")
 """Words that join two statements; a phrase that has one may reach over such a word in the text."""
@@ -74,10 +80,19 @@ NOT_FORMS = re.compile(
 NOT_PAIRS = _pairs("fail to, unable to, refus to, free of, free from, lack of, absenc of, instead of")
 """Two words (a stem and a word) that together say ``not``."""
 
+ABILITY = re.compile(r"\b(?:cannot|can['’]?t|can not|couldn['’]?t|could not|unable|not possible|not able|won['’]?t)\b")
+"""Says that something cannot be done, which *nobody does it* does not say."""
+
+ABLE = _words("can could will would able possible allowed let allow cannot can't cant couldn't unable won't wont")
+"""Beside a negation they say the same."""
+
+EVER = _words("never ever once yet")
+"""One of these is, or stands beside, a negation that holds for good; *not good* is not *never good*."""
+
 GIVING_UP = _words("stop quit ceas")
 """Stems that say ``not`` before a word with -ing: ``stopped responding``."""
 
-NOT_REALLY = _words("only just merely always necessarily doubt matter until sooner sure idea clue wonder surprise")
+NOT_REALLY = _words("only just merely necessarily doubt matter until sooner sure idea clue wonder surprise")
 """After ``not`` or ``no``, these take the negation onto themselves: ``not only dark``, ``no idea why it is dark``."""
 
 SCOPE_ENDS = _words("why because since when after before until if unless so which where how what who while whether")
@@ -92,14 +107,20 @@ DENYING_TAIL = _words("""
 OTHERS = _words("other others another else elsewhere neighbouring adjacent")
 """A little before a statement they say that it is about something else (``the other nodes work``)."""
 
+ANOTHER = OTHERS | _words("another second third master neighbour neighbor")
+"""Right before a noun of a statement they say that it is not the thing that was reported."""
+
 NO_OTHERS = _words("hand words side end day time")
 """After one of these it is still the same thing that is spoken of (``on the other hand``)."""
 
 OK_WORDS = _words("""
-    ok okay okey fine good intact healthy normal alright correct sound perfect clean checked tested verified
+    ok okay okey fine good intact healthy normal alright correct sound perfect checked tested verified
     inspected confirmed proper working works oké satisfactory undamaged unaffected
 """)
 """Beside the subject of a finding they mean that it is absent."""
+
+AGREEING = _words("agre match fit same equal identical coincid tally right")
+"""Stems; behind a circumstance they say that all was well then (``at full flow both agree``)."""
 
 OK_CHECKS = _words("checked tested verified inspected confirmed")
 """Of these, the ones that only say that somebody looked."""
@@ -135,7 +156,18 @@ UNCERTAIN_PAIRS = _pairs(
 OPINION = _words("think believe guess reckon feel thinks believes")
 """Beside these, what is plain to see counts (a symptom); a conclusion (a result) does not."""
 
+HEDGES_WHAT_FOLLOWS = _words("with from since because due for by in at after before on when as during under around through")
+"""Behind ``perhaps`` they say that only the circumstance is not certain that follows."""
+
+BECAUSE = _words("because hence therefore")
+
+GUESSING = _words("guess reckon")
+"""Of these, those before which no figure counts."""
+
 CONDITION = _words("if unless assuming provided")
+MODALS = _words("should would could can may might must will please call tell had want wish were i'd we'd i'll we'll")
+"""With these, ``if I`` tells of no attempt."""
+
 ASKING = _words("""
     is are was were does do did has have had can could should would will isn't aren't doesn't don't hasn't am may
 """)
@@ -176,30 +208,66 @@ OPPOSITES = {
 }
 """Stems; between two words of a phrase, the opposite of one of them says that another thing is spoken of."""
 
-TELLING = _words("show read indicat display say giv measur report see get giv reading")
+TELLING = _words("show read display giv measur report see get")
 """Stems of verbs by which any instrument speaks; they tell little about which one it is."""
+
+VALUE_STEMS = _words("flow valu show number figur rate total percent compar relativ against sinc")
+"""Stems of nouns for what is read, and of words that go on about how it is read."""
 
 MEASURED = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
 """Beside one of two values of the same thing they say that it is the one that was read."""
 
 IRREGULAR = _forms("""
-    go: goes went gone going; blow: blew blown; freeze: froze frozen; show: shown; fall: fell fallen;
+    go: goes went gone going; blow: blew blown; freeze: froze frozen; fall: fell fallen;
     lose: lost; break: broke broken; burn: burnt; run: ran; keep: kept; come: came; hold: held;
     draw: drew drawn; rise: rose risen raised; stick: stuck; feed: fed; die: died dies dying;
     high: higher highest; low: lower lowest; slow: slower; fast: faster; bad: worse worst; swing: swung;
-    shut: shutting; become: became; begin: began begun; leave: left; find: found; send: sent; take: took taken;
-    give: gave given; get: got gotten; see: saw seen; say: said; do: done; write: wrote written; jump: jumpy;
+    become: became; begin: began begun; leave: left; find: found; send: sent; take: took taken;
+    give: gave given; get: got gotten; see: saw seen; do: done; write: wrote written; jump: jumpy;
     meter: metre metres; analog: analogue; flicker: flickery; moist: moisture; flood: flooded;
     short: shorted shorts shorting; wet: wetted; drive: drove driven; bind: bound; wear: wore worn;
     tear: tore torn; ok: okay okey oké; color: colour; volt: voltage voltages; corrode: corrosion;
     vary: variation; fluctuate: fluctuation fluctuations; oscillate: oscillation oscillations; small: smaller;
-    big: bigger; replace: replacement; bus: buses busses; reverse: reversal; close: closed; when: whenever;
-    while: whilst; communication: comms comm coms; percent: percentage pct percents
+    big: bigger biggest; replace: replacement; bus: buses busses; reverse: reversal; close: closed; when: whenever;
+    while: whilst; communication: comms comm coms; percent: percentage pct percents;
+    close: shut shuts shutting; earth: ground grounds grounded grounding; replace: exchange exchanged exchanges;
+    wrong: incorrect incorrectly; rain: rainy rained raining; storm: stormy;
+    show: shown indicate indicates indicated indicating indication read reads reading readings say says said saying tells
+        displays displayed displaying;
+    problem: trouble troubles issue issues complaint complaints difficulty difficulties;
+    crazy: mad madly wild wildly haywire berserk insane; big: large larger largest huge; reverse: backward backwards
 """)
-"""Word forms that no suffix rule reaches; British and American spelling among them."""
+"""Word forms that no suffix rule reaches, and other words for the same; British and American spelling among them."""
 
-KEPT_FORMS = _words("fused cleaned evening setting building tailing string")
+KEPT_FORMS = _words("fused cleaned evening setting building tailing string pipework zeroed zeroing")
 """Forms that mean something else than their stem: a *fused* spur is no *fuse*, *evening* is not *even*."""
+
+READERS = _words("i we you they he she one can cannot can't could couldn't to be")
+"""Before *read* they say that a person does it; else an instrument does, and *reads* is another word for *shows*."""
+
+COMPARED = _words("more less higher lower bigger smaller greater faster slower other another different")
+"""Before *as* they say that *than* was meant."""
+
+NUMBERS = _words("""
+    two three four five six seven eight nine ten eleven twelve fifteen twenty thirty forty fifty sixty hundred
+    thousand half couple few several dozen
+""")
+"""Amounts in words; they cost nothing between two words of a phrase."""
+
+TIME_UNITS = _words("""
+    second seconds minute minutes hour hours day days night nights week weeks weekend month months year years season
+    summer winter time shift
+""")
+SPANS = _words("the a an last past next some several many few couple of whole long course this that these those first")
+"""Between *over* and a unit of time; then *over* means *during*."""
+
+ALWAYS = _words("always constantly permanently continuously consistently continually")
+"""After ``not`` they say that it is so at times."""
+
+ALL_THE_TIME = (("all", "the", "time"), ("all", "time"), ("every", "time"), ("the", "whole", "time"), ("at", "all", "times"))
+
+ENDINGS = _words("led age ages ful less ton its ore red ted ated ised ising ands raining")
+"""No second words of a compound: nobody in *controlled* speaks of an *LED*."""
 
 SHORTHAND = {"b4": "before", "w/o": "without", "w/": "with", "%": "percent"}
 """Signs and abbreviations that are read as words."""

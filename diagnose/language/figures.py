@@ -31,7 +31,8 @@ _BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)
 _BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%\"][\w°%\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3}|[°%\"][\w]*)")
 _LIMIT = re.compile(
     r"(?:\b(?:below|under|above|over|less than|lower than|more than|greater than|higher than|at least|at most|up to"
-    r"|exceed\w*|beyond|from|starting (?:at|from)|upwards of)|[<>≤≥]=?)\s*(?:of\s+)?$",
+    r"|exceed\w*|beyond|from|starting (?:at|from)|upwards of)|[<>≤≥]=?)"
+    r"\s*(?:(?:of|say|about|around|roughly|some|approx\.?)\s+)?$",
     re.IGNORECASE,
 )
 _EXPECTED = re.compile(
@@ -142,7 +143,7 @@ def _unit(text: str, at: int) -> tuple[str, int]:
     if match is None or not match["words"]:
         return "", at
     spaced = match.start("words") > at
-    words = re.split(r"( )", match["words"])
+    words = re.split(r"( )", match["words"] if match["words"][0] == '"' else match["words"].partition('"')[0])
     while words:
         candidate = "".join(words).rstrip(".,;:!?*/·^")
         if candidate and is_unit(candidate) and not (spaced and candidate in _AMBIGUOUS_UNITS):

@@ -38,7 +38,7 @@ class Lexicon:
             name: item for name, item in rule_book.quantities.items() if not item.choices and item.calculate is None
         }
         chosen = {name: item for name, item in rule_book.quantities.items() if item.choices and not item.several}
-        self.vocabulary = Vocabulary(_all_words(rule_book))
+        self.vocabulary = Vocabulary(_all_words(rule_book), rule_book.settings.same_words)
         self.claims = PhraseIndex.of(_claims(rule_book), self.vocabulary, tight=lambda claim: not claim.present)
         self.subjects = PhraseIndex.of(
             ((word, word) for word in sorted({each for item in self.findings.values() for each in item.subject})),

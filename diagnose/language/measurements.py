@@ -20,12 +20,14 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Said, Understood
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
+from diagnose.language.words import Word
 from diagnose.rule_book.types import Quantity
 from diagnose.units import spelling, unit_info
 
 _COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
 _NUMBER = 3.0
 _BEHIND = 1.0
+_ANOTHERS = 6.0
 _SAYS_LITTLE = 4.0
 _PER_WORD = 1.5
 _NEAR = 3
@@ -53,7 +55,9 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     candidates = lexicon.alike(figure.unit)
     if figure.kind == "range" and not figure.spoken:
         candidates = tuple(item for item in candidates if item.where_to_find)
-    why = no_fact(sentence, place, True)
+    clause = range(sentence.clause(place.first).start, place.first)
+    guessed = any(sentence.words[at].text in english.GUESSING for at in clause)
+    why = no_fact(sentence, place, not guessed)
     if not candidates or why in ("is asked", "is said as a condition"):
         return None
     nearest = _nearest(ground, place, {item.id: item for item in candidates}, lexicon)
@@ -227,7 +231,17 @@ def _distance(ground: _Ground, place: Match[str], match: Match[str], quantity: Q
     way = ground.costs[max(first, last)] - ground.costs[first]
     stems = tuple(ground.sentence.words[at].stem for at in match.positions)
     little = _SAYS_LITTLE if lexicon.says_little(quantity, stems) else 0.0
-    return way + little + (_BEHIND if behind else 0.0) - _PER_WORD * (len(match.positions) - 1)
+    side = 0.0
+    if behind:
+        side = _BEHIND + (_ANOTHERS if _has_own_figure(ground.sentence.words, place.last, match) else 0.0)
+    return way + little + side - _PER_WORD * (len(match.positions) - 1)
+
+
+def _has_own_figure(words: Sequence[Word], figure: int, match: Match[str]) -> bool:
+    """Tell whether a word behind a figure starts a part of its own, with its own figure (``5 and in the tank 6``)."""
+    parted = any(word.kind in ("link", "comma", "break") for word in words[figure + 1 : match.first])
+    behind = words[match.last + 1 : match.last + 1 + _NEAR]
+    return parted and any(word.text[0].isdigit() for word in behind)
 
 
 def _default(candidates: Sequence[Quantity], figure: Figure, value: float) -> Quantity | None:

@@ -13,7 +13,7 @@ from itertools import permutations
 from typing import Generic, TypeVar
 
 from diagnose.language import english
-from diagnose.language.words import NOT, ZERO, Vocabulary, Word, tokens
+from diagnose.language.words import NOT, THAN, ZERO, Vocabulary, Word, tokens
 
 _FREE_ORDER = 3
 _SHORTEST = 2
@@ -50,7 +50,10 @@ class Match(Generic[Tag]):
 
 @dataclass(frozen=True)
 class _Variant(Generic[Tag]):
-    """One order of a phrase's words; ``anchor`` is the position of its rarest."""
+    """One order of a phrase's words; ``anchor`` is the position of its rarest.
+
+    A word of ``denial`` must stand with its negation: *nobody changed it* is not *it cannot be changed*.
+    """
 
     tag: Tag
     stems: tuple[str, ...]
@@ -59,6 +62,7 @@ class _Variant(Generic[Tag]):
     crossing: bool
     reordered: bool
     opposites: frozenset[str]
+    denial: frozenset[str]
 
 
 @dataclass
@@ -76,18 +80,20 @@ class PhraseIndex(Generic[Tag]):
         Words of a ``tight`` phrase stand side by side (of a long one, with one word between): *shows negative flow*
         is not *shows flow*.
         """
-        # `top to bottom` is not `bottom to top`.
-        read = [(content(phrase, vocabulary), " to " in phrase, tag) for phrase, tag in phrases]
+        # `top to bottom` is not `bottom to top`, nor `a more than b` `b more than a`.
+        read = [(content(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
         often = Counter(word for (stems, _), _, _ in read for word in set(stems))
         variants: dict[str, list[_Variant[Tag]]] = defaultdict(list)
-        for (stems, crossing), directed, tag in read:
+        for (stems, crossing), phrase, tag in read:
             if not stems or set(stems) == {NOT}:
                 continue
             rarest = min(stems, key=lambda word: (word == NOT, often[word], word))
             opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
+            directed = " to " in phrase or f" {THAN}" in phrase or (tight(tag) and stems[0] in english.TELLING)
+            denial = _kind_of_denial(phrase.lower())
             for order in [stems] if directed else _orders(stems):
                 between = _reach(stems, order, tight(tag))
-                rest = (crossing, order != stems, opposites - set(stems))
+                rest = (crossing, order != stems, opposites - set(stems), denial)
                 variant = _Variant(tag, order, order.index(rarest), between, *rest)
                 variants[rarest].append(variant)
         return cls(dict(variants))
@@ -115,7 +121,7 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
     """
     words = [word for word in tokens(phrase.lower(), vocabulary) if word.kind != "comma"]
     joining = [word for word in words[1:-1] if word.text in english.TIME_LINKS]
-    kept = [word for word in words if word.kind not in ("stop", "link", "break")]
+    kept = [word for word in words if word.kind not in ("stop", "link", "break") or word.stem == THAN]
     strong = [word for word in kept if word not in joining]
     if len(strong) >= 2:
         kept = strong
@@ -123,7 +129,9 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
         kept = words
     elif len(kept) == 1:
         kept = [word for word in words if word in kept or word.text in english.PREPOSITIONS]
-    elif words[0].text in english.PREPOSITIONS and sum(word.kind == "word" for word in kept) == 1:
+    elif words[0].text == "at" or (
+        words[0].text in english.PREPOSITIONS and sum(word.kind == "word" for word in kept) == 1
+    ):
         kept = [words[0], *kept]
     kept = kept or words
     return tuple(word.stem for word in kept), bool(joining)
@@ -142,11 +150,17 @@ def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
         return int(len(stems) >= _FREE_ORDER)
     if stems[0] == NOT and len(stems) == _SHORTEST and order == stems:
         return 0
-    return _WORDS_BETWEEN if order == stems else _WORDS_BETWEEN_REORDERED
+    if order == stems:
+        return _WORDS_BETWEEN
+    # `A reading of 5 is wrong` is a wrong reading, `it shows the time wrong` is none.
+    return 0 if len(stems) == _SHORTEST and order[0] in english.TELLING else _WORDS_BETWEEN_REORDERED
 
 
 def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
     if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING or _is_amount(stems):
+        return [stems]
+    if len(stems) == _SHORTEST and stems[1] in english.PARTICLES:
+        # `Times out` is not `out last time`.
         return [stems]
     orders = dict.fromkeys([stems, *permutations(stems)])
     if NOT not in stems[:-1]:
@@ -167,7 +181,20 @@ def _match(variant: _Variant[Tag], words: Sequence[Word], at: int) -> Match[Tag]
             here, passed = found
             positions.append(here)
             foreign += passed
+    if variant.denial and not any(_denies_so(words, place, variant.denial) for place in positions):
+        return None
     return Match(variant.tag, tuple(sorted(positions)), foreign)
+
+
+def _kind_of_denial(phrase: str) -> frozenset[str]:
+    """Return the words of which one must stand with a negation in the text; none if any negation will do."""
+    if english.ABILITY.search(phrase):
+        return english.ABLE
+    return english.EVER if "never" in phrase.split() else frozenset()
+
+
+def _denies_so(words: Sequence[Word], at: int, beside: frozenset[str]) -> bool:
+    return words[at].stem == NOT and any(word.text in beside for word in words[max(0, at - 1) : at + 2])
 
 
 def _next(variant: _Variant[Tag], words: Sequence[Word], here: int, step: int, wanted: str) -> tuple[int, int] | None:
@@ -189,10 +216,12 @@ def _next(variant: _Variant[Tag], words: Sequence[Word], here: int, step: int, w
 
 def _cost(word: Word, variant: _Variant[Tag]) -> int:
     if word.kind in ("word", "link"):
-        return 1
+        return int(not word.text[0].isdigit())
     if word.kind == "comma":
         # A comma parts two short statements, but may stand within a long one.
-        return 1 if variant.crossing or (len(variant.stems) >= _FREE_ORDER and not variant.reordered) else _FARTHEST
+        if variant.crossing or (len(variant.stems) >= _FREE_ORDER and not variant.reordered):
+            return 1 + (not variant.crossing and len(variant.stems) == _FREE_ORDER)
+        return _FARTHEST
     if word.kind == "break":
         return 0 if variant.crossing else _FARTHEST
     if not variant.crossing and _parts(word, variant):

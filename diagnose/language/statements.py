@@ -5,14 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.language import english
-from diagnose.language.certainty import about_another, has_own_negation, lapsed, negated, no_fact, over
+from diagnose.language.certainty import (
+    about_another,
+    has_own_negation,
+    lapsed,
+    negated,
+    no_fact,
+    over,
+    so_at_times,
+)
 from diagnose.language.circumstances import tried_in_vain, well_then
 from diagnose.language.denials import found_ok
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Said, Understood, is_short
 from diagnose.language.sentences import Sentence
-from diagnose.language.words import ZERO
+from diagnose.language.words import THAN, ZERO, Word
 
 BY_SUBJECT = (0, 0)
 """Rank of a denial that has only a subject and an ok-word; whatever is said in so many words outweighs it."""
@@ -21,7 +29,7 @@ BY_SUBJECT = (0, 0)
 def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
     """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
     matches = _matches(sentence, lexicon)
-    matches = [match for match in matches if not (about_another(sentence, match) or _as_noun(sentence, match))]
+    matches = [match for match in matches if not _is_misleading(sentence, match)]
     owned = [match for match in matches if has_own_negation(sentence.words, match)]
     said = [
         _said(text, sentence, following, match, _taken(sentence, match, owned), lexicon)
@@ -34,15 +42,21 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
 
 
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
-    """Return the most specific claims, and single words of a history (``intermittent``) within longer ones."""
+    """Return the most specific claims, and histories (``intermittent``, ``comes and goes``) within longer ones."""
     found = lexicon.claims.matches(sentence.words)
     kept = most_specific(found)
     single = [
         match
         for match in found
-        if len(match.positions) == 1 and lexicon.findings[match.tag.finding].kind == "history" and match not in kept
+        if lexicon.findings[match.tag.finding].kind == "history" and match not in kept and _is_by_itself(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _is_by_itself(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether a history says the same within a longer statement: one word, or two with ``and`` between."""
+    between = sentence.words[match.first + 1 : match.last]
+    return len(match.positions) == 1 or (len(match.positions) == len(between) + 1 and between[0].text == "and")
 
 
 def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]]) -> set[int]:
@@ -55,24 +69,79 @@ def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]
         for owner in owned
         for at in owner.positions
         if sentence.words[at].kind == "not"
+        and not _shares_denied(sentence, owner, match, at)
         and (owner.tag != (match.tag.finding, False) or not match.tag.present or at > match.first)
     }
+
+
+def _shares_denied(sentence: Sentence, owner: Match[Claim], match: Match[Claim], at: int) -> bool:
+    """Tell whether the very word that is denied is one of the match too: ``no alarm`` and ``alarm for empty pipe``."""
+    denied = next((position for position in owner.positions if position > at), None)
+    return denied in match.positions and at < match.last and match.last in sentence.clause(at)
 
 
 def _pointless(sentence: Sentence, following: Sentence | None, match: Match[Claim], lexicon: Lexicon) -> bool:
     return lexicon.findings[match.tag.finding].kind != "symptom" and tried_in_vain(sentence, following, match)
 
 
+def _of_nothing(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether it shows zero where the statement has it show something (``shows 0 with the pump off``)."""
+    words = sentence.words
+    telling = [at for at in match.positions if words[at].stem in english.TELLING]
+    if len(telling) != 1:
+        return False
+    behind = next((at for at in range(telling[0] + 1, len(words)) if words[at].kind not in ("stop", "light")), None)
+    return behind is not None and words[behind].stem == ZERO and behind not in match.positions
+
+
+def _is_misleading(sentence: Sentence, match: Match[Claim]) -> bool:
+    return (
+        about_another(sentence, match)
+        or _of_another(sentence, match)
+        or _as_noun(sentence, match)
+        or _of_amount(sentence, match)
+        or _of_nothing(sentence, match)
+    )
+
+
 def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
     """Tell whether a word belongs to a noun behind it: ``reads … at high flow`` is not ``reads high``."""
     words = sentence.words
+    telling = any(words[place].stem in english.TELLING for place in match.positions)
     for at in match.positions:
-        behind = at + 1 < len(words) and at + 1 not in match.positions and words[at + 1].kind == "word"
-        if behind and at and words[at - 1].text == "at" and at - 1 not in match.positions:
-            telling = any(words[place].stem in english.TELLING for place in match.positions)
-            if words[at].stem in english.OPPOSITES or (words[at].stem == ZERO and telling):
-                return True
+        behind = words[at + 1] if at + 1 < len(words) and at + 1 not in match.positions else None
+        before = words[at - 1].text if at and at - 1 not in match.positions else ""
+        if behind is None or behind.kind != "word":
+            continue
+        opposite = words[at].stem in english.OPPOSITES
+        if before == "at" and (opposite or (words[at].stem == ZERO and telling)):
+            return True
+        if opposite and telling and at == match.last and not _says_how(behind):
+            return True
     return False
+
+
+def _says_how(word: Word) -> bool:
+    """Tell whether a word behind ``reads high`` goes on about the reading (``reads high compared with the tank``)."""
+    return word.text[0].isdigit() or word.text.endswith("ly") or word.stem in english.VALUE_STEMS
+
+
+def _of_another(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether a noun within a statement is another one than it seems (``lower than the master meter``)."""
+    return any(
+        at - 1 not in match.positions and sentence.words[at - 1].text in english.ANOTHER
+        for at in match.positions[1:]
+        if sentence.words[at].kind == "word"
+    )
+
+
+def _of_amount(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether a mere number is told: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is no fault."""
+    words = sentence.words
+    behind = [word for word in words[match.last + 1 :] if word.text not in english.ROUGHLY][:1]
+    if not behind or not behind[0].text[0].isdigit():
+        return False
+    return words[match.last].stem == THAN or words[match.first].text == "at"
 
 
 def quoted(text: str, sentence: Sentence, first: int, last: int) -> str:
@@ -92,7 +161,7 @@ def _said(
     lexicon: Lexicon,
 ) -> Said:
     finding = lexicon.findings[match.tag.finding]
-    present = match.tag.present != negated(sentence.words, match, taken)
+    present = match.tag.present != negated(sentence.words, match, taken) or so_at_times(sentence.words, match, taken)
     if finding.kind == "history" and present and well_then(sentence, match):
         present = False
     quote = quoted(text, sentence, match.first, match.last)

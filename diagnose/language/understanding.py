@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from itertools import zip_longest
+from itertools import combinations, zip_longest
 
+from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
@@ -50,10 +51,11 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
         said = statements(text, sentence, following, known)
         if not sentence.quiet:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
+            own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, known)], key=lambda each: each.start)
             said += [*measurements(text, sentence, own, known), *choices(text, sentence, known)]
             said.sort(key=lambda each: each.first)
             not_understood += _missed(text, sentence, said)
-        found += said
+        found += _without_both(said, rule_book)
     found = _without_weak_denials(found)
     kept, contradictions = _without_rivals(found, rule_book)
     kept, unclear = _without_two_words(kept, rule_book)
@@ -85,6 +87,25 @@ def _without_weak_denials(found: Sequence[Said]) -> list[Said]:
     """Leave out that something was checked or fine where the text says in so many words that it is not."""
     stated = {each.item.finding for each in found if each.item and each.item.present}
     return [each for each in found if not (each.rank == BY_SUBJECT and each.item and each.item.finding in stated)]
+
+
+def _without_both(said: Sequence[Said], rule_book: RuleBook) -> list[Said]:
+    """Turn symptoms that exclude each other into doubts where one sentence states both (``3 % above, then 4 % below``).
+
+    Of two readings of the same words the rest of the report decides as ever.
+    """
+    result = list(said)
+    for (one, first), (other, second) in combinations(enumerate(said), 2):
+        group = _rivalry(first, rule_book)
+        if not group or group != _rivalry(second, rule_book) or first.item is None or second.item is None:
+            continue
+        finding, rival = (rule_book.findings[each.item.finding] for each in (first, second) if each.item)
+        apart = first.last < second.first or second.last < first.first
+        if apart and finding.kind == "symptom" and finding.id != rival.id:
+            quotes = f"`{first.item.quote}` and `{second.item.quote}`"
+            doubt = f"{quotes}: is it “{finding.title}” or “{rival.title}”, or now this, now that?"
+            result[one] = result[other] = first._replace(item=None, doubt=doubt)
+    return result
 
 
 def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Understood], list[str]]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from rapidfuzz.distance import OSA
@@ -16,11 +17,16 @@ from diagnose.language.ordinary import COMMON
 
 Kind = Literal["word", "light", "stop", "not", "figure", "link", "comma", "break"]
 NOT = "not"
+NOT_ALWAYS = "not always"
 ZERO = "zero"
-TOKEN = re.compile(r"\bb4\b|\bw/o?(?=\s)|\d+(?:[.,]\d+)*|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&%]|(?<=\s)[-–—]+>?(?=\s)|=>|->")
+THAN = "than"
+POWER_OF_TEN = "1e+9"
+"""Stem of any number written with a power of ten."""
+TOKEN = re.compile(r"\bb4\b|\bw/o?(?=\s)|\d+(?:[.,]\d+)*(?:[eE](?:[-+]\d+|\d\d+))?|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&%:]|(?<=\s)[-–—]+>?(?=\s)|=>|->")
 _VOWEL = re.compile(r"[aeiouy]")
+_AMERICAN = re.compile(r"(?<=[a-z]{3})iz(e[ds]?|ers?|ing|ations?)$")
 _LETTERS_SAFE_TO_MEND = 4
-_LONG_WORD = 8
+_LONG_WORD = 10
 
 
 class Word(NamedTuple):
@@ -43,6 +49,7 @@ def stem(word: str) -> str:
     ('trip', True, 'supply', False)
     """
     word = english.IRREGULAR.get(word, word)
+    word = _AMERICAN.sub(r"is\1", word)
     if _without_plural(word) in english.KEPT_FORMS:
         return _without_plural(word)
     word = word.removesuffix("'s").removesuffix("'")
@@ -93,9 +100,9 @@ def kind_of(word: str) -> Kind:
         return "break"
     if word in english.LINKS:
         return "link"
-    if word in english.STOP:
+    if word in english.STOP or word == ":":
         return "stop"
-    if word in english.LIGHT:
+    if word in english.LIGHT or word in english.NUMBERS:
         return "light"
     return "comma" if word in ",()|" else "word"
 
@@ -103,8 +110,9 @@ def kind_of(word: str) -> Kind:
 class Vocabulary:
     """The words of the rule book, by which misspelt and compound words of a text are mended."""
 
-    def __init__(self, words: Iterable[str]) -> None:
+    def __init__(self, words: Iterable[str], same: Mapping[str, Sequence[str]] = MappingProxyType({})) -> None:
         self._surfaces: dict[str, str] = {}
+        self._same = {stem(other): word for word, others in same.items() for other in others}
         for word in sorted({part for text in words for part in TOKEN.findall(text.lower())}):
             if word[0].isalpha():
                 self._surfaces.setdefault(word, stem(word))
@@ -128,7 +136,7 @@ class Vocabulary:
         )
 
     def mended(self, word: str) -> tuple[str, ...]:
-        """Return the word as it was meant: itself, the two words of a compound, or the word it is a misspelling of.
+        """Return the word as it was meant: itself, two words of a compound, the word that was misspelt, or one for it.
 
         >>> Vocabulary(["display", "flow meter", "loop"]).mended("flowmeters")
         ('flow', 'meters')
@@ -139,15 +147,17 @@ class Vocabulary:
         if found is None:
             if len(self._mended) > 50_000:
                 self._mended.clear()
-            found = self._mended[word] = self._mend(word)
+            found = tuple(self._same.get(stem(part), part) for part in self._mend(word))
+            self._mended[word] = found
         return found
 
     def _mend(self, word: str) -> tuple[str, ...]:
         if len(word) < _LETTERS_SAFE_TO_MEND or len(word) > 30 or self._is_plain(word):
             return (word,)
         for cut in range(4, len(word) - 2):
-            if word[:cut] in self._surfaces and stem(word[cut:]) in self._stems:
-                return (word[:cut], word[cut:])
+            second = word[cut:]
+            if word[:cut] in self._surfaces and stem(second) in self._stems and second not in english.ENDINGS:
+                return (word[:cut], second)
         if self.knows(word):
             return (word,)
         return (self._nearest(word) or self._nearest(stem(word)) or word,)
@@ -194,6 +204,8 @@ def tokens(text: str, vocabulary: Vocabulary | None = None, start: int = 0, end:
 
 
 def _word(text: str, start: int, end: int) -> Word:
+    if "e" in text and text[0].isdigit():
+        return Word(text, POWER_OF_TEN, "word", start, end)
     if text[0].isdigit():
         # `0` and `0.0` are how people write zero.
         return Word(text, text.replace(",", ".") if text.strip("0.,") else ZERO, "word", start, end)
@@ -236,9 +248,27 @@ def _with_pairs(words: Sequence[Word], text: str) -> list[Word]:
         gives_up = word.stem in english.GIVING_UP and following.text.endswith("ing")
         if gives_up or (word.stem, following.text) in english.NOT_PAIRS:
             result[at] = word._replace(stem=NOT, kind="not")
+        elif word.kind == "not" and following.text in english.ALWAYS:
+            result[at] = word._replace(stem=NOT_ALWAYS, kind="light")
         elif _is_no_negation(word, following, text):
             result[at] = word._replace(stem="no", kind="stop")
+        elif word.text == "over" and _is_span(words[at + 1 : at + 6]):
+            result[at] = word._replace(stem="during")
+        elif following.text == "read" and word.text in english.READERS:
+            result[at + 1] = following._replace(stem="read")
+        elif following.text == "as" and word.text in english.COMPARED:
+            result[at + 1] = Word(THAN, THAN, "link", following.start, following.end)
     return result
+
+
+def _is_span(words: Sequence[Word]) -> bool:
+    """Tell whether words start with a span of time, as those behind *over* may (``over the last few weeks``)."""
+    for word in words:
+        if word.text in english.TIME_UNITS:
+            return True
+        if not (word.text in english.SPANS or word.text in english.NUMBERS or word.text[0].isdigit()):
+            return False
+    return False
 
 
 def _is_no_negation(word: Word, following: Word, text: str) -> bool:

@@ -185,7 +185,7 @@ class TestFrameCheck:
 
 
 class TestFrameMeaning:
-    """What a frame says; function and data are the examples of Modbus Application Protocol V1.1b3, section 6."""
+    """What a frame says; messages are examples of Modbus Application Protocol V1.1b3, section 6, from memory."""
 
     @pytest.mark.parametrize(
         ("pdu", "kind"),
@@ -195,6 +195,7 @@ class TestFrameMeaning:
             ("02 00 C4 00 16", "request to read 22 discrete inputs from address 196, to device 1"),
             ("03 00 6B 00 03", "request to read 3 holding registers from address 107, to device 1"),
             ("03 06 02 2B 00 00 00 64", "reply with 3 holding registers, from device 1"),
+            ("03 FF FF 00 01", "request to read 1 holding register from address 65535, to device 1"),
             ("04 00 08 00 01", "request to read 1 input register from address 8, to device 1"),
             ("04 02 00 0A", "reply with 1 input register, from device 1"),
             ("05 00 AC FF 00", "request to write one coil, or the reply that repeats it, to device 1"),
@@ -265,6 +266,7 @@ class TestFrameMeaning:
             (wire("03 FF FF 00 02"), "beyond address 65535; the device answers with exception 2"),
             (wire("05 00 AC 00 01"), "FF 00 or 00 00 is wanted"),
             (wire("03 04 42 F6 E9 79 00"), "its length does not fit"),
+            (wire("03 05 01 02 03 04 05"), "its length does not fit"),
             (wire("83 02 00"), "five bytes long"),
             (wire("00 01"), "0 is no function"),
             (wire("03 00 00 00 04", 248), "address 248 is reserved; 1 to 247 are wanted"),

@@ -159,6 +159,11 @@ class TestWrongValue:
         assume(abs(swapped - value) > 0.05 * value)
         assert "32-bit integer, words swapped" in fitting(float(swapped), float(value))
 
+    def test_the_middle_of_what_one_register_can_mean_is_told(self) -> None:
+        """42 F6 alone is 123.0 to 123.5 (IEEE 754: 7 bits of the fraction stand in the first register)."""
+        sent = {row[0]: row[1] for row in wrong_value(17142.0, 123.456).rows}
+        assert sent["only the first register of a float, read as an integer"] == 123.25
+
     def test_agreement_is_told(self) -> None:
         """Nothing is wrong within 5 %."""
         table = wrong_value(101.0, 100.0)

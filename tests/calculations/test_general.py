@@ -32,7 +32,7 @@ def test_a_figure_is_no_text() -> None:
     """A list of addresses is not a number."""
     from diagnose.calculations.bus_addresses import address_plan
 
-    with pytest.raises(OutOfRange, match="is a text; not `4.0`"):
+    with pytest.raises(OutOfRange, match=r"is a text; not `4\.0`"):
         address_plan(4.0)  # type: ignore[arg-type]
 
 

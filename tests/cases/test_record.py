@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.cases.record import read_cases
-from diagnose.cases.replay import replay
+from diagnose.cases.replay import figures, replay
 from diagnose.errors import ProblemsFound
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured
 from diagnose.rule_book.load import load_folder
@@ -45,7 +45,8 @@ def test_how_far_down_a_confirmed_cause_may_stand(tmp_path: Path) -> None:
 WRONG = [
     ("id: bulb-blown-told", "id: bulb-blown", "error[file-name] id and file name differ"),
     ("invented: true\n", "", "error[missing-source] a case is either"),
-    ("invented: true", "invented: true\nsource: a book", "error[missing-source] a case is either"),
+    ("invented: true\n", 'source: " "\n', "error[missing-source] a case is either"),
+    ("invented: true\n", "source: a book\nnot: all of it\n", "error[unknown-field] there is no field `not` here"),
     ("confirmed: [bulb-blown]\n", "", "error[missing-field] `confirmed` is missing"),
     ("[bulb-blown]", "[]", "error[missing-field] no cause is confirmed"),
     ("[bulb-blown]", "[bulb-blwon]", "error[unknown-cause] no cause is called `bulb-blwon` (did you mean `bulb-blown`"),
@@ -72,6 +73,26 @@ def test_a_mistake_in_a_case_is_told_with_its_place(tmp_path: Path, old: str, ne
         read_cases(path, BOOK)
     lines = [problem.in_one_line() for problem in raised.value.problems]
     assert any(line.startswith(f"{path}:") and told in line for line in lines), lines
+
+
+def test_a_published_case_names_its_source(tmp_path: Path) -> None:
+    """A source takes the place of `invented: true`; a note says what of the case is not in the source."""
+    path = tmp_path / "bulb_blown_told.yaml"
+    published = "source: A handbook of lamps (1999)\nnote: The voltage was added.\n"
+    path.write_text(GOOD.replace("invented: true\n", published), encoding="utf-8")
+    assert [case.invented for case in read_cases(path, BOOK)] == [False]
+
+
+def test_a_case_both_invented_and_published(tmp_path: Path) -> None:
+    """The source that cannot stand beside `invented: true` is told at its line."""
+    path = tmp_path / "bulb_blown_told.yaml"
+    path.write_text(GOOD.replace("invented: true", "invented: true\nsource: a book"), encoding="utf-8")
+    with pytest.raises(ProblemsFound) as raised:
+        read_cases(path, BOOK)
+    (problem,) = raised.value.problems
+    assert problem.code == "both-invented-and-published"
+    assert problem.text == "a case is either `invented: true` or names its published `source`"
+    assert problem.place.line == 4
 
 
 def test_a_case_of_nothing(tmp_path: Path) -> None:
@@ -108,3 +129,37 @@ def test_a_case_that_comes_out_otherwise_says_how(tmp_path: Path) -> None:
         "`supply-missing` ranks 2, must be within the first 1; first is `bulb-blown`",
         "the report was not understood to say `lamp-dark`: absent",
     )
+
+
+class TestFigures:
+    """What many replays come to."""
+
+    @staticmethod
+    def told(tmp_path: Path, **texts: str) -> str:
+        """Return the figures of cases made of the lamp's."""
+        for name, text in texts.items():
+            made = text.replace("id: bulb-blown-told", f"id: {name}")
+            (tmp_path / f"{name}.yaml").write_text(made, encoding="utf-8")
+        return figures([replay(case, BOOK) for case in read_cases(tmp_path, BOOK)])
+
+    def test_published_cases_are_told_separately(self, tmp_path: Path) -> None:
+        """Here the only published case is the one that fails."""
+        wrong = GOOD.replace("invented: true", "source: a book").replace("[bulb-blown]", "[supply-missing]")
+        assert self.told(tmp_path, a=GOOD, b=GOOD, c=wrong) == (
+            "3 cases (2 invented, 1 published): a confirmed cause first in 2, "
+            "all confirmed causes in the first three in 3, 1 failed; published alone: "
+            "a confirmed cause first in 0, all confirmed causes in the first three in 1"
+        )
+
+    def test_cases_of_one_kind_are_told_once(self, tmp_path: Path) -> None:
+        """Nothing stands apart where all are published."""
+        assert self.told(tmp_path, a=GOOD.replace("invented: true", "source: a book")) == (
+            "1 cases (1 published): a confirmed cause first in 1, "
+            "all confirmed causes in the first three in 1, 0 failed"
+        )
+
+    def test_no_case_at_all(self) -> None:
+        """An empty folder is not a failure."""
+        assert figures([]) == (
+            "0 cases: a confirmed cause first in 0, all confirmed causes in the first three in 0, 0 failed"
+        )

@@ -118,6 +118,19 @@ class TestCases:
             "all confirmed causes in the first three in 2, 0 failed",
         ]
 
+    def test_replay_of_invented_and_published_cases(self, tmp_path: Path) -> None:
+        """The published ones are summed up again by themselves."""
+        shutil.copytree(RECORDED, tmp_path / "cases")
+        path = tmp_path / "cases" / "bulb_blown_told.yaml"
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace("invented: true", "source: a handbook of lamps"), encoding="utf-8")
+        done = run(*LAMP, "cases", "replay", "cases", cwd=tmp_path)
+        assert done.out.splitlines()[-1] == (
+            "2 cases (1 invented, 1 published): a confirmed cause first in 2, "
+            "all confirmed causes in the first three in 2, 0 failed; published alone: "
+            "a confirmed cause first in 1, all confirmed causes in the first three in 1"
+        )
+
     def test_replay_of_a_case_that_comes_out_wrong(self, tmp_path: Path) -> None:
         """Status 1, and why."""
         path = tmp_path / "bulb_blown_told.yaml"

@@ -1,0 +1,92 @@
+"""Watches every step that is put to somebody, and says where it breaks a rule of safety.
+
+What plans steps reads the same entries through :mod:`diagnose.reasoning.steps`; this reads them anew and shares none of
+that code, and it knows what the meter really is, not only what was filled in. Each change of the plant is looked at
+by itself, in the order in which it is proposed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.types import COMPETENCES, Caution, Competence, DataSheet, RuleBook, StateChange, Step
+
+
+@dataclass(frozen=True)
+class Watch:
+    """A watch over one person at one meter; ``sheet`` is what the meter is."""
+
+    rule_book: RuleBook
+    sheet: DataSheet
+    competence: Competence
+
+    def violations(self, standing: Mapping[str, str], proposal: Proposal, step: Step, what: str = "") -> list[str]:
+        """Return, in words, what is wrong with putting this step (``what`` it is) while the plant stands so."""
+        found = dict.fromkeys(self._all(dict(standing), proposal, step))
+        return [f"{what or proposal.kind} {step.id}: {text}" for text in found]
+
+    def _all(self, stands: dict[str, str], proposal: Proposal, step: Step) -> Iterator[str]:
+        if proposal.standing != stands:
+            yield f"planned from {proposal.standing}, but the plant stands {stands}"
+        hazards = set(step.meets)
+        for state, to in proposal.changes:
+            change = self._change(state, stands[state], to)
+            if change is None:
+                yield f"out of state: nobody can bring {state} from {stands[state]} to {to}"
+                continue
+            if _beyond(change.competence, self.competence):
+                yield f"out of competence: bringing {state} to {to} is for {change.competence} persons"
+            hazards |= set(change.meets)
+            stands[state] = to
+            yield from self._forbidden(stands, set(change.meets))
+        yield from self._at_the_step(stands, step)
+        touched = {*step.needs, *(state for state, _ in proposal.changes)}
+        shown = {name for name, _ in proposal.cautions}
+        for caution in self.rule_book.cautions.values():
+            if caution.id not in shown and self._comes_up(caution, stands, hazards, touched):
+                yield f"without its caution: {caution.id}"
+
+    def _at_the_step(self, stands: Mapping[str, str], step: Step) -> Iterator[str]:
+        for state, words in step.needs.items():
+            if stands[state] not in words:
+                yield f"out of state: {state} is {stands[state]}, needed is {' or '.join(words)}"
+        if _beyond(step.competence, self.competence):
+            yield f"out of competence: for {step.competence} persons"
+        yield from self._forbidden(stands, set(step.meets))
+
+    def _change(self, state: str, start: str, to: str) -> StateChange | None:
+        changes = self.rule_book.states[state].changes
+        return next((each for each in changes if (each.from_, each.to) == (start, to)), None)
+
+    def _forbidden(self, stands: Mapping[str, str], hazards: set[str]) -> Iterator[str]:
+        for caution in self.rule_book.cautions.values():
+            for item in caution.forbids:
+                if self._holds(item, stands, hazards):
+                    what = ", ".join(f"{key} {' or '.join(words)}" for key, words in item.items())
+                    yield f"forbidden by {caution.id} ({what})"
+
+    def _comes_up(self, caution: Caution, stands: Mapping[str, str], hazards: set[str], touched: set[str]) -> bool:
+        """Tell whether somebody must have been warned: a state counts where the step or a change has to do with it."""
+        states = self.rule_book.states.keys()
+        return any(
+            self._holds(item, stands, hazards) and (not item.keys() & states or bool(item.keys() & touched))
+            for item in caution.comes_up
+        )
+
+    def _holds(self, item: Mapping[str, tuple[str, ...]], stands: Mapping[str, str], hazards: set[str]) -> bool:
+        return all(self._real(key, stands, hazards) & set(words) for key, words in item.items())
+
+    def _real(self, key: str, stands: Mapping[str, str], hazards: set[str]) -> set[str]:
+        """Return what is the case with a hazard, a state or a field of the data sheet."""
+        if key == "meets":
+            return hazards
+        if key in self.rule_book.states:
+            return {stands[key]}
+        value = self.sheet.get(key, ())
+        return set(value) if isinstance(value, tuple) else {str(value)}
+
+
+def _beyond(needed: Competence, has: Competence) -> bool:
+    return COMPETENCES.index(needed) > COMPETENCES.index(has)

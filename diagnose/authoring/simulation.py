@@ -1,0 +1,118 @@
+"""Many invented faults, interviewed with the real diagnosis: how often it is right, how long it takes, how safe it is.
+
+Each fault has a key of its own from which everything about it is drawn, so that the figures hang on the rule book and
+the seed alone, whatever the number of processes.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Literal
+
+import msgspec
+
+from diagnose.authoring.faults import Fault, draw_fault, draw_meter
+from diagnose.authoring.fixed_order import Followed, follow
+from diagnose.authoring.simulated_interview import Interviewed, interview
+from diagnose.rule_book.types import Competence, RuleBook
+
+Kind = Literal["single", "double", "less skilled"]
+
+FAULTS_PER_METER = 8
+"""So many faults in turn happen to the same meter: what steps take there is then worked out only once."""
+
+LESS_SKILLED: tuple[Competence, ...] = ("ordinary", "instructed")
+
+
+class Order(msgspec.Struct, frozen=True, kw_only=True):
+    """What to simulate: how many faults of each kind, the share of wrong answers, and where chance starts.
+
+    Single and double faults are met by a skilled person; ``less_skilled`` are single faults met by others.
+    """
+
+    single: int = 2000
+    double: int = 500
+    less_skilled: int = 200
+    wrong: float = 0.05
+    seed: int = 1
+
+    def tasks(self) -> list[Task]:
+        """Return the faults to draw, in order."""
+        numbers: tuple[tuple[Kind, int], ...] = (
+            ("single", self.single),
+            ("double", self.double),
+            ("less skilled", self.less_skilled),
+        )
+        return [Task(kind, number) for kind, many in numbers for number in range(many)]
+
+
+class Task(msgspec.Struct, frozen=True):
+    """One fault to draw, of a kind, by its number."""
+
+    kind: Kind
+    number: int
+
+
+class Simulated(msgspec.Struct, frozen=True, kw_only=True):
+    """One fault, its interview, and for a single fault met by a skilled person the fixed order."""
+
+    kind: Kind
+    fault: Fault
+    interview: Interviewed
+    fixed: Followed | None = None
+
+
+def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> Simulated | None:
+    """Draw a fault and interview somebody about it; None when the rule book has no such fault."""
+    competence = LESS_SKILLED[task.number % len(LESS_SKILLED)] if task.kind == "less skilled" else "skilled"
+    meter = draw_meter(rule_book, f"{order.seed}/{task.kind}/meter {task.number // FAULTS_PER_METER}")
+    key = f"{order.seed}/{task.kind}/{task.number}"
+    fault = draw_fault(rule_book, meter, key, 2 if task.kind == "double" else 1, competence)
+    if fault is None:
+        return None
+    return Simulated(
+        kind=task.kind,
+        fault=fault,
+        interview=interview(rule_book, fault, order.wrong),
+        fixed=follow(rule_book, fault, order.wrong) if task.kind == "single" else None,
+    )
+
+
+def simulate(rule_book: RuleBook, order: Order, processes: int = 1) -> Iterator[Simulated | None]:
+    """Simulate one fault after the other, in order, in so many processes."""
+    tasks = order.tasks()
+    if processes == 1 or len(tasks) < 2:
+        yield from map(partial(simulate_one, rule_book, order), tasks)
+        return
+    # Started afresh, not forked: a progress bar's thread must not be copied half way.
+    start = multiprocessing.get_context("spawn").Pool
+    with start(min(processes, len(tasks)), _begin, (msgspec.msgpack.encode(rule_book), order)) as pool:
+        yield from pool.imap(_work, tasks, FAULTS_PER_METER)
+
+
+def collect(faults: Iterator[Simulated | None], advance: Callable[[], None]) -> tuple[list[Simulated], bool]:
+    """Return the faults simulated, and whether all of them were: Ctrl-C ends early with those that there are."""
+    done: list[Simulated] = []
+    try:
+        for each in faults:
+            advance()
+            if each is not None:
+                done.append(each)
+    except KeyboardInterrupt:
+        return done, False
+    return done, True
+
+
+_in_this_process: list[tuple[RuleBook, Order]] = []
+
+
+def _begin(rule_book: bytes, order: Order) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started us decides when to stop
+    _in_this_process.append((msgspec.msgpack.decode(rule_book, type=RuleBook), order))
+
+
+def _work(task: Task) -> Simulated | None:
+    return simulate_one(*_in_this_process[-1], task)

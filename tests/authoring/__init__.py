@@ -1,0 +1,1 @@
+"""The trainer's tools: coverage and simulation."""

@@ -1,0 +1,239 @@
+"""Simulated interviews, the fixed order, and the figures of many."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+from diagnose.authoring.faults import Fault
+from diagnose.authoring.figures import figures
+from diagnose.authoring.fixed_order import Followed, family, follow
+from diagnose.authoring.simulated_interview import Interviewed, interview
+from diagnose.authoring.simulation import Order, Simulated, Task, collect, simulate, simulate_one
+from diagnose.authoring.simulation_text import as_object, in_words
+from diagnose.rule_book.types import Outcome
+from tests.authoring.invented import PLACE, fault, lamp
+from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
+
+BOOK = lamp()
+
+
+class TestInterview:
+    """One fault with the real diagnosis."""
+
+    def test_found_and_cured(self) -> None:
+        """The feed: felt first for nothing is opened, then put right and proved."""
+        result = interview(BOOK, fault("feed"), 0.0)
+        assert (result.end, result.ranks, result.first) == ("cured", {"feed": 1}, "feed")
+        assert [line.split()[:2] for line in result.log] == [["check", "feel-feed"], ["remedy", "feed"]]
+        # 2 minutes of looking; 10 of repair, 3 of proof
+        assert (result.looking, result.minutes, result.steps, result.needless) == (2.0, 15.0, 2, 0)
+
+    def test_changes_of_the_plant_take_their_time(self) -> None:
+        """The bulb: isolated for the work (5), and put back (2.5)."""
+        result = interview(BOOK, fault("bulb"), 0.0)
+        assert (result.end, result.looking) == ("cured", 2.0)
+        assert result.minutes == 2.0 + 5.0 + 10.0 + 3.0 + 2.5
+
+    def test_one_cause_after_the_other(self) -> None:
+        """Of two causes each is put right; the one cured first counts as found."""
+        result = interview(BOOK, fault("feed", "ballast", complaint=("dark", "hum")), 0.0)
+        assert result.end == "cured"
+        assert sorted(result.ranks.values()) == [0, 1]
+        assert result.ranks_at_remedy == {"feed": 1, "ballast": 1}
+
+    def test_a_needless_remedy_is_counted(self) -> None:
+        """With nothing to tell them apart the likelier one is tried first, in vain, and its minutes count."""
+        parts = (
+            finding("dark", complaint="common", leak=0.001),
+            cause("a", {"dark": 1.0}, frequency=9.0),
+            cause("b", {"dark": 1.0}),
+            *(remedy(name, works=1.0) for name in "ab"),
+        )
+        result = interview(book(*parts), fault("b"), 0.0)
+        assert (result.end, result.needless, result.looking) == ("cured", 1, 13.0)
+        assert (result.ranks, result.ranks_before) == ({"b": 1}, {"b": 2})
+
+    def test_believed_cured(self) -> None:
+        """A remedy in vain that is taken for a cure ends the interview wrongly, and somebody must come again."""
+        parts = (
+            finding("dark", complaint="common", leak=0.001),
+            cause("a", {"dark": 1.0}, frequency=9.0),
+            cause("b", {"dark": 1.0}),
+            *(remedy(name, works=1.0) for name in "ab"),
+        )
+        ends = [interview(book(*parts), fault("b", key=str(key)), 1.0) for key in range(12)]
+        closed = [each for each in ends if each.end == "wrongly closed"]
+        assert closed
+        assert all(each.looking >= 180 and each.ranks["b"] > 0 for each in closed)
+
+    def test_what_a_person_may_not_do_is_handed_over(self) -> None:
+        """An ordinary person does not isolate; the cause is first all the same."""
+        result = interview(BOOK, fault("bulb", competence="ordinary"), 0.0)
+        assert (result.end, result.ranks, result.violations) == ("handed over", {"bulb": 1}, ())
+        assert result.looking == 2.0 + 180.0
+
+    def test_a_step_that_the_meter_has_not_is_passed_over(self) -> None:
+        """Nobody had filled in where the lamp hangs; whoever stands there sees it, and it costs nothing."""
+        outside = yes_or_no("look-outside", "feed-dead", applies={"place": ("outside",)}, minutes=0.5)
+        result = interview(lamp(PLACE, outside), fault("feed", sheet={"place": "inside"}), 0.0)
+        assert result.log[0].startswith("check look-outside (0.5 min): not on this meter")
+        assert (result.end, result.looking) == ("cured", 2.0)
+
+    def test_what_a_step_asks_of_the_data_sheet_is_filled_in(self) -> None:
+        """Before the cover is opened somebody asks for gas; the caution is then certain."""
+        rule_book = lamp(
+            yes_or_no(
+                "look-closer", "filament-broken", minutes=0.2, needs={"cover": ("open",), "supply": ("isolated",)}
+            )
+        )
+        result = interview(rule_book, fault("bulb", sheet={"gas": "yes"}), 0.0)
+        assert (result.end, result.violations) == ("cured", ())
+
+
+class TestFixedOrder:
+    """The measure to beat."""
+
+    def test_family_of_a_complaint(self) -> None:
+        """Checks of what the complaint's causes show, cheapest first, changes of the plant included."""
+        assert [each.id for each in family(BOOK, fault("feed"))] == ["ask", "feel-feed", "look-at-bulb"]
+        assert [each.id for each in family(BOOK, fault("ballast", complaint=("hum",)))] == ["ask"]
+
+    def test_as_far_as_this_person_may(self) -> None:
+        """Nothing is opened by an ordinary person."""
+        assert [each.id for each in family(BOOK, fault("feed", competence="ordinary"))] == ["ask", "feel-feed"]
+
+    def test_it_stops_when_the_cause_is_found(self) -> None:
+        """What tells nothing new is passed over; the check that proves is the last."""
+        followed = follow(BOOK, fault("feed"), 0.0)
+        assert (followed.found, followed.checks, followed.looking) == (True, 2, 4.0)
+        assert followed.minutes == 4.0 + 10.0 + 3.0
+
+    def test_nothing_proves(self) -> None:
+        """Without a check the remedies are gone through, likeliest first."""
+        parts = (
+            finding("dark", complaint="common"),
+            cause("a", {"dark": 1.0}, frequency=9.0),
+            cause("b", {"dark": 1.0}),
+        )
+        followed = follow(book(*parts), fault("b"), 0.0)
+        assert (followed.found, followed.checks, followed.looking) == (False, 0, 13.0)
+
+    def test_both_ways_meet_the_same_answers(self) -> None:
+        """A wrong answer misleads the fixed order as it does the interview."""
+        wrong = fault("feed")
+        assert not follow(lamp(), wrong, 1.0).found
+
+
+def simulated(kind: str, ranks: dict[str, int], looking: float, fixed: float | None = None, **more: Any) -> Simulated:
+    """Return one simulated fault of which only ranks and minutes matter."""
+    given = {"ranks": ranks, "ranks_at_remedy": ranks, "ranks_before": ranks, "end": "cured", "first": "feed"}
+    rest = {"looking": looking, "minutes": looking + 10, "steps": 4, "needless": 0, "violations": (), "log": ()}
+    rest |= {"wrong_answers": 0, "wrong_results": 0}
+    followed = None if fixed is None else Followed(looking=fixed, minutes=fixed + 10, checks=9, found=True)
+    return Simulated(
+        kind=kind,  # type: ignore[arg-type]
+        fault=Fault(key="1", causes=tuple(ranks), sheet={}, known={}, complaint=("dark",)),
+        interview=Interviewed(**{**given, **rest, **more}),
+        fixed=followed,
+    )
+
+
+class TestFigures:
+    """What many interviews come to."""
+
+    FAULTS = (
+        simulated("single", {"feed": 1}, 10, 40),
+        simulated("single", {"feed": 1}, 20, 80),
+        simulated("single", {"bulb": 2}, 30, 90, needless=2, end="handed over", wrong_answers=1),
+        simulated("double", {"feed": 0, "bulb": 3}, 50),
+        simulated("double", {"feed": 0, "bulb": 4}, 50, violations=("check x: out of state",)),
+        simulated("less skilled", {"feed": 1}, 10, end="handed over"),
+    )
+
+    def test_shares_and_medians(self) -> None:
+        """Two of three first, one of two doubles found, a quarter of the minutes."""
+        found = figures(BOOK, self.FAULTS)
+        assert (found.first.hits, found.first.of) == (2, 3)
+        assert (found.both.hits, found.both.of) == (1, 2)
+        assert (found.handed_over_first.hits, found.handed_over_first.of) == (0, 1)
+        assert (found.looking, found.fixed_looking, found.saved) == (20, 80, 0.75)
+        assert found.missed == {"an answer was wrong": 1}
+        assert found.needless == pytest.approx(2 / 3)
+        assert (found.less_skilled, found.less_skilled_cured) == (1, 0)
+        assert (found.violations, found.steps_watched) == ({"check x: out of state": 1}, 24)
+        assert [(area.area, area.faults, area.first) for area in found.areas] == [("somewhere", 3, 2)]
+        assert [(worst.cause, worst.missed, worst.instead) for worst in found.worst] == [("bulb", 1, {"feed": 1})]
+
+    def test_chance_is_told(self) -> None:
+        """Nine hundred of a thousand give or take two points; three of three say little."""
+        many = [simulated("single", {"feed": 1 if number < 900 else 2}, 1, 1) for number in range(1000)]
+        assert figures(BOOK, many).first.give_or_take == pytest.approx(0.0187, abs=0.0005)
+        assert figures(BOOK, many[:3]).first.give_or_take > 0.3
+
+    def test_in_words(self) -> None:
+        """Every figure with its name, every violation, every area."""
+        text = in_words(figures(BOOK, self.FAULTS), Order(single=3), complete=False)
+        assert "Left early: the figures are those of the faults that were finished." in text
+        assert "  true cause first when the interview ends            66.7 % ± " in text
+        assert "Safety: 1 violations in 24 steps\n  1 × check x: out of state\n" in text
+        assert "  bulb                               1 of 1    feed" in text
+
+    def test_nothing_finished(self) -> None:
+        """Left at once: no figures, no failure."""
+        text = in_words(figures(BOOK, ()), Order(), complete=False)
+        assert "0 violations in 0 steps" in text
+        assert "Single faults" not in text
+
+
+class TestSimulate:
+    """Many faults, by any number of processes."""
+
+    ORDER = Order(single=6, double=3, less_skilled=2, wrong=0.2, seed=7)
+
+    def test_the_same_seed_gives_the_same_whatever_the_processes(self) -> None:
+        """One process, and two that share the work; another seed gives something else."""
+        one = list(simulate(BOOK, self.ORDER, 1))
+        assert [each.kind for each in one if each] == ["single"] * 6 + ["double"] * 3 + ["less skilled"] * 2
+        assert list(simulate(BOOK, self.ORDER, 2)) == one
+        assert list(simulate(BOOK, Order(single=6, seed=8), 1))[:6] != one[:6]
+
+    def test_a_rule_book_without_double_faults(self) -> None:
+        """What cannot be drawn is left out."""
+        lonely = book(finding("dark", complaint="common"), cause("a", {"dark": 1.0}))
+        faults, complete = collect(simulate(lonely, Order(single=1, double=2, less_skilled=0)), lambda: None)
+        assert ([each.kind for each in faults], complete) == (["single"], True)
+
+    def test_left_in_the_middle(self) -> None:
+        """Ctrl-C keeps what is there."""
+
+        def interrupted() -> Iterator[Simulated]:
+            yield TestFigures.FAULTS[0]
+            raise KeyboardInterrupt
+
+        advanced: list[int] = []
+        faults, complete = collect(interrupted(), lambda: advanced.append(1))
+        assert (faults, complete, advanced) == ([TestFigures.FAULTS[0]], False, [1])
+
+    def test_as_an_object(self) -> None:
+        """Order, figures and every fault."""
+        faults = [each for each in simulate(BOOK, Order(single=2, double=0, less_skilled=0)) if each]
+        made = as_object(figures(BOOK, faults), Order(single=2), faults, complete=True)
+        assert (made["format"], made["complete"], len(made["faults"])) == ("simulation/1", True, 2)
+        assert made["faults"][0]["interview"]["log"]
+
+    @pytest.mark.parametrize("task", [Task("single", 1), Task("double", 1), Task("less skilled", 2)], ids=str)
+    def test_the_rule_book_that_came_along(self, task: Task) -> None:
+        """A few of its faults, every step watched."""
+        result = simulate_one(real_rule_book(), Order(), task)
+        assert result is not None
+        assert result.interview.steps >= 1
+        assert result.interview.violations == ()
+
+
+def test_a_check_that_answers_nothing_is_not_asked_for_ever() -> None:
+    """An outcome that says nothing is no answer; the interview ends all the same."""
+    dull = check("dull", Outcome(answer="cannot tell"), Outcome(answer="f", present=("feed-dead",)))
+    assert interview(lamp(dull), fault("feed"), 0.0).end == "cured"

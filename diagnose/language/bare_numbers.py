@@ -1,4 +1,4 @@
-"""Numbers without a unit behind the word for a reading, where a unit stands near (``display 50, control room 62 m3/h``).
+"""Numbers without a unit behind the word for a reading, where a unit stands near (``display 50, recorder 62 m3/h``).
 
 The unit is the one of the sentence, or of the whole report if it uses a single one for such readings. A number that may
 be a name (``tank 4``) needs a verb before it (``the tank says 4``).
@@ -49,14 +49,12 @@ def _is_glued(text: str, word: Word) -> bool:
 
 
 def _stands_alone(words: Sequence[Word], at: int) -> bool:
-    """Tell whether nothing is counted by a number: it ends a clause, or only a place follows (``50 on the display``)."""
+    """Tell whether nothing is counted by a number: it ends a clause, or a place follows (``50 on the display``)."""
     behind = words[at + 1] if at + 1 < len(words) else None
     return behind is None or behind.kind in ("comma", "break", "link") or behind.text in ("on", "in", "at")
 
 
-def _quantity(
-    words: Sequence[Word], at: int, ends: dict[int, str], lexicon: Lexicon
-) -> tuple[Quantity | None, bool]:
+def _quantity(words: Sequence[Word], at: int, ends: dict[int, str], lexicon: Lexicon) -> tuple[Quantity | None, bool]:
     """Return the quantity whose word stands before a number, and whether a verb says that it was read."""
     told = False
     for before in range(at - 1, max(-1, at - 1 - _NEARNESS), -1):

@@ -16,9 +16,9 @@ from collections.abc import Collection, Sequence
 from typing import Any
 
 from diagnose.language import english
+from diagnose.language.hedges import hedged
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.hedges import hedged
 from diagnose.language.words import NOT, NOT_ALWAYS, Word
 
 _REACH = 2
@@ -96,7 +96,7 @@ def _behind(words: Sequence[Word], last: int, taken: Collection[int]) -> bool:
     at = last + 1
     while at < len(words) and words[at].kind == "stop":
         at += 1
-    if at >= len(words) or not _is_free(words, at, taken) or words[at].text in ("without", "nor"):
+    if at >= len(words) or not _is_free(words, at, taken) or words[at].text in ("without", "nor", "nobody"):
         return False
     tail = next((word for word in words[at + 1 :] if word.kind != "stop"), None)
     return tail is None or tail.kind in ("comma", "break") or tail.text in english.DENYING_TAIL

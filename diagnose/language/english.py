@@ -49,6 +49,8 @@ LIGHT = _words("""
 """)
 """Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
 
+COPULA = _words("is are was were")
+
 ROUGHLY = _words("about around roughly some say approx the a :")
 """They may stand before a number without saying anything else."""
 
@@ -88,6 +90,9 @@ ABLE = _words("can could will would able possible allowed let allow cannot can't
 
 EVER = _words("never ever once yet")
 """One of these is, or stands beside, a negation that holds for good; *not good* is not *never good*."""
+
+NOTHING = _words("nothing none anything nil")
+"""Likewise; *nothing on it* is not *not on it*."""
 
 GIVING_UP = _words("stop quit ceas")
 """Stems that say ``not`` before a word with -ing: ``stopped responding``."""
@@ -156,7 +161,9 @@ UNCERTAIN_PAIRS = _pairs(
 OPINION = _words("think believe guess reckon feel thinks believes")
 """Beside these, what is plain to see counts (a symptom); a conclusion (a result) does not."""
 
-HEDGES_WHAT_FOLLOWS = _words("with from since because due for by in at after before on when as during under around through")
+HEDGES_WHAT_FOLLOWS = _words(
+    "with from since because due for by in at after before on when as during under around through"
+)
 """Behind ``perhaps`` they say that only the circumstance is not certain that follows."""
 
 BECAUSE = _words("because hence therefore")
@@ -214,6 +221,9 @@ TELLING = _words("show read display giv measur report see get")
 VALUE_STEMS = _words("flow valu show number figur rate total percent compar relativ against sinc")
 """Stems of nouns for what is read, and of words that go on about how it is read."""
 
+ZERO_NOUNS = _words("point offset check adjust calibrat trim drift stability error shift set line")
+"""Stems of nouns that *zero* may stand before without being what is read."""
+
 MEASURED = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
 """Beside one of two values of the same thing they say that it is the one that was read."""
 
@@ -232,10 +242,10 @@ IRREGULAR = _forms("""
     while: whilst; communication: comms comm coms; percent: percentage pct percents;
     close: shut shuts shutting; earth: ground grounds grounded grounding; replace: exchange exchanged exchanges;
     wrong: incorrect incorrectly; rain: rainy rained raining; storm: stormy;
-    show: shown indicate indicates indicated indicating indication read reads reading readings say says said saying tells
-        displays displayed displaying;
+    show: shown indicate indicates indicated indicating indication read reads reading readings say says said saying
+        tells displays displayed displaying;
     problem: trouble troubles issue issues complaint complaints difficulty difficulties;
-    crazy: mad madly wild wildly haywire berserk insane; big: large larger largest huge; reverse: backward backwards
+    crazy: mad madly wild wildly haywire berserk insane; reverse: backward backwards
 """)
 """Word forms that no suffix rule reaches, and other words for the same; British and American spelling among them."""
 
@@ -261,10 +271,19 @@ TIME_UNITS = _words("""
 SPANS = _words("the a an last past next some several many few couple of whole long course this that these those first")
 """Between *over* and a unit of time; then *over* means *during*."""
 
+HARDLY = _words("hardly barely scarcely")
+"""Before an amount they deny nothing (``hardly two weeks ago``)."""
+
 ALWAYS = _words("always constantly permanently continuously consistently continually")
 """After ``not`` they say that it is so at times."""
 
-ALL_THE_TIME = (("all", "the", "time"), ("all", "time"), ("every", "time"), ("the", "whole", "time"), ("at", "all", "times"))
+ALL_THE_TIME = (
+    ("all", "the", "time"),
+    ("all", "time"),
+    ("every", "time"),
+    ("the", "whole", "time"),
+    ("at", "all", "times"),
+)
 
 ENDINGS = _words("led age ages ful less ton its ore red ted ated ised ising ands raining")
 """No second words of a compound: nobody in *controlled* speaks of an *LED*."""

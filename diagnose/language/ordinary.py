@@ -74,12 +74,12 @@ COMMON = _words("""
     workout paperwork headline deadline deadlines timeline timetable highlight highlights lifetime breakfast
     helpful pointless unusable usable unable unbearable undeniable unfit unload unloading undo uncertain unsure
     unclear rails defects defect tuning projection validation timer tended aided belts belt chased casing notch
-    trip trips shaft lever caller slips slip comma header headers mails backwash backwashing backwashed flakes scraped tiles pints powders powder
-    stalk crate thorn shutter shutters exceptional exception excellent exactly exempt examine hesitate hoping
-    hopeful chapter chemist gently grateful greetings greet bearable weary windy steep shed shelter sprinkler
-    stable stables colleagues consultancy contractor contractors subcontractor foreman supervisor trainee
-    apprentice boss dinner coffee holiday holidays vacation summer autumn winter spring season seasons lettering
-    letters lettered mystery puzzled puzzling confused confusing annoying annoyed embarrassing invoice billing
-    department quarter quarterly weekly monthly yearly hourly crew crews gang shifts
+    trip trips shaft lever caller slips slip comma header headers mails backwash backwashing backwashed flakes
+    scraped tiles pints powders powder stalk crate thorn shutter shutters exceptional exception excellent exactly
+    exempt examine hesitate hoping hopeful chapter chemist gently grateful greetings greet bearable weary windy
+    steep shed shelter sprinkler stable stables colleagues consultancy contractor contractors subcontractor foreman
+    supervisor trainee apprentice boss dinner coffee holiday holidays vacation summer autumn winter spring season
+    seasons lettering letters lettered mystery puzzled puzzling confused confusing annoying annoyed embarrassing
+    invoice billing department quarter quarterly weekly monthly yearly hourly crew crews gang shifts
 """)
 """Ordinary words that are never taken for a misspelt word of the trade (``look`` is no ``loop``)."""

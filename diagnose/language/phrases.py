@@ -10,7 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import permutations
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from diagnose.language import english
 from diagnose.language.words import NOT, THAN, ZERO, Vocabulary, Word, tokens
@@ -80,23 +80,24 @@ class PhraseIndex(Generic[Tag]):
         Words of a ``tight`` phrase stand side by side (of a long one, with one word between): *shows negative flow*
         is not *shows flow*.
         """
-        # `top to bottom` is not `bottom to top`, nor `a more than b` `b more than a`.
         read = [(content(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
         often = Counter(word for (stems, _), _, _ in read for word in set(stems))
-        variants: dict[str, list[_Variant[Tag]]] = defaultdict(list)
+        # Phrases that differ only in words that mean the same make one variant.
+        variants: dict[str, dict[tuple[Any, ...], _Variant[Tag]]] = defaultdict(dict)
         for (stems, crossing), phrase, tag in read:
             if not stems or set(stems) == {NOT}:
                 continue
             rarest = min(stems, key=lambda word: (word == NOT, often[word], word))
             opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
-            directed = " to " in phrase or f" {THAN}" in phrase or (tight(tag) and stems[0] in english.TELLING)
+            directed = _is_directed(phrase, stems, tight(tag))
             denial = _kind_of_denial(phrase.lower())
             for order in [stems] if directed else _orders(stems):
                 between = _reach(stems, order, tight(tag))
-                rest = (crossing, order != stems, opposites - set(stems), denial)
-                variant = _Variant(tag, order, order.index(rarest), between, *rest)
-                variants[rarest].append(variant)
-        return cls(dict(variants))
+                key = (tag, order, between, crossing, order != stems, denial)
+                if key not in variants[rarest]:
+                    rest = (crossing, order != stems, opposites - set(stems), denial)
+                    variants[rarest][key] = _Variant(tag, order, order.index(rarest), between, *rest)
+        return cls({stem: list(each.values()) for stem, each in variants.items()})
 
     def matches(self, words: Sequence[Word]) -> list[Match[Tag]]:
         """Return every match in a sentence, in the order of the words."""
@@ -107,6 +108,16 @@ class PhraseIndex(Generic[Tag]):
                 if match is not None:
                     found.append(match)
         return found
+
+
+def _is_directed(phrase: str, stems: tuple[str, ...], tight: bool) -> bool:
+    """Tell whether the words of a phrase say something else in another order.
+
+    `Top to bottom` is not `bottom to top`, nor `the valve is open` `open the valve`.
+    """
+    words = phrase.split()
+    says = len(stems) == _SHORTEST and not english.COPULA.isdisjoint(words)
+    return says or "to" in words or THAN in words or (tight and stems[0] in english.TELLING)
 
 
 def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
@@ -159,7 +170,7 @@ def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
 def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
     if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING or _is_amount(stems):
         return [stems]
-    if len(stems) == _SHORTEST and stems[1] in english.PARTICLES:
+    if len(stems) == _SHORTEST and (stems[1] in english.PARTICLES or stems[1] == NOT):
         # `Times out` is not `out last time`.
         return [stems]
     orders = dict.fromkeys([stems, *permutations(stems)])
@@ -190,7 +201,8 @@ def _kind_of_denial(phrase: str) -> frozenset[str]:
     """Return the words of which one must stand with a negation in the text; none if any negation will do."""
     if english.ABILITY.search(phrase):
         return english.ABLE
-    return english.EVER if "never" in phrase.split() else frozenset()
+    words = phrase.split()
+    return english.EVER if "never" in words else english.NOTHING if "nothing" in words else frozenset()
 
 
 def _denies_so(words: Sequence[Word], at: int, beside: frozenset[str]) -> bool:
@@ -219,8 +231,8 @@ def _cost(word: Word, variant: _Variant[Tag]) -> int:
         return int(not word.text[0].isdigit())
     if word.kind == "comma":
         # A comma parts two short statements, but may stand within a long one.
-        if variant.crossing or (len(variant.stems) >= _FREE_ORDER and not variant.reordered):
-            return 1 + (not variant.crossing and len(variant.stems) == _FREE_ORDER)
+        if variant.crossing or (len(variant.stems) > _FREE_ORDER and not variant.reordered):
+            return _FARTHEST if len(variant.stems) == _SHORTEST else 1
         return _FARTHEST
     if word.kind == "break":
         return 0 if variant.crossing else _FARTHEST

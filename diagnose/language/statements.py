@@ -48,7 +48,9 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     single = [
         match
         for match in found
-        if lexicon.findings[match.tag.finding].kind == "history" and match not in kept and _is_by_itself(sentence, match)
+        if lexicon.findings[match.tag.finding].kind == "history"
+        and match not in kept
+        and _is_by_itself(sentence, match)
     ]
     return [*kept, *single]
 
@@ -118,6 +120,8 @@ def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
             return True
         if opposite and telling and at == match.last and not _says_how(behind):
             return True
+        if words[at].stem == ZERO and telling and behind.stem in english.ZERO_NOUNS:
+            return True
     return False
 
 
@@ -136,7 +140,7 @@ def _of_another(sentence: Sentence, match: Match[Claim]) -> bool:
 
 
 def _of_amount(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether a mere number is told: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is no fault."""
+    """Tell whether a mere number is told: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is fine."""
     words = sentence.words
     behind = [word for word in words[match.last + 1 :] if word.text not in english.ROUGHLY][:1]
     if not behind or not behind[0].text[0].isdigit():

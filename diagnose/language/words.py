@@ -22,7 +22,9 @@ ZERO = "zero"
 THAN = "than"
 POWER_OF_TEN = "1e+9"
 """Stem of any number written with a power of ten."""
-TOKEN = re.compile(r"\bb4\b|\bw/o?(?=\s)|\d+(?:[.,]\d+)*(?:[eE](?:[-+]\d+|\d\d+))?|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&%:]|(?<=\s)[-–—]+>?(?=\s)|=>|->")
+TOKEN = re.compile(
+    r"\bb4\b|\bw/o?(?=\s)|\d+(?:[.,]\d+)*(?:[eE](?:[-+]\d+|\d\d+))?|[^\W\d_]+(?:'[^\W\d_]+)*|[,()|&%:]|(?<=\s)[-–—]+>?(?=\s)|=>|->"
+)
 _VOWEL = re.compile(r"[aeiouy]")
 _AMERICAN = re.compile(r"(?<=[a-z]{3})iz(e[ds]?|ers?|ing|ations?)$")
 _LETTERS_SAFE_TO_MEND = 4
@@ -204,16 +206,22 @@ def tokens(text: str, vocabulary: Vocabulary | None = None, start: int = 0, end:
 
 
 def _word(text: str, start: int, end: int) -> Word:
+    return Word(*_as_written(text), start, end)
+
+
+@lru_cache(maxsize=20_000)
+def _as_written(text: str) -> tuple[str, str, Kind]:
+    """Return text, stem and kind of a word."""
     if "e" in text and text[0].isdigit():
-        return Word(text, POWER_OF_TEN, "word", start, end)
+        return text, POWER_OF_TEN, "word"
     if text[0].isdigit():
         # `0` and `0.0` are how people write zero.
-        return Word(text, text.replace(",", ".") if text.strip("0.,") else ZERO, "word", start, end)
+        return text, text.replace(",", ".") if text.strip("0.,") else ZERO, "word"
     text = english.SHORTHAND.get(text, text)
     kind = kind_of(text)
     if kind == "not":
-        return Word(text, NOT, kind, start, end)
-    return Word(text, stem(text) if text[0].isalpha() else text, kind, start, end)
+        return text, NOT, kind
+    return text, stem(text) if text[0].isalpha() else text, kind
 
 
 _IDIOM_STARTS = {words[0] for words in english.IDIOMS}
@@ -248,6 +256,10 @@ def _with_pairs(words: Sequence[Word], text: str) -> list[Word]:
         gives_up = word.stem in english.GIVING_UP and following.text.endswith("ing")
         if gives_up or (word.stem, following.text) in english.NOT_PAIRS:
             result[at] = word._replace(stem=NOT, kind="not")
+        elif word.text in english.HARDLY and (
+            following.text[0].isdigit() or following.text in english.NUMBERS | {"one"}
+        ):
+            result[at] = word._replace(kind="light", stem=word.text)
         elif word.kind == "not" and following.text in english.ALWAYS:
             result[at] = word._replace(stem=NOT_ALWAYS, kind="light")
         elif _is_no_negation(word, following, text):

@@ -343,7 +343,8 @@ class InferenceRule(Entry, frozen=True, kw_only=True):
 class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """Figures, scales and sets of words that hold for the whole rule book (``rules/book.yaml``).
 
-    A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``data_sheet``
+    A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
+    are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters.
     """
@@ -359,6 +360,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     remedy_works: float
     needless_remedy_minutes: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
+    same_words: dict[str, tuple[str, ...]] = {}
     data_sheet: dict[str, tuple[str, ...]] = {}
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
 

@@ -15,7 +15,17 @@ from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import allowed
-from diagnose.rule_book.types import COMPETENCES, Caution, Check, DataSheet, Remedy, RuleBook, StateChange, Step
+from diagnose.rule_book.types import (
+    COMPETENCES,
+    Caution,
+    Check,
+    Competence,
+    DataSheet,
+    Remedy,
+    RuleBook,
+    StateChange,
+    Step,
+)
 from tests.reasoning.books import real_rule_book
 from tests.rules.step_texts import says_disconnect, tells_first
 
@@ -188,7 +198,10 @@ def judge(proposals: list[Proposal], sheet: DataSheet, person: str) -> None:
         unknown = [field for name, fields in proposal.cautions for field in fields]
         assert set(unknown) <= set(proposal.ask_first), step.id
         if isinstance(step, Remedy):
-            assert_warned(*proof_after(step, proposal, sheet), sheet)
+            proof, check = proof_after(step, proposal, sheet)
+            assert_warned(proof, check, sheet)
+            assert_safe(proof, check, sheet)
+            assert_fits_person(proof, check, person)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -222,13 +235,13 @@ STANDINGS = [
 
 
 @pytest.mark.parametrize("person", COMPETENCES)
-def test_every_step_from_every_standing(person: str) -> None:
+def test_every_step_from_every_standing(person: Competence) -> None:
     """From every way in which the plant can stand, each step that may be proposed is warned of, safe, and fitting."""
     chooser = random.Random(person)
     proposed = 0
     for step, standing in product(STEPS, STANDINGS):
         sheet = random_sheet(chooser)
-        state = State(plant=standing, competence=person)  # type: ignore[arg-type]
+        state = State(plant=standing, competence=person)
         if allowed(BOOK, step, state, sheet) is None:
             continue
         kind = "check" if isinstance(step, Check) else "remedy"
@@ -238,6 +251,21 @@ def test_every_step_from_every_standing(person: str) -> None:
         assert_fits_person(proposal, step, person)
         proposed += 1
     assert proposed > 1000  # else this would judge hardly anything
+
+
+@pytest.mark.parametrize("person", COMPETENCES)
+@pytest.mark.parametrize("hazardous", ["yes", "no"])
+def test_every_remedy_can_be_proved_where_it_was_done(person: Competence, hazardous: str) -> None:
+    """Who may do a remedy on this meter may make its proof as well: nothing forbidden, nothing beyond them."""
+    sheet: DataSheet = {"hazardous-area": hazardous}
+    start = {name: state.initial for name, state in BOOK.states.items()}
+    for remedy in BOOK.remedies.values():
+        if allowed(BOOK, remedy, State(competence=person), sheet) is None:
+            continue
+        proof, check = proof_after(remedy, proposal_for(BOOK, "remedy", remedy, start, sheet, ""), sheet)
+        assert_warned(proof, check, sheet)
+        assert_safe(proof, check, sheet)
+        assert_fits_person(proof, check, person)
 
 
 @pytest.mark.parametrize("standing", STANDINGS, ids=lambda each: ", ".join(each.values()))

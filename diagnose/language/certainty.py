@@ -118,7 +118,7 @@ def no_fact(sentence: Sentence, match: AnyMatch, plain_to_see: bool) -> str:
     before = range(clause.start, match.first)
     if _conditional(words, before):
         return "is said as a condition"
-    if sentence.question and _asked(sentence, match, clause):
+    if sentence.question and _asked(sentence, match, clause) or _asks_how(words, clause):
         return "is asked"
     if hedged(sentence, match):
         return "is not certain"
@@ -135,6 +135,12 @@ def _conditional(words: Sequence[Word], before: range) -> bool:
             if not tried or any(word.text in english.MODALS for word in words):
                 return True
     return False
+
+
+def _asks_how(words: Sequence[Word], clause: range) -> bool:
+    """Tell whether a clause asks how to do something, with or without a question mark."""
+    opening = [words[at].text for at in clause if words[at].kind not in ("link", "comma")][:3]
+    return opening[:1] in (["how"], ["where"]) and bool({"i", "we", "to"}.intersection(opening[1:]))
 
 
 def _asked(sentence: Sentence, match: AnyMatch, clause: range) -> bool:

@@ -54,7 +54,7 @@ COPULA = _words("is are was were")
 ROUGHLY = _words("about around roughly some say approx the a :")
 """They may stand before a number without saying anything else."""
 
-PARTICLES = _words("out up down away over")
+PARTICLES = _words("out up down away over on off")
 """Behind a verb they make another one of it."""
 
 TIME_LINKS = _words("while whilst whenever when although though but despite with")
@@ -133,7 +133,7 @@ OK_CHECKS = _words("checked tested verified inspected confirmed")
 VAIN = _words("change changes changed difference improvement effect success luck better help helps helped use avail")
 """After ``not`` or ``no`` they say that something was only tried: ``swapped A and B, no change``."""
 
-TROUBLE = _words("problem problems issue issues trouble troubles fault faults error errors complaint complaints")
+TROUBLE = _words("problem problems issue issues trouble troubles fault faults error errors alarm alarms complaint complaints")
 """After ``no`` they say that all was well."""
 
 WHEN = _words("in at when after since during while whenever on")
@@ -224,6 +224,12 @@ VALUE_STEMS = _words("flow valu show number figur rate total percent compar rela
 ZERO_NOUNS = _words("point offset check adjust calibrat trim drift stability error shift set line")
 """Stems of nouns that *zero* may stand before without being what is read."""
 
+SAYING = _words("show report")
+"""Of these, those that make what follows a message (``the line says empty``)."""
+
+FURTHER_NOUNS = _words("direct direction meter switch profil sensor")
+"""Stems of nouns that make another thing of the noun before them (``shows the flow direction``)."""
+
 MEASURED = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
 """Beside one of two values of the same thing they say that it is the one that was read."""
 
@@ -249,7 +255,7 @@ IRREGULAR = _forms("""
 """)
 """Word forms that no suffix rule reaches, and other words for the same; British and American spelling among them."""
 
-KEPT_FORMS = _words("fused cleaned evening setting building tailing string pipework zeroed zeroing")
+KEPT_FORMS = _words("fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing")
 """Forms that mean something else than their stem: a *fused* spur is no *fuse*, *evening* is not *even*."""
 
 READERS = _words("i we you they he she one can cannot can't could couldn't to be")
@@ -270,6 +276,9 @@ TIME_UNITS = _words("""
 """)
 SPANS = _words("the a an last past next some several many few couple of whole long course this that these those first")
 """Between *over* and a unit of time; then *over* means *during*."""
+
+TAKEN_AWAY = _words("disconnect unplug bypas")
+"""Stems; what is well behind them in a sentence was a trial."""
 
 HARDLY = _words("hardly barely scarcely")
 """Before an amount they deny nothing (``hardly two weeks ago``)."""

@@ -43,6 +43,9 @@ _EXPECTED = re.compile(
     r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
     re.IGNORECASE,
 )
+_DIFFERENCE = re.compile(r"\s?(?:too (?:high|low|much|little|big|small)|more|less|higher|lower)\b(?!\s+by\b)")
+"""Behind a figure it says that this is how much something is off, not what was read."""
+
 _MINUS = re.compile(r"\b(?:minus|negative)\s+$", re.IGNORECASE)
 _LOOK_BACK = 32
 _LONGEST_NUMBER = 24
@@ -123,6 +126,8 @@ def _figure(text: str, match: re.Match[str]) -> Figure | None:
     if not unit:
         return _of_unknown_unit(text, start, match.end(), number)
     kind, lead = _sort(before)
+    if kind == "exact" and _DIFFERENCE.match(text, end):
+        kind = "expected"
     if number is None:
         kind, number = "ambiguous", 0.0
     return Figure(kind, start, end, text[start:end], number, unit, lead=start - len(before) + lead)

@@ -27,7 +27,6 @@ from diagnose.units import spelling, unit_info
 _COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
 _NUMBER = 3.0
 _BEHIND = 1.0
-_ANOTHERS = 6.0
 _SAYS_LITTLE = 4.0
 _PER_WORD = 1.5
 _NEAR = 3
@@ -72,7 +71,9 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     value = _in_si(figure.number, figure)
     quantity = quantity or _default(candidates, figure, value)
     other = _range_of_another(ground, figure, place, quantity, lexicon)
-    doubt = other or doubt_about(figure, quantity, candidates, value, why)
+    doubt = other or doubt_about(
+        figure, quantity, candidates, value, why, quantity is not None and quantity.id in set(lexicon.lower_ends)
+    )
     if doubt or quantity is None:
         return Said(place.first, place.last, doubt=doubt)
     item = Understood(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
@@ -144,7 +145,7 @@ def _counts(
     """Tell whether a figure may be somebody's reading at all."""
     on_data_sheet = quantity is not None and bool(quantity.where_to_find)
     if figure.kind == "range":
-        return on_data_sheet or (figure.spoken and not _is_named(figure, lexicon))
+        return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (figure.spoken and not _is_named(figure, lexicon))
     if figure.kind == "expected" and not on_data_sheet:
         # `should be 24 V` is nobody's reading, unless a quantity has just these words.
         return (
@@ -217,7 +218,9 @@ def _ground(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, 
 def _nearest(
     ground: _Ground, place: Match[str], candidates: dict[str, Quantity], lexicon: Lexicon
 ) -> Match[str] | None:
-    matches = ground.among(frozenset(candidates))
+    words = ground.sentence.words
+    near = ground.among(frozenset(candidates))
+    matches = [match for match in near if match.first < place.last or not _has_own_figure(words, place.last, match)]
     scored = [
         (_distance(ground, place, match, candidates[match.tag], lexicon), -len(match.positions), at)
         for at, match in enumerate(matches)
@@ -231,10 +234,7 @@ def _distance(ground: _Ground, place: Match[str], match: Match[str], quantity: Q
     way = ground.costs[max(first, last)] - ground.costs[first]
     stems = tuple(ground.sentence.words[at].stem for at in match.positions)
     little = _SAYS_LITTLE if lexicon.says_little(quantity, stems) else 0.0
-    side = 0.0
-    if behind:
-        side = _BEHIND + (_ANOTHERS if _has_own_figure(ground.sentence.words, place.last, match) else 0.0)
-    return way + little + side - _PER_WORD * (len(match.positions) - 1)
+    return way + little + (_BEHIND if behind else 0.0) - _PER_WORD * (len(match.positions) - 1)
 
 
 def _has_own_figure(words: Sequence[Word], figure: int, match: Match[str]) -> bool:

@@ -161,8 +161,11 @@ def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
         return int(len(stems) >= _FREE_ORDER)
     if stems[0] == NOT and len(stems) == _SHORTEST and order == stems:
         return 0
+    if english.PARTICLES.issuperset(stems):
+        return 1
     if order == stems:
-        return _WORDS_BETWEEN
+        circumstance = len(stems) == _SHORTEST and stems[0] in english.PREPOSITIONS
+        return _WORDS_BETWEEN - circumstance
     # `A reading of 5 is wrong` is a wrong reading, `it shows the time wrong` is none.
     return 0 if len(stems) == _SHORTEST and order[0] in english.TELLING else _WORDS_BETWEEN_REORDERED
 
@@ -170,8 +173,10 @@ def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
 def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
     if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING or _is_amount(stems):
         return [stems]
-    if len(stems) == _SHORTEST and (stems[1] in english.PARTICLES or stems[1] == NOT):
+    if len(stems) == _SHORTEST and (stems[1] in english.PARTICLES - {"on", "off"} or stems[1] == NOT):
         # `Times out` is not `out last time`.
+        return [stems]
+    if english.PARTICLES.issuperset(stems):
         return [stems]
     orders = dict.fromkeys([stems, *permutations(stems)])
     if NOT not in stems[:-1]:
@@ -227,6 +232,9 @@ def _next(variant: _Variant[Tag], words: Sequence[Word], here: int, step: int, w
 
 
 def _cost(word: Word, variant: _Variant[Tag]) -> int:
+    if word.stem in english.SAYING and len(variant.stems) == _SHORTEST:
+        # `The line says empty` is not `the line is empty`.
+        return _FARTHEST
     if word.kind in ("word", "link"):
         return int(not word.text[0].isdigit())
     if word.kind == "comma":

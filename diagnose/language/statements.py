@@ -58,6 +58,8 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
 def _is_by_itself(sentence: Sentence, match: Match[Claim]) -> bool:
     """Tell whether a history says the same within a longer statement: one word, or two with ``and`` between."""
     between = sentence.words[match.first + 1 : match.last]
+    if any(sentence.words[at].text in english.PARTICLES for at in match.positions):
+        return False
     return len(match.positions) == 1 or (len(match.positions) == len(between) + 1 and between[0].text == "and")
 
 
@@ -79,11 +81,27 @@ def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]
 def _shares_denied(sentence: Sentence, owner: Match[Claim], match: Match[Claim], at: int) -> bool:
     """Tell whether the very word that is denied is one of the match too: ``no alarm`` and ``alarm for empty pipe``."""
     denied = next((position for position in owner.positions if position > at), None)
-    return denied in match.positions and at < match.last and match.last in sentence.clause(at)
+    joined = any(word.kind == "link" for word in sentence.words[at : match.last])
+    return denied in match.positions and at < match.last and match.last in sentence.clause(at) and not joined
 
 
 def _pointless(sentence: Sentence, following: Sentence | None, match: Match[Claim], lexicon: Lexicon) -> bool:
     return lexicon.findings[match.tag.finding].kind != "symptom" and tried_in_vain(sentence, following, match)
+
+
+def _without_part(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether all is well only with something taken away (``we disconnected it and the breaker held``)."""
+    before = range(match.first)
+    return not match.tag.present and any(
+        sentence.words[at].stem in english.TAKEN_AWAY and at not in match.positions for at in before
+    )
+
+
+def _of_no_trouble(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Tell whether only a trouble is denied that is named after the thing (``no display alarm`` is not ``no display``)."""
+    words = sentence.words
+    named = match.last + 1 < len(words) and words[match.last + 1].text in english.TROUBLE
+    return named and match.tag.present and has_own_negation(words, match)
 
 
 def _of_nothing(sentence: Sentence, match: Match[Claim]) -> bool:
@@ -103,6 +121,8 @@ def _is_misleading(sentence: Sentence, match: Match[Claim]) -> bool:
         or _as_noun(sentence, match)
         or _of_amount(sentence, match)
         or _of_nothing(sentence, match)
+        or _without_part(sentence, match)
+        or _of_no_trouble(sentence, match)
     )
 
 
@@ -120,7 +140,7 @@ def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
             return True
         if opposite and telling and at == match.last and not _says_how(behind):
             return True
-        if words[at].stem == ZERO and telling and behind.stem in english.ZERO_NOUNS:
+        if telling and behind.stem in (english.ZERO_NOUNS if words[at].stem == ZERO else english.FURTHER_NOUNS):
             return True
     return False
 

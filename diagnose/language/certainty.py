@@ -118,7 +118,7 @@ def no_fact(sentence: Sentence, match: AnyMatch, plain_to_see: bool) -> str:
     before = range(clause.start, match.first)
     if _conditional(words, before):
         return "is said as a condition"
-    if sentence.question and _asked(sentence, match, clause) or _asks_how(words, clause):
+    if (sentence.question and _asked(sentence, match, clause)) or _asks_how(words, clause):
         return "is asked"
     if hedged(sentence, match):
         return "is not certain"

@@ -133,7 +133,9 @@ OK_CHECKS = _words("checked tested verified inspected confirmed")
 VAIN = _words("change changes changed difference improvement effect success luck better help helps helped use avail")
 """After ``not`` or ``no`` they say that something was only tried: ``swapped A and B, no change``."""
 
-TROUBLE = _words("problem problems issue issues trouble troubles fault faults error errors alarm alarms complaint complaints")
+TROUBLE = _words(
+    "problem problems issue issues trouble troubles fault faults error errors alarm alarms complaint complaints"
+)
 """After ``no`` they say that all was well."""
 
 WHEN = _words("in at when after since during while whenever on")

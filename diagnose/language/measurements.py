@@ -145,7 +145,9 @@ def _counts(
     """Tell whether a figure may be somebody's reading at all."""
     on_data_sheet = quantity is not None and bool(quantity.where_to_find)
     if figure.kind == "range":
-        return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (figure.spoken and not _is_named(figure, lexicon))
+        return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (
+            figure.spoken and not _is_named(figure, lexicon)
+        )
     if figure.kind == "expected" and not on_data_sheet:
         # `should be 24 V` is nobody's reading, unless a quantity has just these words.
         return (

@@ -98,7 +98,7 @@ def _without_part(sentence: Sentence, match: Match[Claim]) -> bool:
 
 
 def _of_no_trouble(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether only a trouble is denied that is named after the thing (``no display alarm`` is not ``no display``)."""
+    """Tell whether a denied trouble is only named after the thing (``no display alarm`` is not ``no display``)."""
     words = sentence.words
     named = match.last + 1 < len(words) and words[match.last + 1].text in english.TROUBLE
     return named and match.tag.present and has_own_negation(words, match)

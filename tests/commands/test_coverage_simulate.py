@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import shutil
+import signal
 import sys
+from functools import partial
 from pathlib import Path
 
 import pexpect
@@ -94,7 +96,15 @@ class TestSimulate:
         """On a terminal a bar counts; Ctrl-C ends both processes with the figures so far, status 130."""
         arguments = ["-m", "diagnose", *LAMP, "rules", "simulate", "--single", "90000", "--processes", "2"]
         env = environment(TERM="xterm", COLUMNS="80", NO_COLOR="1")
-        child = pexpect.spawn(sys.executable, arguments, env=env, dimensions=(24, 80), encoding="utf-8", timeout=120)
+        child = pexpect.spawn(
+            sys.executable,
+            arguments,
+            env=env,
+            dimensions=(24, 80),
+            encoding="utf-8",
+            timeout=120,
+            preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # as at a person's terminal
+        )
         try:
             child.expect(r"[1-9]\d*/90700")
             child.sendintr()

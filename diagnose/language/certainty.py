@@ -5,6 +5,8 @@ Kept simple on purpose:
 * A negation counts up to two foreign words before a statement, between its words, or right behind it
   (``errors: none``); it does not cross ``and``, ``but`` or ``why``, and crosses commas only in lists with ``or``.
 * ``not without`` is no negation.
+* ``Not always`` and ``not … all the time`` say that it is otherwise at times; a colon ends what a negation reaches.
+* ``If I touch it`` tells of an attempt, any other condition of nothing; how far ``maybe`` reaches: ``hedges.py``.
 * ``Other meters are fine`` says nothing about this one.
 * Questions, conditions and suppositions are no facts. With ``I think``, what is plain to see counts all the same.
 * What ``was`` so and is ``ok now``, or has ``cleared``, is not present; what ``was fine until`` is not absent.

@@ -237,6 +237,9 @@ def _cost(word: Word, variant: _Variant[Tag]) -> int:
         return _FARTHEST
     if word.kind in ("word", "link"):
         return int(not word.text[0].isdigit())
+    if THAN in variant.stems and (word.kind == "comma" or word.text in english.WHEN_LINKS):
+        # `More than when it stood` compares with no other thing that comes later.
+        return _FARTHEST
     if word.kind == "comma":
         # A comma parts two short statements, but may stand within a long one.
         if variant.crossing or (len(variant.stems) > _FREE_ORDER and not variant.reordered):

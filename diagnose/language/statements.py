@@ -17,10 +17,10 @@ from diagnose.language.certainty import (
 from diagnose.language.circumstances import tried_in_vain, well_then
 from diagnose.language.denials import found_ok
 from diagnose.language.lexicon import Claim, Lexicon
+from diagnose.language.misleading import is_misleading, without_part
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Said, Understood, is_short
 from diagnose.language.sentences import Sentence
-from diagnose.language.words import THAN, ZERO, Word
 
 BY_SUBJECT = (0, 0)
 """Rank of a denial that has only a subject and an ok-word; whatever is said in so many words outweighs it."""
@@ -29,7 +29,7 @@ BY_SUBJECT = (0, 0)
 def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
     """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
     matches = _matches(sentence, lexicon)
-    matches = [match for match in matches if not _is_misleading(sentence, match)]
+    matches = [match for match in matches if not is_misleading(sentence, match)]
     owned = [match for match in matches if has_own_negation(sentence.words, match)]
     said = [
         _said(text, sentence, following, match, _taken(sentence, match, owned), lexicon)
@@ -87,85 +87,6 @@ def _shares_denied(sentence: Sentence, owner: Match[Claim], match: Match[Claim],
 
 def _pointless(sentence: Sentence, following: Sentence | None, match: Match[Claim], lexicon: Lexicon) -> bool:
     return lexicon.findings[match.tag.finding].kind != "symptom" and tried_in_vain(sentence, following, match)
-
-
-def _without_part(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether all is well only with something taken away (``we disconnected it and the breaker held``)."""
-    before = range(match.first)
-    return not match.tag.present and any(
-        sentence.words[at].stem in english.TAKEN_AWAY and at not in match.positions for at in before
-    )
-
-
-def _of_no_trouble(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether a denied trouble is only named after the thing (``no display alarm`` is not ``no display``)."""
-    words = sentence.words
-    named = match.last + 1 < len(words) and words[match.last + 1].text in english.TROUBLE
-    return named and match.tag.present and has_own_negation(words, match)
-
-
-def _of_nothing(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether it shows zero where the statement has it show something (``shows 0 with the pump off``)."""
-    words = sentence.words
-    telling = [at for at in match.positions if words[at].stem in english.TELLING]
-    if len(telling) != 1:
-        return False
-    behind = next((at for at in range(telling[0] + 1, len(words)) if words[at].kind not in ("stop", "light")), None)
-    return behind is not None and words[behind].stem == ZERO and behind not in match.positions
-
-
-def _is_misleading(sentence: Sentence, match: Match[Claim]) -> bool:
-    return (
-        about_another(sentence, match)
-        or _of_another(sentence, match)
-        or _as_noun(sentence, match)
-        or _of_amount(sentence, match)
-        or _of_nothing(sentence, match)
-        or _without_part(sentence, match)
-        or _of_no_trouble(sentence, match)
-    )
-
-
-def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether a word belongs to a noun behind it: ``reads … at high flow`` is not ``reads high``."""
-    words = sentence.words
-    telling = any(words[place].stem in english.TELLING for place in match.positions)
-    for at in match.positions:
-        behind = words[at + 1] if at + 1 < len(words) and at + 1 not in match.positions else None
-        before = words[at - 1].text if at and at - 1 not in match.positions else ""
-        if behind is None or behind.kind != "word":
-            continue
-        opposite = words[at].stem in english.OPPOSITES
-        if before == "at" and (opposite or (words[at].stem == ZERO and telling)):
-            return True
-        if opposite and telling and at == match.last and not _says_how(behind):
-            return True
-        if telling and behind.stem in (english.ZERO_NOUNS if words[at].stem == ZERO else english.FURTHER_NOUNS):
-            return True
-    return False
-
-
-def _says_how(word: Word) -> bool:
-    """Tell whether a word behind ``reads high`` goes on about the reading (``reads high compared with the tank``)."""
-    return word.text[0].isdigit() or word.text.endswith("ly") or word.stem in english.VALUE_STEMS
-
-
-def _of_another(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether a noun within a statement is another one than it seems (``lower than the master meter``)."""
-    return any(
-        at - 1 not in match.positions and sentence.words[at - 1].text in english.ANOTHER
-        for at in match.positions[1:]
-        if sentence.words[at].kind == "word"
-    )
-
-
-def _of_amount(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether a mere number is told: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is fine."""
-    words = sentence.words
-    behind = [word for word in words[match.last + 1 :] if word.text not in english.ROUGHLY][:1]
-    if not behind or not behind[0].text[0].isdigit():
-        return False
-    return words[match.last].stem == THAN or words[match.first].text == "at"
 
 
 def quoted(text: str, sentence: Sentence, first: int, last: int) -> str:
@@ -243,6 +164,7 @@ def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexi
         ok = found_ok(sentence, match, places)
         if (
             ok is None
+            or without_part(sentence, match)
             or about_another(sentence, match)
             or no_fact(sentence, match, False)
             or lapsed(sentence, match.first)

@@ -44,7 +44,7 @@ FINDINGS = (
         id="bus-silent",
         title="no reply on the bus",
         kind="symptom",
-        phrases=("no reply", "not responding", "bus silent"),
+        phrases=("no reply", "not responding", "bus silent", "times out"),
     ),
     Finding(
         id="zero-while-flowing",
@@ -95,6 +95,9 @@ FINDINGS = (
     Finding(
         id="restarts", title="restarts by itself", kind="symptom", phrases=("keeps restarting", "restarts by itself")
     ),
+    Finding(id="settings-locked", title="settings are locked", kind="symptom", phrases=("cannot change settings",)),
+    Finding(id="never-right", title="never right", kind="history", phrases=("never right",)),
+    Finding(id="plc-more", title="the plc shows more", kind="symptom", phrases=("plc shows more than display",)),
 )
 
 
@@ -189,6 +192,7 @@ BOOK = RuleBook(
         call_out_minutes=0,
         question_minutes=1,
         remedy_works=0.95,
+        same_words={"display": ("readout",)},
     ),
     sources={},
     areas={},

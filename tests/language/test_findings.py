@@ -142,6 +142,49 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     # rivals, contradictions
     ("reads low at high flow", {"reads-low": True}),
     ("only at high flow it reads too much", {"only-at-high-flow": True, "reads-high": True}),
+    # a hedge reaches no farther than it says
+    ("display dark maybe ten times a day", {"display-dark": True}),
+    ("display is dark perhaps since the storm", {"display-dark": True}),
+    ("maybe the display is dark", {}),
+    ("it stopped, probably because the fuse is blown", {}),
+    # so at times
+    ("display not always dark", {"display-dark": True}),
+    ("display does not always work", {"display-dark": True}),
+    ("the display does not work all the time", {"display-dark": True}),
+    # not to do, not to be able to, never
+    ("nobody changed the settings", {}),
+    ("we could not change the settings", {"settings-locked": True}),
+    ("that is not right", {}),
+    ("it was never right", {"never-right": True}),
+    ("hardly two weeks ago the display went dark", {"display-dark": True}),
+    # a negation belongs to what stands beside it
+    ("no alarm for the fuse", {"error-indicated": False}),
+    ("no output alarm", {"error-indicated": False}),
+    ("i am not convinced: the display is dark", {"display-dark": True}),
+    ("blown fuse, and nobody has a new one", {"fuse-blown": True}),
+    # what is compared stands in its order; `than` may be written `as`
+    ("the plc shows more than the display", {"plc-more": True}),
+    ("plc shows more as the display", {"plc-more": True}),
+    ("the display shows more than the plc", {}),
+    ("the plc shows more than when it was new, so we doubt the display", {}),
+    ("the plc shows more than the master display", {}),
+    # `over` a span of time is no excess
+    ("reads percent over some weeks", {}),
+    # both at once is a question
+    ("one day it reads high, the next day it reads low", {}),
+    # all is well then; a mere figure is no trouble
+    ("at night flow both agree", {"only-at-high-flow": False}),
+    ("at night flow 5 m3/h", {}),
+    # a trial with something taken away tells nothing of the meter as it is
+    ("we disconnected it and the display works", {}),
+    # what happens when somebody tries has been seen to happen
+    ("if i touch it the display is dark", {"display-dark": True}),
+    ("if we should see a dark display", {}),
+    # a particle makes another verb
+    ("out last time", {}),
+    # another word for the same, and one that only looks alike
+    ("the readout is dark", {"display-dark": True}),
+    ("the reading is unusable", {}),
     # e-mail
     (
         "From: control room\nSent: Monday\nSubject: RE: display dark\n\nHi all,\n\n> no error so far\n\n"

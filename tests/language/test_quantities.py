@@ -60,6 +60,19 @@ ROWS: list[tuple[str, dict[str, float | str]]] = [
     ("should be 40 m3/h", {"reference-flow": 40}),
     ("the medium is slurry", {"liquid": "slurry"}),
     ("liquid is not sewage", {}),
+    # a bare number takes the unit that stands near, unless it may be a name or counts something
+    ("display 50, plc 62 m3/h", {"displayed-flow": 50, "receiver-flow": 62}),
+    ("the display shows 50 and the plc 62 m3/h", {"displayed-flow": 50, "receiver-flow": 62}),
+    ("flow 38 m3/h. The plc says 45", {"displayed-flow": 38, "receiver-flow": 45}),
+    ("tank 14, meter 12 m3/h", {"displayed-flow": 12}),
+    ("PLC shows 2 alarms, flow 38 m3/h", {"displayed-flow": 38}),
+    ("plc shows 12:30, flow 38 m3/h", {"displayed-flow": 38}),
+    ("display says 3 m3/h and tank 12 m3/h", {"displayed-flow": 3, "reference-flow": 12}),
+    # by how much something is off is no reading
+    ("reads 2 m3/h too high", {}),
+    ("loop has 0.4 mA more", {}),
+    ('it says "flow 5 m3/h"', {"displayed-flow": 5}),
+    ("mA and the range 0-100 of the display", {}),
     # no measured values
     ("output is 4-20 mA", {}),
     ("output is 4..20 mA, another 0-20mA", {}),
@@ -114,6 +127,8 @@ def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | st
             "`0-100 m3/h` stands beside `plc`: is it meant as flow at 20 mA?",
         ),
         ("maybe 12 mA in the loop", "`12 mA` as current in the loop is not certain: please check it"),
+        ("i would guess flow 15 m3/h", "`15 m3/h` as flow on the meter's display is an opinion: please check it"),
+        ("flow up to say 70 m3/h", "`70 m3/h` as flow on the meter's display is only a limit: which value was read?"),
     ],
 )
 def test_what_is_unclear_is_asked_back(text: str, doubt: str) -> None:

@@ -46,3 +46,78 @@ def test_once_misread(text: str, finding: str, present: bool | None, rule_book: 
     """Each of these was understood the wrong way, or not at all."""
     said = {each.finding: each.present for each in understand(text, rule_book).understood}
     assert said.get(finding) is present
+
+
+@pytest.mark.parametrize(
+    ("text", "finding", "present"),
+    [
+        # what a reviewer found not understood
+        ("The meter in the pit reads 4 m3/h although the line is shut.", "reading-at-standstill", True),
+        ("It even counts when the line is shut.", "counts-at-standstill", True),
+        ("New meter on an RS485 line, it does not respond at all.", "bus-silent", True),
+        ("PLC shows another flow than the display of the meter.", "control-system-disagrees", True),
+        ("New meter does not agree with the weigh tank.", "disagrees-with-reference", True),
+        ("The totaliser never fits to the tank record.", "disagrees-with-reference", True),
+        ("Flow came down over three weeks.", "came-slowly", True),
+        ("This one never was good.", "never-right", True),
+        ("The flow reacts only after a minute.", "reading-slow", True),
+        ("The recorder stops at 120 while the display goes to 138.", "control-system-disagrees", True),
+        ("The transmitter says empty pipe maybe ten times a day.", "empty-pipe-indicated", True),
+        # and what was understood wrongly
+        ("Pipe is not always full in the night.", "pipe-not-full", True),
+        ("Pipe is not always full in the night.", "pipe-found-empty", None),
+        ("There is grease everywhere in this pipework.", "worked-on-pipe", None),
+        ("Meter: over some months the reading went down.", "reads-high", None),
+        ("At full flow both agree.", "only-at-high-flow", False),
+        ("Pulse value 0.1 litre, full flow 90 m3/h.", "only-at-high-flow", None),
+        ("The master meter counts more water.", "pulse-count-wrong", None),
+        ("We have not found any pull-up resistors on the RS485 line.", "pulse-level-stays-low", None),
+        ("Intermittent communication errors.", "bus-silent", None),
+        ("Intermittent communication errors.", "bus-intermittent", True),
+        ("The terminator is switched on.", "supply-switch-off", None),
+        ("A goes to A and B to B.", "bus-lines-reversed", None),
+        ("The line is shut and the display says 0.00.", "zero-while-flowing", None),
+        ("One day it is 3 % above, the next 4 % below.", "reads-low", None),
+        ("The control loop is unusable.", "reading-erratic", None),
+        # what tickets written since were misread to say
+        ("Display 38 m3/h.", "bus-value-absurd", None),
+        ("The value over Modbus is like 6,8e+30.", "bus-value-absurd", True),
+        ("The book says zero point must be within 0,05.", "zero-while-flowing", None),
+        ("The loop sheet says range 0-100.", "zero-while-flowing", None),
+        ("No alarm for empty pipe ever came.", "empty-pipe-indicated", False),
+        ("SCADA has no comms alarm for it.", "bus-silent", None),
+        ("Nobody has changed any parameter.", "settings-locked", None),
+        ("We disconnected the meter for a week and the RCD held.", "trips-protection", None),
+        ("The softened water line says empty pipe.", "pipe-found-empty", None),
+        ("It indicates no flow or jumps wildly.", "reading-erratic", True),
+        ("Where do I change the units?", "unit-setting-differs", None),
+        ("The arrow on the sensor is showing in flow direction.", "zero-while-flowing", None),
+        ("HANDOVER NIGHT to DAY.", "failed-at-once", None),
+        ("At half flow it counts exactly.", "counts-off-by-factor", None),
+        ("It was out last time.", "bus-silent", None),
+        ("The flow on the backwash line is small.", "flow-really-reverses", None),
+        ("With the plug of the meter pulled it holds.", "supply-switch-off", None),
+    ],
+)
+def test_said_in_so_many_words(text: str, finding: str, present: bool | None, rule_book: RuleBook) -> None:
+    """What a careful reader takes from a sentence is taken, and nothing else of the kind."""
+    said = {each.finding: each.present for each in understand(text, rule_book).understood}
+    assert said.get(finding) is present
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("Pulse value 0.1 litre, full flow 90 m3/h.", {"highest-flow": "90 m3/h"}),
+        ("Display 50, SCADA 62 m3/h.", {"displayed-flow": "50 m3/h", "receiver-flow": "62 m3/h"}),
+        ("The contractor is welding on the pipe rack above.", {}),
+        ("The pipe there falls with 2 %.", {}),
+        ("It runs normally between 30 and 50 l/s.", {}),
+        ('I found "low flow cut off 5,0 l/s" in the list.', {"low-flow-cut-off": "18 m3/h"}),
+    ],
+)
+def test_values_said_in_so_many_words(text: str, values: dict[str, str], rule_book: RuleBook) -> None:
+    """Figures and words give the values that they stand for, and no others."""
+    understood = [each for each in understand(text, rule_book).understood if each.value is not None]
+    shown = {each.quantity: rule_book.quantities[each.quantity].shown(each.value) for each in understood if each.value}
+    assert shown == values

@@ -22,7 +22,7 @@ from diagnose.cases.events import (
 from diagnose.cases.journal import Journal
 from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried
-from diagnose.reasoning.steps import Way, way_to
+from diagnose.reasoning.steps import Way, way_for
 from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Value
 from diagnose.rule_book.verdicts import said_of
 
@@ -130,7 +130,8 @@ class Session:
 
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""
-        return way_to(self.rule_book, self.standing.state.standing(self.rule_book), step.needs)
+        standing = self.standing
+        return way_for(self.rule_book, step, standing.state.standing(self.rule_book), standing.data_sheet)
 
     def acknowledge(self, proposal: Proposal) -> None:
         """Keep that the cautions of a step were shown and acknowledged."""
@@ -164,7 +165,7 @@ class Session:
         """Record a remedy with its proof, and how the plant stands after both."""
         proof = self.rule_book.checks[remedy.proved_by]
         plant = {**self.way(remedy).standing}
-        plant = dict(way_to(self.rule_book, plant, proof.needs).standing)
+        plant = dict(way_for(self.rule_book, proof, plant, self.standing.data_sheet).standing)
         now = self.standing.state.standing(self.rule_book)
         events: list[Event] = [
             PlantChanged(state=name, value=value) for name, value in plant.items() if now[name] != value

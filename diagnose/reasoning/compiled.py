@@ -11,7 +11,7 @@ import numpy.typing as npt
 from diagnose.reasoning.inference import Inference
 from diagnose.reasoning.observations import State
 from diagnose.reasoning.planning import Array, Index, Tasks
-from diagnose.reasoning.steps import allowed, exposure_minutes, way_to
+from diagnose.reasoning.steps import allowed, exposure_minutes, way_for
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step
 
@@ -65,7 +65,7 @@ class Costs:
 
     def _work_out(self, step: Step, standing: dict[str, str]) -> Cost:
         book, sheet = self._rule_book, self._data_sheet
-        way = way_to(book, standing, step.needs)
+        way = way_for(book, step, standing, sheet)
         minutes = step.minutes + way.minutes + exposure_minutes(book, step, way, standing, sheet)
         here = State(plant=standing, competence=self._person.competence, missing_tools=self._person.missing_tools)
         may = allowed(book, step, here, sheet) is not None

@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from diagnose.reasoning.steps import cautions_for, competence_of, way_to
+from diagnose.reasoning.steps import cautions_for, competence_of, way_for
 from diagnose.rule_book.types import Check, Competence, DataSheet, RuleBook, Step
 
 Kind = Literal["check", "remedy", "escalate", "done"]
@@ -39,7 +39,7 @@ def proposal_for(
     rule_book: RuleBook, kind: Kind, step: Step, standing: Mapping[str, str], data_sheet: DataSheet, because: str
 ) -> Proposal:
     """Return a step from where the plant stands, with its changes and cautions."""
-    way = way_to(rule_book, standing, step.needs)
+    way = way_for(rule_book, step, standing, data_sheet)
     raised = cautions_for(rule_book, step, way, data_sheet)
     return Proposal(
         kind=kind,

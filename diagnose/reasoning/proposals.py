@@ -21,7 +21,7 @@ from diagnose.reasoning.steps import (
     competence_of,
     contradicts,
     forbidden,
-    way_to,
+    way_for,
     within,
 )
 from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value, a_person
@@ -206,7 +206,7 @@ def _next(
 
 def _is_blocked_by_person(planner: _Planner, remedy: Remedy) -> bool:
     """Tell whether somebody else could do a remedy that this person may not or cannot do."""
-    way = way_to(planner.rule_book, planner.state.standing(planner.rule_book), remedy.needs)
+    way = way_for(planner.rule_book, remedy, planner.state.standing(planner.rule_book), planner.data_sheet)
     return applies(remedy.applies, planner.data_sheet) and not (
         contradicts(remedy.not_when, planner.data_sheet)
         or forbidden(planner.rule_book, remedy, way, planner.data_sheet)
@@ -322,7 +322,7 @@ def _questions(planner: _Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
     found = []
     for each in sorted(worth, key=lambda each: (-max(each.saves, 0.0), -each.gain, each.name)):
         check = planner.rule_book.checks[each.name]
-        way = way_to(planner.rule_book, standing, check.needs)
+        way = way_for(planner.rule_book, check, standing, planner.data_sheet)
         nothing_done = not way.changes and not check.tools and not check.meets
         if each.gain >= LEAST_GAIN and nothing_done and within("ordinary", competence_of(check, way)):
             found.append(each.name)

@@ -83,6 +83,26 @@ def way_to(rule_book: RuleBook, standing: Mapping[str, str], needs: Mapping[str,
     return best
 
 
+def way_for(rule_book: RuleBook, step: Step, standing: Mapping[str, str], data_sheet: DataSheet) -> Way:
+    """Return the cheapest way to a step that no caution forbids on this meter; the cheapest of all where there is none.
+
+    States that the step leaves open are brought to another value where that lifts the ban (supply off before a cover
+    is opened).
+    """
+    cheapest = way_to(rule_book, standing, step.needs)
+    if not step.needs or not forbidden(rule_book, step, cheapest, data_sheet):
+        return cheapest
+    banning = {key for caution in rule_book.cautions.values() for item in caution.forbids for key in item}
+    left_open = [name for name in rule_book.states if name in banning and name not in step.needs]
+    others = [
+        way_to(rule_book, standing, {**step.needs, name: (value,)})
+        for name in left_open
+        for value in rule_book.states[name].values
+    ]
+    free = [way for way in others if not forbidden(rule_book, step, way, data_sheet)]
+    return min(free, key=lambda way: way.minutes, default=cheapest)
+
+
 def _change(rule_book: RuleBook, state: str, start: str, end: str) -> StateChange:
     return next(each for each in rule_book.states[state].changes if (each.from_, each.to) == (start, end))
 
@@ -179,7 +199,7 @@ def allowed(rule_book: RuleBook, step: Step, state: State, data_sheet: DataSheet
         return None
     if not applies(step.applies, data_sheet) or contradicts(step.not_when, data_sheet):
         return None
-    way = way_to(rule_book, state.standing(rule_book), step.needs)
+    way = way_for(rule_book, step, state.standing(rule_book), data_sheet)
     if not within(state.competence, competence_of(step, way)) or forbidden(rule_book, step, way, data_sheet):
         return None
     return way

@@ -14,7 +14,7 @@ from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import names_in, truth
-from diagnose.rule_book.types import Quantity, RuleBook, Step
+from diagnose.rule_book.types import Check, Quantity, RuleBook, Step
 from diagnose.units import read_measurement, to_si, unit_info
 
 Entries = Mapping[str, Mapping[str, Authored]]
@@ -168,9 +168,29 @@ def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
 
 
 def remedies_are_proved(book: RuleBook, entries: Entries) -> Found:
-    """Every remedy names the check that proves it."""
+    """Every remedy names the check that proves it, one that may be done on every meter."""
     for remedy in book.remedies.values():
         yield from _reference(book, entries, ("remedies", remedy.id), ("proved-by",), remedy.proved_by, "checks")
+        check = book.checks.get(remedy.proved_by)
+        for caution in book.cautions.values() if check else ():
+            if check and any(_may_forbid(item, check, book) for item in caution.forbids):
+                text = f"`{caution.id}` forbids the proof `{check.id}` on some meters"
+                help = "name a check that may be done on every meter"
+                yield entries["remedies"][remedy.id].problem(("proved-by",), "forbidden-proof", text, help)
+
+
+def _may_forbid(item: Mapping[str, tuple[str, ...]], check: Check, book: RuleBook) -> bool:
+    """Tell whether what a caution forbids is part of a check on some meter, as far as the check itself says."""
+    for key, words in item.items():
+        if key == "meets":
+            if not set(words) & set(check.meets):
+                return False
+        elif key in book.states:
+            if not set(words) & set(check.needs.get(key, ())):
+                return False
+        elif key not in book.quantities or set(words) <= set(check.not_when.get(key, ())):
+            return False
+    return True
 
 
 def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
@@ -283,6 +303,22 @@ def reviews_refer(book: RuleBook, entries: Entries) -> Found:
             yield entries["contradictions"][item.id].problem(
                 ("field",), "unknown-field", text, did_you_mean(item.field, fields)
             )
+
+
+def analyses_refer(book: RuleBook, entries: Entries) -> Found:
+    """Mechanisms and signs show known findings, and a mechanism's weight is more than nothing."""
+    for mechanism in book.mechanisms.values():
+        owner = ("mechanisms", mechanism.id)
+        for against, names in mechanism.shows.items():
+            for number, name in enumerate(names):
+                yield from _reference(book, entries, owner, ("shows", against, number), name, "findings")
+        if mechanism.weight <= 0:
+            authored = entries["mechanisms"][mechanism.id]
+            yield authored.problem(("weight",), "bad-figure", "a weight is more than zero", "1 is a usual weight")
+    for sign in book.signs.values():
+        for key, names in (("shows", sign.shows), ("denies", sign.denies)):
+            for number, name in enumerate(names):
+                yield from _reference(book, entries, ("signs", sign.id), (key, number), name, "findings")
 
 
 def data_sheet_is_in_order(book: RuleBook, entries: Entries) -> Found:
@@ -429,6 +465,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     remedies_are_proved,
     quantities_can_be_calculated,
     reviews_refer,
+    analyses_refer,
     data_sheet_is_in_order,
     rules_refer,
     rules_do_as_their_examples,

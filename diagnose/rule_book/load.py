@@ -27,6 +27,7 @@ from diagnose.rule_book.types import (
     Entry,
     Finding,
     InferenceRule,
+    Mechanism,
     Outcome,
     PlantState,
     Quantity,
@@ -34,6 +35,7 @@ from diagnose.rule_book.types import (
     Review,
     RuleBook,
     Settings,
+    Sign,
     Source,
 )
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
@@ -51,6 +53,8 @@ PARTS: dict[str, type[Entry]] = {
     "states": PlantState,
     "reviews": Review,
     "contradictions": Contradiction,
+    "mechanisms": Mechanism,
+    "signs": Sign,
 }
 """Folder below ``rules/`` → what its entries are."""
 

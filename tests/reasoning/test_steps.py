@@ -137,16 +137,28 @@ class TestForbidden:
         assert allowed(BOOK, step, State(), {"gas": "yes"}) is None
 
     def test_not_opened_live_in_a_hazardous_area(self) -> None:
-        """On the real rule book, by IEC 60079: neither as a need nor as the way the plant would then stand."""
+        """On the real rule book, by IEC 60079: what needs both is never allowed."""
         rule_book = real_rule_book()
-        live = yes_or_no("look-in", "f", needs={"enclosure": ("open",)})
-        dead = yes_or_no("look-in", "f", needs={"enclosure": ("open",), "supply": ("isolated",)})
-        assert allowed(rule_book, live, State(), {"hazardous-area": "yes"}) is None
-        assert allowed(rule_book, dead, State(), {"hazardous-area": "yes"}) is not None
-        assert allowed(rule_book, live, State(), {"hazardous-area": "no"}) is not None
+        both = yes_or_no("look-in", "f", needs={"enclosure": ("open",), "supply": ("live",)})
+        assert allowed(rule_book, both, State(), {"hazardous-area": "yes"}) is None
+        assert allowed(rule_book, both, State(), {"hazardous-area": "no"}) is not None
+
+    def test_what_a_step_leaves_open_is_changed_where_that_lifts_a_ban(self) -> None:
+        """On the real rule book: opened only isolated, and live again only with the cover shut; elsewhere as it is."""
+        rule_book = real_rule_book()
+        look = yes_or_no("look-in", "f", needs={"enclosure": ("open",)})
+        there = allowed(rule_book, look, State(), {"hazardous-area": "yes"})
+        elsewhere = allowed(rule_book, look, State(), {"hazardous-area": "no"})
+        assert there is not None
+        assert elsewhere is not None
+        assert (there.standing["supply"], elsewhere.standing["supply"]) == ("isolated", "live")
+        assert allowed(rule_book, look, State(competence="instructed"), {"hazardous-area": "yes"}) is None
         isolated = State(plant={"supply": "isolated", "enclosure": "open"})
-        back_on = yes_or_no("watch", "f", needs={"supply": ("live",)})
-        assert allowed(rule_book, back_on, isolated, {"hazardous-area": "yes"}) is None
+        back_on = allowed(
+            rule_book, yes_or_no("watch", "f", needs={"supply": ("live",)}), isolated, {"hazardous-area": "yes"}
+        )
+        assert back_on is not None
+        assert back_on.standing["enclosure"] == "closed"
 
 
 class TestCautions:

@@ -85,13 +85,14 @@ def _remedy(rule_book: RuleBook, known: Known, tried: RemedyTried) -> None:
         return
     known.remedies_tried.add(remedy.id)
     causes = [cause for cause in rule_book.causes.values() if cause.remedy == remedy.id]
-    if tried.verdict == "not cured":
-        for cause in causes:
-            known.factors[cause.id] = known.factors.get(cause.id, 1.0) * (1 - remedy.works)
+    misread = rule_book.settings.result_misread
+    proved = tried.verdict != "not cured"
+    left = misread if proved else 1 - remedy.works * (1 - misread)
+    for cause in causes:
+        known.factors[cause.id] = known.factors.get(cause.id, 1.0) * left
+    if not proved:
         return
     known.cured = tried.verdict == "cured"
-    for cause in causes:
-        known.factors[cause.id] = 0.0
     _forget(rule_book, known, {name for cause in causes for name in cause.shows})
 
 

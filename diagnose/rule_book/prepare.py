@@ -197,6 +197,7 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
     shares: dict[KeyPath, float] = {
         ("several-at-once",): settings.several_at_once,
         ("remedy-works",): settings.remedy_works,
+        **({("result-misread",): settings.result_misread} if settings.result_misread else {}),
         **{("strengths", word): value for word, value in settings.strengths.items()},
         **{("leaks", word): value for word, value in settings.leaks.items()},
     }

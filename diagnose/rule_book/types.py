@@ -393,6 +393,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     call_out_minutes: float
     question_minutes: float
     remedy_works: float
+    result_misread: float = 0.0
     needless_remedy_minutes: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}

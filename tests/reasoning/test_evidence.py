@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -120,6 +121,14 @@ class TestRemedies:
         twice = gather(BOOK, (RemedyTried(remedy="lamp-remedy", verdict="not cured"),) * 2)
         assert twice.factors["lamp"] == pytest.approx(0.04)
         assert (once.cured, once.remedies_tried) == (False, {"lamp-remedy"})
+
+    def test_where_results_may_be_misread_no_try_is_the_last(self) -> None:
+        """A right remedy is taken for a vain one now and then, and the other way round; nothing is ruled out."""
+        settings = msgspec.structs.replace(BOOK.settings, result_misread=0.1)
+        book = msgspec.structs.replace(BOOK, settings=settings)
+        in_vain = gather(book, (RemedyTried(remedy="lamp-remedy", verdict="not cured"),))
+        assert in_vain.factors["lamp"] == pytest.approx(1 - 0.8 * 0.9)
+        assert gather(book, (RemedyTried(remedy="lamp-remedy", verdict="partly"),)).factors["lamp"] == 0.1
 
     def test_not_cured_forgets_nothing(self) -> None:
         """All is as it was, so what was seen still stands."""

@@ -20,6 +20,7 @@ ORDER = [
     {"calculations"},
     {"rule_book"},
     {"reasoning"},
+    {"analyses"},
     {"language"},
     {"cases"},
     {"documents"},

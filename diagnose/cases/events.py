@@ -30,7 +30,7 @@ class SetAside(_Event, frozen=True, kw_only=True, tag="set-aside"):
     """A check or remedy is not to be proposed again."""
 
     step: str
-    why: Literal["unknown", "skipped", "not done"]
+    why: Literal["unknown", "skipped", "not done", "answered by readings"]
 
 
 class NoTool(_Event, frozen=True, kw_only=True, tag="no-tool"):

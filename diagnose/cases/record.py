@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from diagnose.errors import ProblemsFound, UnitError
+from diagnose.errors import DiagnoseError, ProblemsFound, UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation
 from diagnose.rule_book.data_sheet import data_sheet_from, read_value
@@ -18,10 +18,11 @@ from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """One answer: the outcome of a check, a measured value, or a finding said to be present or absent."""
+    """One answer: the outcome of a check (or the readings given at it), a measured value, or a finding as it is."""
 
     check: str = ""
     answer: str = ""
+    readings: str = ""
     measured: str = ""
     value: str = ""
     finding: str = ""
@@ -100,13 +101,15 @@ def _read_case(path: Path, rule_book: RuleBook) -> tuple[RecordedCase | None, li
     if authored is None:
         return None, problems
     problems += _names_exist(authored, document, rule_book)
-    answers = []
+    answers: list[Observation] = []
     for number, answer in enumerate(authored.answers):
-        observation, problem = _observation(answer, document, ("answers", number), rule_book)
-        if problem:
-            problems.append(problem)
-        elif observation:
-            answers.append(observation)
+        if answer.readings:
+            made, problem = _readings(answer, document, ("answers", number), sheet, rule_book)
+        else:
+            observation, problem = _observation(answer, document, ("answers", number), rule_book)
+            made = [observation] if observation else []
+        problems += [problem] if problem else []
+        answers += made
     if problems:
         return None, problems
     case = RecordedCase(
@@ -195,6 +198,25 @@ def _observation(
         return FindingSeen(finding=answer.finding, present=answer.is_ == "present"), None
     text = "an answer is `check` with `answer`, `measured` with `value`, or `finding` with `is: present` or `absent`"
     return None, document.problem(path, "bad-answer", text, did_you_mean(answer.finding, rule_book.findings))
+
+
+def _readings(
+    answer: Answer, document: Document, path: KeyPath, sheet: DataSheet, rule_book: RuleBook
+) -> tuple[list[Observation], Problem | None]:
+    """Return what readings say that were given in place of an answer."""
+    check = rule_book.checks.get(answer.check)
+    if check is None or not check.takes or check.takes == "log":
+        takers = [each.id for each in rule_book.checks.values() if each.takes not in ("", "log")]
+        text = f"`{answer.check}` is no check that takes pairs of readings"
+        help = did_you_mean(answer.check, takers, f"these do: {', '.join(takers)}")
+        return [], document.problem((*path, "check"), "unknown-check", text, help)
+    from diagnose.analyses.answering import analyse_typed  # numerics only where a case holds readings
+
+    try:
+        return list(analyse_typed(rule_book, sheet, check, answer.readings).observations), None
+    except DiagnoseError as error:
+        help = "write pairs, `10 12.1; 50 52.2 m3/h`"
+        return [], document.problem((*path, "readings"), "bad-value", str(error), help)
 
 
 def _check_done(

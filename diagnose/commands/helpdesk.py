@@ -5,11 +5,16 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from diagnose.commands.main import load
 from diagnose.errors import BadInput, WrongUse
+
+if TYPE_CHECKING:
+    from diagnose.analyses.analysed import Analysed
+    from diagnose.rule_book.types import DataSheet, RuleBook
 
 
 @click.command()
@@ -25,26 +30,45 @@ from diagnose.errors import BadInput, WrongUse
 @click.option(
     "--data-sheet", type=click.Path(path_type=Path), help="YAML file with what is known of the meter (range, supply …)."
 )
+@click.option(
+    "--readings",
+    type=click.Path(path_type=Path),
+    help="Table of readings to take along, as `diagnose compare` reads it.",
+)
+@click.option(
+    "--compared",
+    type=click.Choice(["reference", "control-system", "counter"]),
+    default="reference",
+    show_default=True,
+    help="What the readings compare the meter with; the last two are held against its own display.",
+)
+@click.option("--trend", type=click.Path(path_type=Path), help="Log to take along, as `diagnose trend` reads it.")
+@click.option("--unit", default="", metavar="UNIT", help="Unit of readings and log where no heading says it.")
 @click.option("--top", type=click.IntRange(min=1), help="Show so many causes at most (JSON: all of them if not given).")
 @click.pass_context
-def triage(ctx: click.Context, files: tuple[Path, ...], form: str, data_sheet: Path | None, top: int | None) -> None:
+def triage(
+    ctx: click.Context, /, files: tuple[Path, ...], form: str, data_sheet: Path | None, top: int | None, **beside: Any
+) -> None:
     """Diagnose one pasted report: what was understood, ranked causes, what to ask back, the next step.
 
-    FILES are read together as one report; `-` or none reads standard input.
+    FILES are read together as one report; `-` or none reads standard input. A table of readings in it is compared
+    as `diagnose compare` does.
 
     \b
     diagnose triage ticket.txt
     diagnose triage --data-sheet ft-2041.yaml --format json - < mail.txt
+    diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
     """
     from diagnose.documents.document import diagnosis_document
     from diagnose.rule_book.data_sheet import read_data_sheet
     from diagnose.triage.report import triage as triage_report
 
-    report = _report(files)
+    alone = not files and (beside["readings"] or beside["trend"])
+    report = b"" if alone else _report(files)
     rule_book = load(ctx)
     sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
-    understanding, diagnosis = triage_report(rule_book, report, sheet)
-    document = diagnosis_document(rule_book, diagnosis, understanding, top)
+    triaged = triage_report(rule_book, report, sheet, analysed=_analysed(rule_book, sheet, beside))
+    document = diagnosis_document(rule_book, triaged.diagnosis, triaged.understanding, top, triaged.analysed)
     if form == "json":
         click.echo(json.dumps(document, ensure_ascii=not _speaks_unicode(), indent=2))
     elif form == "markdown":
@@ -55,6 +79,18 @@ def triage(ctx: click.Context, files: tuple[Path, ...], form: str, data_sheet: P
         from diagnose.documents.text import make_console, print_document
 
         print_document(make_console(), document)
+
+
+def _analysed(rule_book: RuleBook, sheet: DataSheet, beside: dict[str, Any]) -> list[Analysed]:
+    """Return what the readings and the log beside the report say."""
+    from diagnose.analyses.answering import analyse_file, analyse_log
+
+    found = []
+    if beside["readings"]:
+        found.append(analyse_file(rule_book, sheet, beside["readings"], beside["compared"], beside["unit"]))
+    if beside["trend"]:
+        found.append(analyse_log(rule_book, sheet, beside["trend"], beside["unit"]))
+    return found
 
 
 def _report(files: tuple[Path, ...]) -> bytes:

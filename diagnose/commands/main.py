@@ -19,6 +19,8 @@ COMMANDS = {
     "rules": "trainer",
     "data-sheet": "data_sheets",
     "calc": "calculating",
+    "compare": "comparing",
+    "trend": "trending",
     "cases": "records",
     "completion": "completion",
 }
@@ -65,6 +67,8 @@ def cli(ctx: click.Context, rules: Path | None) -> None:
     Writing rules:     diagnose rules check my-rules/
     Before a fault:    diagnose data-sheet review meter.yaml
     Worked figures:    diagnose calc loop --flow 37.5m3/h --urv 100m3/h
+    Readings differ:   diagnose compare readings.csv
+    A log:             diagnose trend last_week.csv
     Recorded cases:    diagnose cases replay
 
     Exit status: 0 fine, 1 problems found, 2 wrong use, 130 left in the middle (everything is saved).

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
+    from diagnose.analyses.analysed import Analysed
     from diagnose.language.results import Understanding
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.explanation import Reason
@@ -22,7 +23,11 @@ Document = dict[str, Any]
 
 
 def diagnosis_document(
-    rule_book: RuleBook, diagnosis: Diagnosis, understanding: Understanding | None = None, top: int | None = None
+    rule_book: RuleBook,
+    diagnosis: Diagnosis,
+    understanding: Understanding | None = None,
+    top: int | None = None,
+    analysed: Sequence[Analysed] = (),
 ) -> Document:
     """Return the diagnosis as plain data; ``top`` limits the causes listed."""
     proposals = diagnosis.proposals
@@ -31,6 +36,7 @@ def diagnosis_document(
         "understood": [_understood(rule_book, each) for each in understanding.understood] if understanding else [],
         "not_understood": list(understanding.not_understood) if understanding else [],
         "doubts": list(understanding.doubts) if understanding else [],
+        "analyses": [_analysed(rule_book, each) for each in analysed],
         "findings": diagnosis.findings,
         "titles": {name: rule_book.findings[name].title for name in diagnosis.findings},
         "causes": [_cause(rule_book, each) for each in diagnosis.causes[:top]],
@@ -44,6 +50,18 @@ def diagnosis_document(
         "next": _next(rule_book, proposals.next),
         "questions": [_question(rule_book.checks[name]) for name in proposals.questions],
         "cautions": _cautions(rule_book, proposals.next.cautions),
+    }
+
+
+def _analysed(rule_book: RuleBook, analysed: Analysed) -> Document:
+    return {
+        "about": analysed.about,
+        "says": list(analysed.says),
+        "warnings": list(analysed.warnings),
+        "findings": [
+            {"finding": each.finding, "present": each.present, "title": rule_book.findings[each.finding].title}
+            for each in analysed.observations
+        ],
     }
 
 

@@ -21,7 +21,7 @@ def escaped(text: str) -> str:
 
 def markdown(document: Document, least: float = 0.01) -> str:
     """Return the document as Markdown."""
-    parts = ["# Diagnosis", *_understood(document), *_mind(document), *_causes(document, least)]
+    parts = ["# Diagnosis", *_understood(document), *_analyses(document), *_mind(document), *_causes(document, least)]
     parts += [*_questions(document), *_next(document["next"])]
     return "\n".join(parts) + "\n"
 
@@ -34,11 +34,20 @@ def _understood(document: Document) -> list[str]:
         else:
             told = ("" if item["present"] else "not: ") + item["title"]
         lines.append(f"- {escaped(told)} — “{escaped(item['quote'])}”")
-    if not document["understood"]:
+    if not document["understood"] and not document["analyses"]:
         lines.append("- nothing that this rule book knows")
     for title, texts in (("Not understood", document["not_understood"]), ("To be cleared up", document["doubts"])):
         if texts:
             lines += ["", f"## {title}", "", *(f"- {escaped(text)}" for text in texts)]
+    return lines
+
+
+def _analyses(document: Document) -> list[str]:
+    lines: list[str] = []
+    for each in document["analyses"]:
+        told = [("" if item["present"] else "not: ") + item["title"] for item in each["findings"]]
+        texts = [*each["says"], *told, *(f"mind: {text}" for text in each["warnings"])]
+        lines += ["", f"## From the {escaped(each['about'])}", "", *(f"- {escaped(text)}" for text in texts)]
     return lines
 
 

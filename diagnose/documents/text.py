@@ -70,6 +70,7 @@ def percent(share: float) -> str:
 def print_document(console: Console, document: Document, least: float = 0.01) -> None:
     """Print a diagnosis document; causes below ``least`` are counted, not listed."""
     _understood(console, document)
+    _analyses(console, document)
     _messages(console, document)
     _causes(console, document, least)
     _questions(console, document)
@@ -99,7 +100,7 @@ def print_line(console: Console, text: Text | str, indent: int = 2, hang: int = 
 
 def _understood(console: Console, document: Document) -> None:
     _head(console, "Understood")
-    if not document["understood"]:
+    if not document["understood"] and not document["analyses"]:
         print_line(console, "nothing that this rule book knows")
     for item in document["understood"]:
         print_line(console, _one_understood(item))
@@ -111,6 +112,18 @@ def _understood(console: Console, document: Document) -> None:
         _head(console, "To be cleared up")
         for doubt in document["doubts"]:
             print_line(console, f"? {doubt}")
+
+
+def _analyses(console: Console, document: Document) -> None:
+    for each in document["analyses"]:
+        _head(console, f"From the {each['about']}")
+        for text in each["says"]:
+            print_line(console, text)
+        for item in each["findings"]:
+            mark = ("+  ", "for") if item["present"] else ("-  ", "against")
+            print_line(console, Text.assemble(mark, ("" if item["present"] else "not: ") + item["title"]))
+        for text in each["warnings"]:
+            print_line(console, Text(f"! {text}", "warning-text"))
 
 
 def _one_understood(item: Document) -> Text:

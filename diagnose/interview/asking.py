@@ -47,10 +47,12 @@ class Asker:
         prompt: str = "> ",
         on_unknown: str = "",
         show: Callable[[], None] | None = None,
+        otherwise: Callable[[str], bool] | None = None,
     ) -> Choice | Figure:
         """Show what is asked and ask until there is an answer; commands are carried out on the way.
 
-        What is asked is shown again after a command that has filled the screen.
+        What is asked is shown again after a command that has filled the screen. ``otherwise`` is given what is no
+        answer, and returns whether it could do something with it.
         """
         show = show or (lambda: screens.choices(self.terminal.console, offered))
         show()
@@ -63,7 +65,8 @@ class Asker:
             if isinstance(meaning, Choice | Figure):
                 return meaning
             if isinstance(meaning, Unclear):
-                self.say(f"? {meaning.help}")
+                if not (otherwise and otherwise(typed)):
+                    self.say(f"? {meaning.help}")
                 continue
             if on_unknown and meaning.word in ("unknown", "skip"):
                 self.session.fill_in(on_unknown, None)

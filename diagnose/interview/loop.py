@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
+from diagnose.errors import DiagnoseError
 from diagnose.interview import screens
 from diagnose.interview.answers import Choice, Command, Figure, read_answer
 from diagnose.interview.asking import Again, Asker, Leave
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.language.cleaning import clean
-from diagnose.reasoning.observations import FindingSeen, RemedyTried
+from diagnose.reasoning.observations import FindingSeen, Measured, RemedyTried
 from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Remedy
 
 if TYPE_CHECKING:
@@ -51,6 +52,8 @@ class Interview:
     terminal: Terminal
     asker: Asker
     _first: dict[str, float] = field(default_factory=dict)
+    _nobody_knows: bool = False
+    """Nobody can say what is wrong; the interview goes on with what else is known."""
 
     def run(self) -> int:
         """Ask until done; return the exit status (0 done or left on purpose, 130 when input ended)."""
@@ -72,7 +75,7 @@ class Interview:
         """Show one screen and take its answer; return whether the interview is over."""
         try:
             standing = self.session.standing
-            if not standing.observations or self._asks_anew():
+            if not self._complained() or self._asks_anew():
                 self._complaint()
             elif not standing.competence_said:
                 self._competence()
@@ -81,6 +84,22 @@ class Interview:
         except Again:
             pass
         return False
+
+    def _complained(self) -> bool:
+        """Tell whether something is known to be wrong, and not only how the meter stands and what went before."""
+        observations = self.session.standing.observations
+        if not observations or self._nobody_knows:
+            return bool(observations)
+        findings = self.session.rule_book.findings
+        if any(not isinstance(each, FindingSeen | Measured) for each in observations):
+            return True
+        said = (each for each in observations if isinstance(each, FindingSeen) and each.present)
+        if any(each.finding in findings and findings[each.finding].kind != "history" for each in said):
+            return True
+        concluded = (
+            self.session.diagnosis().findings if any(isinstance(each, Measured) for each in observations) else {}
+        )
+        return any(present and findings[name].kind != "history" for name, present in concluded.items())
 
     def _asks_anew(self) -> bool:
         """Tell whether a fault was put right, something is still wrong, and nobody has said what."""
@@ -93,6 +112,8 @@ class Interview:
     def _complaint(self) -> None:
         console = self.terminal.console
         screens.rule(console)
+        if self.session.standing.observations and not self._asks_anew():
+            self.asker.say("That is kept, but it does not say what is wrong. Type u if nobody can say more.")
         screens.title(console, "What is wrong with the meter? Type it in your own words, or a number:")
         offered, others = self.session.complaints("common"), self.session.complaints("other")
         screens.choices(console, [*(item.title for item in offered), "something else: show more"])
@@ -106,6 +127,9 @@ class Interview:
                 offered, others = [*offered, *others], []
                 screens.choices(console, [item.title for item in offered])
                 continue
+            if isinstance(meaning, Command) and meaning.word == "unknown" and self.session.standing.observations:
+                self._nobody_knows = True
+                return
             if isinstance(meaning, Command):
                 self.asker.command(meaning, None, None)
                 continue
@@ -147,13 +171,27 @@ class Interview:
         unit = f" in {quantity.unit}" if quantity.unit else ""
         screens.title(console, f"The next step needs to know: {quantity.title}{unit}")
         self.asker.say(f"where to find it: {quantity.where_to_find}")
-        self.asker.say("unknown is an answer too")
-        meaning = self.asker.ask(quantity.choices, None, None, None if quantity.choices else quantity, on_unknown=name)
+        self.asker.say("unknown is an answer too" + ("; several: set them off with commas" if quantity.several else ""))
+        several = partial(self._several, quantity) if quantity.several else None
+        figure = None if quantity.choices else quantity
+        meaning = self.asker.ask(quantity.choices, None, None, figure, on_unknown=name, otherwise=several)
         if isinstance(meaning, Choice):
             word = quantity.choices[meaning.number]
             self.session.fill_in(name, (word,) if quantity.several else word)
         elif isinstance(meaning, Figure):
             self.session.fill_in(name, meaning.value)
+
+    def _several(self, quantity: Quantity, typed: str) -> bool:
+        """Take several answers at once, by number or word; false when one of them is none.
+
+        Raises Again once they are kept.
+        """
+        chosen = [read_answer(part, quantity.choices) for part in typed.split(",")]
+        numbers = [each.number for each in chosen if isinstance(each, Choice)]
+        if len(numbers) < len(chosen):
+            return False
+        self.session.fill_in(quantity.id, tuple(quantity.choices[number] for number in dict.fromkeys(numbers)))
+        raise Again
 
     # Steps ---------------------------------------------------------------------------------------------------
 
@@ -234,8 +272,10 @@ class Interview:
             if quantity:
                 screens.reading(console, quantity, expected)
             screens.choices(console, answers)
+            screens.takes(console, check)
 
-        meaning = self.asker.ask(answers, diagnosis, proposal, quantity, show=show)
+        otherwise = partial(self._take_readings, check, proposal) if check.takes else None
+        meaning = self.asker.ask(answers, diagnosis, proposal, quantity, show=show, otherwise=otherwise)
         if isinstance(meaning, Choice):
             outcome = check.outcomes[meaning.number]
             if outcome.means:
@@ -246,6 +286,24 @@ class Interview:
             for because in self.session.said_of(readings, quantity.id)[:MOST_SAID]:
                 self.asker.say(f"That means: {because}")
         return "", readings
+
+    def _take_readings(self, check: Check, proposal: Proposal, typed: str) -> bool:
+        """Analyse readings that were typed, or the file that was named, in place of an answer; false for anything else.
+
+        Raises Again once their findings are kept.
+        """
+        from diagnose.analyses.answering import analyse_typed, may_be_readings
+
+        if not may_be_readings(typed):
+            return False
+        try:
+            analysed = analyse_typed(self.session.rule_book, self.session.standing.data_sheet, check, typed)
+        except DiagnoseError as error:
+            self.asker.say(f"? {error}")
+            return True
+        screens.analysed(self.terminal.console, self.session.rule_book, analysed)
+        self.session.take_readings(check, analysed)
+        raise Again
 
     def _expected(self, check: Check, readings: dict[str, float]) -> str:
         value = self.session.expected(check, readings)

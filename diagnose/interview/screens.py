@@ -11,9 +11,10 @@ from rich.text import Text
 from diagnose.documents.document import caution_document, change_steps, step_of
 from diagnose.documents.text import bar, percent, print_caution, print_line
 from diagnose.interview.answers import COMMANDS
-from diagnose.rule_book.types import Quantity, Remedy, RuleBook, a_person
+from diagnose.rule_book.types import Check, Quantity, Remedy, RuleBook, a_person
 
 if TYPE_CHECKING:
+    from diagnose.analyses.analysed import Analysed
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.proposal import Proposal
 
@@ -142,6 +143,33 @@ def choices(console: Console, offered: Sequence[str]) -> None:
     """Print the answers on offer with their numbers."""
     for number, choice in enumerate(offered, 1):
         print_line(console, Text.assemble((f"{number:>3}", "head"), f"  {choice}"), indent=0, hang=5)
+
+
+TAKES = {
+    "reference": "or type pairs, reference first, `10 12.1; 50 52.2; 90 91.8 m3/h`, or name a file of them",
+    "control-system": "or type pairs, display first, `10 30; 50 60; 90 92 m3/h`, or name a file of them",
+    "counter": "or type pairs, display first, then counter, `10 10; 50 42 m3/h`, or name a file of them",
+    "log": "or name the file of a log",
+}
+"""What can be given in place of an answer, by what a check takes."""
+
+
+def takes(console: Console, check: Check) -> None:
+    """Print what can be given in place of an answer."""
+    if check.takes:
+        print_line(console, Text(TAKES[check.takes], "quiet"), indent=5, hang=0)
+
+
+def analysed(console: Console, rule_book: RuleBook, found: Analysed) -> None:
+    """Print what readings or a log say, and the findings that follow."""
+    title(console, f"From the {found.about}")
+    for text in found.says:
+        print_line(console, text)
+    for each in found.observations:
+        name = rule_book.findings[each.finding].title
+        print_line(console, f"{'+' if each.present else '-'} {'' if each.present else 'not: '}{name}")
+    for text in found.warnings:
+        print_line(console, Text(f"! {text}", "warning-text"))
 
 
 def reading(console: Console, quantity: Quantity, expected: str) -> None:

@@ -27,6 +27,7 @@ from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Val
 from diagnose.rule_book.verdicts import said_of
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
+    from diagnose.analyses.analysed import Analysed
     from diagnose.reasoning.diagnosis import Diagnosis
     from diagnose.reasoning.proposal import Proposal
 
@@ -160,6 +161,11 @@ class Session:
         if outcome:
             events.append(CheckDone(check=check.id, answer=outcome))
         self.record(*events)
+
+    def take_readings(self, check: Check, analysed: Analysed) -> None:
+        """Record what readings said at a check, which is then done, and how the plant stands after it."""
+        done = SetAside(step=check.id, why="answered by readings")
+        self.record(*self._plant_after(check), *analysed.observations, done)
 
     def tried(self, remedy: Remedy, verdict: str, readings: dict[str, float]) -> None:
         """Record a remedy with its proof, and how the plant stands after both."""

@@ -43,8 +43,7 @@ def clean(raw: str | bytes) -> str:
     >>> clean(b"\x1b[31mflow\x1b[0m is 38 m\xb3/h\r\n")
     'flow is 38 m³/h'
     """
-    if isinstance(raw, bytes):
-        raw = _decoded(raw)
+    raw = decoded(raw)
     if "\x00" in raw or _mostly_control(raw):
         raise BadInput(
             "this is not text (it holds characters that no text has); save the report as plain text, "
@@ -73,7 +72,10 @@ def tidy(text: str) -> str:
     return _BLANK_LINES.sub("\n\n", text).strip()
 
 
-def _decoded(raw: bytes) -> str:
+def decoded(raw: str | bytes) -> str:
+    """Return the text that bytes stand for, by their mark, as UTF-8, else as Western European."""
+    if isinstance(raw, str):
+        return raw
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         return raw.decode("utf-16", errors="replace")
     try:

@@ -288,8 +288,13 @@ def _proposal(planner: _Planner, kind: Kind, step: Check | Remedy, because: str,
 
 
 def _to_ask_first(planner: _Planner, step: Check | Remedy, proposal: Proposal) -> tuple[str, ...]:
-    """Return the unknown data-sheet fields on which a step's cautions, its expected reading or its rules hang."""
-    wanted = [name for _, unless in proposal.cautions for name in unless]
+    """Return the unknown data-sheet fields on which hang a step's being in place, its cautions, its reading, its rules.
+
+    What nobody could find out at the meter is not asked for.
+    """
+    fields = [name for name in (*step.applies, *step.not_when) if planner.rule_book.quantities[name].where_to_find]
+    wanted = [name for name in fields if name not in planner.values]
+    wanted += [name for _, unless in proposal.cautions for name in unless]
     if isinstance(step, Check):
         for name in calculated_with(planner.rule_book, step):
             wanted += missing_inputs(planner.rule_book, name, planner.values)

@@ -12,6 +12,7 @@ from diagnose.calculations.calculation import AnyCalculation
 from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.analysis_names import DETECTORS, MODELS
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.types import Check, Quantity, RuleBook, Step
@@ -306,19 +307,27 @@ def reviews_refer(book: RuleBook, entries: Entries) -> Found:
 
 
 def analyses_refer(book: RuleBook, entries: Entries) -> Found:
-    """Mechanisms and signs show known findings, and a mechanism's weight is more than nothing."""
+    """Mechanisms and signs name what can be reckoned and show known findings; a weight is more than nothing."""
     for mechanism in book.mechanisms.values():
         owner = ("mechanisms", mechanism.id)
         for against, names in mechanism.shows.items():
             for number, name in enumerate(names):
                 yield from _reference(book, entries, owner, ("shows", against, number), name, "findings")
+        authored = entries["mechanisms"][mechanism.id]
+        if mechanism.model not in MODELS:
+            help = did_you_mean(mechanism.model, MODELS, f"the models are: {', '.join(MODELS)}")
+            text = f"no model is called `{mechanism.model}`"
+            yield authored.problem(("model",), "unknown-model", text, help)
         if mechanism.weight <= 0:
-            authored = entries["mechanisms"][mechanism.id]
             yield authored.problem(("weight",), "bad-figure", "a weight is more than zero", "1 is a usual weight")
     for sign in book.signs.values():
         for key, names in (("shows", sign.shows), ("denies", sign.denies)):
             for number, name in enumerate(names):
                 yield from _reference(book, entries, ("signs", sign.id), (key, number), name, "findings")
+        if sign.detector not in DETECTORS:
+            help = did_you_mean(sign.detector, DETECTORS, f"the detectors are: {', '.join(DETECTORS)}")
+            text = f"no detector is called `{sign.detector}`"
+            yield entries["signs"][sign.id].problem(("detector",), "unknown-detector", text, help)
 
 
 def data_sheet_is_in_order(book: RuleBook, entries: Entries) -> Found:

@@ -171,13 +171,16 @@ class Step(Entry, frozen=True, kw_only=True):
 class Check(Step, frozen=True, kw_only=True):
     """Something a person does to learn findings: by its outcomes, by a measured quantity, or both.
 
-    One that ``only_proves`` is for after a remedy and never proposed to find a cause.
+    One that ``only_proves`` is for after a remedy and never proposed to find a cause. At one that ``takes`` pairs of
+    readings (against a reference; at the control system or a counter against the display) or a log, these may be
+    given in place of an answer, and are analysed.
     """
 
     ask: str
     only_proves: bool = False
     measures: str = ""
     expect: str = ""
+    takes: Literal["", "reference", "control-system", "counter", "log"] = ""
     outcomes: tuple[Outcome, ...] = ()
 
 

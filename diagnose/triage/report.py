@@ -1,20 +1,63 @@
-"""From a pasted report to what it says and the diagnosis that follows."""
+"""From a pasted report, and readings beside it, to what they say and the diagnosis that follows."""
 
 from __future__ import annotations
 
-from diagnose.language.cleaning import clean
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from diagnose.analyses.analysed import Analysed
+from diagnose.analyses.pasted import Pasted, tables_in
+from diagnose.errors import BadInput, DiagnoseError
+from diagnose.language.cleaning import clean, decoded
 from diagnose.language.understanding import Understanding, understand
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
 from diagnose.reasoning.observations import State
 from diagnose.rule_book.types import DataSheet, RuleBook
 
 
-def triage(
-    rule_book: RuleBook, report: str | bytes, data_sheet: DataSheet, state: State | None = None
-) -> tuple[Understanding, Diagnosis]:
-    """Return what a report says and the diagnosis that follows.
+class Triaged(NamedTuple):
+    """What a report says, what its tables of readings and other analyses say, and the diagnosis of both."""
 
-    Raises BadInput for an empty report and for one that is not text.
+    understanding: Understanding
+    analysed: tuple[Analysed, ...]
+    diagnosis: Diagnosis
+
+
+def triage(
+    rule_book: RuleBook,
+    report: str | bytes,
+    data_sheet: DataSheet,
+    state: State | None = None,
+    analysed: Iterable[Analysed] = (),
+) -> Triaged:
+    """Return what a report says and the diagnosis that follows, tables of readings in it and ``analysed`` included.
+
+    Raises BadInput for an empty report without anything analysed, and for one that is not text.
     """
-    understanding = understand(clean(report), rule_book)
-    return understanding, diagnose(rule_book, data_sheet, understanding.observations(), state or State())
+    text, tables = tables_in(decoded(report))
+    doubts: list[str] = []
+    found = list(analysed)
+    for table in tables:
+        try:
+            found.append(_compared(rule_book, data_sheet, table))
+        except DiagnoseError as error:
+            doubts.append(f"the table of readings in the report cannot be used: {error}")
+    understanding = _understood(rule_book, text, bool(found or doubts), doubts)
+    observations = [*understanding.observations(), *(each for one in found for each in one.observations)]
+    return Triaged(understanding, tuple(found), diagnose(rule_book, data_sheet, tuple(observations), state or State()))
+
+
+def _compared(rule_book: RuleBook, data_sheet: DataSheet, table: Pasted) -> Analysed:
+    from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
+
+    return analyse_table(rule_book, data_sheet, table.text, "the table in the report", table.compared)
+
+
+def _understood(rule_book: RuleBook, text: str, may_be_empty: bool, doubts: list[str]) -> Understanding:
+    try:
+        understanding = understand(clean(text), rule_book)
+    except BadInput:
+        if text.strip() or not may_be_empty:
+            raise
+        understanding = Understanding(())
+    return Understanding(understanding.understood, understanding.not_understood, (*understanding.doubts, *doubts))

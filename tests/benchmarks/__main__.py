@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import planning, posterior, speed
+from tests.benchmarks import planning, posterior, recovery, speed
 
-REPORTS = {"planning": planning.report, "posterior": posterior.report, "speed": speed.report}
+REPORTS = {
+    "planning": planning.report,
+    "posterior": posterior.report,
+    "recovery": recovery.report,
+    "speed": speed.report,
+}
 
 
 def main() -> None:

@@ -60,3 +60,31 @@ def test_a_report_starts_the_interview(tmp_path: Path) -> None:
     _, printed = run(["l"], tmp_path, report=b"The lamp is dark. All lamps dark in the house.")
     assert "understood: lamp is dark" in printed
     assert "What may you do here?" in printed
+
+
+def test_what_says_nothing_of_a_fault_is_kept_and_asked_on(tmp_path: Path) -> None:
+    """A reading or a date alone is no complaint; who cannot say more goes on all the same."""
+    told = ["flow on the display is 34 m3/h", "the screen went dark", "l"]
+    _, printed = run(told, tmp_path, real_book(), name="asked-on")
+    assert "That is kept, but it does not say what is wrong." in printed
+    assert printed.index("understood: display is dark") < printed.index("What may you do here?")
+    _, printed = run(["flow on the display is 34 m3/h", "u", "l"], tmp_path, real_book(), name="nobody-knows")
+    assert "What may you do here?" in printed
+
+
+def test_what_a_step_is_for_is_asked_before_it(tmp_path: Path) -> None:
+    """A step on the bus waits until somebody has said which outputs are in use; several are set off with commas."""
+    answers = ["control system shows something else than the display", "3"]
+    for _ in range(12):
+        _, printed = run([*answers, "l"], tmp_path, real_book(), name=f"asked-{len(answers)}")
+        waiting = re.findall(r"^The next step needs to know: (.*)$", printed, re.MULTILINE)
+        assert "Check: Compare bus value with the display" not in printed
+        if not waiting or "output" in waiting[-1]:
+            break
+        answers.append("unknown")
+    assert "output" in waiting[-1]
+    choices = re.findall(r"^  (\d)  (\S.*)$", printed, re.MULTILINE)
+    numbers = ",".join(number for number, word in choices[-6:] if word in ("4-20 mA", "pulse"))
+    _, printed = run([*answers, numbers, "l"], tmp_path, real_book(), name="several")
+    assert "RS-485" not in printed.split(f"> {numbers}")[1]
+    assert "Check: " in printed.split(f"> {numbers}")[1] or "needs to know" in printed.split(f"> {numbers}")[1]

@@ -1,0 +1,151 @@
+"""Readings and logs as answers: analysed with what the data sheet says, and told in a few words and findings."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from diagnose.analyses.analysed import Analysed
+from diagnose.analyses.columns import Asked
+from diagnose.analyses.comparing import Question, compare, in_short, observations
+from diagnose.analyses.comparison_findings import Against, ReadAt
+from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table
+from diagnose.analyses.table_text import read_table
+from diagnose.errors import BadInput
+from diagnose.rule_book.types import Check, ComparedAt, DataSheet, RuleBook
+from diagnose.units import unit_info
+
+_ASKED: dict[ComparedAt, tuple[ReadAt, Against]] = {
+    "reference": ("", "reference"),
+    "control-system": ("control-system", "display"),
+    "counter": ("counter", "display"),
+}
+
+
+def may_be_readings(typed: str) -> bool:
+    """Tell whether something typed can be pairs of readings or the name of a file.
+
+    >>> may_be_readings("10 12.1; 50 52.2 m3/h"), may_be_readings("tank.csv"), may_be_readings("12.5 m3/h")
+    (True, True, False)
+    """
+    figures = re.findall(r"(?<![A-Za-z])\d+(?:[.,]\d+)*", typed)
+    return len(figures) >= 2 or re.search(r"\.[a-z]{3,4}$", typed.strip()) is not None
+
+
+def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysed:
+    """Return what typed pairs, or the file that is named, say at a check that takes them.
+
+    Raises DiagnoseError when it is neither, or cannot be read.
+    """
+    path = Path(typed.strip().strip("'\"")).expanduser()
+    if check.takes == "log":
+        return analyse_log(rule_book, data_sheet, path)
+    if check.takes == "":
+        raise BadInput("this check takes no readings")
+    if _is_file(path):
+        return analyse_file(rule_book, data_sheet, path, check.takes)
+    readings = readings_from_pairs(typed, _asked(data_sheet, check.takes, ""))
+    return _compared(rule_book, data_sheet, readings, check.takes, "")
+
+
+def analyse_file(
+    rule_book: RuleBook, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = ""
+) -> Analysed:
+    """Return what the table of readings in a file says.
+
+    Raises DiagnoseError when it cannot be read.
+    """
+    return analyse_table(rule_book, data_sheet, _bytes(path), path.name, compared, unit)
+
+
+def analyse_table(
+    rule_book: RuleBook, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
+) -> Analysed:
+    """Return what a table of readings says; ``unit`` is said where no heading does.
+
+    Raises DiagnoseError when it cannot be read.
+    """
+    readings = readings_from_table(read_table(data, name), _asked(data_sheet, compared, unit))
+    return _compared(rule_book, data_sheet, readings, compared, name)
+
+
+def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysed:
+    """Return what a log says; ``unit`` is said where no heading does.
+
+    Raises DiagnoseError when it cannot be read.
+    """
+    from diagnose.analyses.log_reading import Options, read_log
+    from diagnose.analyses.trend import analyse, in_short
+    from diagnose.analyses.trend import observations as observed
+
+    log = read_log(path, Options(unit=unit))
+    trend = analyse(log, rule_book.signs, upper_in(log.unit, data_sheet))
+    return Analysed(
+        about=f"log {path.name}", says=in_short(trend), warnings=log.warnings, observations=observed(trend, rule_book)
+    )
+
+
+def upper_in(unit: str, data_sheet: DataSheet) -> float | None:
+    """Return URV in the unit of a log; of shares and currents it is known.
+
+    >>> upper_in("m3/h", {"upper-range-value": 100 / 3600}), upper_in("%", {}), upper_in("m/s", {})
+    (100.0, 100.0, None)
+    """
+    info = unit_info(unit)
+    if info.dimension == unit_info("%").dimension:
+        return 1.0 / info.factor
+    if info.dimension == unit_info("mA").dimension:
+        return 0.020 / info.factor
+    upper = data_sheet.get("upper-range-value")
+    return upper / info.factor if isinstance(upper, float) and info.dimension == unit_info("m3/h").dimension else None
+
+
+def _asked(data_sheet: DataSheet, compared: ComparedAt, unit: str) -> Asked:
+    known = _known(data_sheet)
+    return Asked(
+        unit=unit,
+        against_display=compared != "reference",
+        lower=known.get("lower-range-value", 0.0),
+        upper=known.get("upper-range-value"),
+    )
+
+
+def _known(data_sheet: DataSheet) -> dict[str, float]:
+    names = ("lower-range-value", "upper-range-value", "bore")
+    return {name: value for name in names if isinstance(value := data_sheet.get(name), float)}
+
+
+def _compared(
+    rule_book: RuleBook, data_sheet: DataSheet, readings: Readings, compared: ComparedAt, name: str
+) -> Analysed:
+    known = _known(data_sheet)
+    read_at, against = _ASKED[compared]
+    question = Question(
+        lower=known.get("lower-range-value", 0.0),
+        upper=known.get("upper-range-value"),
+        bore=known.get("bore"),
+        read_at=read_at,
+        against=against,
+    )
+    comparison = compare(rule_book.mechanisms, readings, question)
+    pairs = f"{len(readings.reference)} pairs of readings"
+    return Analysed(
+        about=f"{pairs}, {name}" if name else pairs,
+        says=in_short(comparison),
+        warnings=comparison.warnings,
+        observations=observations(comparison, rule_book),
+    )
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:
+        return False
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise BadInput(f"the readings {path} cannot be read: {error.strerror or error}") from error

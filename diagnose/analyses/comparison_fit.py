@@ -1,0 +1,227 @@
+"""Zero and gain of a comparison with everything that belongs to them: confidence, residuals, lack of fit, outliers.
+
+Works on plain figures of any unit. The line itself is :func:`diagnose.calculations.straight_line.fit`; with
+uncertainties of the reference their part, times the gain, is added to that of the indication until the gain settles.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnose.calculations.significance import chi_squared_tail, normal_tail, student_tail
+from diagnose.calculations.straight_line import CHANCE, FEWEST, ROUNDING, Line, fit
+
+MOST_FIT_ROUNDS = 20
+FEWEST_FOR_BEND = 5
+"""Points from which a bend can be told from scatter."""
+
+FEWEST_FOR_OUTLIER = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A figure with the limits between which it lies with 95 % confidence; nan where nothing says how far."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outlier:
+    """A point that stands apart: its number (from 0), residual over its standard deviation, chance of such a one."""
+
+    point: int
+    ratio: float
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class LackOfFit:
+    """Whether points lie on no straight line: by which test, and the chance of as much on one."""
+
+    test: str
+    chance: float
+
+    @property
+    def shown(self) -> bool:
+        """Tell whether it is more than chance."""
+        return self.chance < CHANCE
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The line through a comparison, and what may be said of it.
+
+    ``line`` has no errors (nan) where two points without uncertainties leave none to be found.
+    """
+
+    line: Line
+    zero: Interval
+    gain: Interval
+    residuals: tuple[float, ...]
+    lack: LackOfFit | None
+    outliers: tuple[Outlier, ...]
+    no_difference: float
+    """Chance of a line as far from zero 0 and gain 1, were there no difference; nan where it cannot be told."""
+
+
+def fit_pairs(
+    reference: Sequence[float],
+    indicated: Sequence[float],
+    of_reference: Sequence[float] = (),
+    of_indicated: Sequence[float] = (),
+) -> Fit | None:
+    """Return the line of a comparison, None when there are not two different flows."""
+    top = max(map(abs, reference))
+    if len(reference) < 2 or max(reference) - min(reference) <= ROUNDING * top:
+        return None
+    spread = _settled(reference, indicated, of_reference, of_indicated)
+    line = fit(reference, indicated, spread) if len(reference) >= FEWEST else _through_two(reference, indicated, spread)
+    residuals = tuple(shown - line.at(true) for true, shown in zip(reference, indicated, strict=True))
+    return Fit(
+        line=line,
+        zero=_interval(line.zero, line.zero_error, line),
+        gain=_interval(line.gain, line.gain_error, line),
+        residuals=residuals,
+        lack=_lack_of_fit(line, reference, residuals),
+        outliers=_outliers(line, reference, residuals, spread),
+        no_difference=_no_difference(line),
+    )
+
+
+def _settled(
+    reference: Sequence[float], indicated: Sequence[float], of_reference: Sequence[float], of_indicated: Sequence[float]
+) -> tuple[float, ...]:
+    """Return the standard uncertainties of the indication with the reference's part in them."""
+    if not of_reference:
+        return tuple(of_indicated)
+    own = of_indicated or [0.0] * len(reference)
+    gain = 1.0
+    for _ in range(MOST_FIT_ROUNDS):
+        spread = tuple(math.hypot(a, gain * b) for a, b in zip(own, of_reference, strict=True))
+        line = fit if len(reference) >= FEWEST else _through_two
+        before, gain = gain, line(reference, indicated, spread).gain
+        if abs(gain - before) <= ROUNDING * abs(gain):
+            break
+    return spread
+
+
+def _through_two(x: Sequence[float], y: Sequence[float], spread: Sequence[float]) -> Line:
+    """Return the line through two points; its errors follow from their uncertainties alone."""
+    apart = x[1] - x[0]
+    gain = (y[1] - y[0]) / apart
+    u = spread or (math.nan, math.nan)
+    variance = (u[0] ** 2 + u[1] ** 2) / apart**2
+    at_zero = math.hypot(x[1] * u[0], x[0] * u[1]) / abs(apart)
+    covariance = -(x[1] * u[0] ** 2 + x[0] * u[1] ** 2) / apart**2
+    return Line(
+        y[0] - gain * x[0], gain, at_zero, math.sqrt(variance), covariance, None, 0.0 if spread else math.nan, 0
+    )
+
+
+def quantile(line: Line) -> float:
+    """Return the factor of a standard error that covers 95 %: Student's t, or normal with given uncertainties."""
+    return student_quantile(line.freedom) if line.residual is not None else 1.959963984540054
+
+
+def student_quantile(freedom: int, chance: float = CHANCE) -> float:
+    """Return the t that a value of Student's t leaves with this chance, either way, by halving.
+
+    Source: any table of Student's t; 3 degrees of freedom, 5 %: 3.182.
+
+    >>> student_quantile(3)
+    3.182446
+    """
+    low, high = 0.0, 2.0
+    while student_tail(high, freedom) > chance:
+        high *= 2
+    for _ in range(200):
+        middle = (low + high) / 2
+        low, high = (middle, high) if student_tail(middle, freedom) > chance else (low, middle)
+    return (low + high) / 2
+
+
+def _interval(value: float, error: float, line: Line) -> Interval:
+    half = quantile(line) * error
+    return Interval(value, value - half, value + half)
+
+
+def _lack_of_fit(line: Line, x: Sequence[float], residuals: Sequence[float]) -> LackOfFit | None:
+    if line.chi_squared is not None and line.freedom > 0:
+        return LackOfFit("chi-squared of the residuals", chi_squared_tail(line.chi_squared, line.freedom))
+    if line.residual is None or len(x) < FEWEST_FOR_BEND or len(set(x)) < 3:
+        return None
+    return _bend(x, residuals)
+
+
+def _bend(x: Sequence[float], residuals: Sequence[float]) -> LackOfFit:
+    """Return the chance of as much bend: Student's t of a squared term on top of the line."""
+    middle, reach = (max(x) + min(x)) / 2, (max(x) - min(x)) / 2
+    scaled = [(each - middle) / reach for each in x]
+    bent = fit(scaled, [each**2 for each in scaled])
+    curve = [each**2 - bent.at(each) for each in scaled]
+    square = math.fsum(each**2 for each in curve)
+    if square < 1e-9:
+        return LackOfFit("bend", 1.0)
+    size = math.fsum(a * b for a, b in zip(curve, residuals, strict=True)) / square
+    left = math.fsum((b - size * a) ** 2 for a, b in zip(curve, residuals, strict=True))
+    freedom = len(x) - 3
+    error = math.sqrt(left / freedom / square)
+    if error <= ROUNDING * max(1e-300, *map(abs, residuals)):
+        return LackOfFit("bend", 0.0 if size else 1.0)
+    return LackOfFit("bend", student_tail(size / error, freedom))
+
+
+def _outliers(
+    line: Line, x: Sequence[float], residuals: Sequence[float], spread: Sequence[float]
+) -> tuple[Outlier, ...]:
+    """Return the points that stand apart, by residuals over their own standard deviation, all points considered.
+
+    Without uncertainties each is judged by the scatter of the others (externally studentised residuals); the chance is
+    multiplied by the number of points (Bonferroni).
+    """
+    count = len(x)
+    if count < FEWEST_FOR_OUTLIER:
+        return ()
+    weights = [u**-2 for u in spread] or [1.0] * count
+    if len(weights) == 1:
+        weights *= count
+    total = math.fsum(weights)
+    mean = math.fsum(w * a for w, a in zip(weights, x, strict=True)) / total
+    square = math.fsum(w * (a - mean) ** 2 for w, a in zip(weights, x, strict=True))
+    squares = math.fsum(w * each**2 for w, each in zip(weights, residuals, strict=True))
+    found = []
+    for number, (a, w, residual) in enumerate(zip(x, weights, residuals, strict=True)):
+        free = 1 - w / total - w * (a - mean) ** 2 / square
+        if free <= 1e-9:
+            continue
+        alone = w * residual**2 / free
+        if line.residual is None:
+            ratio, chance = math.sqrt(alone), normal_tail(math.sqrt(alone))
+        else:
+            others = max(0.0, squares - alone) / (line.freedom - 1)
+            if others <= (ROUNDING * max(map(abs, x))) ** 2:
+                continue
+            ratio = math.sqrt(alone / others)
+            chance = student_tail(ratio, line.freedom - 1)
+        if chance * count < CHANCE:
+            found.append(Outlier(number, math.copysign(ratio, residual), min(1.0, chance * count)))
+    return tuple(found)
+
+
+def _no_difference(line: Line) -> float:
+    """Return the chance of zero and gain as far from 0 and 1 together: F or chi-squared with two degrees of freedom."""
+    zero, gain = line.zero, line.gain - 1
+    a, b, c = line.zero_error**2, line.covariance, line.gain_error**2
+    determinant = a * c - b * b
+    if math.isnan(determinant):
+        return math.nan
+    if determinant <= 0:
+        return 1.0 if zero == 0 and gain == 0 else 0.0
+    distance = (c * zero**2 - 2 * b * zero * gain + a * gain**2) / determinant
+    if line.residual is None:
+        return chi_squared_tail(distance, 2)
+    return float((1 + distance / line.freedom) ** (-line.freedom / 2))

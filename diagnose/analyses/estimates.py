@@ -1,0 +1,90 @@
+"""The amounts of a mechanism after the readings: median and the limits of 95 %, in units that people read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.analyses.amounts import Array
+from diagnose.analyses.mechanism import Scene
+from diagnose.analyses.mechanisms_of_factor import unit_factors
+from diagnose.analyses.mechanisms_of_own_curve import area
+from diagnose.analyses.ranking import Ranked
+from diagnose.units import unit_info
+
+DIGITS = 6
+_FACTORS = {"%": 0.01, "mA": 0.001, "mm/s": 0.001, "": 1.0}
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """One amount: median and limits of 95 % in ``unit``, and what was held of it before the readings."""
+
+    name: str
+    value: float
+    low: float
+    high: float
+    unit: str
+    held: str
+
+
+def estimates(ranked: Ranked, scene: Scene) -> tuple[Estimate, ...]:
+    """Return the amounts of a mechanism, in the order in which it takes them; none where there is no model."""
+    if ranked.weighed is None:
+        return ()
+    columns: dict[str, tuple[str, str, list[Array], list[Array]]] = {}
+    for branch, amounts, log_weights in ranked.weighed.rows:
+        for amount, values in zip(branch.amounts, amounts, strict=True):
+            _, _, of, weights = columns.setdefault(amount.name, (amount.unit, amount.held, [], []))
+            of.append(values[:, 0])
+            weights.append(np.exp(log_weights))
+    found = [
+        _estimate(name, unit, held, np.concatenate(of), np.concatenate(weights), scene)
+        for name, (unit, held, of, weights) in columns.items()
+    ]
+    return (*found, *_as_velocity(ranked, found, scene))
+
+
+def _estimate(name: str, unit: str, held: str, values: Array, weights: Array, scene: Scene) -> Estimate:
+    factor = unit_info(scene.unit).factor if unit == "flow" else _FACTORS[unit]
+    low, middle, high = (float(f"{each / factor:.{DIGITS}g}") for each in quantiles(values, weights))
+    return Estimate(name, middle, low, high, scene.unit if unit == "flow" else unit, held)
+
+
+def quantiles(values: Array, weights: Array, shares: tuple[float, ...] = (0.025, 0.5, 0.975)) -> list[float]:
+    """Return weighted quantiles.
+
+    >>> quantiles(np.array([3.0, 1.0, 2.0]), np.array([1.0, 1.0, 1.0]), (0.5,))
+    [2.0]
+    """
+    order = np.argsort(values)
+    reached = np.cumsum(weights[order])
+    at = np.searchsorted(reached, np.array(shares) * reached[-1])
+    return [float(values[order][min(each, len(values) - 1)]) for each in at]
+
+
+def _as_velocity(ranked: Ranked, found: list[Estimate], scene: Scene) -> tuple[Estimate, ...]:
+    """Return the zero as a velocity too, which is what zeros of all sizes are compared by."""
+    zero = next((each for each in found if each.name == "zero"), None)
+    if zero is None or scene.bore is None:
+        return ()
+    factor = unit_info(scene.unit).factor / area(scene.bore) * 1000
+    value, low, high = (float(f"{each * factor:.{DIGITS}g}") for each in (zero.value, zero.low, zero.high))
+    return (Estimate("zero as a velocity", value, low, high, "mm/s", zero.held),)
+
+
+def told(ranked: Ranked, scene: Scene, found: tuple[Estimate, ...]) -> str:
+    """Return what the amounts mean, for mechanisms whose amounts do not say it themselves; else ""."""
+    name = ranked.mechanism.model.name
+    if name == "unit-mix-up":
+        known = unit_factors(scene.unit)
+        return known[min(known, key=lambda factor: abs(factor - found[0].value))][0]
+    if name == "lower-range-value":
+        steepness = found[0].value
+        upper = scene.upper / unit_info(scene.unit).factor if scene.upper is not None else found[-1].value
+        of_meter, of_receiver = upper * (1 - 1 / steepness), upper * (1 - steepness)
+        return (
+            f"as LRV {of_meter:.4g} {scene.unit} in the meter or {of_receiver:.4g} {scene.unit} in the receiver alone"
+        )
+    return ""

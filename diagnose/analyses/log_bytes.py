@@ -1,0 +1,213 @@
+"""A log of any length as bytes: what parts its columns, and the bytes of a column, chunk by chunk.
+
+A log may hold millions of lines. Nothing here goes through them one by one: a chunk is an array of bytes, and the
+places of delimiters and line ends are found for all of it at once.
+"""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+from diagnose.errors import BadInput
+
+Bytes: TypeAlias = npt.NDArray[np.uint8]
+Places: TypeAlias = npt.NDArray[np.int64]
+
+CHUNK = 4_000_000
+"""Bytes taken at once: what bounds the memory of reading."""
+
+WIDEST = 48
+"""Letters of a cell that are looked at; no time stamp or figure is longer."""
+
+SPACES = b" "
+_NEWLINE, _QUOTE = 10, 34
+_BLANK = np.zeros(256, bool)
+_BLANK[[9, 13, 32, 34, 39, 0xA0]] = True
+"""What is trimmed off a cell: blanks, quotes, the rest of a line end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a log is laid out: what parts its columns, how many there are, lines before the first reading, headings."""
+
+    delimiter: bytes
+    columns: int
+    skipped: int
+    headings: tuple[str, ...]
+    units: tuple[str, ...]
+    example: tuple[str, ...]
+    """The cells of the first reading."""
+
+
+def chunks(path: Path) -> Iterator[bytes]:
+    """Go through a file in pieces that end with a line.
+
+    Raises BadInput when it cannot be read or is no text.
+    """
+    try:
+        with path.open("rb") as file:
+            start = file.read(4)
+            file.seek(0)
+            utf16 = start[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+            read = _utf16(codecs.getreader("utf-16")(file)) if utf16 else _plain(file)
+            yield from _whole_lines(read)
+    except OSError as error:
+        raise BadInput(f"the log {path} cannot be read: {error.strerror or error}") from error
+    except UnicodeError as error:
+        raise BadInput(f"the log {path} is not text that can be read; save it as CSV in UTF-8") from error
+
+
+def _plain(file: object) -> Iterator[bytes]:
+    first = True
+    while piece := file.read(CHUNK):  # type: ignore[attr-defined]
+        yield piece.removeprefix(codecs.BOM_UTF8) if first else piece
+        first = False
+
+
+def _utf16(reader: codecs.StreamReader) -> Iterator[bytes]:
+    while piece := reader.read(CHUNK // 2):
+        yield piece.encode()
+
+
+def _whole_lines(pieces: Iterator[bytes]) -> Iterator[bytes]:
+    left = b""
+    for piece in pieces:
+        if b"\n" not in piece and b"\r" in piece:
+            piece = piece.replace(b"\r", b"\n")
+        whole, newline, rest = (left + piece).rpartition(b"\n")
+        left = rest
+        if len(left) > CHUNK:
+            raise BadInput("the log has a line of millions of letters; it is no CSV")
+        if newline:
+            yield whole + newline
+    if left.strip():
+        yield left + b"\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Cells:
+    """The cells of a chunk: where each starts and ends, one row of the arrays for each wanted column."""
+
+    data: Bytes
+    starts: tuple[Places, ...]
+    ends: tuple[Places, ...]
+    torn: int
+    """Lines that have too few or too many columns; they are left out."""
+
+
+def cells(chunk: bytes, form: Form, wanted: tuple[int, ...]) -> Cells:
+    """Return where the wanted columns' cells stand; lines with another number of columns are left out and counted."""
+    if form.delimiter == SPACES:
+        chunk = re.sub(rb"[ \t]+", b" ", re.sub(rb"(?m)^[ \t]+|[ \t\r]+$", b"", chunk))
+    data = np.frombuffer(chunk, np.uint8)
+    marks = (data == form.delimiter[0]) | (data == _NEWLINE)
+    if b'"' in chunk:
+        # A delimiter between quotes is part of the cell. A quote that is never closed must not swallow the rest.
+        inside = np.cumsum(data == _QUOTE) & 1 == 1
+        marks &= ~inside | (data == _NEWLINE)
+    places = np.flatnonzero(marks)
+    line_ends = np.flatnonzero(data[places] == _NEWLINE)
+    firsts = np.concatenate(([0], line_ends[:-1] + 1))
+    counts = line_ends - firsts + 1
+    before = np.concatenate(([-1], places[line_ends[:-1]]))
+    good = counts == form.columns
+    lengths = places[line_ends] - before
+    torn = int(np.count_nonzero(~good & (lengths > 2)))
+    firsts, before = firsts[good], before[good]
+    starts = tuple((places[firsts + each - 1] if each else before) + 1 for each in wanted)
+    ends = tuple(places[firsts + each] for each in wanted)
+    return Cells(data, starts, ends, torn)
+
+
+def letters(found: Cells, column: int) -> Bytes:
+    """Return a column's cells as a table of letters, one row a cell, trimmed, filled up with zeros."""
+    start, end = found.starts[column].copy(), found.ends[column].copy()
+    if not len(start):
+        return np.zeros((0, 1), np.uint8)
+    _trim(found.data, start, end)
+    lengths = np.minimum(end - start, WIDEST)
+    width = max(1, int(lengths.max()))
+    # Rows of a view that slides over the bytes are copied whole, several times faster than letter by letter.
+    padded = np.concatenate((found.data, np.zeros(width, np.uint8)))
+    table = np.lib.stride_tricks.sliding_window_view(padded, width)[start]
+    if lengths.min() < width:
+        table *= np.arange(width) < lengths[:, None]
+    return table
+
+
+def _trim(data: Bytes, start: Places, end: Places) -> None:
+    """Move starts and ends past blanks; most cells have none, so only those that have are gone through again."""
+    left = np.flatnonzero((end > start) & _BLANK[data[start]])
+    while len(left):
+        start[left] += 1
+        left = left[(end[left] > start[left]) & _BLANK[data[start[left]]]]
+    left = np.flatnonzero((end > start) & _BLANK[data[end - 1]])
+    while len(left):
+        end[left] -= 1
+        left = left[(end[left] > start[left]) & _BLANK[data[end[left] - 1]]]
+
+
+def form_of(head: bytes, file: str) -> Form:
+    """Return how a log is laid out, from its beginning.
+
+    Raises BadInput when there is nothing in it, or nothing that parts it into columns.
+    """
+    lines = _text(head).splitlines()[:400]
+    figures = [number for number, line in enumerate(lines) if _is_reading(line)]
+    if not figures:
+        raise BadInput(f"{file} holds no readings: a log has lines of a time and a flow, for example 12:00:00;5.3")
+    body = [lines[number] for number in figures][-200:]
+    delimiter, columns = _delimiter(body, file)
+    first = next(number for number in figures if len(parted(lines[number], delimiter)) == columns)
+    above = [parted(line, delimiter) for line in lines[:first] if line.strip() and not line.lstrip().startswith("#")]
+    above = [row for row in above if len(row) == columns and sum(bool(cell) for cell in row) > 1] or [
+        row for row in above[-1:] if len(row) == columns
+    ]
+    headings = above[0] if above else []
+    units = above[1] if len(above) > 1 else []
+    example = tuple(parted(lines[first], delimiter))
+    return Form(delimiter.encode(), columns, first, tuple(headings), tuple(units), example)
+
+
+def _text(head: bytes) -> str:
+    try:
+        return head.decode("utf-8")
+    except UnicodeDecodeError:
+        return head.decode("cp1252", errors="replace")
+
+
+def _is_reading(line: str) -> bool:
+    """Tell whether a line starts like a reading: with a figure, or a date that begins with the name of a month."""
+    return bool(re.match(r"""\s*["']?[-+]?(?:\d|[A-Za-z]{3,9}\.? \d{1,2},? )""", line)) and not line.startswith("#")
+
+
+def _delimiter(lines: list[str], file: str) -> tuple[str, int]:
+    """Return what parts the columns, and their number: the first mark that parts nearly all lines alike."""
+    for mark in ("\t", ";", "|", ",", " "):
+        counts = [len(parted(line, mark)) for line in lines]
+        usual = max(set(counts), key=counts.count)
+        if usual > 1 and counts.count(usual) >= 0.9 * len(counts):
+            return mark, usual
+    raise BadInput(
+        f"{file}: nothing parts its lines into the same number of columns; part time and flow with semicolons"
+    )
+
+
+def parted(line: str, delimiter: str) -> list[str]:
+    """Return the cells of one line.
+
+    >>> parted('"a;b"; 5,3', ";")
+    ['a;b', '5,3']
+    """
+    if delimiter == " ":
+        return line.split()
+    outside = re.split(rf'{re.escape(delimiter)}(?=(?:[^"]*"[^"]*")*[^"]*$)', line)
+    return [cell.strip(" \t\r\"'\u00a0") for cell in outside]

@@ -1,0 +1,147 @@
+"""Cells of a column sorted by layout: the same marks in the same places, only digits differ.
+
+A log of a million lines has a handful of layouts (`00.000`, `000.000`, `Bad`), so that what a cell means is found out
+once a layout, and the digits of all its cells are taken together.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from diagnose.analyses.amounts import Array
+from diagnose.analyses.log_bytes import Bytes
+
+Decimal = Literal["point", "comma"]
+
+MOST_LAYOUTS = 400
+"""Layouts of a chunk that are met together; cells of others count as text."""
+
+_ZERO, _NINE = 48, 57
+_EXACT = 15
+"""Digits up to which a figure is exact in floating point; the quotient with a power of ten is then the nearest one."""
+
+
+def _form(mark: str, thousands: str) -> re.Pattern[str]:
+    return re.compile(
+        rf"(?P<sign>[-+−]?)(?P<whole>\d{{1,3}}(?:[ '{thousands}]\d{{3}})+(?!\d)|\d*)(?:{re.escape(mark)}(?P<part>\d*))?"
+        r"(?P<power>[eE][-+]?\d+)?(?P<unit>\s*[^\d\s.,;:+-][^;:]*)?"
+    )
+
+
+_FIGURES: Mapping[Decimal, re.Pattern[str]] = {"point": _form(".", ","), "comma": _form(",", ".")}
+
+
+@dataclass(slots=True)
+class TextCells:
+    """What stood in cells in place of a figure, and how often."""
+
+    seen: Counter[str] = field(default_factory=Counter)
+    units: Counter[str] = field(default_factory=Counter)
+
+
+def layouts(table: Bytes) -> Iterator[tuple[bytes, npt.NDArray[np.intp], Bytes]]:
+    """Go through layouts: one of its cells, the rows that have it, and their letters."""
+    digits = (table >= _ZERO) & (table <= _NINE)
+    masked = np.ascontiguousarray(np.where(digits, np.uint8(_ZERO), table))
+    keys = masked.view(f"S{table.shape[1]}").ravel()
+    left = np.arange(len(table))
+    for _ in range(MOST_LAYOUTS):
+        if not len(left):
+            return
+        first = left[0]
+        same = keys[left] == keys[first]
+        rows = left[same]
+        left = left[~same]
+        yield bytes(table[first]).rstrip(b"\0"), rows, table[rows]
+    for row in left:
+        yield bytes(table[row]).rstrip(b"\0"), np.array([row]), table[row : row + 1]
+
+
+def digits_of(table: Bytes, start: int, end: int) -> npt.NDArray[np.int64]:
+    """Return the whole number that stands in columns ``start`` to ``end`` of each row."""
+    number = np.zeros(len(table), np.int64)
+    for column in range(start, end):
+        number = number * 10 + (table[:, column].astype(np.int64) - _ZERO)
+    return number
+
+
+def figures(table: Bytes, decimal: Decimal, text: TextCells) -> Array:
+    """Return the figures of a column; what is none becomes NaN and is kept in ``text``."""
+    found, form = np.full(len(table), np.nan), _FIGURES[decimal]
+    for cell, rows, own in layouts(table):
+        shown = cell.decode("utf-8", errors="replace")
+        match = form.fullmatch(shown) if cell.isascii() or "−" in shown else None
+        if match is None or not (match["whole"] or match["part"]):
+            text.seen[shown] += len(rows)
+            continue
+        if not cell.isascii():
+            own = np.delete(own, (1, 2), axis=1)  # the minus sign of typography takes three bytes, the hyphen one
+            own[:, 0] = ord("-")
+            match = form.fullmatch(shown.replace("−", "-"))
+            assert match is not None
+        value = _values(own, match, decimal)
+        if value is None:
+            text.seen[shown] += len(rows)
+            continue
+        found[rows] = value
+        if match["unit"]:
+            text.units[match["unit"].strip()] += len(rows)
+    return found
+
+
+def _values(table: Bytes, match: re.Match[str], decimal: Decimal) -> Array | None:
+    whole, part = match["whole"], match["part"] or ""
+    if match["power"] or sum(letter.isdigit() for letter in whole + part) > _EXACT:
+        return _slow(table[:, : max(match.end(name) for name in ("whole", "part", "power"))], decimal)
+    number = np.zeros(len(table))
+    for start, end in (match.span("whole"), match.span("part")):
+        for column in range(start, end):
+            if _ZERO <= table[0, column] <= _NINE:
+                number = number * 10 + (table[:, column] - float(_ZERO))
+    number /= 10.0 ** len(part)
+    return -number if match["sign"] in ("-", "−") else number
+
+
+def _slow(table: Bytes, decimal: Decimal) -> Array | None:
+    """Return figures with an exponent or more digits than fit, by the library's own reading."""
+    plain = np.where(table == ord(","), np.uint8(ord(".")), table) if decimal == "comma" else table
+    kept = np.ascontiguousarray(plain).view(f"S{table.shape[1]}").ravel()
+    try:
+        found = kept.astype(np.float64)
+    except ValueError:
+        return None
+    return np.where(np.isfinite(found), found, np.nan)
+
+
+def decimal_of(samples: list[str], delimiter: str) -> Decimal | None:
+    """Return what marks decimals in these cells, None when every one can be read in two ways.
+
+    >>> decimal_of(["12,5", "7,0"], ";"), decimal_of(["12.5"], ","), decimal_of(["1,250", "2,500"], ";")
+    ('comma', 'point', None)
+    """
+    open_ = False
+    for sample in samples:
+        match = re.match(r"[-+−]?\d[\d '.,]*", sample)
+        bare = match[0].strip() if match else ""
+        commas, points = bare.count(","), bare.count(".")
+        if commas and points:
+            return "comma" if bare.rindex(",") > bare.rindex(".") else "point"
+        if commas == 1:
+            whole, part = bare.lstrip("-+−").split(",")
+            if len(part) != 3 or whole.strip("0") == "" or len(whole) > 3:
+                return "comma"
+            open_ = True
+        elif points == 1 and delimiter != ",":
+            whole, part = bare.lstrip("-+−").split(".")
+            if len(part) != 3 or whole.strip("0") == "" or len(whole) > 3:
+                return "point"
+        elif points == 1:
+            return "point"
+    return None if open_ else "point"

@@ -1,0 +1,133 @@
+"""Spikes and drop-outs: single readings far from those before and those after them."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+
+from diagnose.analyses.amounts import Array
+from diagnose.analyses.trend_series import (
+    MAD_TO_SD,
+    Flags,
+    Seen,
+    Series,
+    Sign,
+    limit,
+    marks_of,
+    stretches,
+)
+
+SIDE = 7
+"""Readings on each side; their medians are not moved by a spike of up to three readings."""
+
+LOCAL = 21
+"""Readings over which a local scale is taken; the largest of five around counts, so that a noisy hour, or the minutes
+between two stops, are judged by themselves."""
+
+LEAST = 5.0
+"""Standard deviations that a spike has at least, however short the log (estimate)."""
+
+NEAR_ZERO = 0.03
+"""Share of the level around it within which a reading counts as dropped to zero (estimate)."""
+
+_CHUNK = 200_000
+
+
+def side_medians(values: Array) -> Array:
+    """Return the medians of `SIDE` readings each, from every place on, in bounded memory."""
+    view = np.lib.stride_tricks.sliding_window_view(values, SIDE)
+    pieces = [
+        np.partition(view[start : start + _CHUNK], SIDE // 2, axis=1)[:, SIDE // 2]
+        for start in range(0, len(view), _CHUNK)
+    ]
+    return np.concatenate(pieces)
+
+
+def away(data: Series) -> tuple[Array, Array, Array]:
+    """Return how far each reading lies from both sides at once, the scale to judge it by, and the level around.
+
+    The distance is the smaller of those to the medians before and after, 0 when these have different signs: an edge of
+    a step is no spike. It is never more than the distance from their mean, whose scale it is judged by (Hampel 1974).
+    """
+    values = data.values
+    medians = side_medians(values)
+    left, right = medians[: -SIDE - 1], medians[SIDE + 1 :]
+    inner = values[SIDE:-SIDE]
+    to_left, to_right = inner - left, inner - right
+    smaller = np.where(np.abs(to_left) < np.abs(to_right), to_left, to_right)
+    distance = np.where(to_left * to_right > 0, smaller, 0.0)
+    level = (left + right) / 2
+    apart = np.abs(inner - level)
+    return _padded(distance), np.maximum(_padded(_scales(apart)), _floor(data)), _padded(level)
+
+
+def _padded(inner: Array) -> Array:
+    return np.pad(inner, SIDE, mode="constant")
+
+
+def _floor(data: Series) -> float:
+    return max(data.noise.resolution, 1e-9 * data.level)
+
+
+def _scales(apart: Array) -> Array:
+    """Return the larger of the scale of the whole log and of its surroundings, in standard deviations."""
+    moving = apart[apart > 0]
+    whole = MAD_TO_SD * float(np.median(apart)) or (MAD_TO_SD * float(np.median(moving)) if len(moving) else 0.0)
+    count = len(apart) // LOCAL
+    if count < 2:
+        return np.full(len(apart), whole)
+    local = MAD_TO_SD * np.median(apart[: count * LOCAL].reshape(count, LOCAL), axis=1)
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(local, 2, mode="edge"), 5).max(axis=1)
+    each = np.minimum(np.arange(len(apart)) // LOCAL, count - 1)
+    return np.asarray(np.maximum(whole, around[each]), np.float64)
+
+
+def spikes(seen: Seen) -> Sign:
+    """Return whether single readings jump away from their neighbours, other than to zero."""
+    return _both(seen.data)[0]
+
+
+def drop_outs(seen: Seen) -> Sign:
+    """Return whether the reading drops to zero and comes back."""
+    return _both(seen.data)[1]
+
+
+@lru_cache(maxsize=1)
+def _both(data: Series) -> tuple[Sign, Sign]:
+    """Return the signs of spikes and of drop-outs; one look at a log serves both."""
+    count = len(data.values)
+    if count < 4 * SIDE:
+        reason = f"needs {4 * SIDE} readings"
+        return Sign(id="spikes", untested=reason), Sign(id="drop-outs", untested=reason)
+    distance, scales, level = away(data)
+    rounding = data.noise.resolution
+    size = np.maximum(np.abs(distance) - rounding, 0.0) / scales
+    least = max(LEAST, limit(count, 1.6 / math.sqrt(count)))
+    out = size > least
+    dropped = out & (np.abs(data.values) <= NEAR_ZERO * np.abs(level)) & (distance * level < 0)
+    return _sign(data, "spikes", out & ~dropped, size, least, distance), _sign(
+        data, "drop-outs", dropped, size, least, distance
+    )
+
+
+def _sign(data: Series, id: str, out: Flags, size: Array, least: float, distance: Array) -> Sign:
+    starts, ends = stretches(out)
+    statistic = "greatest distance from both sides, in standard deviations of the log's own unrest (Hampel)"
+    if not len(starts):
+        return Sign(id=id, statistic=statistic, value=float(size.max(initial=0.0)), limit=least)
+    peaks = np.array([start + np.argmax(np.abs(distance[start:end])) for start, end in zip(starts, ends, strict=True)])
+    sizes = distance[peaks]
+    lengths = data.times[ends - 1] - data.times[starts] + data.step
+    return Sign(
+        id=id,
+        present=True,
+        statistic=statistic,
+        value=float(size[out].max()),
+        limit=least,
+        marks=marks_of(data, starts, ends, sizes),
+        parameters={"count": float(len(starts)), "largest": float(sizes[np.argmax(np.abs(sizes))])}
+        | {"longest_seconds": float(lengths.max())},
+        because=f"{len(starts)} times, up to {np.abs(sizes).max():.3g} away from the readings before and after",
+    )

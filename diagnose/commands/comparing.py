@@ -1,0 +1,208 @@
+"""``diagnose compare``: pairs of readings, of a reference and of the meter, explained."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from diagnose.commands.main import load
+from diagnose.errors import BadInput, WrongUse
+
+if TYPE_CHECKING:
+    from diagnose.analyses.comparing import Question
+    from diagnose.analyses.readings import Readings
+    from diagnose.rule_book.types import RuleBook
+
+_ORDER = "m3/h, l/s, US gal/min …"
+
+
+def _options(command: Callable[..., None]) -> Callable[..., None]:
+    """Return the command with the options that say what the table holds and what is known around it."""
+    kinds: dict[str, Any] = {
+        "--pairs": {"metavar": "TEXT", "help": "Typed pairs in place of a file: `5 5.31; 10 10.42 m3/h`."},
+        "--reference": {"metavar": "COLUMN", "default": "", "help": "Name or number of the reference's column."},
+        "--indicated": {"metavar": "COLUMN", "default": "", "help": "Name or number of the meter's column."},
+        "--unit": {"metavar": "UNIT", "default": "", "help": f"Unit of both, if no heading says it: {_ORDER}."},
+        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "What marks decimals, if nothing tells."},
+        "--uncertainties": {
+            "type": click.Choice(["standard", "expanded", "limits"]),
+            "default": "standard",
+            "show_default": True,
+            "help": "What uncertainties are: standard ones, expanded (k = 2), or limits.",
+        },
+        "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "Of every pair: 0.3 %, 0.1 m3/h."},
+        "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "Of every pair: 0.3 %, 0.1 m3/h."},
+        "--data-sheet": {"type": click.Path(path_type=Path), "help": "YAML file that may say range and bore."},
+        "--lrv": {"metavar": "VALUE", "help": "Flow at 4 mA, 0 if not given."},
+        "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
+        "--bore": {"metavar": "VALUE", "help": "Inner diameter of the meter: 100mm."},
+        "--class": {"type": click.Choice(["1", "2"]), "help": "Accuracy class of OIML R 49, for the verdict."},
+        "--q3": {"metavar": "VALUE", "help": "Permanent flow Q3, with --ratio, for the zones of the class."},
+        "--ratio": {"metavar": "VALUE", "help": "Q3/Q1 (R), with --q3."},
+        "--temperature": {"metavar": "VALUE", "help": "Temperature of the water, 20 degC if not given."},
+        "--limit": {"metavar": "VALUE", "help": "Permissible error in place of a class: 1%."},
+        "--read-at": {
+            "type": click.Choice(["display", "control-system", "counter"]),
+            "help": "Where the meter's figure was read; what cannot be behind it is left out.",
+        },
+        "--against": {
+            "type": click.Choice(["reference", "display"]),
+            "default": "reference",
+            "show_default": True,
+            "help": "What it is held against: a reference, or the meter's own display.",
+        },
+        "--flow-constant": {"type": float, "help": "Flow constant that is set: is a new one right, and which?"},
+        "--origin": {"metavar": "ID", "default": "", "help": "Mechanism that a look has found (with --flow-constant)."},
+    }
+    for name, how in reversed(kinds.items()):
+        command = click.option(name, **how)(command)
+    return command
+
+
+@click.command()
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@_options
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG, PDF).")
+@click.option("--case", "case", metavar="CASE", help="Add what follows to a case that was left, by its name or file.")
+@click.pass_context
+def compare(
+    ctx: click.Context, /, file: Path | None, form: str, plot: Path | None, case: str | None, **given: Any
+) -> None:
+    """Explain a difference between a meter and a reference: line, verdict, mechanisms, what to do.
+
+    FILE is a table (CSV of any kind, or pasted; `-` is standard input) with columns `reference` and `indicated`, their
+    units in the heading; uncertainties may stand in columns of their own.
+
+    \b
+    diagnose compare readings.csv --urv 100m3/h
+    diagnose compare --pairs "10 12.1; 50 52.2; 90 91.8 m3/h" --class 2
+    """
+    from diagnose.analyses.comparing import compare as compared
+    from diagnose.documents.comparison import comparison_document
+    from diagnose.documents.comparison_text import print_comparison
+    from diagnose.documents.text import make_console
+
+    _ways_in(file, given)
+    rule_book = load(ctx)
+    question = _question(rule_book, given)
+    comparison = compared(rule_book.mechanisms, _readings(file, given, question), question)
+    document = comparison_document(comparison, rule_book)
+    if plot:
+        from diagnose.documents.comparison_plot import save_plot
+
+        save_plot(document, plot)
+    if case:
+        from diagnose.analyses.comparing import observations
+        from diagnose.commands.adding import add_to_case
+
+        add_to_case(case, observations(comparison, rule_book))
+    if form == "json":
+        click.echo(json.dumps(document, indent=2))
+    else:
+        print_comparison(make_console(), document)
+
+
+def _ways_in(file: Path | None, given: dict[str, Any]) -> None:
+    if (file is None) == (given["pairs"] is None):
+        raise WrongUse("give a table of readings, or --pairs; `diagnose compare --help` shows both")
+
+
+def _readings(file: Path | None, given: dict[str, Any], question: Question) -> Readings:
+    from diagnose.analyses.columns import Asked
+    from diagnose.analyses.readings import readings_from_pairs, readings_from_table, with_uncertainty
+    from diagnose.analyses.table_text import read_table
+    from diagnose.calculations.entering import DIVISORS
+
+    asked = Asked(
+        reference=given["reference"],
+        indicated=given["indicated"],
+        unit=given["unit"],
+        decimal=given["decimal"],
+        spread=given["uncertainties"],
+        against_display=question.against == "display",
+        lower=question.lower,
+        upper=question.upper,
+    )
+    if file is None:
+        readings = readings_from_pairs(given["pairs"], asked)
+    else:
+        readings = readings_from_table(read_table(_bytes(file), file.name), asked)
+    divisor = DIVISORS[asked.spread]
+    return with_uncertainty(readings, given["reference_uncertainty"], given["indicated_uncertainty"], divisor)
+
+
+def _bytes(file: Path) -> bytes:
+    if str(file) == "-":
+        return sys.stdin.buffer.read() if sys.stdin and not sys.stdin.closed else b""
+    try:
+        return file.read_bytes()
+    except OSError as error:
+        raise BadInput(f"the readings {file} cannot be read: {error.strerror or error}") from error
+
+
+_TERMS = {
+    "lrv": "lower-range-value",
+    "urv": "upper-range-value",
+    "bore": "bore",
+    "q3": "permanent-flow",
+    "ratio": "flow-ratio",
+    "temperature": "temperature",
+    "limit": "permissible-error",
+}
+"""Option → term by which its value is read and held to limits."""
+
+
+def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
+    from diagnose.analyses.agreement import USUAL_TEMPERATURE, Limits
+    from diagnose.analyses.comparing import Question
+    from diagnose.calculations.legal_limits import FLOWS  # noqa: F401 - declares the terms of the limits
+    from diagnose.place import did_you_mean
+
+    known = _from_sheet(rule_book, given["data_sheet"]) | _entered(given)
+    if known.get("urv") is not None and known["urv"] == known.get("lrv", 0.0):
+        raise WrongUse("--urv and --lrv are the same: a range needs two ends")
+    if (given["q3"] is None) != (given["ratio"] is None):
+        raise WrongUse("--q3 and --ratio go together: the zones of a class follow from both")
+    if given["against"] == "display" and given["read_at"] == "display":
+        raise WrongUse("the display held against itself says nothing; --read-at control-system or counter")
+    if given["origin"] and given["origin"] not in rule_book.mechanisms:
+        help = did_you_mean(given["origin"], rule_book.mechanisms, "see --format json")
+        raise WrongUse(f"--origin: no mechanism is called so; {help}")
+    limits = Limits(
+        accuracy_class=given["class"] or "",
+        permanent_flow=known.get("q3"),
+        flow_ratio=known.get("ratio"),
+        water_temperature=known.get("temperature", USUAL_TEMPERATURE),
+        limit=known.get("limit"),
+    )
+    return Question(
+        lower=known.get("lrv", 0.0),
+        upper=known.get("urv"),
+        bore=known.get("bore"),
+        limits=limits,
+        read_at=given["read_at"] or "",
+        against=given["against"],
+        flow_constant=given["flow_constant"],
+        origin=given["origin"],
+    )
+
+
+def _entered(given: dict[str, Any]) -> dict[str, float]:
+    from diagnose.calculations.entering import enter
+    from diagnose.calculations.terms import TERMS
+
+    return {name: enter(TERMS[term], given[name]) for name, term in _TERMS.items() if given[name] is not None}
+
+
+def _from_sheet(rule_book: RuleBook, path: Path | None) -> dict[str, float]:
+    from diagnose.rule_book.data_sheet import read_data_sheet
+
+    sheet = read_data_sheet(path, rule_book) if path else {}
+    fields = {name: sheet.get(_TERMS[name]) for name in ("lrv", "urv", "bore")}
+    return {name: value for name, value in fields.items() if isinstance(value, float)}

@@ -1,0 +1,138 @@
+"""``diagnose trend``: a log of readings, read as an experienced person would."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from diagnose.commands.main import load
+from diagnose.errors import WrongUse
+
+if TYPE_CHECKING:
+    from diagnose.analyses.log_reading import Log, Options
+
+_COLUMNS = {
+    "time": "the times",
+    "flow": "the readings",
+    "current": "the loop current in mA",
+    "running": "whether the pump runs",
+    "second": "a second meter",
+}
+
+
+def _options(command: Callable[..., None]) -> Callable[..., None]:
+    """Return the command with the options that say what the log holds."""
+    kinds: dict[str, Any] = {
+        f"--{kind}": {"metavar": "COLUMN", "default": "", "help": f"Name or number of the column with {what}."}
+        for kind, what in _COLUMNS.items()
+    }
+    kinds |= {
+        "--unit": {"metavar": "UNIT", "default": "", "help": "Unit of the readings, if no heading says it."},
+        "--second-unit": {"metavar": "UNIT", "default": "", "help": "Unit of the second meter, if no heading says it."},
+        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "What marks decimals, if nothing tells."},
+        "--dates": {
+            "type": click.Choice(["dmy", "mdy"]),
+            "help": "Whether the day or the month stands first in dates, if nothing tells.",
+        },
+        "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
+        "--data-sheet": {"type": click.Path(path_type=Path), "help": "YAML file that may say URV."},
+    }
+    for name, how in reversed(kinds.items()):
+        command = click.option(name, **how)(command)
+    return command
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@_options
+@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG, PDF).")
+@click.option("--case", "case", metavar="CASE", help="Add what follows to a case that was left, by its name or file.")
+@click.pass_context
+def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case: str | None, **given: Any) -> None:
+    """Read a log: stuck, spikes, steps, drift, zero at standstill, swings, current at its fault level, and more.
+
+    FILE is a table (CSV of any kind; `-` is standard input) with columns of times and readings, the unit in the
+    heading; a loop current, a pump's state and a second meter may stand beside them. Every sign is told with its time,
+    size and statistic, and the limit that one clean log in a hundred passes.
+
+    \b
+    diagnose trend last_week.csv
+    diagnose trend log.csv --flow FT204 --unit m3/h --running P1 --plot log.png
+    """
+    from diagnose.analyses.log_reading import read_log
+    from diagnose.analyses.trend import analyse, observations
+    from diagnose.documents.text import make_console
+    from diagnose.documents.trend import trend_document
+    from diagnose.documents.trend_text import print_trend
+
+    rule_book = load(ctx)
+    with _on_disk(file) as path:
+        log = read_log(path, _asked(given))
+    found = analyse(log, rule_book.signs, _upper(rule_book, log, given))
+    document = trend_document(found, rule_book)
+    if plot:
+        from diagnose.documents.trend_plot import save_plot
+
+        save_plot(document, plot)
+    if case:
+        from diagnose.commands.adding import add_to_case
+
+        add_to_case(case, observations(found, rule_book))
+    if form == "json":
+        click.echo(json.dumps(document, indent=2))
+    else:
+        print_trend(make_console(), document)
+
+
+@contextmanager
+def _on_disk(file: Path) -> Iterator[Path]:
+    """Give a log as a file; what comes from standard input is put on disk first, so that memory stays bounded."""
+    if str(file) != "-":
+        yield file
+        return
+    if sys.stdin is None or sys.stdin.closed:
+        raise WrongUse("there is no log; name a file, or pipe one in")
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "standard input"
+        with path.open("wb") as kept:
+            shutil.copyfileobj(sys.stdin.buffer, kept)
+        yield path
+
+
+def _asked(given: dict[str, Any]) -> Options:
+    from diagnose.analyses.log_reading import Options
+    from diagnose.errors import UnitError
+    from diagnose.units import is_unit
+
+    for name in ("unit", "second_unit"):
+        if given[name] and not is_unit(given[name]):
+            raise UnitError(f"--{name.replace('_', '-')}: `{given[name]}` is no unit that is known here")
+    return Options(
+        unit=given["unit"],
+        second_unit=given["second_unit"],
+        columns={kind: given[kind] for kind in _COLUMNS if given[kind]},
+        decimal=given["decimal"],
+        order=given["dates"],
+    )
+
+
+def _upper(rule_book: Any, log: Log, given: dict[str, Any]) -> float | None:
+    """Return URV in the unit of the log, as option or data sheet say; of shares and currents it is known."""
+    from diagnose.analyses.answering import upper_in
+    from diagnose.calculations.entering import enter
+    from diagnose.calculations.terms import TERMS
+    from diagnose.rule_book.data_sheet import read_data_sheet
+
+    sheet = read_data_sheet(given["data_sheet"], rule_book) if given["data_sheet"] else {}
+    if given["urv"] is not None:
+        sheet = {**sheet, "upper-range-value": enter(TERMS["upper-range-value"], given["urv"])}
+    return upper_in(log.unit, sheet)

@@ -1,0 +1,120 @@
+"""A log's analysis for the terminal: what log it is, what shows, the picture, and what follows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rich.console import Console
+from rich.text import Text
+
+from diagnose.documents.text import percent, print_line
+from diagnose.documents.trend_picture import print_picture
+
+Document = dict[str, Any]
+
+MOST_PLACES = 4
+"""Places of a sign that are listed."""
+
+
+def print_trend(console: Console, document: Document, picture: bool = True) -> None:
+    """Print a trend document."""
+    _log(console, document)
+    _seen(console, document)
+    if picture:
+        print_picture(console, document)
+    _not_seen(console, document)
+    _findings(console, document["findings"])
+    if document["warnings"]:
+        _head(console, "Mind")
+        for each in document["warnings"]:
+            print_line(console, Text(f"! {each}", "warning-text"))
+
+
+def _head(console: Console, text: str) -> None:
+    console.print()
+    console.print(Text(text, "head"))
+
+
+def duration(seconds: float) -> str:
+    """Return a length of time as people say it.
+
+    >>> duration(300), duration(5400), duration(0.5), duration(200000)
+    ('5 min', '1.5 h', '0.5 s', '2.31 days')
+    """
+    for size, word in ((86400.0, "days"), (3600.0, "h"), (60.0, "min")):
+        if seconds >= size:
+            return f"{seconds / size:.3g} {word}"
+    return f"{seconds:.3g} s"
+
+
+def _log(console: Console, document: Document) -> None:
+    log, figures = document["log"], document["statistics"]
+    gaps = "no gaps" if not log["gaps"] else f"{log['gaps']} gaps, the longest {duration(log['longest_gap_seconds'])}"
+    beside = f"; beside it: {', '.join(log['beside'])}" if log["beside"] else ""
+    print_line(
+        console,
+        f"{log['readings']:,} readings, {log['from']} to {log['to']}, one every "
+        f"{duration(log['usual_step_seconds'])} as a rule, {gaps}{beside}",
+        indent=0,
+    )
+    unit = log["unit"]
+    print_line(
+        console,
+        f"median {figures['median']:.4g} {unit}, half of them {figures['lower_quartile']:.4g} to "
+        f"{figures['upper_quartile']:.4g}, all {figures['least']:.4g} to {figures['greatest']:.4g}; fast unrest "
+        f"{figures['noise']:.2g} {unit}",
+        indent=0,
+    )
+
+
+def _seen(console: Console, document: Document) -> None:
+    present = [each for each in document["signs"] if each["present"]]
+    _head(console, "Seen")
+    if not present:
+        print_line(console, "nothing that was looked for")
+    for each in present:
+        line = Text.assemble(
+            (f"{percent(each['probability']):>5}  ", "head"), each["title"], (f": {each['because']}", "")
+        )
+        print_line(console, line, indent=0, hang=7)
+        print_line(console, Text(_statistic(each), "quiet"), indent=7, hang=2)
+        for mark in each["marks"][:MOST_PLACES]:
+            print_line(console, _place(mark, document["log"]["unit"]), indent=7, hang=2)
+        if each["marks_in_all"] > MOST_PLACES:
+            print_line(console, f"and {each['marks_in_all'] - MOST_PLACES} more", indent=7)
+        print_line(console, each["means"], indent=7, hang=2)
+
+
+def _statistic(sign: Document) -> str:
+    if sign["value"] is None or sign["limit"] is None:
+        return str(sign["statistic"])
+    return f"{sign['statistic']}: {sign['value']:.3g}, limit {sign['limit']:.3g}"
+
+
+def _place(mark: Document, unit: str) -> str:
+    length = f" for {duration(mark['seconds'])}" if mark["seconds"] > 0 else ""
+    size = "" if mark["size"] is None else f": {mark['size']:.4g} {unit}"
+    return f"{mark['from']}{length}{size}"
+
+
+def _not_seen(console: Console, document: Document) -> None:
+    tested = [each["title"] for each in document["signs"] if not each["present"] and not each["untested"]]
+    untested = [f"{each['title']} ({each['untested']})" for each in document["signs"] if each["untested"]]
+    rate = f"false alarms: {100 * document['false_alarm_rate']:g} of a hundred clean logs for each sign"
+    if tested:
+        _head(console, "Looked for and not seen")
+        print_line(console, "; ".join(tested))
+        print_line(console, Text(rate, "quiet"))
+    if untested:
+        _head(console, "Not tested")
+        for each in untested:
+            print_line(console, each)
+
+
+def _findings(console: Console, findings: list[Document]) -> None:
+    if not findings:
+        return
+    _head(console, "What follows for the diagnosis")
+    for each in findings:
+        mark = ("+  ", "for") if each["present"] else ("-  ", "against")
+        print_line(console, Text.assemble(mark, ("" if each["present"] else "not: ") + each["title"]))

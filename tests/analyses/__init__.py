@@ -1,0 +1,1 @@
+"""Analyses of readings against published values and known truths."""

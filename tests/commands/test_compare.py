@@ -1,0 +1,288 @@
+"""``diagnose compare`` as people call it: pairs in, a screen, a document, a picture or observations of a case out."""
+
+from __future__ import annotations
+
+import io
+import sys
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from diagnose.cases.journal import Journal
+from diagnose.commands.main import main
+from diagnose.reasoning.observations import FindingSeen
+from tests.analyses.comparisons import WORKED_INDICATED, WORKED_REFERENCE
+from tests.commands.running import LAMP, Done, document, environment, run
+
+WORKED = "; ".join(f"{a:g} {b:g}" for a, b in zip(WORKED_REFERENCE, WORKED_INDICATED, strict=True)) + " m3/h"
+"""Fact sheet 8.12."""
+
+ROOT = ("--pairs", "10 31.9; 25 50.3; 50 70.4; 75 86.9; 95 97.3 m3/h", "--urv", "100m3/h")
+"""A receiver that draws the root (invented)."""
+
+
+Call = Callable[..., Done]
+
+
+@pytest.fixture
+def call(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
+    """Return a way to call ``diagnose`` inside this process, in a folder of its own that holds its cases too."""
+    monkeypatch.chdir(tmp_path)
+    for name, value in (("CACHE", environment()["DIAGNOSE_CACHE"]), ("CASES", str(tmp_path))):
+        monkeypatch.setenv(f"DIAGNOSE_{name}", value)
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.delenv("DIAGNOSE_RULES", raising=False)
+
+    def called(*arguments: str, stdin: str = "") -> Done:
+        monkeypatch.setattr(sys, "argv", ["diagnose", *arguments])
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin.encode())))
+        with pytest.raises(SystemExit) as leaving:
+            main()
+        out, err = capsys.readouterr()
+        return Done(int(leaving.value.code or 0), out, err)
+
+    return called
+
+
+class TestScreen:
+    """What a technician reads."""
+
+    def test_verdict_first_then_what_it_is_and_what_to_do(self) -> None:
+        """The order of the screen is the order in which people ask."""
+        done = run("compare", *ROOT)
+        assert (done.status, done.err) == (0, "")
+        lines = done.out.splitlines()
+        assert lines[0].startswith(" DISAGREES ")
+        heads = [
+            "Mechanisms",
+            "What to do",
+            "Indicated",
+            "Pairs",
+            "Line",
+            "Evidence",
+            "What follows",
+            "Held beforehand",
+        ]
+        at = [next(n for n, line in enumerate(lines) if line.startswith(head)) for head in heads]
+        assert at == sorted(at)
+        assert "receiver draws a square root of a linear signal" in done.out
+        assert "Bayes factor of the first over the second" in done.out
+
+    def test_the_worked_example(self, call: Call) -> None:
+        """Zero, gain and their limits (8.12), the reading that separates, the origin to look for."""
+        done = call("compare", "--pairs", WORKED, "--bore", "100mm", "--class", "2")
+        assert "zero 0.206 (0.174 to 0.238) m3/h; gain 1.0201 (1.0192 to 1.0211)" in done.out
+        assert "a zero and a factor at once" in done.out
+        assert "repeat at no flow: the two differ by 0.21 m3/h" in done.out.replace("\n    ", " ")
+        assert "zero check first" in done.out
+        assert "outside" in done.out
+
+    @pytest.mark.parametrize("changes", [{}, {"PYTHONUTF8": "0", "LC_ALL": "C", "PYTHONIOENCODING": "ascii"}])
+    def test_eighty_columns_without_colour_in_a_pipe(self, changes: dict[str, str]) -> None:
+        """No line is longer, and a terminal that knows ASCII only gets letters that it can show."""
+        done = run("compare", *ROOT, "--limit", "1 %", **changes)
+        assert max(map(len, done.out.splitlines())) <= 80
+        if changes:
+            marks = [line for line in done.out.splitlines() if "|" in line]
+            assert any("o" in line for line in marks)
+            assert not any("?" in line for line in marks)
+
+    def test_many_pairs_stay_readable(self, tmp_path: Path, call: Call) -> None:
+        """Of a hundred pairs the first and last are listed, and all are counted."""
+        rows = "\n".join(f"{n};{1.02 * n}" for n in range(1, 101))
+        (tmp_path / "many.csv").write_text(f"reference [m3/h];indicated [m3/h]\n{rows}\n", encoding="utf-8")
+        done = call("compare", "many.csv")
+        assert "and 88 pairs between" in done.out
+        assert len(done.out.splitlines()) < 120
+
+    @pytest.mark.parametrize("how", ["file", "standard input", "pairs"])
+    def test_however_pairs_come_in_the_answer_is_one(self, how: str, tmp_path: Path, call: Call) -> None:
+        """A file, a pipe, typed."""
+        table = "reference [m3/h],indicated [m3/h]\n10,12.1\n50,52.2\n90,91.8\n"
+        (tmp_path / "a.csv").write_text(table, encoding="utf-8")
+        ways = {
+            "file": call("compare", "a.csv"),
+            "standard input": call("compare", "-", stdin=table),
+            "pairs": call("compare", "--pairs", "10 12.1; 50 52.2; 90 91.8 m3/h"),
+        }
+        assert ways[how].status == 0
+        assert ways[how].out == ways["file"].out
+
+    def test_a_new_constant_needs_its_origin(self, call: Call) -> None:
+        """A factor alone gives none; with the origin that a look has found, it comes with its uncertainty."""
+        pairs = ("--pairs", "10 10.21; 25 25.48; 50 51.05; 75 76.4; 95 96.95 m3/h", "--flow-constant", "1.5")
+        assert "a factor has many origins" in call("compare", *pairs).out
+        assert "1.5 × 0.98" in call("compare", *pairs, "--origin", "flow-constant").out
+
+
+class TestDocument:
+    """What other programs read."""
+
+    def test_keys_and_order(self, call: Call) -> None:
+        """Mechanisms most probable first, findings with their reason, the fit, the evidence."""
+        found = document(call("compare", *ROOT, "--format", "json"))
+        assert found["format"] == "comparison/1"
+        probabilities = [each["probability"] for each in found["mechanisms"]]
+        assert probabilities == sorted(probabilities, reverse=True)
+        assert sum(probabilities) == pytest.approx(1, abs=1e-4)
+        assert found["mechanisms"][0]["id"] == "square-root"
+        assert all({"id", "title", "probability", "parameters"} <= each.keys() for each in found["mechanisms"])
+        told = {each["id"]: each for each in found["findings"]}
+        assert told["control-system-disagrees"]["present"] is True
+        assert told["only-at-low-flow"]["present"] is False
+        assert all(each["because"] for each in told.values())
+        assert found["warnings"] == []
+
+    def test_the_fit_and_the_parameters(self, call: Call) -> None:
+        """8.12 again, as figures; a zero in flow and as a velocity."""
+        found = document(call("compare", "--pairs", WORKED, "--bore", "100mm", "--format", "json"))
+        assert found["fit"]["zero"]["value"] == pytest.approx(0.206106, abs=5e-7)
+        assert found["fit"]["gain"]["standard_error"] == pytest.approx(0.000299, abs=5e-7)
+        assert found["fit"]["residual_deviation"] == pytest.approx(0.013623, abs=5e-7)
+        first = found["mechanisms"][0]
+        assert first["id"] == "zero-and-factor"
+        zero, velocity = (first["parameters"][name] for name in ("zero", "zero as a velocity"))
+        assert zero["low"] < 0.206 < zero["high"]
+        # 1.2: v [m/s] = 353.6777 Q [m³/h] / D² [mm²]
+        assert velocity["value"] == pytest.approx(353.6777 * zero["value"] / 100**2 * 1000, rel=1e-4)
+        assert (velocity["unit"], zero["unit"]) == ("mm/s", "m3/h")
+
+    def test_evidence_does_not_hang_on_the_unit(self, call: Call) -> None:
+        """Probabilities and Bayes factor are the same in litres per second as in cubic metres per hour."""
+        hours = document(call("compare", "--pairs", "36 37; 72 75; 144 148 m3/h", "--format", "json"))
+        seconds = document(
+            call("compare", "--pairs", "10 10.277778; 20 20.833333; 40 41.111111 l/s", "--format", "json")
+        )
+        assert hours["evidence"]["bayes_factor"] == pytest.approx(seconds["evidence"]["bayes_factor"], rel=1e-3)
+        by_id = {each["id"]: each["probability"] for each in seconds["mechanisms"]}
+        for each in hours["mechanisms"]:
+            # the label's unit makes mix-ups with it likelier, which moves others a little
+            assert by_id[each["id"]] == pytest.approx(each["probability"], abs=2e-3)
+
+
+class TestPicture:
+    """PNG and SVG for reports."""
+
+    def test_png_and_svg(self, tmp_path: Path, call: Call) -> None:
+        """Both are pictures; the SVG names axes, line and the leading mechanism in its text."""
+        for name in ("a.png", "a.svg"):
+            done = call("compare", *ROOT, "--limit", "1 %", "--plot", name)
+            assert (done.status, done.err) == (0, "")
+        assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
+        assert ET.parse(tmp_path / "a.svg").getroot().tag.endswith("svg")
+        drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
+        for words in ("permissible error", "fitted line", "receiver draws a square root", "deviation [%]"):
+            assert words in drawn
+
+    def test_without_the_library_it_says_how_to_get_it(self, tmp_path: Path) -> None:
+        """matplotlib is an extra; the screen shows a picture without it."""
+        (tmp_path / "matplotlib.py").write_text("raise ImportError\n", encoding="utf-8")
+        done = run("compare", *ROOT, "--plot", "a.png", cwd=tmp_path, PYTHONPATH=str(tmp_path))
+        assert done.status == 1
+        assert "pip install 'diagnose[plots]'" in done.err
+        assert run("compare", *ROOT, cwd=tmp_path, PYTHONPATH=str(tmp_path)).status == 0
+
+    def test_pictures_that_cannot_be(self, tmp_path: Path, call: Call) -> None:
+        """Another kind of file, a folder that is not there."""
+        assert call("compare", *ROOT, "--plot", "a.gif").status == 2
+        done = call("compare", *ROOT, "--plot", "nowhere/a.png")
+        assert done.status == 1
+        assert "cannot be written" in done.err
+
+
+class TestCase:
+    """A comparison as part of an interview that was left."""
+
+    def test_findings_go_into_the_case_with_their_figures(self, tmp_path: Path, call: Call) -> None:
+        """One turn, each finding with the figures as its words."""
+        Journal.start(tmp_path, {}, "tank").close()
+        done = call("compare", "--pairs", WORKED, "--case", "tank")
+        assert done.status == 0
+        with Journal.resume(tmp_path, "tank") as journal:
+            events = [entry.event for entry in journal.entries]
+            turns = {entry.turn for entry in journal.entries}
+        assert f"{len(events)} findings added to the case tank" in done.err
+        assert len(turns) == 1
+        said = "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"
+        assert FindingSeen(finding="reads-high", present=True, quote=said) in events
+
+    def test_a_case_that_is_not_there(self, tmp_path: Path, call: Call) -> None:
+        """It is said, and which there are."""
+        done = call("compare", "--pairs", WORKED, "--case", "tank")
+        assert done.status == 1
+        assert "there is no case" in done.err
+
+
+WRONG_USE = {
+    "nothing": (),
+    "both": ("a.csv", "--pairs", "1 1 m3/h"),
+    "half of the zones": (*ROOT, "--class", "2", "--q3", "100m3/h"),
+    "a range without width": (*ROOT[:2], "--urv", "0m3/h"),
+    "display against itself": (*ROOT, "--read-at", "display", "--against", "display"),
+    "an origin nobody knows": (*ROOT, "--origin", "flow-constnat"),
+    "a class that is none": (*ROOT, "--class", "3"),
+}
+
+
+@pytest.mark.parametrize("arguments", WRONG_USE.values(), ids=WRONG_USE.keys())
+def test_wrong_use(arguments: tuple[str, ...], call: Call) -> None:
+    """What cannot be meant is told, with exit status 2."""
+    done = call("compare", *arguments)
+    assert done.status == 2
+    assert done.out == ""
+    assert done.err.lower().startswith(("error", "usage"))
+
+
+def test_a_misspelt_origin_is_met_halfway(call: Call) -> None:
+    """The nearest mechanism is named."""
+    assert "flow-constant" in call("compare", *ROOT, "--origin", "flow-constnat").err
+
+
+BAD_INPUT = {
+    "empty": b"",
+    "binary": bytes(range(256)),
+    "no unit": b"reference;indicated\n10;10,5\n",
+    "text": b"reference [m3/h];indicated [m3/h]\n10;about 10\n",
+    "a line without end": b"reference [m3/h];indicated [m3/h]\n" + b"1" * 1_000_000 + b"\n",
+    "thousands or decimals": b"reference [m3/h];indicated [m3/h]\n1.000;1.010\n",
+}
+
+
+@pytest.mark.parametrize("data", BAD_INPUT.values(), ids=BAD_INPUT.keys())
+def test_bad_input(data: bytes, tmp_path: Path, call: Call) -> None:
+    """What cannot be read is refused in a few lines, with exit status 1."""
+    (tmp_path / "a.csv").write_bytes(data)
+    done = call("compare", "a.csv")
+    assert (done.status, done.out) == (1, "")
+    assert done.err.startswith("error")
+    assert len(done.err) < 600
+
+
+SAYS = {
+    "two points": ("10 10.5; 50 51.2 m3/h", "a line goes through any two points"),
+    "one point": ("10 10.5 m3/h", "one pair cannot tell a zero from a factor"),
+    "one flow": ("10 10.5; 10 10.6; 10 10.4 m3/h", "all pairs are at the same flow"),
+    "zero reference": ("0 0.31; 0 0.29 m3/h", "all readings are at no flow"),
+    "nothing at all": ("0 0; 0 0 m3/h", "all readings are at no flow"),
+    "constant": ("10 33; 20 33; 30 33 m3/h", "does not follow"),
+    "negative": ("10 -10.1; 20 -20.1; 30 -29.9 m3/h", "right amount, wrong sign"),
+    "copies": ("10 10.1; 10 10.1; 20 20.1 m3/h", "the same pair again"),
+    "zero among others": ("0 0.31; 20 20.29; 40 40.33 m3/h", "shows a flow while nothing flows"),
+}
+
+
+@pytest.mark.parametrize(("pairs", "words"), SAYS.values(), ids=SAYS.keys())
+def test_what_can_still_be_said_is_said(pairs: str, words: str, call: Call) -> None:
+    """Poor comparisons are analysed as far as they go, and what they lack is told."""
+    done = call("compare", "--pairs", pairs)
+    assert (done.status, done.err) == (0, "")
+    assert words in " ".join(done.out.split())
+
+
+def test_a_rule_book_without_mechanisms(call: Call) -> None:
+    """The line and the verdict need none."""
+    done = call(*LAMP, "compare", "--pairs", WORKED)
+    assert (done.status, done.err) == (0, "")
+    assert done.out.startswith(" DISAGREES ")

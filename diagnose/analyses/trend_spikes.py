@@ -68,7 +68,7 @@ def _padded(inner: Array) -> Array:
 
 
 def _floor(data: Series) -> float:
-    return max(data.noise.resolution, 1e-9 * data.level)
+    return max(data.noise.resolution, 1e-9 * data.level) or 1.0
 
 
 def _scales(apart: Array) -> Array:

@@ -128,7 +128,10 @@ def clipped(seen: Seen) -> Sign:
     if len(starts) < 8:
         return Sign(id="clipped", untested="the log has too few different readings")
     values = data.values[starts]
-    chance = chance_of_repeating(data, (ends - starts)[(values != values.max()) & (values != values.min())])
+    between = (values != values.max()) & (values != values.min())
+    if not between.any():
+        return Sign(id="clipped", untested="the log has only two different readings")
+    chance = chance_of_repeating(data, (ends - starts)[between])
     if chance > 1 - 1e-9:
         return Sign(id="clipped", untested="the noise is smaller than the steps in which readings are written")
     found = []

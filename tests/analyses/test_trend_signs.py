@@ -268,3 +268,21 @@ def test_resolution_and_noise_are_told_apart() -> None:
     found = noise_of(values, np.zeros(len(values), bool))
     assert resolution_of(values) == pytest.approx(0.5)
     assert found.sd == pytest.approx(0.2, rel=0.35)
+
+
+@given(st.lists(st.sampled_from([0.0, 1.0, 1.5, -2.0, 1e6, 4.0, 20.5, 21.0]), min_size=3, max_size=120), st.booleans())
+def test_no_log_is_too_odd(values: list[float], beside: bool) -> None:
+    """Whatever the readings and what stands beside them, each detector ends in a sign, its figures finite or told so."""
+    flow = np.array(values)
+    log = Seen(
+        data=series(np.arange(float(len(flow))), flow, 1.0),
+        current=flow if beside else None,
+        running=(np.roll(flow, 1) > 1).astype(float) if beside else None,
+        second=np.roll(flow, 2) if beside else None,
+        upper=4.0 if beside else None,
+    )
+    for name, detector in DETECTORS.items():
+        sign = detector(log)
+        assert isinstance(sign.present, bool), name
+        assert not math.isnan(sign.value), name
+        assert not (sign.present and sign.untested), name

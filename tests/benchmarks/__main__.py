@@ -1,15 +1,17 @@
-"""``python -m tests.benchmarks``: ratios to the optimum, to another exact method, and waiting times."""
+"""``python -m tests.benchmarks``: ratios to the optimum or another method, waiting times, what analyses find again."""
 
 from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import planning, posterior, recovery, speed
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, recovery, speed
 
 REPORTS = {
     "planning": planning.report,
     "posterior": posterior.report,
     "recovery": recovery.report,
+    "false-alarms": false_alarms.report,
+    "log-speed": log_speed.report,
     "speed": speed.report,
 }
 

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -25,6 +26,10 @@ class Done(NamedTuple):
     status: int
     out: str
     err: str
+
+
+Call = Callable[..., Done]
+"""A way to call ``diagnose`` inside this process."""
 
 
 def environment(**changes: str) -> dict[str, str]:

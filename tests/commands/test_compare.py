@@ -2,48 +2,21 @@
 
 from __future__ import annotations
 
-import io
-import sys
 import xml.etree.ElementTree as ET
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from diagnose.cases.journal import Journal
-from diagnose.commands.main import main
 from diagnose.reasoning.observations import FindingSeen
 from tests.analyses.comparisons import WORKED_INDICATED, WORKED_REFERENCE
-from tests.commands.running import LAMP, Done, document, environment, run
+from tests.commands.running import LAMP, Call, document, run
 
 WORKED = "; ".join(f"{a:g} {b:g}" for a, b in zip(WORKED_REFERENCE, WORKED_INDICATED, strict=True)) + " m3/h"
 """Fact sheet 8.12."""
 
 ROOT = ("--pairs", "10 31.9; 25 50.3; 50 70.4; 75 86.9; 95 97.3 m3/h", "--urv", "100m3/h")
 """A receiver that draws the root (invented)."""
-
-
-Call = Callable[..., Done]
-
-
-@pytest.fixture
-def call(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Call:
-    """Return a way to call ``diagnose`` inside this process, in a folder of its own that holds its cases too."""
-    monkeypatch.chdir(tmp_path)
-    for name, value in (("CACHE", environment()["DIAGNOSE_CACHE"]), ("CASES", str(tmp_path))):
-        monkeypatch.setenv(f"DIAGNOSE_{name}", value)
-    monkeypatch.setenv("COLUMNS", "80")
-    monkeypatch.delenv("DIAGNOSE_RULES", raising=False)
-
-    def called(*arguments: str, stdin: str = "") -> Done:
-        monkeypatch.setattr(sys, "argv", ["diagnose", *arguments])
-        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(stdin.encode())))
-        with pytest.raises(SystemExit) as leaving:
-            main()
-        out, err = capsys.readouterr()
-        return Done(int(leaving.value.code or 0), out, err)
-
-    return called
 
 
 class TestScreen:

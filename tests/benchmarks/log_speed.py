@@ -1,0 +1,69 @@
+"""A log of a million readings: read and analysed, beside plain reading of the same file with the same library."""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from tests.analyses.logs import ar1
+
+ROWS = 1_000_000
+
+_PLAIN = (
+    "import numpy as np, sys; a = np.loadtxt(sys.argv[1], delimiter=';', skiprows=1, usecols=1); assert len(a) > 10"
+)
+_ANALYSED = """
+import sys
+from pathlib import Path
+from diagnose.analyses.log_reading import read_log
+from diagnose.analyses.trend import analyse
+from tests.reasoning.books import real_rule_book
+log = read_log(Path(sys.argv[1]))
+if sys.argv[2] == "all":
+    assert analyse(log, real_rule_book().signs).signs
+"""
+
+
+def write_log(path: Path, rows: int) -> None:
+    """Write a log of one reading a second: a steady flow with noise, one stretch stuck (invented)."""
+    random = np.random.default_rng(11)
+    flow = 80 * (1 + 0.01 * ar1(random, rows, 0.6))
+    flow[rows // 2 : rows // 2 + 200] = flow[rows // 2]
+    stamps = np.datetime64("2026-01-01T00:00:00") + np.arange(rows).astype("timedelta64[s]")
+    lines = (f"{stamp};{value:.3f}\n" for stamp, value in zip(stamps.astype(str), flow, strict=True))
+    with path.open("w", encoding="ascii") as file:
+        file.write("time;flow [m3/h]\n")
+        file.writelines(lines)
+
+
+def measured(code: str, *arguments: str) -> tuple[float, float]:
+    """Return processor seconds and peak memory [MB] of a process that runs ``code``."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    subprocess.run([sys.executable, "-c", code, *arguments], check=True)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    seconds = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    return seconds, after.ru_maxrss / 1024
+
+
+def report(size: int = ROWS) -> str:
+    """Return times as ratios to plain reading, and the peak memory, which is of the largest process so far."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "log.csv"
+        write_log(path, size)
+        megabytes = path.stat().st_size / 1e6
+        reading, peak_reading = measured(_ANALYSED, str(path), "read")
+        analysing, peak = measured(_ANALYSED, str(path), "all")
+        plain, _ = measured(_PLAIN, str(path))
+    return "\n".join(
+        (
+            f"A log of {size:,} readings, {megabytes:.0f} MB; processor time with start of the interpreter",
+            f"plain reading of its figures (numpy.loadtxt)   1.00   {plain:.2f} s",
+            f"read with times, gaps and units                {reading / plain:.2f}   peak {peak_reading:.0f} MB",
+            f"read and analysed by all detectors             {analysing / plain:.2f}   peak {peak:.0f} MB",
+        )
+    )

@@ -272,7 +272,7 @@ def test_resolution_and_noise_are_told_apart() -> None:
 
 @given(st.lists(st.sampled_from([0.0, 1.0, 1.5, -2.0, 1e6, 4.0, 20.5, 21.0]), min_size=3, max_size=120), st.booleans())
 def test_no_log_is_too_odd(values: list[float], beside: bool) -> None:
-    """Whatever the readings and what stands beside them, each detector ends in a sign, its figures finite or told so."""
+    """Whatever the readings and what stands beside them, each detector ends in a sign with figures."""
     flow = np.array(values)
     log = Seen(
         data=series(np.arange(float(len(flow))), flow, 1.0),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.benchmarks import planning, posterior, speed
+from diagnose.analyses.trend import DETECTORS
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, speed
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
 
@@ -44,6 +45,16 @@ class TestBenchmarks:
         assert {each.remedy for each in large.causes.values()} <= large.remedies.keys()
         assert {each.proved_by for each in large.remedies.values()} <= large.checks.keys()
         assert speed.cached_load(book(finding("a"))) > 0
+
+    def test_false_alarms(self) -> None:
+        """A line for each detector, with its false alarms beside what is stated, and planted faults found."""
+        lines = false_alarms.report(2).splitlines()
+        assert [line.split()[0] for line in lines[2:]] == list(DETECTORS)
+        assert all(line.endswith("1 of 1") or line.startswith("steps") for line in lines[2:])
+
+    def test_log_speed(self) -> None:
+        """A small log is read and analysed in processes of their own."""
+        assert "read and analysed by all detectors" in log_speed.report(2000)
 
 
 def _shares() -> float:

@@ -11,6 +11,7 @@ from diagnose.cases.replay import figures, replay
 from diagnose.errors import ProblemsFound
 from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured
 from diagnose.rule_book.load import load_folder
+from tests.reasoning.books import real_rule_book
 from tests.rule_book.lamps import MINIMAL
 
 BOOK = load_folder(MINIMAL)
@@ -163,3 +164,43 @@ class TestFigures:
         assert figures([]) == (
             "0 cases: a confirmed cause first in 0, all confirmed causes in the first three in 0, 0 failed"
         )
+
+
+class TestReadings:
+    """Pairs of readings given in place of an answer."""
+
+    CASE = (
+        "id: pairs\ntitle: Pairs\ninvented: true\nconfirmed: [receiver-reads-zero-twenty]\n"
+        "data-sheet: {output: [4-20 mA]}\nreport: The control system shows something else than the display.\n"
+        "answers: [{check: how-control-system-differs, readings: 0 20.1; 24.8 39.7; 50.3 60.4; 74.9 80 m3/h}]\n"
+    )
+
+    def test_what_they_say_counts(self, tmp_path: Path) -> None:
+        """The case replays with the findings of the comparison."""
+        path = tmp_path / "pairs.yaml"
+        path.write_text(self.CASE, encoding="utf-8")
+        (case,) = read_cases(path, real_rule_book())
+        assert FindingSeen(finding="receiver-high-at-zero", present=True, quote=case.answers[0].quote) in case.answers
+        assert not replay(case, real_rule_book()).failures
+
+    @pytest.mark.parametrize(
+        ("wrong", "told"),
+        [
+            ("0 20.1; 24.8 39.7", "the unit of the reference readings is not said"),
+            ("0 20.1; 24.8 m3/h", "is not a pair"),
+        ],
+    )
+    def test_what_cannot_be_read_is_told_on_its_line(self, wrong: str, told: str, tmp_path: Path) -> None:
+        """No unit, half a pair, a check that takes none."""
+        path = tmp_path / "pairs.yaml"
+        path.write_text(self.CASE.replace("0 20.1; 24.8 39.7; 50.3 60.4; 74.9 80 m3/h", wrong), encoding="utf-8")
+        with pytest.raises(ProblemsFound, match=told) as raised:
+            read_cases(path, real_rule_book())
+        assert raised.value.problems[0].place.line == 7
+
+    def test_a_check_that_takes_none_is_told(self, tmp_path: Path) -> None:
+        """With those that do."""
+        path = tmp_path / "pairs.yaml"
+        path.write_text(self.CASE.replace("how-control-system-differs", "fuse-history"), encoding="utf-8")
+        with pytest.raises(ProblemsFound, match="no check that takes pairs of readings"):
+            read_cases(path, real_rule_book())

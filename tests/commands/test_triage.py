@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from diagnose.shipped import shipped_folder
 from tests.commands.running import LAMP, document, run, shell
 
 TICKET = "Display is dark. Supply is 230 V AC at the terminals. Fuse is ok.\n"
@@ -382,3 +383,86 @@ def test_another_rule_book() -> None:
     told = document(run(*LAMP, "triage", "--format", "json", stdin="No light."))
     assert told["causes"][0]["id"] == "bulb-blown"
     assert document(run("triage", "--format", "json", stdin="No light.", DIAGNOSE_RULES=LAMP[1])) == told
+
+
+PAIRS = "display [m3/h];control system [m3/h]\n0;20,1\n24,8;39,7\n50,3;60,4\n74,9;80,0\n"
+"""Invented: a receiver that takes 4 to 20 mA for 0 to 20 mA, range 0 to 100 m³/h."""
+
+
+class TestReadingsBesideAReport:
+    """Tables of readings and logs are analysed, and their findings count like what was said."""
+
+    @pytest.fixture
+    def folder(self, tmp_path: Path) -> Path:
+        """Return a folder with a report, pairs and a log."""
+        (tmp_path / "ticket.txt").write_text("The screen in the control room does not show what the meter shows.\n")
+        (tmp_path / "pairs.csv").write_text(PAIRS)
+        (tmp_path / "log.csv").write_bytes((shipped_folder("cases") / "readings" / "three_days.csv").read_bytes())
+        return tmp_path
+
+    def test_readings_decide(self, folder: Path) -> None:
+        """With the pairs the cause is plain; each finding says which figures it rests on."""
+        found = document(
+            run(
+                "triage",
+                "ticket.txt",
+                "--readings",
+                "pairs.csv",
+                "--compared",
+                "control-system",
+                "--format",
+                "json",
+                cwd=folder,
+            )
+        )
+        assert found["causes"][0]["id"] == "receiver-reads-zero-twenty"
+        assert found["findings"]["receiver-high-at-zero"] is True
+        assert found["analyses"][0]["about"] == "4 pairs of readings, pairs.csv"
+        reasons = [each["origin"] for each in found["causes"][0]["supporting"]]
+        assert any("comparison of 4 pairs" in each for each in reasons)
+
+    @pytest.mark.parametrize("form", FORMATS)
+    def test_a_pasted_table_is_found(self, form: str, folder: Path) -> None:
+        """In a ticket, heading and all; it is not listed as not understood."""
+        report = f"Display is dark.\n\n{PAIRS}\nThanks\n"
+        done = run("triage", "--format", form, stdin=report, cwd=folder)
+        assert done.status == 0
+        assert "4 pairs of readings, the table in the report" in done.out.replace("\\", "")
+        if form == "json":
+            assert document(done)["not_understood"] == []
+            assert document(done)["causes"][0]["id"] == "receiver-reads-zero-twenty"
+
+    def test_a_pasted_table_that_cannot_be_used_is_asked_about(self, folder: Path) -> None:
+        """No unit: asked back, and the rest of the report counts all the same."""
+        report = "Display is dark.\nreference;meter\n10;12\n20;24\n"
+        found = document(run("triage", "--format", "json", stdin=report, cwd=folder))
+        assert any("the table of readings in the report cannot be used" in each for each in found["doubts"])
+        assert found["findings"]["display-dark"] is True
+        assert found["analyses"] == []
+
+    def test_a_log_is_taken_along(self, folder: Path) -> None:
+        """Stuck, a zero at standstill, drop-outs."""
+        done = run("triage", "ticket.txt", "--trend", "log.csv", cwd=folder)
+        assert "From the log log.csv" in done.out
+        assert "+  shows a value that never moves" in done.out
+
+    def test_readings_alone_are_enough(self, folder: Path) -> None:
+        """Nobody has to write a report to have them diagnosed."""
+        found = document(run("triage", "--trend", "log.csv", "--format", "json", stdin=None, cwd=folder))
+        assert found["findings"]["reading-at-standstill"] is True
+
+    @pytest.mark.parametrize(
+        ("options", "told"),
+        [
+            (("--readings", "nothere.csv"), "nothere.csv cannot be read"),
+            (("--trend", "nothere.csv"), "nothere.csv cannot be read"),
+            (("--readings", "ticket.txt"), "ticket.txt"),
+            (("--trend", "log.csv", "--unit", "parsec"), "parsec"),
+        ],
+    )
+    def test_what_cannot_be_read_is_told(self, options: tuple[str, ...], told: str, folder: Path) -> None:
+        """With its name; no diagnosis is printed without it."""
+        done = run("triage", "ticket.txt", *options, cwd=folder)
+        assert done.status == 1
+        assert done.out == ""
+        assert told in done.err

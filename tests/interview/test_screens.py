@@ -88,3 +88,48 @@ def test_what_a_step_is_for_is_asked_before_it(tmp_path: Path) -> None:
     _, printed = run([*answers, numbers, "l"], tmp_path, real_book(), name="several")
     assert "RS-485" not in printed.split(f"> {numbers}")[1]
     assert "Check: " in printed.split(f"> {numbers}")[1] or "needs to know" in printed.split(f"> {numbers}")[1]
+
+
+PAIRS = "0 20.1; 24.8 39.7; 50.3 60.4; 74.9 80 m3/h"
+"""Invented: a receiver that takes 4 to 20 mA for 0 to 20 mA."""
+
+
+SHEET = {
+    "output": ("4-20 mA",),
+    "location": "building",
+    "hazardous-area": "no",
+    "signal-duty": ("indication only",),
+    "lower-range-value": 0.0,
+    "upper-range-value": 100 / 3600,
+}
+
+
+def to_the_pairs(folder: Path, *more: str) -> str:
+    """Return the screens of an interview that is led to the check that takes pairs of readings, from there on."""
+    start = ["control system shows something else than the display", "3", "o"]
+    _, printed = run([*start, "l"], folder, real_book(), name="way", data_sheet=SHEET)
+    title = "How does the control system's number run against the display's?"
+    number = re.search(rf"^ +(\d+)  check: {re.escape(title)}", printed, re.MULTILINE)
+    assert number is not None, printed
+    _, printed = run([*start, number[1], *more, "l"], folder, real_book(), name="pairs", data_sheet=SHEET)
+    return printed.split("or type pairs, display first")[1]
+
+
+def test_pairs_may_be_typed_in_place_of_an_answer(tmp_path: Path) -> None:
+    """What they say is shown, counts, and the check is done; a file of them does as well."""
+    printed = to_the_pairs(tmp_path, PAIRS)
+    assert "From the 4 pairs of readings" in printed
+    assert "+ the control system shows about a fifth of the range at zero flow" in " ".join(printed.split())
+    assert "Receiver takes the signal for 0–20 mA  up" in printed
+    table = "display [m3/h];plc [m3/h]\n" + PAIRS.removesuffix(" m3/h").replace("; ", "\n").replace(" ", ";") + "\n"
+    (tmp_path / "pairs.csv").write_text(table, encoding="utf-8")
+    by_file = tmp_path / "file"
+    assert "From the 4 pairs of readings, pairs.csv" in to_the_pairs(by_file, str(tmp_path / "pairs.csv"))
+
+
+def test_pairs_that_cannot_be_read_are_asked_again(tmp_path: Path) -> None:
+    """No unit, half a pair, a file that is not there: told, and the question stays."""
+    printed = to_the_pairs(tmp_path, "10 12; 20 24", "10 12; 20 m3/h", "nothere.csv", "perhaps")
+    assert printed.count("? ") >= 4
+    assert "the unit of the reference readings is not said" in " ".join(printed.split())
+    assert "From the" not in printed

@@ -9,6 +9,7 @@ import numpy as np
 from diagnose.analyses.amounts import Array
 from diagnose.analyses.trend_series import (
     MAD_TO_SD,
+    Flags,
     Seen,
     Sign,
     autocorrelation,
@@ -29,6 +30,12 @@ AGREE = 0.02
 
 FLOWS = 0.1
 """Share of the usual flow from which it flows."""
+
+OFTEN = 0.95
+"""Share of the readings below the usual flow: a pump may stand most of the time."""
+
+OUTSIDE = 3.5
+"""Standard deviations from which a reading is left out of the line between both meters."""
 
 
 def noise(seen: Seen) -> Sign:
@@ -65,7 +72,7 @@ def second_meter(seen: Seen) -> Sign:
     """Return whether the second meter shows something else, and by which factor and amount."""
     if seen.second is None:
         return Sign(id="second-meter", untested=NO_SECOND)
-    flowing = np.isfinite(seen.second) & (np.abs(seen.second) > FLOWS * float(np.nanmedian(np.abs(seen.second))))
+    flowing = _flowing(seen, seen.second)
     count = int(np.count_nonzero(flowing))
     if count < FEWEST:
         return Sign(id="second-meter", untested=f"needs {FEWEST} readings of both meters at flow")
@@ -76,22 +83,64 @@ def second_meter(seen: Seen) -> Sign:
     statistic = "typical difference from the second meter, a share of the flow"
     if abs(middle) <= least:
         return Sign(id="second-meter", statistic=statistic, value=abs(middle), limit=least)
-    offset, factor = line_through_thirds(others, own)
+    offset, factor, error = line(others, own)
     return Sign(
         id="second-meter",
         present=True,
         statistic=statistic,
         value=abs(middle),
         limit=least,
-        parameters={"difference_percent": 100 * middle, "offset": offset, "factor": factor},
-        because=f"{100 * middle:+.2g} % typically; by a line {factor:.4g} times the second meter {offset:+.2g}",
+        parameters={
+            "difference_percent": 100 * middle,
+            "offset": offset,
+            "factor": factor,
+            "standard_error_of_factor": error,
+        },
+        because=f"{100 * middle:+.2g} % typically; by a line {factor:.4g} times the second meter {offset:+.2g} "
+        f"(the factor within {2 * error:.1g}, k = 2)",
     )
+
+
+def _flowing(seen: Seen, second: Array) -> Flags:
+    """Return where both meters show a flow that can be held against each other: the pump runs, and something flows."""
+    sizes = np.abs(second)
+    there = np.isfinite(second)
+    if seen.running is not None:
+        there &= seen.running != 0
+    if not there.any():
+        return there
+    return np.asarray(there & (sizes > FLOWS * float(np.quantile(sizes[there], OFTEN))), bool)
 
 
 def _error(apart: Array) -> float:
     spread = MAD_TO_SD * float(np.median(np.abs(apart - np.median(apart))))
     memory = max(0.0, autocorrelation(apart))
     return 1.2533 * spread * math.sqrt((1 + memory) / (1 - memory) / len(apart))
+
+
+def line(x: Array, y: Array) -> tuple[float, float, float]:
+    """Return offset, factor and the factor's standard error of a line through the readings that lie together.
+
+    What lies far from a line through the thirds is left out; least squares through the rest, memory counted.
+
+    >>> [round(each, 6) for each in line(np.arange(60.0), 2 + 3 * np.arange(60.0))]
+    [2.0, 3.0, 0.0]
+    """
+    offset, factor = line_through_thirds(x, y)
+    rest = y - offset - factor * x
+    spread = MAD_TO_SD * float(np.median(np.abs(rest - np.median(rest))))
+    kept = np.abs(rest - np.median(rest)) <= OUTSIDE * spread
+    x, y = x[kept], y[kept]
+    along = x - x.mean()
+    square = float(along @ along)
+    if offset == 0.0 or square == 0.0 or not spread:
+        level = abs(float(np.median(x))) or 1.0
+        return offset, factor, 1.2533 * spread / level / math.sqrt(len(x))
+    factor = float(along @ y) / square
+    offset = float(y.mean() - factor * x.mean())
+    rest = y - offset - factor * x
+    memory = max(0.0, autocorrelation(rest))
+    return offset, factor, math.sqrt(float(rest @ rest) / len(x) / square * (1 + memory) / (1 - memory))
 
 
 def line_through_thirds(x: Array, y: Array) -> tuple[float, float]:

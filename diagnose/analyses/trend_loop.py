@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import Flags, Seen, Sign, marks_of, stretches
+from diagnose.analyses.trend_series import Flags, Seen, Sign, marks_of, so_often, stretches
 
 FAULT_LOW, FAULT_HIGH = 3.6, 21.0
 """Currents [mA] at and beyond which a signal means a fault (NAMUR NE 43)."""
@@ -72,5 +72,5 @@ def _plateaus(seen: Seen, there: Flags, id: str, statistic: str, least: int, col
         limit=float(least),
         marks=marks_of(seen.data, starts, ends, column[starts]),
         parameters={"count": float(len(starts)), "longest_seconds": float(seconds.max()), "level": level},
-        because=f"{len(starts)} times, the longest for {longest:.0f} readings in a row, at {level:.4g}",
+        because=f"{so_often(len(starts))}, the longest for {longest:.0f} readings in a row, at {level:.4g}",
     )

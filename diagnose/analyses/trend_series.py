@@ -44,7 +44,7 @@ class Mark:
 class Sign:
     """What a detector has to say: its statistic against its limit; where, and how big.
 
-    ``untested`` says why when a log gives nothing to test.
+    ``untested`` says why when a log gives nothing to test, ``unit`` what sizes are in when not in that of the readings.
     """
 
     id: str
@@ -56,6 +56,7 @@ class Sign:
     parameters: Mapping[str, float | str] = field(default_factory=dict)
     because: str = ""
     untested: str = ""
+    unit: str = ""
 
     @property
     def strength(self) -> float:
@@ -190,6 +191,15 @@ def _limit(tests: float, error: float) -> float:
         )
         low, high = (middle, high) if passed > share else (low, middle)
     return high
+
+
+def so_often(count: int) -> str:
+    """Return how often something was seen, in words.
+
+    >>> so_often(1), so_often(3)
+    ('once', '3 times')
+    """
+    return "once" if count == 1 else f"{count} times"
 
 
 def student(normal: float, freedom: float) -> float:

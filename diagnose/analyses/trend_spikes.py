@@ -16,6 +16,7 @@ from diagnose.analyses.trend_series import (
     Sign,
     limit,
     marks_of,
+    so_often,
     stretches,
 )
 
@@ -101,15 +102,32 @@ def _both(data: Series) -> tuple[Sign, Sign]:
     if count < 4 * SIDE:
         reason = f"needs {4 * SIDE} readings"
         return Sign(id="spikes", untested=reason), Sign(id="drop-outs", untested=reason)
-    distance, scales, level = away(data)
-    rounding = data.noise.resolution
-    size = np.maximum(np.abs(distance) - rounding, 0.0) / scales
-    least = max(LEAST, limit(count, 1.6 / math.sqrt(count)))
+    distance, size, level = _sizes(data)
+    least = _least(count)
     out = size > least
     dropped = out & (np.abs(data.values) <= NEAR_ZERO * np.abs(level)) & (distance * level < 0)
     return _sign(data, "spikes", out & ~dropped, size, least, distance), _sign(
         data, "drop-outs", dropped, size, least, distance
     )
+
+
+def _sizes(data: Series) -> tuple[Array, Array, Array]:
+    """Return how far each reading lies from both sides, the same over the log's unrest, and the level around it."""
+    distance, scales, level = away(data)
+    return distance, np.maximum(np.abs(distance) - data.noise.resolution, 0.0) / scales, level
+
+
+def _least(count: int) -> float:
+    return max(LEAST, limit(count, 1.6 / math.sqrt(count)))
+
+
+def without_spikes(data: Series) -> Series:
+    """Return readings with spikes and drop-outs replaced by the level around them."""
+    if len(data.values) < 4 * SIDE:
+        return data
+    _, size, level = _sizes(data)
+    values = np.where(size > _least(len(size)), level, data.values)
+    return Series(data.times, values, data.gap_before, data.step, data.noise)
 
 
 def _sign(data: Series, id: str, out: Flags, size: Array, least: float, distance: Array) -> Sign:
@@ -129,5 +147,5 @@ def _sign(data: Series, id: str, out: Flags, size: Array, least: float, distance
         marks=marks_of(data, starts, ends, sizes),
         parameters={"count": float(len(starts)), "largest": float(sizes[np.argmax(np.abs(sizes))])}
         | {"longest_seconds": float(lengths.max())},
-        because=f"{len(starts)} times, up to {np.abs(sizes).max():.3g} away from the readings before and after",
+        because=f"{so_often(len(starts))}, up to {np.abs(sizes).max():.3g} away from the readings before and after",
     )

@@ -22,8 +22,10 @@ from diagnose.analyses.trend_series import (
     Sign,
     autocorrelation,
     limit,
+    so_often,
     stretches,
 )
+from diagnose.analyses.trend_spikes import without_spikes
 
 SHORT = 1500
 """Readings up to which the whole log is weighed at once."""
@@ -74,7 +76,7 @@ def widths(count: int) -> list[int]:
 
 def steps(seen: Seen) -> Sign:
     """Return where the level steps; of a pump beside the readings only the time when it runs counts."""
-    data = seen.data if seen.running is None else while_running(seen)
+    data = without_spikes(seen.data if seen.running is None else while_running(seen))
     count = len(data.values)
     if count < 20:
         return Sign(id="steps", untested="needs 20 readings")
@@ -240,7 +242,7 @@ def _sign(data: Series, found: list[Found], strongest: Found) -> Sign:
         limit=strongest[2] / strongest[1],
         marks=tuple(strongest_marks),
         parameters={"count": float(len(found)), "largest": largest.size, "at": largest.start},
-        because=f"{len(found)} times, the largest by {largest.size:+.3g}",
+        because=f"{so_often(len(found))}, the largest by {largest.size:+.3g}",
     )
 
 

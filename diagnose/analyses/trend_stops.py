@@ -15,6 +15,7 @@ from diagnose.analyses.trend_series import (
     autocorrelation,
     limit,
     marks_of,
+    so_often,
     stretches,
 )
 
@@ -130,7 +131,7 @@ def reverse_at_stop(seen: Seen) -> Sign:
             "deepest": -float(depths.max()),
             "longest_seconds": float(seconds.max()),
         },
-        because=f"{len(starts)} times, down to {-depths.max():.3g}, for {seconds.max():.0f} s at the longest",
+        because=f"{so_often(len(starts))}, down to {-depths.max():.3g}, for {seconds.max():.0f} s at the longest",
     )
 
 

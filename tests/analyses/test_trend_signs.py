@@ -204,6 +204,11 @@ class TestReal:
         bare = Seen(data=log.data)
         assert DETECTORS["steps"](bare).present
 
+    def test_a_spike_is_no_step(self) -> None:
+        """Two drop-outs and two spikes leave the level where it was."""
+        for name in ("drop-outs", "spikes"):
+            assert not DETECTORS["steps"](seen(PLANTED[name](np.random.default_rng(1)))).present
+
     def test_a_wrong_zero_is_no_flow_backwards(self) -> None:
         """What stays below nothing all the time at standstill is a zero."""
         log = PLANTED["zero-at-standstill"](np.random.default_rng(4))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+import msgspec
 import pytest
 
 from diagnose.authoring.faults import Fault
@@ -76,11 +77,18 @@ class TestInterview:
         assert result.looking == 2.0 + 180.0
 
     def test_a_step_that_the_meter_has_not_is_passed_over(self) -> None:
-        """Nobody had filled in where the lamp hangs; whoever stands there sees it, and it costs nothing."""
+        """Nobody is asked where the lamp hangs; whoever stands there sees it, and it costs nothing."""
         outside = yes_or_no("look-outside", "feed-dead", applies={"place": ("outside",)}, minutes=0.5)
-        result = interview(lamp(PLACE, outside), fault("feed", sheet={"place": "inside"}), 0.0)
+        place = msgspec.structs.replace(PLACE, where_to_find="")
+        result = interview(lamp(place, outside), fault("feed", sheet={"place": "inside"}), 0.0)
         assert result.log[0].startswith("check look-outside (0.5 min): not on this meter")
         assert (result.end, result.looking) == ("cured", 2.0)
+
+    def test_what_says_whether_a_step_is_in_place_is_asked_first(self) -> None:
+        """Where the lamp hangs can be told by looking; a step for outside is then not even proposed."""
+        outside = yes_or_no("look-outside", "feed-dead", applies={"place": ("outside",)}, minutes=0.5)
+        result = interview(lamp(PLACE, outside), fault("feed", sheet={"place": "inside"}), 0.0)
+        assert not any("look-outside" in line for line in result.log)
 
     def test_what_a_step_asks_of_the_data_sheet_is_filled_in(self) -> None:
         """Before the cover is opened somebody asks for gas; the caution is then certain."""

@@ -46,7 +46,7 @@ def diagnosis_document(
         "contradictions": [
             _contradiction(rule_book, diagnosis, each.finding, each.text) for each in diagnosis.contradictions
         ],
-        "messages": [*diagnosis.messages, *_conflict_message(diagnosis)],
+        "messages": [*_nothing_wrong(rule_book, diagnosis), *diagnosis.messages, *_conflict_message(diagnosis)],
         "next": _next(rule_book, proposals.next),
         "questions": [_question(rule_book.checks[name]) for name in proposals.questions],
         "cautions": _cautions(rule_book, proposals.next.cautions),
@@ -68,6 +68,15 @@ def _analysed(rule_book: RuleBook, analysed: Analysed) -> Document:
 def _contradiction(rule_book: RuleBook, diagnosis: Diagnosis, finding: str, text: str) -> Document:
     counted = {True: "present", False: "absent", None: "left out"}[diagnosis.findings.get(finding)]
     return {"finding": finding, "title": rule_book.findings[finding].title, "text": text, "counted": counted}
+
+
+def _nothing_wrong(rule_book: RuleBook, diagnosis: Diagnosis) -> list[str]:
+    wrong = [name for name, here in diagnosis.findings.items() if here and rule_book.findings[name].kind != "history"]
+    if wrong or diagnosis.cured:
+        return []
+    return [
+        "Nothing here says what is wrong: these are only the commonest causes. Ask first what the meter shows or does."
+    ]
 
 
 def _conflict_message(diagnosis: Diagnosis) -> list[str]:

@@ -54,6 +54,9 @@ COPULA = _words("is are was were")
 ROUGHLY = _words("about around roughly some say approx the a :")
 """They may stand before a number without saying anything else."""
 
+BEFORE_NOUNS = frozenset({"below", "under", "above", "beyond"})
+"""Words that belong to the one behind them, in whatever order the others come."""
+
 PARTICLES = _words("out up down away over on off")
 """Behind a verb they make another one of it."""
 

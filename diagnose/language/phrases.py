@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import permutations
+from itertools import pairwise, permutations
 from typing import Any, Generic, TypeVar
 
 from diagnose.language import english
@@ -178,11 +178,10 @@ def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
         return [stems]
     if english.PARTICLES.issuperset(stems):
         return [stems]
+    # `No pulses at flow` is not `at no flow pulses`, nor `below zero` `zero below 2`.
+    bound = [pair for pair in pairwise(stems) if pair[0] == NOT or pair[0] in english.BEFORE_NOUNS]
     orders = dict.fromkeys([stems, *permutations(stems)])
-    if NOT not in stems[:-1]:
-        return list(orders)
-    negated = stems[stems.index(NOT) + 1]
-    return [order for order in orders if order.index(NOT) < order.index(negated)]
+    return [order for order in orders if all(order.index(a) + 1 == order.index(b) for a, b in bound)]
 
 
 def _match(variant: _Variant[Tag], words: Sequence[Word], at: int) -> Match[Tag] | None:

@@ -157,7 +157,8 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
     ("that is not right", {}),
     ("it was never right", {"never-right": True}),
     ("hardly two weeks ago the display went dark", {"display-dark": True}),
-    # a negation belongs to what stands beside it
+    # a negation belongs to what stands beside it, and so do words like `below`
+    ("no pulses at flow", {}),
     ("no alarm for the fuse", {"error-indicated": False}),
     ("no output alarm", {"error-indicated": False}),
     ("i am not convinced: the display is dark", {"display-dark": True}),

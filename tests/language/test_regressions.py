@@ -36,6 +36,10 @@ def test_a_set_of_words_stands_for_each_of_them(name: str, rule_book: RuleBook) 
 @pytest.mark.parametrize(
     ("text", "finding", "present"),
     [
+        ("dcs shows a hard zero below 2 while the display indicates 0.8", "flow-negative", None),
+        ("no pulses at flow 20 m3/h", "counts-at-standstill", None),
+        ("we changed from tap water to demin", "jumps-when-tapped", None),
+        ("at low flow it counts ten times too much", "counts-too-many", None),
         ("No error on screen.", "error-indicated", False),
         ("The flow transmitter has no display.", "display-dark", True),
         ("No ground rings fitted.", "liquid-not-earthed", True),

@@ -160,7 +160,8 @@ def form_of(head: bytes, file: str) -> Form:
 
     Raises BadInput when there is nothing in it, or nothing that parts it into columns.
     """
-    lines = _text(head).splitlines()[:400]
+    # Not `splitlines`: that parts at more marks than those by which lines are found in the bytes.
+    lines = _text(head).split("\n")[:400]
     figures = [number for number, line in enumerate(lines) if _is_reading(line)]
     if not figures:
         raise BadInput(f"{file} holds no readings: a log has lines of a time and a flow, for example 12:00:00;5.3")
@@ -171,10 +172,18 @@ def form_of(head: bytes, file: str) -> Form:
     above = [row for row in above if len(row) == columns and sum(bool(cell) for cell in row) > 1] or [
         row for row in above[-1:] if len(row) == columns
     ]
-    headings = above[0] if above else []
-    units = above[1] if len(above) > 1 else []
+    headings, units = (tuple(printable(cell) for cell in row) for row in [*above, [], []][:2])
     example = tuple(parted(lines[first], delimiter))
-    return Form(delimiter.encode(), columns, first, tuple(headings), tuple(units), example)
+    return Form(delimiter.encode(), columns, first, headings, units, example)
+
+
+def printable(text: str) -> str:
+    """Return a text without marks that a terminal would act on, and not too long to be shown.
+
+    >>> printable("Bad\\x1b[2J"), len(printable("x" * 200))
+    ('Bad�[2J', 48)
+    """
+    return "".join(each if each.isprintable() else "\N{REPLACEMENT CHARACTER}" for each in text)[:48]
 
 
 def _text(head: bytes) -> str:

@@ -21,6 +21,9 @@ GAP = 5.0
 """Usual steps without a line that count as a gap."""
 
 HOUR = 3600.0
+EARLIEST, LATEST = -2.2e9, 4.2e9
+"""Seconds since 1970 of the years 1900 and 2103; a stamp beyond was read wrong, by the logger or here."""
+
 _STRAY = 5
 """Lines after a jump back within which the clock must be where it was, if single lines stand in wrong order."""
 
@@ -56,6 +59,27 @@ class Clock:
         return f"{moment:%Y-%m-%d %H:%M{seconds}}"
 
 
+def so_many(count: int, what: str) -> str:
+    """Return a number of things as people say it.
+
+    >>> so_many(1, "line"), so_many(4, "line")
+    ('one line', '4 lines')
+    """
+    return f"one {what}" if count == 1 else f"{count} {what}s"
+
+
+def duration(seconds: float) -> str:
+    """Return a length of time as people say it.
+
+    >>> duration(300), duration(5400), duration(0.5), duration(200000)
+    ('5 min', '1.5 h', '0.5 s', '2.31 days')
+    """
+    for size, word in ((86400.0, "days"), (3600.0, "h"), (60.0, "min")):
+        if seconds >= size:
+            return f"{seconds / size:.3g} {word}"
+    return f"{seconds:.3g} s"
+
+
 def put_in_order(
     times: Array, other: Array | None, stamps: Stamps, flow: Array
 ) -> tuple[Rows, Array, Clock, list[str]]:
@@ -66,14 +90,16 @@ def put_in_order(
     told: list[str] = []
     if other is not None:
         times = _day_or_month(times, other, stamps, told)
+    kind: Kind = max(("calendar", "clock", "elapsed"), key=lambda each: stamps.kinds[each])
+    if kind == "calendar":
+        times = np.where((times > EARLIEST) & (times < LATEST), times, np.nan)
     rows = np.flatnonzero(np.isfinite(times))
     lost = len(times) - len(rows)
     if not len(rows):
         seen = ", ".join(f"`{text}`" for text, _ in stamps.unread.seen.most_common(3))
         raise BadInput(f"no time stamp of the log can be read{f' ({seen})' if seen else ''}; write 2024-03-31 12:00:00")
     if lost:
-        told.append(f"{lost} lines without a readable time stamp are left out")
-    kind: Kind = max(("calendar", "clock", "elapsed"), key=lambda each: stamps.kinds[each])
+        told.append(f"{so_many(lost, 'line')} without a readable time stamp left out")
     times = times[rows]
     if len(stamps.kinds) > 1:
         told.append("time stamps of several kinds are mixed; those of the commonest kind are right, others may not be")
@@ -135,7 +161,7 @@ def _ordered(times: Array, kind: Kind, stamps: Stamps, told: list[str]) -> _Orde
         return _Ordered(order, times)
     usual = _usual(steps)
     if len(back) > max(3, _MANY_BACK * len(steps)) or all(_is_stray(times, int(each), usual) for each in back):
-        told.append(f"{len(back)} time stamps go backward: the lines stand in wrong order and are sorted")
+        told.append(f"{so_many(len(back), 'time stamp')} that go backward: lines in the wrong order, sorted")
         by_time = np.argsort(times, kind="stable")
         return _Ordered(order[by_time], times[by_time])
     times = times.copy()
@@ -183,7 +209,8 @@ def _without_doubles(times: Array, flow: Array, told: list[str]) -> Rows:
         return np.arange(len(times))
     equal = (flow[same] == flow[same - 1]) | (np.isnan(flow[same]) & np.isnan(flow[same - 1]))
     told.append(
-        f"{len(same)} time stamps stand twice; {int(np.count_nonzero(equal))} lines that say the same are left out"
+        f"{so_many(len(same), 'time stamp')} written twice; {so_many(int(np.count_nonzero(equal)), 'line')} that "
+        "say no more left out"
     )
     kept = np.ones(len(times), bool)
     kept[same[equal]] = False

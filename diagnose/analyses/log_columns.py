@@ -91,6 +91,9 @@ def columns_of(form: Form, asked: Mapping[str, str], units: Mapping[str, str], f
         raise BadInput(f"{file} has no column of readings among {_listed(form)}; say --flow COLUMN")
     found = {kind: units.get(kind) or parts[place].unit for kind, place in places.items()}
     found = {**found, "flow": _reading_unit(found["flow"], form, places["flow"], file)}
+    if found.get("current") and not _is_current(found["current"]):
+        name = form.headings[places.pop("current")] if form.headings else "of the current"
+        warnings.append(f"not looked at: `{name}`; it is no current")
     if "second" in places:
         found["second"] = _second_unit(found["second"], found["flow"], file)
     return Columns(places, found, clock, form.headings, tuple(warnings))
@@ -179,6 +182,10 @@ def _clock_apart(parts: list[Heading], places: dict[str, int], free: list[int]) 
 def _bare_clock(form: Form, date: int, free: list[int]) -> int | None:
     """Return the second column of a log without headings whose cells are set off by spaces, as that of the clock."""
     return free.pop(0) if form.delimiter == b" " and form.columns > 2 else None
+
+
+def _is_current(unit: str) -> bool:
+    return is_unit(unit) and unit_info(unit).dimension == unit_info("mA").dimension
 
 
 def _is_reading_unit(unit: str) -> bool:

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.analyses.amounts import Array
-from diagnose.analyses.log_bytes import Bytes
+from diagnose.analyses.log_bytes import Bytes, printable
 
 Decimal = Literal["point", "comma"]
 
@@ -79,7 +79,7 @@ def figures(table: Bytes, decimal: Decimal, text: TextCells) -> Array:
         shown = cell.decode("utf-8", errors="replace")
         match = form.fullmatch(shown) if cell.isascii() or "−" in shown else None
         if match is None or not (match["whole"] or match["part"]):
-            text.seen[shown] += len(rows)
+            text.seen[printable(shown)] += len(rows)
             continue
         if not cell.isascii():
             own = np.delete(own, (1, 2), axis=1)  # the minus sign of typography takes three bytes, the hyphen one
@@ -88,7 +88,7 @@ def figures(table: Bytes, decimal: Decimal, text: TextCells) -> Array:
             assert match is not None
         value = _values(own, match, decimal)
         if value is None:
-            text.seen[shown] += len(rows)
+            text.seen[printable(shown)] += len(rows)
             continue
         found[rows] = value
         if match["unit"]:

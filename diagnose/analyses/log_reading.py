@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from diagnose.analyses.amounts import Array
 from diagnose.analyses.log_bytes import Cells, Form, cells, chunks, form_of, letters, parted
-from diagnose.analyses.log_clock import Clock, put_in_order
+from diagnose.analyses.log_clock import Clock, put_in_order, so_many
 from diagnose.analyses.log_columns import Columns, columns_of
 from diagnose.analyses.log_layouts import Decimal, TextCells, decimal_of, figures, layouts
 from diagnose.analyses.log_times import Order, Stamps, elapsed_unit, seconds
@@ -96,7 +96,7 @@ def _decimal(head: bytes, delimiter: str, skipped: int, columns: Columns, file: 
 
     Raises BadInput when every one can be read in two ways.
     """
-    lines = head[:200_000].decode("utf-8", errors="replace").splitlines()[skipped : skipped + 2000]
+    lines = head[:200_000].decode("utf-8", errors="replace").split("\n")[skipped : skipped + 2000]
     place = columns.places["flow"]
     samples = [cells[place] for cells in (parted(line, delimiter) for line in lines) if len(cells) > place]
     found = decimal_of(samples, delimiter)
@@ -152,6 +152,8 @@ def running(table: npt.NDArray[np.uint8], decimal: Decimal, text: TextCells) -> 
 
 
 def _log(file: str, columns: Columns, stamps: Stamps, parts: _Parts) -> Log:
+    if not parts.rows:
+        raise BadInput(f"{file} holds no readings: no line has as many columns as its heading")
     flow = np.concatenate(parts.columns.pop("flow"))
     other = np.concatenate(parts.other_times) if stamps.either else None
     rows, times, clock, told = put_in_order(np.concatenate(parts.times), other, stamps, flow)
@@ -160,16 +162,18 @@ def _log(file: str, columns: Columns, stamps: Stamps, parts: _Parts) -> Log:
         seen = ", ".join(f"`{text}`" for text, _ in parts.text["flow"].seen.most_common(3))
         raise BadInput(f"{file}: no reading is a figure{f' ({seen})' if seen else ''}")
     beside = {kind: np.concatenate(pieces)[rows] for kind, pieces in parts.columns.items()}
+    if "current" in beside and columns.units["current"]:
+        beside["current"] = beside["current"] * (unit_info(columns.units["current"]).factor / unit_info("mA").factor)
     if "second" in beside:
         factor = unit_info(columns.units["second"]).factor / unit_info(columns.units["flow"]).factor
         beside["second"] = beside["second"] * factor
     warnings = [*columns.warnings, *told]
     if parts.torn:
-        warnings.append(f"{parts.torn} lines have another number of columns and are left out")
+        warnings.append(f"{so_many(parts.torn, 'line')} with another number of columns left out")
     missing = _missing(parts.text.get("flow"), flow)
     if missing:
         shown = ", ".join(f"`{text}` {count}" if text else f"empty {count}" for text, count in missing.items())
-        warnings.append(f"{int(np.count_nonzero(np.isnan(flow)))} readings are missing ({shown})")
+        warnings.append(f"{so_many(int(np.count_nonzero(np.isnan(flow))), 'reading')} missing ({shown})")
     return Log(
         file=file,
         unit=columns.units["flow"],

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.analyses.amounts import Array
-from diagnose.analyses.log_bytes import Bytes
+from diagnose.analyses.log_bytes import Bytes, printable
 from diagnose.analyses.log_layouts import TextCells, digits_of, figures, layouts
 
 Order = Literal["dmy", "mdy"]
@@ -103,7 +103,7 @@ def seconds(table: Bytes, stamps: Stamps) -> tuple[Array, Array | None]:
             continue
         match = next((match for form in _FORMS if (match := form.fullmatch(shown))), None)
         if match is None:
-            stamps.unread.seen[shown] += len(rows)
+            stamps.unread.seen[printable(shown)] += len(rows)
             continue
         found[rows], second = _stamped(own, match, stamps)
         if second is not None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.analyses.amounts import Array
+from diagnose.analyses.log_clock import duration
 from diagnose.analyses.log_reading import Log
 from diagnose.analyses.trend_beside import noise, second_meter
 from diagnose.analyses.trend_creep import drift
@@ -17,7 +18,7 @@ from diagnose.analyses.trend_rhythm import swings
 from diagnose.analyses.trend_series import RATE, Seen, Sign, series
 from diagnose.analyses.trend_spikes import drop_outs, spikes
 from diagnose.analyses.trend_steps import steps
-from diagnose.analyses.trend_stops import reverse_at_stop, zero_at_standstill
+from diagnose.analyses.trend_stops import reverse_at_stop, zero_at_standstill, zero_while_flowing
 from diagnose.analyses.trend_stuck import clipped, stuck
 from diagnose.errors import BadInput
 from diagnose.reasoning.observations import FindingSeen
@@ -35,6 +36,7 @@ DETECTORS: Mapping[str, Callable[[Seen], Sign]] = {
     "spikes": spikes,
     "steps": steps,
     "drift": drift,
+    "zero-while-flowing": zero_while_flowing,
     "zero-at-standstill": zero_at_standstill,
     "reverse-at-stop": reverse_at_stop,
     "swings": swings,
@@ -52,6 +54,11 @@ BEFOREHAND = 0.2
 
 FOUND = 0.9
 """Share of the signs that are there which a detector finds (see the benchmark of false alarms)."""
+
+ALL_EQUAL = (
+    "whether it is stuck or nothing changes, such a log alone cannot tell; put a second meter, the loop current or the "
+    "state of the pump beside it"
+)
 
 MOST_SURE = 2.0
 """Times its limit beyond which a statistic makes nobody surer."""
@@ -89,6 +96,14 @@ class Trend:
         """Return the signs for which the log gives nothing to test."""
         return tuple(each for each in self.signs if each.sign.untested)
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Return what was done to the log when it was read, and what it cannot tell however long it is."""
+        values = self.seen.data.values
+        if np.ptp(values) > 0:
+            return self.log.warnings
+        return (*self.log.warnings, f"all {len(values)} readings are {values[0]:g} {self.log.unit}: {ALL_EQUAL}")
+
 
 def analyse(log: Log, known: Mapping[str, Known], upper: float | None = None) -> Trend:
     """Return what a log says; ``known`` are the signs of a rule book, ``upper`` is URV in the log's unit.
@@ -97,32 +112,32 @@ def analyse(log: Log, known: Mapping[str, Known], upper: float | None = None) ->
     """
     seen = seen_in(log, upper)
     signs = [_read(each, DETECTORS[each.detector](seen)) for each in known.values()]
-    return Trend(log, seen, tuple(sorted(signs, key=_order)))
+    # Sorting keeps the order of the rule book, gravest first, where signs are equally probable.
+    return Trend(log, seen, tuple(sorted(signs, key=lambda each: -round(each.probability, 2))))
 
 
 def seen_in(log: Log, upper: float | None) -> Seen:
     """Return the readings of a log without those that are missing, and what stands beside each of them."""
     there = np.isfinite(log.flow) & np.isfinite(log.times)
-    if int(np.count_nonzero(there)) < FEWEST:
-        raise BadInput(f"{log.file} has {np.count_nonzero(there)} readings; a trend needs {FEWEST} at least")
+    count = int(np.count_nonzero(there))
+    if count < FEWEST:
+        readings = "one reading" if count == 1 else f"{count} readings"
+        raise BadInput(f"{log.file} has {readings}; a trend needs {FEWEST} at least")
 
     def beside(column: Array | None) -> Array | None:
         if column is None or not np.isfinite(column[there]).any():
             return None
         return column[there]
 
+    own, milliamps = unit_info(log.unit), unit_info("mA")
+    is_current = own.dimension == milliamps.dimension
     return Seen(
         data=series(log.times[there], log.flow[there], log.clock.step),
-        current=log.flow[there] if unit_info(log.unit).dimension == unit_info("mA").dimension else beside(log.current),
+        current=log.flow[there] * (own.factor / milliamps.factor) if is_current else beside(log.current),
         running=beside(log.running),
         second=beside(log.second),
         upper=upper,
     )
-
-
-def _order(each: Read) -> tuple[float, bool, str]:
-    """Return what signs are sorted by: the most probable first, of equal ones those that the diagnosis takes."""
-    return (-round(each.probability, 2), not each.known.shows, each.known.id)
 
 
 def _read(known: Known, sign: Sign) -> Read:
@@ -153,13 +168,23 @@ def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
     found: dict[str, FindingSeen] = {}
     for each in trend.present:
         for name in each.known.shows:
-            quote = f"{about}: {each.known.title}; {each.sign.because}"
+            quote = f"{about}: {each.known.title}{_where(trend, each.sign)}; {each.sign.because}"
             found.setdefault(name, FindingSeen(finding=name, present=True, quote=quote))
     for each in trend.absent:
         for name in each.known.denies:
             quote = f"{about}: not {each.known.title}"
             found.setdefault(name, FindingSeen(finding=name, present=False, quote=quote))
     return tuple(each for name, each in found.items() if name in rule_book.findings)
+
+
+def _where(trend: Trend, sign: Sign) -> str:
+    """Return the longest place of a sign, or its only one: " 2026-03-03 12:30 for 2.92 h (44.62 m3/h)"."""
+    if not sign.marks:
+        return ""
+    mark = max(sign.marks, key=lambda each: (each.end - each.start, abs(each.size)))
+    lasting = f" for {duration(mark.end - mark.start)}" if mark.end > mark.start else ""
+    size = f" ({mark.size:.4g} {sign.unit or trend.log.unit})" if np.isfinite(mark.size) else ""
+    return f" {trend.log.clock.shown(mark.start)}{lasting}{size}"
 
 
 def in_figures(trend: Trend) -> str:
@@ -169,12 +194,10 @@ def in_figures(trend: Trend) -> str:
 
 
 def in_short(trend: Trend) -> tuple[str, ...]:
-    """Return what was seen, a sentence each, with the time of the first place."""
+    """Return what was seen, a sentence each, with the time and size of its longest place."""
     said = [in_figures(trend)]
     for each in trend.present:
-        marks = each.sign.marks
-        when = f", first at {trend.log.clock.shown(marks[0].start)}" if marks else ""
-        said.append(f"{each.known.title}{when}: {each.sign.because}")
+        said.append(f"{each.known.title}{_where(trend, each.sign)}: {each.sign.because}")
     if not trend.present:
         said.append("nothing that was looked for shows")
-    return tuple(said)
+    return (*said, *trend.warnings[len(trend.log.warnings) :])

@@ -43,7 +43,10 @@ def noise(seen: Seen) -> Sign:
     own = seen.data.noise.sd
     if seen.second is None:
         return Sign(id="noise", untested=f"{NO_SECOND}; the fast unrest is {own:.2g}")
-    both = np.isfinite(seen.second[1:]) & np.isfinite(seen.second[:-1]) & ~seen.data.gap_before[1:]
+    told = np.isfinite(seen.second)
+    if seen.running is not None:
+        told &= seen.running != 0
+    both = told[1:] & told[:-1] & ~seen.data.gap_before[1:]
     count = int(np.count_nonzero(both))
     if count < FEWEST:
         return Sign(id="noise", untested=f"needs {FEWEST} readings of both meters")

@@ -84,7 +84,11 @@ def theil_sen(times: Array, values: Array) -> float:
     1.0
     """
     one, other = np.triu_indices(len(values), 1)
-    return float(np.median((values[other] - values[one]) / (times[other] - times[one])))
+    apart = times[other] - times[one]
+    told = apart != 0
+    if not told.any():
+        return 0.0
+    return float(np.median((values[other] - values[one])[told] / apart[told]))
 
 
 def _means(seen: Seen) -> Means:
@@ -107,7 +111,7 @@ def _of_stretches(times: Array, values: Array, step: float) -> Means:
 def _of_days(times: Array, values: Array, step: float) -> Means:
     """Return medians of whole days, or of several together where there are many; those with holes are left out."""
     length = max(DAY, step)
-    length *= math.ceil((times[-1] - times[0]) / length / MOST)
+    length *= max(1, math.ceil((times[-1] - times[0]) / length / MOST))
     places = ((times - times[0]) // length).astype(np.intp)
     starts = np.flatnonzero(np.diff(places, prepend=-1))
     ends = np.append(starts[1:], len(places))

@@ -36,6 +36,8 @@ def swings(seen: Seen) -> Sign:
     even = _even(seen)
     if even is None:
         return Sign(id="swings", untested=f"needs {FEWEST} readings at even times, without long gaps")
+    if not np.ptp(even[0]):
+        return Sign(id="swings", untested="all readings are equal")
     values, step = even
     power, stretches, length = _spectrum(values)
     background = _background(power, stretches)

@@ -111,6 +111,7 @@ def _both(data: Series) -> tuple[Sign, Sign]:
     )
 
 
+@lru_cache(maxsize=1)
 def _sizes(data: Series) -> tuple[Array, Array, Array]:
     """Return how far each reading lies from both sides, the same over the log's unrest, and the level around it."""
     distance, scales, level = away(data)

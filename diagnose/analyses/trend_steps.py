@@ -4,6 +4,7 @@ Two tests, each on half of the allowed false alarms. In long logs the means of m
 are compared, for m = 4, 8, 16 …, once as they are and once less what slopes on both sides explain; the scale of each
 comparison is taken from the log itself, so that slow changes of the flow, noise with memory and rounding are all in it.
 In short logs a step is weighed against a straight line and a smooth curve, with noise of the memory that is left.
+Spikes, drop-outs and stretches that stood still are signs of their own: they are taken out first, and make no steps.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from diagnose.analyses.trend_series import (
     stretches,
 )
 from diagnose.analyses.trend_spikes import without_spikes
+from diagnose.analyses.trend_stuck import stands_still
 
 SHORT = 1500
 """Readings up to which the whole log is weighed at once."""
@@ -46,6 +48,12 @@ FAR, CLOSE = 200, 12
 
 SURELY = 6.0
 """Standard deviations of the noise that both sizes do not differ by when the level lasts."""
+
+UNEVEN = 1.12
+"""What the limit in long logs is raised by: their unrest is not the same all along (measured on clean logs)."""
+
+PARTS = (24, 12, 8)
+"""Parts of a short log whose means tell how much memory is left."""
 
 STARTING = 3
 """Readings after a start that do not count."""
@@ -76,7 +84,7 @@ def widths(count: int) -> list[int]:
 
 def steps(seen: Seen) -> Sign:
     """Return where the level steps; of a pump beside the readings only the time when it runs counts."""
-    data = without_spikes(seen.data if seen.running is None else while_running(seen))
+    data = without_spikes(while_living(seen))
     count = len(data.values)
     if count < 20:
         return Sign(id="steps", untested="needs 20 readings")
@@ -96,16 +104,20 @@ def steps(seen: Seen) -> Sign:
     return _sign(data, sorted(each for each in found if each[1] > 1), strongest)
 
 
-def while_running(seen: Seen) -> Series:
-    """Return the readings while the pump runs, stops as gaps."""
-    assert seen.running is not None
-    runs = seen.running != 0
-    for start, _ in zip(*stretches(runs), strict=True):
-        runs[start : start + STARTING if start else start] = False
-    before = seen.data.gap_before.copy()
-    before[1:] |= ~runs[:-1]
+def while_living(seen: Seen) -> Series:
+    """Return the readings while the pump runs and the reading moves; stops, and stretches stuck, are gaps."""
     data = seen.data
-    return Series(data.times[runs], data.values[runs], before[runs], data.step, data.noise)
+    kept = ~stands_still(seen)
+    if seen.running is not None:
+        runs = seen.running != 0
+        for start, _ in zip(*stretches(runs), strict=True):
+            runs[start : start + STARTING if start else start] = False
+        kept &= runs
+    if kept.all():
+        return data
+    before = data.gap_before.copy()
+    before[1:] |= ~kept[:-1]
+    return Series(data.times[kept], data.values[kept], before[kept], data.step, data.noise)
 
 
 Found = tuple[int, float, float]
@@ -120,7 +132,7 @@ def _many(data: Series) -> list[Found]:
     found: list[Found] = []
     for width in all_widths:
         error = 1.2 / math.sqrt(count / width)
-        least = limit(tests, error)
+        least = UNEVEN * limit(tests, error)
         for sloped in (False, True):
             apart = contrasts(values, width, sloped)
             spread = MAD_TO_SD * float(np.median(np.abs(apart)))
@@ -184,9 +196,25 @@ def _one(values: Array) -> Found:
     place, size = _best_step(white, memory)
     smooth = _residuals(values, np.column_stack([_design(count), _cosines(count)]))
     least = limit(8 * math.log(count), 2.2 / math.sqrt(count * (1 - memory) / (1 + memory)))
+    least *= _memory_left(white, place - 1, memory)
     if float(smooth @ smooth) <= float(with_step @ with_step):
         size = min(size, least)
     return place, size / least, size
+
+
+def _memory_left(white: Array, place: int, memory: float) -> float:
+    """Return how many times more the means of parts move than those of readings without memory; 1 at least."""
+    count = len(white)
+    step = (np.arange(count) >= place) * (1 - memory)
+    step[max(place - 1, 0)] = 1.0
+    left = _residuals(white, np.column_stack([_design(count), step]))
+    sums, square = np.concatenate(([0.0], np.cumsum(left))), float(np.mean(left**2))
+    found = 1.0
+    for width in (count // parts for parts in PARTS):
+        if width > 2 and square > 0:
+            means = (sums[width:] - sums[:-width]) / width
+            found = max(found, math.sqrt(width * float(np.mean(means**2)) / square))
+    return found
 
 
 def _design(count: int, place: int | None = None) -> Array:

@@ -1,4 +1,4 @@
-"""What a log shows while nothing should flow: the zero while a pump stands, and liquid running back after stops."""
+"""What a log shows beside a pump: the zero while it stands, liquid running back after stops, nothing while it flows."""
 
 from __future__ import annotations
 
@@ -35,6 +35,15 @@ RUN_BACK = 3
 LEAST_BACK = 0.02
 """Share of the usual flow that liquid running back has at least (estimate)."""
 
+NOTHING = 0.01
+"""Share of the usual flow up to which a reading shows nothing (estimate; about what a cut-off is set to)."""
+
+FLOWS = 0.1
+"""Share of the second meter's usual flow from which it flows for sure."""
+
+OFTEN = 0.95
+"""Share of the readings below a usual flow, so that long stops do not count."""
+
 NO_PUMP = "no state of a pump beside the readings"
 NEVER_STANDS = "the pump never stands long enough"
 
@@ -42,9 +51,13 @@ NEVER_STANDS = "the pump never stands long enough"
 def standing(seen: Seen) -> Flags:
     """Return where the pump stands and the liquid has had time to come to rest."""
     assert seen.running is not None
-    stands = seen.running == 0
-    rest = np.zeros(len(stands), bool)
-    for start, end in zip(*stretches(stands), strict=True):
+    return _settled(seen, seen.running == 0)
+
+
+def _settled(seen: Seen, state: Flags) -> Flags:
+    """Return where a state has lasted long enough."""
+    rest = np.zeros(len(state), bool)
+    for start, end in zip(*stretches(state), strict=True):
         later = np.searchsorted(seen.data.times, seen.data.times[start] + SETTLING)
         rest[max(int(later), int(start) + SETTLING_READINGS) : end] = True
     return rest
@@ -87,6 +100,51 @@ def zero_at_standstill(seen: Seen) -> Sign:
         parameters={"zero": zero, "share_of_usual_flow": share, "readings": float(len(values))},
         because=f"{zero:.3g} in {len(values)} readings at standstill, {100 * share:.2g} % of the usual flow",
     )
+
+
+def zero_while_flowing(seen: Seen) -> Sign:
+    """Return whether the meter shows nothing while the pump runs or the second meter shows a flow."""
+    flows = _flows(seen)
+    if flows is None:
+        return Sign(id="zero-while-flowing", untested=f"{NO_PUMP}, and no second meter")
+    if int(flows.sum()) < FEWEST:
+        return Sign(id="zero-while-flowing", untested="it never flows long enough")
+    values = np.abs(seen.data.values)
+    usual = max(float(np.quantile(values, OFTEN)), seen.upper or 0.0)
+    if seen.second is not None:
+        usual = max(usual, float(np.nanquantile(np.abs(seen.second), OFTEN)))
+    starts, ends = stretches(flows & (values <= NOTHING * usual))
+    lengths = ends - starts
+    longest = float(lengths.max(initial=0))
+    statistic = "readings in a row that show nothing while it flows"
+    if longest < FEWEST:
+        return Sign(id="zero-while-flowing", statistic=statistic, value=longest, limit=float(FEWEST))
+    starts, ends = starts[lengths >= FEWEST], ends[lengths >= FEWEST]
+    count = int((ends - starts).sum())
+    what = "the pump runs" if seen.second is None else "the second meter shows a flow"
+    return Sign(
+        id="zero-while-flowing",
+        present=True,
+        statistic=statistic,
+        value=longest,
+        limit=float(FEWEST),
+        marks=marks_of(seen.data, starts, ends, np.zeros(len(starts))),
+        parameters={
+            "count": float(len(starts)),
+            "readings": float(count),
+            "longest_seconds": float((seen.data.times[ends - 1] - seen.data.times[starts]).max()),
+        },
+        because=f"{so_often(len(starts))}, in {count} readings, while {what}",
+    )
+
+
+def _flows(seen: Seen) -> Flags | None:
+    """Return where it flows for sure: by the second meter where there is one, else while the pump runs."""
+    if seen.second is not None:
+        sizes = np.abs(seen.second)
+        least = FLOWS * float(np.nanquantile(sizes, OFTEN))
+        return _settled(seen, np.asarray((sizes > least) & (least > 0), bool))
+    return None if seen.running is None else _settled(seen, seen.running == 1)
 
 
 def _error_of_median(values: Array) -> float:

@@ -8,9 +8,11 @@ probable. Noise with memory has a larger s for one step ahead than neighbours di
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.analyses.amounts import Array
 from diagnose.analyses.trend_series import RATE, Flags, Indices, Seen, Series, Sign, marks_of, sd_of_steps
 
 BLOCK = 64
@@ -24,6 +26,12 @@ LEAST_RUN = 10
 """Equal readings in a row that are called stuck at least (estimate); a logger may repeat one or the other."""
 
 LEAST_VISITS = 3
+
+FEWEST_RUNS = 8
+"""Runs of equal readings from which a log's own noise can be told."""
+
+MOVES = 0.1
+"""Share of its level by which a second meter moves for sure."""
 
 CALM = 6.0
 """Times its noise within which the second meter moves while nothing happens."""
@@ -72,36 +80,92 @@ def longest_by_chance(chance: float, count: int) -> float:
 def stuck(seen: Seen) -> Sign:
     """Return whether a run of equal readings is longer than noise allows.
 
-    A run while the pump stands, or while the second meter stays where it is as well, is real and no sign.
+    A run while the pump stands, or while the second meter stays where it is as well, is real and no sign. Where the
+    noise cannot tell, a run is one in which what stands beside the readings moves.
     """
     data = seen.data
-    starts, ends = runs(data)
-    lengths = ends - starts
+    found = _held(seen)
     statistic = "readings in the longest run of equal ones"
-    if len(starts) < 8:
-        return Sign(id="stuck", untested="the log has too few different readings to tell its noise")
-    allowed = ~_real(seen, starts, ends)
-    chance = chance_of_repeating(data, lengths)
-    most = longest_by_chance(chance, len(data.values))
-    if not math.isfinite(most):
-        return Sign(id="stuck", untested="the noise is smaller than the steps in which readings are written")
-    most = max(most, LEAST_RUN - 1.0)
-    longest = float(lengths[allowed].max()) if allowed.any() else 0.0
-    held = allowed & (lengths > most)
-    if not held.any():
-        return Sign(id="stuck", statistic=statistic, value=longest, limit=most)
-    starts, ends = starts[held], ends[held]
+    if not found.kept.any():
+        if not found.by_noise:
+            return Sign(id="stuck", untested="the noise is smaller than the steps in which readings are written")
+        return Sign(id="stuck", statistic=statistic, value=found.longest, limit=found.most)
+    starts, ends = found.starts[found.kept], found.ends[found.kept]
+    because = f"its own noise lets no more than {found.most:.0f} be so" if found.by_noise else "what is beside it moves"
     return Sign(
         id="stuck",
         present=True,
         statistic=statistic,
-        value=longest,
-        limit=most,
+        value=found.longest,
+        limit=found.most,
         marks=marks_of(data, starts, ends, data.values[starts]),
         parameters={"count": float(len(starts)), "value": float(data.values[starts[np.argmax(ends - starts)]])}
         | {"longest_seconds": float((data.times[ends - 1] - data.times[starts]).max())},
-        because=f"{longest:.0f} readings in a row are equal; its own noise lets no more than {most:.0f} be so",
+        because=f"{found.longest:.0f} readings in a row are equal; {because}",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Runs:
+    """Runs of equal readings, which of them are no chance, and the limit; ``by_noise`` unless that cannot tell."""
+
+    starts: Indices
+    ends: Indices
+    kept: Flags
+    longest: float
+    most: float
+    by_noise: bool
+
+
+def _held(seen: Seen) -> _Runs:
+    data = seen.data
+    starts, ends = runs(data)
+    lengths = ends - starts
+    allowed = ~_real(seen, starts, ends)
+    most = math.inf
+    if len(starts) >= FEWEST_RUNS:
+        most = longest_by_chance(chance_of_repeating(data, lengths), len(data.values))
+    by_noise = math.isfinite(most)
+    most = max(most if by_noise else 0.0, LEAST_RUN - 1.0)
+    kept = lengths > most
+    if by_noise:
+        kept &= allowed
+    else:
+        for number in np.flatnonzero(kept):
+            kept[number] = _moves_beside(seen, int(starts[number]), int(ends[number]))
+            allowed[number] = kept[number]
+    longest = float(lengths[allowed].max()) if allowed.any() else 0.0
+    return _Runs(starts, ends, kept, longest, most, by_noise)
+
+
+def stands_still(seen: Seen) -> Flags:
+    """Return which readings belong to runs that are stuck."""
+    found = _held(seen)
+    edges = np.zeros(len(seen.data.values) + 1, np.int64)
+    edges[found.starts[found.kept]] += 1
+    edges[found.ends[found.kept]] -= 1
+    return np.asarray(np.cumsum(edges[:-1]) > 0)
+
+
+def _moves_beside(seen: Seen, start: int, end: int) -> bool:
+    """Tell whether the pump starts or stops, or the second meter moves, while the reading stays where it is."""
+    if seen.running is not None:
+        state = seen.running[start:end]
+        if min(np.count_nonzero(state == 0), np.count_nonzero(state == 1)) >= LEAST_RUN:
+            return True
+    part = np.zeros(0) if seen.second is None else seen.second[start:end]
+    part = part[np.isfinite(part)]
+    if len(part) < LEAST_RUN:
+        return False
+    low, high = np.quantile(part, (0.1, 0.9))
+    level = float(np.median(np.abs(part)))
+    return bool(high - low > max(CALM * _unrest(part), MOVES * level, 2 * seen.data.noise.resolution))
+
+
+def _unrest(column: Array) -> float:
+    """Return the noise of a column without the places where it has no figure."""
+    column = column[np.isfinite(column)]
+    return sd_of_steps(np.diff(column), 0.0) if len(column) > 1 else 0.0
 
 
 def _real(seen: Seen, starts: Indices, ends: Indices) -> Flags:
@@ -111,8 +175,7 @@ def _real(seen: Seen, starts: Indices, ends: Indices) -> Flags:
         standing = np.concatenate(([0], np.cumsum(seen.running == 0)))
         real |= standing[ends] - standing[starts] > 0.5 * (ends - starts)
     if seen.second is not None:
-        steps = np.diff(seen.second)
-        unrest = sd_of_steps(steps[np.isfinite(steps)], 0.0) if np.isfinite(steps).any() else 0.0
+        unrest = _unrest(seen.second)
         for number in np.flatnonzero(ends - starts >= LEAST_RUN):
             part = seen.second[starts[number] : ends[number]]
             part = part[np.isfinite(part)]
@@ -125,7 +188,7 @@ def clipped(seen: Seen) -> Sign:
     data = seen.data
     statistic = "improbability of so many repeats at the end value, in decades"
     starts, ends = runs(data)
-    if len(starts) < 8:
+    if len(starts) < FEWEST_RUNS:
         return Sign(id="clipped", untested="the log has too few different readings")
     values = data.values[starts]
     between = (values != values.max()) & (values != values.min())

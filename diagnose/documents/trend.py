@@ -40,7 +40,7 @@ def trend_document(trend: Trend, rule_book: RuleBook) -> Document:
             }
             for each in observations(trend, rule_book)
         ],
-        "warnings": list(trend.log.warnings),
+        "warnings": list(trend.warnings),
         "picture": _picture(trend),
     }
 
@@ -103,6 +103,7 @@ def _sign(each: Read, trend: Trend) -> Document:
         "because": sign.because,
         "untested": sign.untested,
         "means": each.known.means,
+        "unit": sign.unit or trend.log.unit,
         "marks": [_mark(mark, trend) for mark in sign.marks[:MOST_MARKS]],
         "marks_in_all": len(sign.marks),
     }

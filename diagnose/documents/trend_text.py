@@ -7,6 +7,7 @@ from typing import Any
 from rich.console import Console
 from rich.text import Text
 
+from diagnose.analyses.log_clock import duration
 from diagnose.documents.text import percent, print_line
 from diagnose.documents.trend_picture import print_picture
 
@@ -33,18 +34,6 @@ def print_trend(console: Console, document: Document, picture: bool = True) -> N
 def _head(console: Console, text: str) -> None:
     console.print()
     console.print(Text(text, "head"))
-
-
-def duration(seconds: float) -> str:
-    """Return a length of time as people say it.
-
-    >>> duration(300), duration(5400), duration(0.5), duration(200000)
-    ('5 min', '1.5 h', '0.5 s', '2.31 days')
-    """
-    for size, word in ((86400.0, "days"), (3600.0, "h"), (60.0, "min")):
-        if seconds >= size:
-            return f"{seconds / size:.3g} {word}"
-    return f"{seconds:.3g} s"
 
 
 def _log(console: Console, document: Document) -> None:
@@ -79,7 +68,7 @@ def _seen(console: Console, document: Document) -> None:
         print_line(console, line, indent=0, hang=7)
         print_line(console, Text(_statistic(each), "quiet"), indent=7, hang=2)
         for mark in each["marks"][:MOST_PLACES]:
-            print_line(console, _place(mark, document["log"]["unit"]), indent=7, hang=2)
+            print_line(console, _place(mark, each["unit"]), indent=7, hang=2)
         if each["marks_in_all"] > MOST_PLACES:
             print_line(console, f"and {each['marks_in_all'] - MOST_PLACES} more", indent=7)
         print_line(console, each["means"], indent=7, hang=2)
@@ -88,7 +77,16 @@ def _seen(console: Console, document: Document) -> None:
 def _statistic(sign: Document) -> str:
     if sign["value"] is None or sign["limit"] is None:
         return str(sign["statistic"])
-    return f"{sign['statistic']}: {sign['value']:.3g}, limit {sign['limit']:.3g}"
+    return f"{sign['statistic']}: {figure(sign['value'])}, limit {figure(sign['limit'])}"
+
+
+def figure(value: float) -> str:
+    """Return a statistic as people read it, large ones without a power of ten.
+
+    >>> figure(5.2856), figure(0.2061), figure(10800.0), figure(1e12)
+    ('5.29', '0.206', '10 800', '1e+12')
+    """
+    return f"{value:,.0f}".replace(",", " ") if 1000 <= abs(value) < 1e9 else f"{value:.3g}"
 
 
 def _place(mark: Document, unit: str) -> str:

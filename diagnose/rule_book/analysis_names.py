@@ -56,6 +56,7 @@ DETECTORS: tuple[str, ...] = (
     "spikes",
     "steps",
     "drift",
+    "zero-while-flowing",
     "zero-at-standstill",
     "reverse-at-stop",
     "swings",

@@ -94,6 +94,10 @@ REFUSED = [
     (HEAD + "2026-03-01 00:00;1,250\n2026-03-01 00:01;1,260\n", "say --decimal comma or --decimal point"),
     (HEAD + "2026-03-01 00:00;bad\n2026-03-01 00:01;bad\n", "no reading is a figure"),
     ("flow [m3/h];level [m]\n1,5;2,5\n1,6;2,6\n", "has no column of times"),
+    (HEAD + "31.02.2026 00:00;5\n", "no time stamp of the log can be read"),
+    (b"\x89PNG\r\n\x1a\n" + bytes(range(250)) * 20, "holds no readings|into the same number"),
+    (b"PK\x03\x04" + b"\0" * 4000, "holds no readings"),
+    (HEAD + "2026-03-01 00:00;1\n2026-03-01 00:01;" + "5" * 9_000_000, "line of millions of letters"),
 ]
 
 
@@ -115,9 +119,9 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
     [
         (every_ten_minutes((0, 1, 2, 2, 3), "2026-10-25"), "end of summer time", 30),
         (every_ten_minutes((0, 1, 3, 4), "2026-03-29"), "beginning of summer time", 24),
-        (every_minute(0, 1, 2, 4, 3, *range(5, 20)), "wrong order", 20),
-        (every_minute(*range(9), *range(8, 20)), "stand twice", 20),
-        ("2026-03-01 00:00;1\n2026-03-01 00:01;NaN\n2026-03-01 00:02;--\n", "2 readings are missing", 3),
+        (every_minute(0, 1, 2, 4, 3, *range(5, 20)), "wrong order, sorted", 20),
+        (every_minute(*range(9), *range(8, 20)), "one time stamp written twice", 20),
+        ("2026-03-01 00:00;1\n2026-03-01 00:01;NaN\n2026-03-01 00:02;--\n", "2 readings missing", 3),
         ("01/02/2026 10:00;1\n02/02/2026 10:00;2\n03/02/2026 10:00;2\n", "day/month or month/day", 3),
         (every_minute(*range(20)) + "2026-03-01 00:21;1;2;3\n", "another number of columns", 20),
     ],
@@ -128,6 +132,45 @@ def test_what_is_put_right_is_told(text: str, told: str, count: int, tmp_path: P
     assert told in " | ".join(log.warnings)
     assert len(log.times) == count
     assert bool(np.all(np.diff(log.times) > 0))
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("2026-03-02 00:00;1\n02.03.2026 00:01;2\n2026-03-02T00:02:00;3\n", ""),
+        ("2026-03-02 00:00;1\n1772409660;2\n00:02;3\n2026-03-02 00:03;4\n", "several kinds"),
+        (
+            "\x0b\x0b2026-03-02 00:00;1\n2026-03-02 00:01;2\n2026-03-02 00:02;3\n",
+            "one line without a readable time stamp",
+        ),
+        ("2026-03-02 00:00;1\n9026-03-02 00:01;2\n2026-03-02 00:02;3\n", "one line without a readable time stamp"),
+    ],
+)
+def test_forms_may_be_mixed(text: str, told: str, tmp_path: Path) -> None:
+    """What is a date in any form is read; what is another kind of clock is told."""
+    log = read(tmp_path, HEAD + text)
+    assert told in " | ".join(log.warnings)
+    assert len(log.times) >= 2
+
+
+def test_marks_that_a_terminal_acts_on_are_never_shown(tmp_path: Path) -> None:
+    """Whoever wrote the log."""
+    log = read(tmp_path, "time;flow [m3/h];\x1b[2Jother\n2026-03-01 00:00;\x1b[31mbad;1\n2026-03-01 00:01;5;1\n")
+    assert "\x1b" not in " ".join(log.warnings)
+    assert "[31mbad" in " ".join(log.warnings)
+
+
+@pytest.mark.parametrize(("unit", "value"), [("mA", 12.0), ("A", 0.012), ("V", None), ("%", None)])
+def test_a_loop_current_is_one(unit: str, value: float | None, tmp_path: Path) -> None:
+    """In milliamps whatever the heading says; a voltage or a share is left out, and said."""
+    lines = "".join(f"2026-03-01 00:0{n};5;{value or 3}\n" for n in range(4))
+    log = read(tmp_path, f"time;flow [m3/h];loop signal [{unit}]\n{lines}")
+    if value is None:
+        assert log.current is None
+        assert "is no current" in " ".join(log.warnings)
+    else:
+        assert log.current is not None
+        assert log.current.tolist() == pytest.approx([12.0] * 4)
 
 
 def test_a_month_may_be_said_to_stand_first(tmp_path: Path) -> None:

@@ -137,7 +137,7 @@ class TestCase:
         with Journal.start(tmp_path, {}, "left"):
             pass
         done = call("trend", THREE_DAYS, "--case", "left")
-        assert "4 findings added to the case left" in done.err
+        assert "5 findings added to the case left" in done.err
         with Journal.resume(tmp_path, "left") as journal:
             events = [entry.event for entry in journal.entries]
         said = {each.finding: each for each in events if isinstance(each, FindingSeen)}
@@ -154,9 +154,9 @@ class TestCase:
 WRONG = [
     ("", (), 1, "holds no readings"),
     (HEAD, (), 1, "holds no readings"),
-    (minutes(1.5), (), 1, "1 readings; a trend needs 3"),
+    (minutes(1.5), (), 1, "one reading; a trend needs 3"),
     (minutes(1.5, 1.6), (), 1, "2 readings; a trend needs 3"),
-    (minutes("NaN", "NaN", "NaN", 5), (), 1, "1 readings; a trend needs 3"),
+    (minutes("NaN", "NaN", "NaN", 5), (), 1, "one reading; a trend needs 3"),
     (minutes(*range(9), head="time;flow\n"), (), 1, "say --unit"),
     (minutes(*range(9), head="time;flow [furlong]\n"), (), 1, "furlong"),
     (minutes(*range(9)), ("--unit", "parsec"), 1, "parsec"),

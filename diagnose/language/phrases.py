@@ -255,8 +255,10 @@ def _cost(word: Word, variant: _Variant[Tag]) -> int:
 
 def _parts(word: Word, variant: _Variant[Tag]) -> bool:
     """Tell whether a word like *when* parts the words of a phrase (``display shows 5 with the pump off``)."""
-    links = english.TIME_LINKS if len(variant.stems) == _SHORTEST else english.WHEN_LINKS
-    return word.text in links and (variant.reordered or len(variant.stems) == _SHORTEST)
+    # Nor does a negation belong to what stands before such a word (``shows flow with no flow in the pipe``).
+    near = len(variant.stems) == _SHORTEST or NOT in variant.stems
+    links = english.TIME_LINKS if near else english.WHEN_LINKS
+    return word.text in links and (variant.reordered or near)
 
 
 def most_specific(matches: Sequence[Match[Tag]]) -> list[Match[Tag]]:

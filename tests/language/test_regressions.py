@@ -38,6 +38,10 @@ def test_a_set_of_words_stands_for_each_of_them(name: str, rule_book: RuleBook) 
     [
         ("dcs shows a hard zero below 2 while the display indicates 0.8", "flow-negative", None),
         ("no pulses at flow 20 m3/h", "counts-at-standstill", None),
+        ("display shows 3 m3/h while nothing flows", "zero-while-flowing", None),
+        ("display shows 3 m3/h while nothing flows", "reading-at-standstill", True),
+        ("it shows flow with no flow in the pipe", "zero-while-flowing", None),
+        ("dcs shows 20 percent although nothing flows", "zero-while-flowing", None),
         ("we changed from tap water to demin", "jumps-when-tapped", None),
         ("at low flow it counts ten times too much", "counts-too-many", None),
         ("No error on screen.", "error-indicated", False),

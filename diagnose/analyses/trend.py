@@ -10,16 +10,16 @@ import numpy as np
 from diagnose.analyses.amounts import Array
 from diagnose.analyses.log_clock import duration
 from diagnose.analyses.log_reading import Log
-from diagnose.analyses.trend_beside import noise, second_meter
-from diagnose.analyses.trend_creep import drift
+from diagnose.analyses.trend_drift import drift
 from diagnose.analyses.trend_loop import fault_current, saturated
 from diagnose.analyses.trend_quiet import quantised, steady_but_real
-from diagnose.analyses.trend_rhythm import swings
+from diagnose.analyses.trend_second import noise, second_meter
 from diagnose.analyses.trend_series import RATE, Seen, Sign, series
 from diagnose.analyses.trend_spikes import drop_outs, spikes
 from diagnose.analyses.trend_steps import steps
 from diagnose.analyses.trend_stops import reverse_at_stop, zero_at_standstill, zero_while_flowing
 from diagnose.analyses.trend_stuck import clipped, stuck
+from diagnose.analyses.trend_swings import swings
 from diagnose.errors import BadInput
 from diagnose.reasoning.observations import FindingSeen
 from diagnose.rule_book.types import RuleBook

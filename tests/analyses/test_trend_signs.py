@@ -16,8 +16,8 @@ from river.datasets import WaterFlow
 
 from diagnose.analyses.amounts import Array
 from diagnose.analyses.trend import DETECTORS
-from diagnose.analyses.trend_beside import line_through_thirds
-from diagnose.analyses.trend_creep import mann_kendall, theil_sen
+from diagnose.analyses.trend_drift import mann_kendall, theil_sen
+from diagnose.analyses.trend_second import line_through_thirds
 from diagnose.analyses.trend_series import (
     MAD_TO_SD,
     RATE,
@@ -150,17 +150,17 @@ class TestOutside:
         """Theil-Sen slope; the sign and size of Kendall's statistic by its tau (without ties)."""
         y = np.array(values, float) + np.arange(len(values)) * 1e-6
         x = np.arange(float(len(y)))
-        assert theil_sen(x, y) == pytest.approx(scipy.stats.theilslopes(y, x)[0])
+        assert theil_sen(x, y)[0] == pytest.approx(scipy.stats.theilslopes(y, x)[0])
         tau = scipy.stats.kendalltau(x, y).statistic
         pairs = len(y) * (len(y) - 1) / 2
         s = tau * pairs
         variance = len(y) * (len(y) - 1) * (2 * len(y) + 5) / 18
         wanted = 0.0 if round(s) == 0 else (s - math.copysign(1, s)) / math.sqrt(variance)
-        assert mann_kendall(y) == pytest.approx(wanted, abs=1e-9)
+        assert mann_kendall(x, y) == pytest.approx(wanted, abs=1e-9)
 
     def test_the_variance_of_ten(self) -> None:
         """n (n-1) (2n+5) / 18 is 125 for ten: S = 45 is 44/√125 (Kendall 1975)."""
-        assert mann_kendall(np.arange(10.0)) == pytest.approx(44 / math.sqrt(125))
+        assert mann_kendall(np.arange(10.0), np.arange(10.0)) == pytest.approx(44 / math.sqrt(125))
 
     def test_the_period_as_lomb_and_scargle_have_it(self) -> None:
         """scipy.signal.lombscargle has its highest power at the same period, a thousandth apart at most."""

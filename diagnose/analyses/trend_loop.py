@@ -74,7 +74,8 @@ def _plateaus(seen: Seen, there: Flags, id: str, statistic: str, least: int, col
         return Sign(id=id, statistic=statistic, value=longest, limit=float(least))
     starts, ends = starts[kept], ends[kept]
     seconds = seen.data.times[ends - 1] - seen.data.times[starts] + seen.data.step
-    level = float(np.median(np.concatenate([column[a:b] for a, b in zip(starts[:50], ends[:50], strict=True)])))
+    longest_one = int(np.argmax(ends - starts))
+    level = float(np.median(column[starts[longest_one] : ends[longest_one]]))
     return Sign(
         id=id,
         present=True,

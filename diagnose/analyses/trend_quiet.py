@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import Flags, Seen, Sign, marks_of, stretches
+from diagnose.analyses.trend_series import Flags, Seen, Sign, covered, marks_of, so_often, stretches
+from diagnose.analyses.trend_stuck import level_and_real
 
 WIDTH = 10
 """Readings over which the unrest is taken."""
@@ -20,25 +21,28 @@ FEWEST = 40
 
 
 def steady_but_real(seen: Seen) -> Sign:
-    """Return whether the log has stretches far calmer than it is as a rule in which the last digits still live."""
+    """Return whether there are level stretches whose last digits live, or that the second meter shows as well."""
     data = seen.data
     if len(data.values) < FEWEST:
         return Sign(id="steady-but-real", untested=f"needs {FEWEST} readings")
     steps = np.abs(np.diff(data.values))
     usual = float(np.median(steps))
-    if usual <= 4 * data.noise.resolution:
+    agreed = level_and_real(seen)
+    fine = usual > 4 * data.noise.resolution
+    if not fine and not agreed.any():
         return Sign(id="steady-but-real", untested="readings are written in steps as large as the unrest")
-    calm = _calm(steps, usual)
-    if seen.running is not None:
-        calm &= seen.running != 0
-    starts, ends = stretches(calm)
-    lives = np.array([len(np.unique(data.values[a:b])) > 2 for a, b in zip(starts, ends, strict=True)], bool)
+    calm = _calm(steps, usual) if fine else np.zeros(len(data.values), bool)
+    starts, ends = stretches((calm | agreed) & (True if seen.running is None else seen.running != 0))
+    pairs = list(zip(starts, ends, strict=True))
+    kept = np.array([agreed[a:b].any() or len(np.unique(data.values[a:b])) > 2 for a, b in pairs], bool)
     statistic = "readings in the longest stretch with less than an eighth of the usual unrest"
-    longest = float((ends - starts)[lives].max(initial=0)) if len(starts) else 0.0
-    if not lives.any():
+    longest = float((ends - starts)[kept].max(initial=0)) if pairs else 0.0
+    if not kept.any():
         return Sign(id="steady-but-real", statistic=statistic, value=longest, limit=float(WIDTH))
-    starts, ends = starts[lives], ends[lives]
+    starts, ends = starts[kept], ends[kept]
     levels = np.array([np.median(data.values[a:b]) for a, b in zip(starts, ends, strict=True)])
+    largest = int(np.argmax(ends - starts))
+    same = bool(agreed[starts[largest] : ends[largest]].any())
     return Sign(
         id="steady-but-real",
         present=True,
@@ -46,8 +50,9 @@ def steady_but_real(seen: Seen) -> Sign:
         value=longest,
         limit=float(WIDTH),
         marks=marks_of(data, starts, ends, levels),
-        parameters={"count": float(len(starts)), "level": float(levels[np.argmax(ends - starts)])},
-        because=f"{len(starts)} stretches, the longest of {longest:.0f} readings, calm but not dead",
+        parameters={"count": float(len(starts)), "level": float(levels[largest])},
+        because=f"{so_often(len(starts))}, the longest for {longest:.0f} readings; "
+        + ("the second meter stays where it is as well" if same else "calm but not dead"),
     )
 
 
@@ -55,12 +60,8 @@ def _calm(steps: Array, usual: float) -> Flags:
     """Return which readings belong to a window of small steps, one reading more than there are steps."""
     sums = np.concatenate(([0.0], np.cumsum(steps)))
     means = (sums[WIDTH - 1 :] - sums[: -(WIDTH - 1)]) / (WIDTH - 1)
-    found = np.zeros(len(steps) + 1, np.int64)
     small = np.flatnonzero(means < QUIET * usual)
-    np.add.at(found, small, 1)
-    ends = small + WIDTH
-    np.add.at(found, ends[ends < len(found)], -1)
-    return np.asarray(np.cumsum(found) > 0)
+    return covered(small, small + WIDTH, len(steps) + 1)
 
 
 def quantised(seen: Seen) -> Sign:

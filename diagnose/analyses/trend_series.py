@@ -1,6 +1,7 @@
 """What every detector starts from: readings in order, where gaps are, the noise of the log, limits for a false alarm.
 
 A limit is set for a whole log: of a hundred clean logs, whatever their length, one may raise a false alarm (`RATE`).
+Noise with heavy tails is the exception for spikes: single readings that far away are then part of the noise.
 `python -m tests.benchmarks false-alarms` holds the detectors to it.
 """
 
@@ -240,6 +241,18 @@ def stretches(flags: Flags) -> tuple[Indices, Indices]:
     """
     edges = np.diff(np.concatenate(([0], flags.astype(np.int8), [0])))
     return np.flatnonzero(edges == 1), np.flatnonzero(edges == -1)
+
+
+def covered(starts: Indices, ends: Indices, count: int) -> Flags:
+    """Return which of so many readings lie in one of the stretches (end one behind the last): `stretches` turned round.
+
+    >>> covered(np.array([0, 3]), np.array([2, 4]), 5).tolist()
+    [True, True, False, True, False]
+    """
+    edges = np.zeros(count + 1, np.int64)
+    np.add.at(edges, starts, 1)
+    np.add.at(edges, ends, -1)
+    return np.asarray(np.cumsum(edges[:-1]) > 0)
 
 
 def marks_of(data: Series, starts: Indices, ends: Indices, sizes: Array, most: int = 200) -> tuple[Mark, ...]:

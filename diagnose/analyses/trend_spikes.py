@@ -14,6 +14,7 @@ from diagnose.analyses.trend_series import (
     Seen,
     Series,
     Sign,
+    covered,
     limit,
     marks_of,
     so_often,
@@ -105,10 +106,22 @@ def _both(data: Series) -> tuple[Sign, Sign]:
     distance, size, level = _sizes(data)
     least = _least(count)
     out = size > least
-    dropped = out & (np.abs(data.values) <= NEAR_ZERO * np.abs(level)) & (distance * level < 0)
+    dropped = _dropped(data, out, distance, level)
     return _sign(data, "spikes", out & ~dropped, size, least, distance), _sign(
         data, "drop-outs", dropped, size, least, distance
     )
+
+
+def _dropped(data: Series, out: Flags, distance: Array, level: Array) -> Flags:
+    """Return the readings of drop-outs: those at zero that stand out, and their neighbours that are at zero too.
+
+    Of four readings and more only the middle stands out from both sides.
+    """
+    middle = out & (np.abs(data.values) <= NEAR_ZERO * np.abs(level)) & (distance * level < 0)
+    starts, ends = stretches(middle | (np.abs(data.values) <= NEAR_ZERO * data.level))
+    counts = np.concatenate(([0], np.cumsum(middle)))
+    kept = (counts[ends] > counts[starts]) & (ends - starts <= SIDE)
+    return np.asarray(middle | covered(starts[kept], ends[kept], len(middle)))
 
 
 @lru_cache(maxsize=1)
@@ -126,8 +139,11 @@ def without_spikes(data: Series) -> Series:
     """Return readings with spikes and drop-outs replaced by the level around them."""
     if len(data.values) < 4 * SIDE:
         return data
-    _, size, level = _sizes(data)
-    values = np.where(size > _least(len(size)), level, data.values)
+    distance, size, level = _sizes(data)
+    out = size > _least(len(size))
+    values = np.where(out, level, data.values)
+    beside = _dropped(data, out, distance, level) & ~out
+    values[beside] = np.interp(np.flatnonzero(beside), np.flatnonzero(~beside), values[~beside])
     return Series(data.times, values, data.gap_before, data.step, data.noise)
 
 

@@ -3,17 +3,21 @@
 Two tests, each on half of the allowed false alarms. In long logs the means of m readings before and after each place
 are compared, for m = 4, 8, 16 …, once as they are and once less what slopes on both sides explain; the scale of each
 comparison is taken from the log itself, so that slow changes of the flow, noise with memory and rounding are all in it.
-In short logs a step is weighed against a straight line and a smooth curve, with noise of the memory that is left.
+In shorter logs a step is weighed against a straight line and a smooth curve, with noise of the memory that is left
+(:mod:`diagnose.analyses.trend_one_step`); the longer the log, the more slow wandering passes for a step there, so that
+from `SHORT` readings on it must be sudden as well.
 Spikes, drop-outs and stretches that stood still are signs of their own: they are taken out first, and make no steps.
 """
 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
 from diagnose.analyses.amounts import Array
+from diagnose.analyses.trend_one_step import Found, one_by_one
 from diagnose.analyses.trend_series import (
     MAD_TO_SD,
     Indices,
@@ -21,7 +25,6 @@ from diagnose.analyses.trend_series import (
     Seen,
     Series,
     Sign,
-    autocorrelation,
     limit,
     so_often,
     stretches,
@@ -29,8 +32,14 @@ from diagnose.analyses.trend_series import (
 from diagnose.analyses.trend_spikes import without_spikes
 from diagnose.analyses.trend_stuck import stands_still
 
-SHORT = 1500
-"""Readings up to which the whole log is weighed at once."""
+SHORT, MIDDLING = 1500, 12_000
+"""Readings up to which a step of the whole log counts by itself, and up to which it counts if it is sudden as well."""
+
+LEAST_REACH = 32
+"""Readings over which the fast unrest around a place is taken at least."""
+
+SUDDEN = 4.5
+"""Standard deviations of the widest comparisons by which a sudden step stands out (chosen on clean logs)."""
 
 LEAST_BLOCKS = 24
 """Windows that must fit into a log for its own scale to be taken from it."""
@@ -38,22 +47,15 @@ LEAST_BLOCKS = 24
 CORNERS = 24.0
 """Independent comparisons in one window's length of a log, at most: the comparison has a corner at the step."""
 
-COSINES = 4
-"""Half-waves of the smooth curve that a step must fit better than."""
-
 MOST = 20
-FEWEST_IN_PART = 20
 FAR, CLOSE = 200, 12
 """Readings on each side from which a step is sized."""
 
 SURELY = 6.0
 """Standard deviations of the noise that both sizes do not differ by when the level lasts."""
 
-UNEVEN = 1.12
+UNEVEN = 1.2
 """What the limit in long logs is raised by: their unrest is not the same all along (measured on clean logs)."""
-
-PARTS = (24, 12, 8)
-"""Parts of a short log whose means tell how much memory is left."""
 
 STARTING = 3
 """Readings after a start that do not count."""
@@ -89,9 +91,12 @@ def steps(seen: Seen) -> Sign:
     if count < 20:
         return Sign(id="steps", untested="needs 20 readings")
     found = _many(data)
-    if count <= SHORT:
+    if count <= MIDDLING:
         sure = [each for each in found if each[1] > 1]
-        more = _one_by_one(data.values - data.values.mean())
+        more = one_by_one(data.values - data.values.mean())
+        if count > SHORT:
+            sudden = _suddenness(data)
+            more = [each for each in more if sudden[max(0, each[0] - 4) : each[0] + 5].max() > SUDDEN]
         found += [each for each in more if all(abs(each[0] - other[0]) > 4 for other in sure)]
     strongest = max(found, key=lambda each: each[1], default=(0, 0.0, 0.0))
     if strongest[1] <= 1.0:
@@ -120,26 +125,57 @@ def while_living(seen: Seen) -> Series:
     return Series(data.times[kept], data.values[kept], before[kept], data.step, data.noise)
 
 
-Found = tuple[int, float, float]
-"""Place, statistic over its limit, statistic."""
+class _Peak(NamedTuple):
+    """A place that stands out, and the readings on each side that were compared."""
+
+    found: Found
+    width: int
 
 
 def _many(data: Series) -> list[Found]:
     """Return places that stand out among all places of the log, at any width."""
-    values, count = data.values, len(data.values)
+    count = len(data.values)
     all_widths = widths(count)
     tests = 2 * 2 * sum(min(count, CORNERS * count / width) for width in all_widths)
-    found: list[Found] = []
+    peaks: list[_Peak] = []
     for width in all_widths:
         error = 1.2 / math.sqrt(count / width)
         least = UNEVEN * limit(tests, error)
         for sloped in (False, True):
-            apart = contrasts(values, width, sloped)
-            spread = MAD_TO_SD * float(np.median(np.abs(apart)))
-            spread = max(spread, _rounding(data, width))
-            sizes = np.where(_over_gap(data, width), 0.0, np.abs(apart)) / spread if spread else 0 * apart
-            found += _peaks(sizes, least, width)
-    return _apart(found, 4)
+            peaks += _peaks(_in_own_scale(data, width, sloped), least, width)
+    return _apart(peaks)
+
+
+def _in_own_scale(data: Series, width: int, sloped: bool) -> Array:
+    """Return the size of each contrast over what such contrasts are in this log, 0 over a gap."""
+    apart = contrasts(data.values, width, sloped)
+    spread = max(MAD_TO_SD * float(np.median(np.abs(apart))), _rounding(data, width))
+    if not spread:
+        return 0 * apart
+    return np.where(_over_gap(data, width), 0.0, np.abs(apart)) / (spread * _unrest_around(data.values, width))
+
+
+def _unrest_around(values: Array, width: int) -> Array:
+    """Return for each place how many times the usual fast unrest is on the more restless of its sides; 1 at least."""
+    count = len(values)
+    reach = min(max(width, LEAST_REACH), count // 2)
+    sums = np.concatenate(([0.0], np.cumsum(np.abs(np.diff(values)))))
+    means = (sums[reach:] - sums[:-reach]) / reach
+    usual = float(np.median(means)) or 1.0
+    places = np.arange(width, count - width + 1)
+    before = means[np.clip(places - 1 - reach, 0, len(means) - 1)]
+    behind = means[np.clip(places, 0, len(means) - 1)]
+    return np.asarray(np.maximum(np.maximum(before, behind) / usual, 1.0), np.float64)
+
+
+def _suddenness(data: Series) -> Array:
+    """Return for each reading the largest of its two widest comparisons."""
+    found = np.zeros(len(data.values))
+    for width in widths(len(data.values))[-2:]:
+        inner = found[width : len(found) - width + 1]
+        for sloped in (False, True):
+            np.maximum(inner, _in_own_scale(data, width, sloped)[: len(inner)], out=inner)
+    return found
 
 
 def _rounding(data: Series, width: int) -> float:
@@ -154,108 +190,24 @@ def _over_gap(data: Series, width: int) -> Array:
     return np.asarray(inside > 0, np.float64)
 
 
-def _peaks(sizes: Array, least: float, width: int) -> list[Found]:
+def _peaks(sizes: Array, least: float, width: int) -> list[_Peak]:
     """Return the highest place of each neighbourhood; without any above the limit, only the highest of all."""
     over = np.flatnonzero(sizes > least)
-    if not len(over):
-        best = int(np.argmax(sizes))
-        return [(best + width, float(sizes[best] / least), float(sizes[best]))]
     parts = np.split(over, np.flatnonzero(np.diff(over) > max(2, width // 4)) + 1)
-    tops = [int(part[np.argmax(sizes[part])]) for part in parts]
-    return [(top + width, float(sizes[top] / least), float(sizes[top])) for top in tops]
+    tops = [int(part[np.argmax(sizes[part])]) for part in parts] if len(over) else [int(np.argmax(sizes))]
+    return [_Peak((top + width, float(sizes[top] / least), float(sizes[top])), width) for top in tops]
 
 
-def _apart(found: list[Found], least: int) -> list[Found]:
-    """Return the strongest of those that are the same step seen at several widths."""
-    kept: list[Found] = []
-    for each in sorted(found, key=lambda one: -one[1]):
-        if all(abs(each[0] - other[0]) > least for other in kept):
-            kept.append(each)
-    return kept
+def _apart(peaks: list[_Peak]) -> list[Found]:
+    """Return the strongest of those that are the same step seen at several widths.
 
-
-def _one_by_one(values: Array, start: int = 0) -> list[Found]:
-    """Return the steps of a short log: the best one, and where that is sure, those of the parts on both sides of it."""
-    place, strength, size = _one(values)
-    if strength <= 1:
-        return [(start + place, strength, size)]
-    found = [(start + place, strength, size)]
-    for first, part in ((start, values[:place]), (start + place, values[place:])):
-        if len(part) >= FEWEST_IN_PART:
-            found += [each for each in _one_by_one(part - part.mean(), first) if each[1] > 1]
-    return found
-
-
-def _one(values: Array) -> Found:
-    """Return the best step of readings around nothing, if it explains more than a line and a smooth curve do."""
-    count = len(values)
-    place, _ = _best_step(values)
-    with_step = _residuals(values, _design(count, place))
-    memory = max(0.0, autocorrelation(with_step))
-    white = values[1:] - memory * values[:-1]
-    place, size = _best_step(white, memory)
-    smooth = _residuals(values, np.column_stack([_design(count), _cosines(count)]))
-    least = limit(8 * math.log(count), 2.2 / math.sqrt(count * (1 - memory) / (1 + memory)))
-    least *= _memory_left(white, place - 1, memory)
-    if float(smooth @ smooth) <= float(with_step @ with_step):
-        size = min(size, least)
-    return place, size / least, size
-
-
-def _memory_left(white: Array, place: int, memory: float) -> float:
-    """Return how many times more the means of parts move than those of readings without memory; 1 at least."""
-    count = len(white)
-    step = (np.arange(count) >= place) * (1 - memory)
-    step[max(place - 1, 0)] = 1.0
-    left = _residuals(white, np.column_stack([_design(count), step]))
-    sums, square = np.concatenate(([0.0], np.cumsum(left))), float(np.mean(left**2))
-    found = 1.0
-    for width in (count // parts for parts in PARTS):
-        if width > 2 and square > 0:
-            means = (sums[width:] - sums[:-width]) / width
-            found = max(found, math.sqrt(width * float(np.mean(means**2)) / square))
-    return found
-
-
-def _design(count: int, place: int | None = None) -> Array:
-    along = np.linspace(-1, 1, count)
-    columns = [np.ones(count), along]
-    if place is not None:
-        columns.append((np.arange(count) >= place).astype(float))
-    return np.column_stack(columns)
-
-
-def _cosines(count: int) -> Array:
-    along = (np.arange(count) + 0.5) / count
-    return np.column_stack([np.cos(np.pi * each * along) for each in range(1, COSINES + 1)])
-
-
-def _residuals(values: Array, design: Array) -> Array:
-    return np.asarray(values - design @ np.linalg.lstsq(design, values, rcond=None)[0], np.float64)
-
-
-def _best_step(values: Array, memory: float = 0.0) -> tuple[int, float]:
-    """Return the best place of a step beside a straight line, and Student's t of its size.
-
-    All places at once: what the line leaves of the step against what it leaves of the readings. After whitening with
-    ``memory`` a step's first reading stands out by more than the rest.
+    A comparison that takes in a stronger step speaks of that one: what it shows beside it are its side lobes.
     """
-    count = len(values)
-    along = np.linspace(-1, 1, count)
-    left = _residuals(values, _design(count))
-    edge = max(4, count // 20)
-    places = np.arange(edge, count - edge + 1)
-    behind = np.cumsum(left[::-1])[::-1]
-    first = 1 / (1 - memory) - 1
-    along_step = behind[places] + first * left[places]
-    norm = count - places + (1 + first) ** 2 - 1
-    ones = count - places + first
-    line = (np.cumsum(along[::-1])[::-1][places] + first * along[places]) / math.sqrt(float(along @ along))
-    norm = norm - ones**2 / count - line**2
-    explained = along_step**2 / np.maximum(norm, 1e-9)
-    best = int(np.argmax(explained))
-    rest = max(float(left @ left) - float(explained[best]), 1e-300)
-    return int(places[best]) + (1 if memory else 0), math.sqrt(float(explained[best]) * (count - 3) / rest)
+    kept: list[Found] = []
+    for each in sorted(peaks, key=lambda one: -one.found[1]):
+        if all(abs(each.found[0] - other[0]) > each.width for other in kept):
+            kept.append(each.found)
+    return kept
 
 
 def _sign(data: Series, found: list[Found], strongest: Found) -> Sign:

@@ -17,6 +17,7 @@ from diagnose.analyses.trend_series import (
     marks_of,
     so_often,
     stretches,
+    student,
 )
 
 SETTLING = 120.0
@@ -28,6 +29,9 @@ FEWEST = 10
 
 LEAST_ZERO = 0.005
 """Share of the usual flow up to which a zero does not matter (estimate; a cut-off is set to about 1 % of the range)."""
+
+DOUBT, MOST_MEMORY = 1.5, 0.97
+"""Standard errors by which memory is taken as more than it was found, and its most."""
 
 RUN_BACK = 3
 """Readings in a row that are no disturbance."""
@@ -79,7 +83,7 @@ def zero_at_standstill(seen: Seen) -> Sign:
         return Sign(id="zero-at-standstill", untested=NEVER_STANDS)
     zero = float(np.median(values))
     matters = LEAST_ZERO * usual_flow(seen) + seen.data.noise.resolution / 2
-    least = max(limit(1, 1 / math.sqrt(len(values))) * _error_of_median(values), matters)
+    least = max(_least_by_chance(values), matters)
     statistic = "size of the median at standstill, against what noise makes or what does not matter"
     if abs(zero) <= least:
         return Sign(id="zero-at-standstill", statistic=statistic, value=abs(zero), limit=least)
@@ -147,11 +151,17 @@ def _flows(seen: Seen) -> Flags | None:
     return None if seen.running is None else _settled(seen, seen.running == 1)
 
 
-def _error_of_median(values: Array) -> float:
-    """Return the standard error of a median of noise with memory."""
+def _least_by_chance(values: Array) -> float:
+    """Return the size that the median of noise with memory passes in a share `RATE` of clean logs, either way.
+
+    A few readings tell their memory badly, and as much less of the spread as they have memory: it is taken as one and
+    a half standard errors more (Bartlett 1946), and the limit from Student's t with the readings that are left.
+    """
     spread = MAD_TO_SD * float(np.median(np.abs(values - np.median(values))))
     memory = max(0.0, autocorrelation(values))
-    return 1.2533 * spread * math.sqrt((1 + memory) / (1 - memory) / len(values))
+    memory = min(MOST_MEMORY, memory + DOUBT * math.sqrt((1 - memory**2) / len(values)))
+    left = len(values) * (1 - memory) / (1 + memory)
+    return student(limit(1), max(left - 1, 1.0)) * 1.2533 * spread / math.sqrt(left)
 
 
 def reverse_at_stop(seen: Seen) -> Sign:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import RATE, Flags, Indices, Seen, Series, Sign, marks_of, sd_of_steps
+from diagnose.analyses.trend_series import RATE, Flags, Indices, Seen, Series, Sign, covered, marks_of, sd_of_steps
 
 BLOCK = 64
 QUIET = 0.1
@@ -107,11 +107,12 @@ def stuck(seen: Seen) -> Sign:
 
 @dataclass(frozen=True, slots=True)
 class _Runs:
-    """Runs of equal readings, which of them are no chance, and the limit; ``by_noise`` unless that cannot tell."""
+    """Runs of equal readings, which are stuck, which real, and the limit; ``by_noise`` unless that cannot tell."""
 
     starts: Indices
     ends: Indices
     kept: Flags
+    real: Flags
     longest: float
     most: float
     by_noise: bool
@@ -121,13 +122,15 @@ def _held(seen: Seen) -> _Runs:
     data = seen.data
     starts, ends = runs(data)
     lengths = ends - starts
-    allowed = ~_real(seen, starts, ends)
+    real = _real(seen, starts, ends)
+    allowed = ~real
     most = math.inf
     if len(starts) >= FEWEST_RUNS:
         most = longest_by_chance(chance_of_repeating(data, lengths), len(data.values))
     by_noise = math.isfinite(most)
     most = max(most if by_noise else 0.0, LEAST_RUN - 1.0)
     kept = lengths > most
+    real &= kept & by_noise
     if by_noise:
         kept &= allowed
     else:
@@ -135,16 +138,19 @@ def _held(seen: Seen) -> _Runs:
             kept[number] = _moves_beside(seen, int(starts[number]), int(ends[number]))
             allowed[number] = kept[number]
     longest = float(lengths[allowed].max()) if allowed.any() else 0.0
-    return _Runs(starts, ends, kept, longest, most, by_noise)
+    return _Runs(starts, ends, kept, real, longest, most, by_noise)
 
 
 def stands_still(seen: Seen) -> Flags:
     """Return which readings belong to runs that are stuck."""
     found = _held(seen)
-    edges = np.zeros(len(seen.data.values) + 1, np.int64)
-    edges[found.starts[found.kept]] += 1
-    edges[found.ends[found.kept]] -= 1
-    return np.asarray(np.cumsum(edges[:-1]) > 0)
+    return covered(found.starts[found.kept], found.ends[found.kept], len(seen.data.values))
+
+
+def level_and_real(seen: Seen) -> Flags:
+    """Return which readings are equal for longer than noise allows while the second meter stays where it is as well."""
+    found = _held(seen)
+    return covered(found.starts[found.real], found.ends[found.real], len(seen.data.values))
 
 
 def _moves_beside(seen: Seen, start: int, end: int) -> bool:

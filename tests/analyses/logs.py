@@ -102,10 +102,30 @@ def with_pump(random: np.random.Generator) -> Invented:
     level = random.uniform(20, 200)
     true = running * level * (1 + 0.02 * ar1(random, count, random.uniform(0.5, 0.95)))
     noise = random.uniform(0.001, 0.01) * level
-    flow = true + noise * random.normal(size=count)
+    flow = true + noise * ar1(random, count, random.choice([0.0, 0.5, 0.9]))
     second = true * (1 + random.normal() * 0.003) + noise * random.uniform(0.7, 1.4) * random.normal(size=count)
     current = 4 + 16 * flow / (2 * level) + 0.005 * random.normal(size=count)
     return Invented(times, flow, current, running, second)
+
+
+def uneven(random: np.random.Generator) -> Invented:
+    """Return a steady flow with noise whose size changes up to fourfold, at once or slowly."""
+    count = lengths(random)
+    noise = ar1(random, count, random.uniform(0, 0.9))
+    times = random.uniform(1.5, 4)
+    along = np.arange(count) / count
+    change = along > random.uniform(0.2, 0.8) if random.random() < 0.5 else np.sin(np.pi * along)
+    level = random.uniform(20, 200)
+    flow = level * (1 + random.uniform(0.001, 0.01) * noise * (1 + (times - 1) * change))
+    return Invented(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
+
+
+def heavy_tails(random: np.random.Generator) -> Invented:
+    """Return a steady flow with noise in which large values are commoner than normal ones (Student's t, five)."""
+    count = lengths(random)
+    level = random.uniform(20, 200)
+    flow = level * (1 + random.uniform(0.001, 0.02) * random.standard_t(5, size=count) / np.sqrt(5 / 3))
+    return Invented(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
 
 
 CLEAN: dict[str, Callable[[np.random.Generator], Invented]] = {
@@ -114,4 +134,6 @@ CLEAN: dict[str, Callable[[np.random.Generator], Invented]] = {
     "daily cycle": daily,
     "quantised": quantised,
     "pump, second meter": with_pump,
+    "uneven noise": uneven,
+    "heavy tails": heavy_tails,
 }

@@ -37,8 +37,8 @@ CLEAN_LOGS = 20
 ROOMY = ("fault-current", "saturated", "zero-while-flowing")
 """What is counted against a limit in readings, and may just reach it."""
 
-COARSE_ON_PURPOSE = ("quantised", "quantised")
-"""Clean logs that are written in coarse steps: told so, and rightly."""
+SEEN_RIGHTLY = (("quantised", "quantised"), ("spikes", "heavy tails"))
+"""Clean logs in which a sign is seen rightly: written in coarse steps, or with single readings far away."""
 
 
 def look(name: str, times: Array, values: Array, step: float) -> Sign:
@@ -55,7 +55,7 @@ def planted(name: str, seed: int = 7) -> Sign:
 def test_clean_logs_raise_no_more_alarms_than_stated(kind: str) -> None:
     """Of some clean logs as many alarms as one in a hundred makes by chance once in ten thousand such tests."""
     for name, (alarms, looked) in false_alarms(kind, CLEAN_LOGS).items():
-        if (name, kind) != COARSE_ON_PURPOSE:
+        if (name, kind) not in SEEN_RIGHTLY:
             assert alarms <= scipy.stats.binom.ppf(0.9999, max(looked, 1), RATE), name
 
 

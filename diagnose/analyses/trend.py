@@ -27,24 +27,24 @@ from diagnose.rule_book.types import Sign as Known
 from diagnose.units import unit_info
 
 DETECTORS: Mapping[str, Callable[[Seen], Sign]] = {
-    "stuck": stuck,
-    "steady-but-real": steady_but_real,
     "fault-current": fault_current,
+    "stuck": stuck,
+    "zero-while-flowing": zero_while_flowing,
     "saturated": saturated,
-    "clipped": clipped,
     "drop-outs": drop_outs,
+    "clipped": clipped,
+    "second-meter": second_meter,
+    "zero-at-standstill": zero_at_standstill,
+    "noise": noise,
     "spikes": spikes,
+    "swings": swings,
+    "reverse-at-stop": reverse_at_stop,
     "steps": steps,
     "drift": drift,
-    "zero-while-flowing": zero_while_flowing,
-    "zero-at-standstill": zero_at_standstill,
-    "reverse-at-stop": reverse_at_stop,
-    "swings": swings,
-    "noise": noise,
-    "second-meter": second_meter,
     "quantised": quantised,
+    "steady-but-real": steady_but_real,
 }
-"""Name by which a rule book calls a detector → detector."""
+"""Name by which a rule book calls a detector → detector; gravest first, the order in which signs are told."""
 
 FEWEST = 3
 """Readings of which anything can be said."""
@@ -112,8 +112,7 @@ def analyse(log: Log, known: Mapping[str, Known], upper: float | None = None) ->
     """
     seen = seen_in(log, upper)
     signs = [_read(each, DETECTORS[each.detector](seen)) for each in known.values()]
-    # Sorting keeps the order of the rule book, gravest first, where signs are equally probable.
-    return Trend(log, seen, tuple(sorted(signs, key=lambda each: -round(each.probability, 2))))
+    return Trend(log, seen, tuple(sorted(signs, key=_order)))
 
 
 def seen_in(log: Log, upper: float | None) -> Seen:
@@ -138,6 +137,11 @@ def seen_in(log: Log, upper: float | None) -> Seen:
         second=beside(log.second),
         upper=upper,
     )
+
+
+def _order(each: Read) -> tuple[float, int, str]:
+    """Return what signs are sorted by: the most probable first, of equal ones the gravest."""
+    return (-round(each.probability, 2), tuple(DETECTORS).index(each.known.detector), each.known.id)
 
 
 def _read(known: Known, sign: Sign) -> Read:

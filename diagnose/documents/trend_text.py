@@ -98,7 +98,8 @@ def _place(mark: Document, unit: str) -> str:
 def _not_seen(console: Console, document: Document) -> None:
     tested = [each["title"] for each in document["signs"] if not each["present"] and not each["untested"]]
     untested = [f"{each['title']} ({each['untested']})" for each in document["signs"] if each["untested"]]
-    rate = f"false alarms: {100 * document['false_alarm_rate']:g} of a hundred clean logs for each sign; of spikes more where noise has heavy tails"
+    share = f"{100 * document['false_alarm_rate']:g} of a hundred clean logs for each sign"
+    rate = f"false alarms: {share}; of spikes more where noise has heavy tails"
     if tested:
         _head(console, "Looked for and not seen")
         print_line(console, "; ".join(tested))

@@ -47,21 +47,21 @@ MODELS: tuple[str, ...] = (
 """Curves of mechanisms (:mod:`diagnose.analyses.mechanisms`)."""
 
 DETECTORS: tuple[str, ...] = (
-    "stuck",
-    "steady-but-real",
     "fault-current",
+    "stuck",
+    "zero-while-flowing",
     "saturated",
-    "clipped",
     "drop-outs",
+    "clipped",
+    "second-meter",
+    "zero-at-standstill",
+    "noise",
     "spikes",
+    "swings",
+    "reverse-at-stop",
     "steps",
     "drift",
-    "zero-while-flowing",
-    "zero-at-standstill",
-    "reverse-at-stop",
-    "swings",
-    "noise",
-    "second-meter",
     "quantised",
+    "steady-but-real",
 )
-"""Detectors of signs in a log (:mod:`diagnose.analyses.trend`)."""
+"""Detectors of signs in a log (:mod:`diagnose.analyses.trend`), what is gravest first."""

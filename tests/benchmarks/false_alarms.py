@@ -15,8 +15,8 @@ NAME = 20
 
 _NOTE = (
     "Of 0: nothing beside the readings that it needs. Logs that are quantised on purpose are written in steps of up to "
-    "three\ntimes their noise: that they are `quantised` is then no false alarm, nor are `spikes` in noise with heavy tails, "
-    "which has them.\nThe planted step is two and a half "
+    "three\ntimes their noise: that they are `quantised` is then no false alarm, nor are `spikes` in noise with "
+    "heavy tails,\nwhich has them. The planted step is two and a half "
     "standard deviations."
 )
 SEED = 20260302

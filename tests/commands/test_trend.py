@@ -79,6 +79,7 @@ class TestDocument:
         found = document(call("trend", THREE_DAYS, "--format", "json"))
         assert found["format"] == "trend/1"
         assert {"log", "statistics", "mechanisms", "signs", "findings", "warnings"} <= found.keys()
+        assert [each["id"] for each in found["mechanisms"]] == ["stuck", "drop-outs", "zero-at-standstill"]
         probabilities = [each["probability"] for each in found["mechanisms"]]
         assert probabilities == sorted(probabilities, reverse=True)
         assert all(each["parameters"] for each in found["mechanisms"])

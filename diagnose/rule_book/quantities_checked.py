@@ -1,0 +1,114 @@
+"""Validations of quantities: what they are calculated from, and their place on the data sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.calculations import FUNCTIONS
+from diagnose.calculations.calculation import AnyCalculation
+from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
+from diagnose.place import did_you_mean
+from diagnose.rule_book.authored import Authored
+from diagnose.rule_book.referring import Entries, Found, reference
+from diagnose.rule_book.types import Quantity, RuleBook
+from diagnose.units import read_measurement, unit_info
+
+
+def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
+    """Calculations exist, get what they want, and do not go in a circle."""
+    for quantity in book.quantities.values():
+        authored = entries["quantities"][quantity.id]
+        if quantity.plausible and quantity.plausible[0] >= quantity.plausible[1]:
+            yield authored.problem(("plausible",), "bad-figure", "the lower limit is not below the upper", "swap them")
+        yield from _choice_words_fit(quantity, authored)
+        if quantity.lower_end_of:
+            owner = ("quantities", quantity.id)
+            yield from reference(book, entries, owner, ("lower-end-of",), quantity.lower_end_of, "quantities")
+        if quantity.calculate is None:
+            continue
+        name = quantity.calculate.function
+        if name not in FUNCTIONS:
+            help = did_you_mean(name, FUNCTIONS, f"the calculations are: {', '.join(FUNCTIONS)}")
+            at = ("calculate", "function")
+            yield authored.problem(at, "unknown-calculation", f"no calculation is called `{name}`", help)
+            continue
+        yield from _calculation_fits(book, authored, quantity, FUNCTIONS[name])
+        if quantity.id in _ancestors(book.quantities, quantity.id):
+            yield authored.problem(
+                ("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle"
+            )
+
+
+def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:
+    for word in quantity.choice_words:
+        if word not in quantity.choices:
+            help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
+            at = ("choice-words", word)
+            yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+
+
+def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, function: AnyCalculation) -> Found:
+    """A calculation gets the inputs that it wants, of the right kind, and gives what the quantity is."""
+    given = quantity.calculate.inputs if quantity.calculate else {}
+    if not set(function.required) <= set(given) <= set(function.inputs):
+        optional = f" (and takes {', '.join(sorted(function.defaults))})" if function.defaults else ""
+        text = f"`{function.name}` wants {', '.join(sorted(function.required))}{optional}"
+        at = ("calculate", "inputs")
+        yield authored.problem(at, "wrong-inputs", text, f"given are {', '.join(sorted(given))}")
+        return
+    for number, key in enumerate(quantity.calculate.may_be_unknown if quantity.calculate else ()):
+        if key not in function.defaults or key not in given:
+            text = f"`{function.name}` cannot do without `{key}`" if key in given else f"`{key}` is no input here"
+            help = f"it can do without: {', '.join(function.defaults) or 'none of its inputs'}"
+            yield authored.problem(("calculate", "may-be-unknown", number), "wrong-inputs", text, help)
+    for key, other in given.items():
+        yield from _input_exists(book, authored, key, other)
+        if other in book.quantities:
+            yield from _same_kind(authored, ("calculate", "inputs", key), book.quantities[other], TERMS[key])
+    yield from _same_kind(authored, ("calculate", "function"), quantity, TERMS[function.gives])
+
+
+def _same_kind(authored: Authored, at: tuple[str | int, ...], quantity: Quantity, term: Term) -> Found:
+    if term.choices or quantity.choices:
+        unknown = sorted({*quantity.choices} - {*term.choices}) if term.choices else ["(words)"]
+        if unknown or not quantity.choices:
+            text = f"`{quantity.id}` and `{term.name}` do not have the same words"
+            yield authored.problem(at, "unit", text, f"`{term.name}` is one of: {', '.join(term.choices) or 'figures'}")
+    elif quantity.text or term.text:
+        if quantity.text != term.text:
+            yield authored.problem(at, "unit", f"only one of `{quantity.id}` and `{term.name}` is a text")
+    elif term.unit != ANY_UNIT and unit_info(term.unit).dimension != unit_info(quantity.unit).dimension:
+        text = f"`{quantity.id}` does not measure the same as `{term.name}`"
+        yield authored.problem(at, "unit", text, f"`{term.name}` is in {term.unit or 'plain numbers'}")
+
+
+def _input_exists(book: RuleBook, authored: Authored, key: str, other: str) -> Found:
+    if other in book.quantities or read_measurement(other):
+        return
+    help = did_you_mean(other, book.quantities, "name a quantity, or write a figure with its unit")
+    text = f"no quantity is called `{other}`"
+    yield authored.problem(("calculate", "inputs", key), "unknown-quantity", text, help)
+
+
+def _ancestors(quantities: Mapping[str, Quantity], start: str) -> set[str]:
+    seen: set[str] = set()
+    waiting = [start]
+    while waiting:
+        item = quantities.get(waiting.pop())
+        for name in item.calculate.inputs.values() if item and item.calculate else ():
+            if name not in seen:
+                seen.add(name)
+                waiting.append(name)
+    return seen
+
+
+def data_sheet_is_in_order(book: RuleBook, entries: Entries) -> Found:
+    """Where `book.yaml` orders the data sheet, every field stands there once."""
+    if not book.settings.data_sheet:
+        return
+    listed = [name for names in book.settings.data_sheet.values() for name in names]
+    for name in book.data_sheet_fields():
+        if listed.count(name) != 1:
+            text = f"`{name}` stands {listed.count(name)} times in the order of the data sheet"
+            help = "list it once in book.yaml under `data-sheet`"
+            yield entries["quantities"][name].problem(("id",), "unordered-field", text, help)

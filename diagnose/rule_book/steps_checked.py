@@ -1,0 +1,134 @@
+"""Validations of what people do at the plant: checks, remedies, cautions and states."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.place import did_you_mean
+from diagnose.rule_book.authored import Authored
+from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
+from diagnose.rule_book.types import Check, RuleBook, Step
+
+
+def steps_refer(book: RuleBook, entries: Entries) -> Found:
+    """States, hazards and data-sheet fields that checks and remedies name exist."""
+    steps: list[tuple[str, Step]] = [("checks", item) for item in book.checks.values()]
+    steps += [("remedies", item) for item in book.remedies.values()]
+    for part, step in steps:
+        authored = entries[part].get(step.id)
+        if authored is None:
+            continue
+        yield from _states_exist(book, authored, step)
+        yield from hazards_known(book, authored, (), step.meets)
+        if step.minutes < 0:
+            yield authored.problem(("minutes",), "bad-figure", "minutes are not less than zero")
+        for key in ("applies", "not-when"):
+            yield from data_sheet_fits(book, authored, key, step.applies if key == "applies" else step.not_when)
+
+
+def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
+    for state, values in step.needs.items():
+        if state not in book.states:
+            help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
+            yield authored.problem(("needs", state), "unknown-state", f"no state is called `{state}`", help, True)
+            continue
+        known = book.states[state].values
+        for number, value in enumerate(values):
+            if value not in known:
+                help = did_you_mean(value, known, f"it is one of: {', '.join(known)}")
+                yield authored.problem(("needs", state, number), "unknown-state", f"`{state}` is never `{value}`", help)
+
+
+def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
+    """A check measures a known quantity or has outcomes, and its outcomes set known findings."""
+    for check in book.checks.values():
+        authored = entries["checks"].get(check.id)
+        if authored is None:
+            continue
+        for key, name in (("measures", check.measures), ("expect", check.expect)):
+            if name:
+                yield from reference(book, entries, ("checks", check.id), (key,), name, "quantities")
+        if not check.measures and len(check.outcomes) < 2:
+            text = "a check needs two outcomes, or a quantity that it measures"
+            yield authored.problem((), "dead-check", text, "add `outcomes:` or `measures:`")
+        answers = [outcome.answer for outcome in check.outcomes]
+        for number, outcome in enumerate(check.outcomes):
+            at = ("outcomes", number)
+            if answers.index(outcome.answer) != number:
+                yield authored.problem((*at, "answer"), "duplicate-answer", f"`{outcome.answer}` stands twice")
+            for key, names in (("present", outcome.present), ("absent", outcome.absent)):
+                for place, name in enumerate(names):
+                    yield from reference(book, entries, ("checks", check.id), (*at, key, place), name, "findings")
+            for name in set(outcome.present) & set(outcome.absent):
+                yield authored.problem(at, "contradiction", f"`{name}` cannot be present and absent", "keep one")
+
+
+def remedies_are_proved(book: RuleBook, entries: Entries) -> Found:
+    """Every remedy names the check that proves it, one that may be done on every meter."""
+    for remedy in book.remedies.values():
+        yield from reference(book, entries, ("remedies", remedy.id), ("proved-by",), remedy.proved_by, "checks")
+        check = book.checks.get(remedy.proved_by)
+        for caution in book.cautions.values() if check else ():
+            if check and any(_may_forbid(item, check, book) for item in caution.forbids):
+                text = f"`{caution.id}` forbids the proof `{check.id}` on some meters"
+                help = "name a check that may be done on every meter"
+                yield entries["remedies"][remedy.id].problem(("proved-by",), "forbidden-proof", text, help)
+
+
+def _may_forbid(item: Mapping[str, tuple[str, ...]], check: Check, book: RuleBook) -> bool:
+    """Tell whether what a caution forbids is part of a check on some meter, as far as the check itself says."""
+    for key, words in item.items():
+        if key == "meets":
+            if not set(words) & set(check.meets):
+                return False
+        elif key in book.states:
+            if not set(words) & set(check.needs.get(key, ())):
+                return False
+        elif key not in book.quantities or set(words) <= set(check.not_when.get(key, ())):
+            return False
+    return True
+
+
+def cautions_and_states_refer(book: RuleBook, entries: Entries) -> Found:
+    """What brings a caution up exists; every change of a state that a step may need is described."""
+    for caution in book.cautions.values():
+        authored = entries["cautions"][caution.id]
+        items = [("comes-up", n, item) for n, item in enumerate(caution.comes_up)]
+        items += [("forbids", n, item) for n, item in enumerate(caution.forbids)]
+        for field, number, item in items:
+            for key, values in item.items():
+                known = book.states[key].values if key in book.states else None
+                if key in book.quantities:
+                    known = book.quantities[key].choices
+                if key != "meets" and known is None:
+                    help = did_you_mean(key, [*book.states, *book.quantities, "meets"])
+                    at = (field, number, key)
+                    yield authored.problem(at, "unknown-name", f"nothing is called `{key}`", help, True)
+                for value in values:
+                    if known is not None and value not in known:
+                        at = (field, number, key)
+                        help = did_you_mean(value, known, f"one of: {', '.join(known)}")
+                        yield authored.problem(at, "unknown-choice", f"`{key}` is never `{value}`", help)
+    for state in book.states.values():
+        yield from _changes_are_whole(book, entries["states"][state.id], state.id)
+
+
+def _changes_are_whole(book: RuleBook, authored: Authored, state_id: str) -> Found:
+    state = book.states[state_id]
+    if state.initial not in state.values:
+        yield authored.problem(("initial",), "unknown-state", f"`{state.initial}` is not among `values`")
+    for number, change in enumerate(state.changes):
+        for key, value in (("from", change.from_), ("to", change.to)):
+            if value not in state.values:
+                help = did_you_mean(value, state.values, f"it is one of: {', '.join(state.values)}")
+                at = ("changes", number, key)
+                yield authored.problem(at, "unknown-state", f"`{state_id}` is never `{value}`", help)
+        yield from hazards_known(book, authored, ("changes", number), change.meets)
+        if change.minutes < 0:
+            yield authored.problem(("changes", number, "minutes"), "bad-figure", "minutes are not less than zero")
+    there = {(change.from_, change.to) for change in state.changes}
+    for start in state.values:
+        for end in state.values:
+            if start != end and (start, end) not in there:
+                text = f"nothing says how `{state_id}` goes from `{start}` to `{end}`"
+                yield authored.problem(("changes",), "missing-change", text, "add it with minutes and steps")

@@ -21,6 +21,10 @@ LARGEST_FLOW, SMALLEST_FLOW = 1e6, 1e-15
 SUREST, LEAST_SURE = 1e-9, 1e3
 """Uncertainties over the largest reading between which they say anything."""
 
+TYPED = "the pairs"
+"""What typed pairs are called in messages, in place of a file."""
+
+BEHIND_THE_PAIRS = "write it behind the last pair, as in `5 5.31; 10 10.42 m3/h`"
 HOW_TO_SAY = "write it into the heading, as in `reference [m3/h];indicated [m3/h]`, or give --unit m3/h"
 
 
@@ -118,7 +122,7 @@ def readings_from_pairs(text: str, asked: Asked) -> Readings:
             raise BadInput(f"`{visible(part)}` is not a pair; write reference and indicated, as in `5 5.31; 10 10.42`")
         rows.append(tuple(Cell(each, 1, text.index(part) + 1) for each in figures))
     heading = (Cell("reference", 1, 1), Cell("indicated", 1, 1))
-    table = TextTable("the pairs", " ", (heading, *rows), (text,))
+    table = TextTable(TYPED, " ", (heading, *rows), (text,))
     return readings_from_table(table, Asked(unit=unit, decimal=asked.decimal, lower=asked.lower, upper=asked.upper))
 
 
@@ -161,7 +165,8 @@ def _unit_of(table: TextTable, column: Column, asked: Asked, role: str) -> str:
         raise UnitError(f"{table.file}: the {role} readings stand in several units: {named}; write all in one")
     unit = next(iter(units), asked.unit)
     if not unit:
-        raise UnitError(f"{table.file}: the unit of the {role} readings is not said; {HOW_TO_SAY}")
+        how = BEHIND_THE_PAIRS if table.file == TYPED else HOW_TO_SAY
+        raise UnitError(f"{table.file}: the unit of the {role} readings is not said; {how}")
     if asked.unit and unit_info(asked.unit) != unit_info(unit):
         raise UnitError(f"{table.file}: the {role} readings are in {visible(unit)}, but --unit says {asked.unit}")
     _check_kind(unit, asked, role)

@@ -12,7 +12,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from diagnose.documents.comparison_picture import print_picture
-from diagnose.documents.text import bar, percent, print_line
+from diagnose.documents.text import bar, percent, print_findings, print_head, print_line
 
 Document = dict[str, Any]
 
@@ -53,15 +53,10 @@ def print_comparison(console: Console, document: Document, picture: bool = True)
     _paragraphs(console, "Held beforehand", document["assumed"], "quiet")
 
 
-def _head(console: Console, text: str) -> None:
-    console.print()
-    console.print(Text(text, "head"))
-
-
 def _paragraphs(console: Console, head: str, lines: Sequence[str], style: str = "") -> None:
     if not lines:
         return
-    _head(console, head)
+    print_head(console, head)
     for line in lines:
         print_line(console, Text(line, style))
 
@@ -69,7 +64,7 @@ def _paragraphs(console: Console, head: str, lines: Sequence[str], style: str = 
 def _mechanisms(console: Console, document: Document) -> None:
     if not document["curves"]:
         return
-    _head(console, "Mechanisms, most probable first")
+    print_head(console, "Mechanisms, most probable first")
     by_id = {each["id"]: each for each in document["mechanisms"]}
     for curve in document["curves"][:MOST_CURVES]:
         if curve["probability"] < LEAST and curve is not document["curves"][0]:
@@ -136,7 +131,7 @@ def _pairs(console: Console, document: Document) -> None:
         row += [_percent(pair["deviation"], "+.2f"), _percent(pair["expanded_uncertainty"], ".2f")]
         row += [_percent(pair["permissible_error"], ".2g"), pair["conformity"] or "-"] if limited else []
         grid.add_row(*map(Text, row))
-    _head(console, f"Pairs, flows in {unit}")
+    print_head(console, f"Pairs, flows in {unit}")
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
     if len(shown) < len(pairs):
         print_line(console, Text(f"and {len(pairs) - len(shown)} pairs between", "quiet"))
@@ -150,7 +145,7 @@ def _fit(console: Console, document: Document) -> None:
     fit, unit = document["fit"], document["unit"]
     if fit is None:
         return
-    _head(console, "Line (weighted by the uncertainties)" if fit["weighted"] else "Line")
+    print_head(console, "Line (weighted by the uncertainties)" if fit["weighted"] else "Line")
     certain = "" if fit["zero"]["low"] is None else ", with limits of 95 %"
     print_line(console, f"zero {_limits(fit['zero'])} {unit}; gain {_limits(fit['gain'])}{certain}")
     if fit["residual_deviation"] is not None:
@@ -178,7 +173,7 @@ def _evidence(console: Console, document: Document) -> None:
     evidence = document["evidence"]
     if evidence is None:
         return
-    _head(console, "Evidence of the readings alone (log marginal likelihood, amounts averaged out)")
+    print_head(console, "Evidence of the readings alone (log marginal likelihood, amounts averaged out)")
     titles = {each["id"]: each["title"] for each in document["mechanisms"]}
     for which, figure in (("mechanism", "log_marginal_likelihood"), ("next", "log_marginal_likelihood_of_next")):
         print_line(console, f"{evidence[figure]:8.2f}  {titles[evidence[which]]}", 2, 10)
@@ -192,19 +187,14 @@ def _times(factor: float) -> str:
 def _findings(console: Console, found: Sequence[Document]) -> None:
     if not found:
         return
-    _head(console, "What follows for the diagnosis")
-    for each in found:
-        if each["present"]:
-            print_line(console, Text.assemble(("+  ", "for"), each["title"], (f"  ({each['because']})", "quiet")), 2, 3)
-    for each in found:
-        if not each["present"]:
-            print_line(console, Text.assemble(("-  ", "against"), f"not: {each['title']}"), 2, 3)
+    print_head(console, "What follows for the diagnosis")
+    print_findings(console, found)
 
 
 def _constant(console: Console, constant: Document | None) -> None:
     if constant is None:
         return
-    _head(console, "Flow constant")
+    print_head(console, "Flow constant")
     if "refused" in constant:
         print_line(console, constant["refused"])
         return

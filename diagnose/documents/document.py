@@ -36,7 +36,7 @@ def diagnosis_document(
         "understood": [_understood(rule_book, each) for each in understanding.understood] if understanding else [],
         "not_understood": list(understanding.not_understood) if understanding else [],
         "doubts": list(understanding.doubts) if understanding else [],
-        "analyses": [_analysed(rule_book, each) for each in analysed],
+        "analyses": [analysed_document(rule_book, each) for each in analysed],
         "findings": diagnosis.findings,
         "titles": {name: rule_book.findings[name].title for name in diagnosis.findings},
         "causes": [_cause(rule_book, each) for each in diagnosis.causes[:top]],
@@ -53,7 +53,8 @@ def diagnosis_document(
     }
 
 
-def _analysed(rule_book: RuleBook, analysed: Analysed) -> Document:
+def analysed_document(rule_book: RuleBook, analysed: Analysed) -> Document:
+    """Return what an analysis of readings or of a log says, with the titles of its findings."""
     return {
         "about": analysed.about,
         "says": list(analysed.says),

@@ -78,7 +78,8 @@ def print_document(console: Console, document: Document, least: float = 0.01) ->
     _next(console, document["next"])
 
 
-def _head(console: Console, text: str) -> None:
+def print_head(console: Console, text: str) -> None:
+    """Print the head of a part, set off by an empty line."""
     console.print()
     console.print(Text(text, "head"))
 
@@ -99,31 +100,42 @@ def print_line(console: Console, text: Text | str, indent: int = 2, hang: int = 
 
 
 def _understood(console: Console, document: Document) -> None:
-    _head(console, "Understood")
+    if document["understood"] or not document["analyses"]:
+        print_head(console, "Understood")
     if not document["understood"] and not document["analyses"]:
         print_line(console, "nothing that this rule book knows")
     for item in document["understood"]:
         print_line(console, _one_understood(item))
     if document["not_understood"]:
-        _head(console, "Not understood")
+        print_head(console, "Not understood")
         for sentence in document["not_understood"]:
             print_line(console, f"“{sentence}”")
     if document["doubts"]:
-        _head(console, "To be cleared up")
+        print_head(console, "To be cleared up")
         for doubt in document["doubts"]:
             print_line(console, f"? {doubt}")
 
 
 def _analyses(console: Console, document: Document) -> None:
     for each in document["analyses"]:
-        _head(console, f"From the {each['about']}")
+        print_head(console, f"From the {each['about']}")
         for text in each["says"]:
             print_line(console, text)
-        for item in each["findings"]:
-            mark = ("+  ", "for") if item["present"] else ("-  ", "against")
-            print_line(console, Text.assemble(mark, ("" if item["present"] else "not: ") + item["title"]))
+        print_findings(console, each["findings"])
         for text in each["warnings"]:
             print_line(console, Text(f"! {text}", "warning-text"))
+
+
+def print_findings(console: Console, findings: Iterable[Document]) -> None:
+    """Print the findings of an analysis: what is present line by line, all that is absent in one paragraph."""
+    findings = list(findings)
+    for item in findings:
+        if item["present"]:
+            because = f"  ({item['because']})" if item.get("because") else ""
+            print_line(console, Text.assemble(("+  ", "for"), item["title"], (because, "quiet")))
+    absent = [item["title"] for item in findings if not item["present"]]
+    if absent:
+        print_line(console, Text.assemble(("-  ", "against"), f"not: {'; '.join(absent)}"))
 
 
 def _one_understood(item: Document) -> Text:
@@ -147,13 +159,13 @@ def _messages(console: Console, document: Document) -> None:
         names = ", ".join(document["titles"][name] for name in document["unexplained"])
         lines.append(f"Nothing that is likely explains: {names}.")
     if lines:
-        _head(console, "Mind")
+        print_head(console, "Mind")
         for line in lines:
             print_line(console, f"! {line}")
 
 
 def _causes(console: Console, document: Document, least: float) -> None:
-    _head(console, "Causes, most probable first")
+    print_head(console, "Causes, most probable first")
     shown = [cause for cause in document["causes"] if cause["probability"] >= least] or document["causes"][:1]
     for number, cause in enumerate(shown, 1):
         share = cause["probability"]
@@ -186,7 +198,7 @@ def _reason(reason: Document) -> str:
 def _questions(console: Console, document: Document) -> None:
     if not document["questions"]:
         return
-    _head(console, "Ask back")
+    print_head(console, "Ask back")
     for number, question in enumerate(document["questions"], 1):
         print_line(console, f"{number}. {question['ask']}", hang=3)
         if question["answers"] and question["answers"] != ["yes", "no"]:
@@ -198,7 +210,7 @@ def print_cautions(console: Console, cautions: Iterable[Document]) -> None:
     cautions = list(cautions)
     if not cautions:
         return
-    _head(console, "Cautions before the next step")
+    print_head(console, "Cautions before the next step")
     for caution in cautions:
         print_caution(console, caution, in_full=not caution["condition"])
 
@@ -218,7 +230,7 @@ def print_caution(console: Console, caution: Document, in_full: bool = True) -> 
 
 
 def _next(console: Console, step: Document) -> None:
-    _head(console, "Next step")
+    print_head(console, "Next step")
     kind = {"check": "Check", "remedy": "Remedy", "escalate": "Hand over", "done": "Done"}[step["kind"]]
     minutes = f" ({step['minutes']:.0f} min, {step['competence']} person)" if step["minutes"] else ""
     print_line(console, Text.assemble((f"{kind}: {step['title']}", "head"), minutes))

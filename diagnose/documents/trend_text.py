@@ -8,7 +8,7 @@ from rich.console import Console
 from rich.text import Text
 
 from diagnose.analyses.log_clock import duration
-from diagnose.documents.text import percent, print_line
+from diagnose.documents.text import percent, print_findings, print_head, print_line
 from diagnose.documents.trend_picture import print_picture
 
 Document = dict[str, Any]
@@ -26,14 +26,9 @@ def print_trend(console: Console, document: Document, picture: bool = True) -> N
     _not_seen(console, document)
     _findings(console, document["findings"])
     if document["warnings"]:
-        _head(console, "Mind")
+        print_head(console, "Mind")
         for each in document["warnings"]:
             print_line(console, Text(f"! {each}", "warning-text"))
-
-
-def _head(console: Console, text: str) -> None:
-    console.print()
-    console.print(Text(text, "head"))
 
 
 def _log(console: Console, document: Document) -> None:
@@ -58,7 +53,7 @@ def _log(console: Console, document: Document) -> None:
 
 def _seen(console: Console, document: Document) -> None:
     present = [each for each in document["signs"] if each["present"]]
-    _head(console, "Seen")
+    print_head(console, "Seen")
     if not present:
         print_line(console, "nothing that was looked for")
     for each in present:
@@ -101,11 +96,11 @@ def _not_seen(console: Console, document: Document) -> None:
     share = f"{100 * document['false_alarm_rate']:g} of a hundred clean logs for each sign"
     rate = f"false alarms: {share}; of spikes more where noise has heavy tails"
     if tested:
-        _head(console, "Looked for and not seen")
+        print_head(console, "Looked for and not seen")
         print_line(console, "; ".join(tested))
         print_line(console, Text(rate, "quiet"))
     if untested:
-        _head(console, "Not tested")
+        print_head(console, "Not tested")
         for each in untested:
             print_line(console, each)
 
@@ -113,7 +108,5 @@ def _not_seen(console: Console, document: Document) -> None:
 def _findings(console: Console, findings: list[Document]) -> None:
     if not findings:
         return
-    _head(console, "What follows for the diagnosis")
-    for each in findings:
-        mark = ("+  ", "for") if each["present"] else ("-  ", "against")
-        print_line(console, Text.assemble(mark, ("" if each["present"] else "not: ") + each["title"]))
+    print_head(console, "What follows for the diagnosis")
+    print_findings(console, [{**each, "because": ""} for each in findings])  # the places told above say why

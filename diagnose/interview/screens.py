@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.text import Text
 
-from diagnose.documents.document import caution_document, change_steps, step_of
-from diagnose.documents.text import bar, percent, print_caution, print_line
+from diagnose.documents.document import analysed_document, caution_document, change_steps, step_of
+from diagnose.documents.text import bar, percent, print_caution, print_findings, print_line
 from diagnose.interview.answers import COMMANDS
 from diagnose.rule_book.types import Check, Quantity, Remedy, RuleBook, a_person
 
@@ -165,9 +165,7 @@ def analysed(console: Console, rule_book: RuleBook, found: Analysed) -> None:
     title(console, f"From the {found.about}")
     for text in found.says:
         print_line(console, text)
-    for each in found.observations:
-        name = rule_book.findings[each.finding].title
-        print_line(console, f"{'+' if each.present else '-'} {'' if each.present else 'not: '}{name}")
+    print_findings(console, analysed_document(rule_book, found)["findings"])
     for text in found.warnings:
         print_line(console, Text(f"! {text}", "warning-text"))
 

@@ -54,6 +54,9 @@ COPULA = _words("is are was were")
 ROUGHLY = _words("about around roughly some say approx the a :")
 """They may stand before a number without saying anything else."""
 
+COMPARATIVES = frozenset({"less", "more", "lower", "higher"})
+"""Words by which the thing before them is compared with the one behind."""
+
 BEFORE_NOUNS = frozenset({"below", "under", "above", "beyond"})
 """Words that belong to the one behind them, in whatever order the others come."""
 

@@ -54,7 +54,8 @@ def _as_noun(sentence: Sentence, match: Match[Claim]) -> bool:
     for at in match.positions:
         behind = words[at + 1] if at + 1 < len(words) and at + 1 not in match.positions else None
         before = words[at - 1].text if at and at - 1 not in match.positions else ""
-        if behind is None or behind.kind != "word":
+        # Nor is the second of two words for one thing (`mag meter`) another noun.
+        if behind is None or behind.kind != "word" or behind.stem == words[at].stem:
             continue
         opposite = words[at].stem in english.OPPOSITES
         if before == "at" and (opposite or (words[at].stem == ZERO and telling)):

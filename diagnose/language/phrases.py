@@ -113,11 +113,13 @@ class PhraseIndex(Generic[Tag]):
 def _is_directed(phrase: str, stems: tuple[str, ...], tight: bool) -> bool:
     """Tell whether the words of a phrase say something else in another order.
 
-    `Top to bottom` is not `bottom to top`, nor `the valve is open` `open the valve`.
+    `Top to bottom` is not `bottom to top`, nor `the valve is open` `open the valve`, nor `the tank shows less`
+    `shows less than the tank`.
     """
     words = phrase.split()
     says = len(stems) == _SHORTEST and not english.COPULA.isdisjoint(words)
-    return says or "to" in words or THAN in words or (tight and stems[0] in english.TELLING)
+    compares = THAN in words or (len(stems) > _SHORTEST and not english.COMPARATIVES.isdisjoint(words))
+    return says or "to" in words or compares or (tight and stems[0] in english.TELLING)
 
 
 def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from diagnose.documents.document import Document, diagnosis_document
 from diagnose.documents.markdown import markdown
-from diagnose.documents.text import make_console, print_document
+from diagnose.documents.text import make_console, print_document, print_findings
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
 from diagnose.reasoning.diagnosis import diagnose
@@ -89,3 +89,24 @@ def test_contradictions_say_what_was_counted() -> None:
     assert (contradiction["finding"], contradiction["counted"]) == ("lamp-dark", "absent")
     assert "Contradiction about “lamp is dark”" in printed(document, width=200)
     assert "Contradiction about “lamp is dark”" in markdown(document)
+
+
+def test_findings_of_an_analysis_stand_line_by_line_and_what_is_absent_together() -> None:
+    """What is present has its reason behind it; absent findings fill one paragraph, so that they push nothing away."""
+    file = io.StringIO()
+    findings = [
+        {"title": "reads high", "present": True, "because": "zero 2 m3/h"},
+        {"title": "swings", "present": False},
+        {"title": "stays at zero", "present": False},
+    ]
+    print_findings(make_console(file=file, width=80), findings)
+    assert file.getvalue().splitlines() == ["  +  reads high  (zero 2 m3/h)", "  -  not: swings; stays at zero"]
+
+
+def test_what_only_the_analyses_say_has_no_empty_head() -> None:
+    """A report of readings alone shows what they say, not that nothing was understood."""
+    document = document_of("Greetings to everybody.")
+    assert "nothing that this rule book knows" in printed(document)
+    document["analyses"] = [{"about": "3 pairs", "says": ["zero 2 m3/h"], "findings": [], "warnings": []}]
+    assert "Understood" not in printed(document)
+    assert "From the 3 pairs" in printed(document)

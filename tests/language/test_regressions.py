@@ -129,3 +129,22 @@ def test_values_said_in_so_many_words(text: str, values: dict[str, str], rule_bo
     understood = [each for each in understand(text, rule_book).understood if each.value is not None]
     shown = {each.quantity: rule_book.quantities[each.quantity].shown(each.value) for each in understood if each.value}
     assert shown == values
+
+
+@pytest.mark.parametrize(
+    ("text", "finding"),
+    [
+        ("The meter reads 5 % less than the tank.", "reads-low"),
+        ("The meter shows less than the tank.", "reads-low"),
+        ("The tank shows less than the meter.", "reads-high"),
+        ("The tank reads less than the meter.", "reads-high"),
+        ("The tank shows more than the meter.", "reads-low"),
+        ("Master meter reads more than our mag meter.", "reads-low"),
+        ("Master meter shows 5 % more than our meter.", "reads-low"),
+    ],
+)
+def test_which_of_two_shows_less_is_not_asked_back(text: str, finding: str, rule_book: RuleBook) -> None:
+    """Who is compared with whom follows from the order of the words alone."""
+    said = understand(text, rule_book)
+    assert {each.finding for each in said.understood if each.present} & {"reads-low", "reads-high"} == {finding}
+    assert said.doubts == ()

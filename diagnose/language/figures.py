@@ -46,6 +46,11 @@ _EXPECTED = re.compile(
 _DIFFERENCE = re.compile(r"\s?(?:too (?:high|low|much|little|big|small)|more|less|higher|lower)\b(?!\s+by\b)")
 """Behind a figure it says that this is how much something is off, not what was read."""
 
+_ALTERED = re.compile(
+    r"\b(?:chang|set|rais|increas|lower|reduc|decreas|adjust|turn|cut|shorten|lengthen)\w*\b[^.;!?]*$", re.IGNORECASE
+)
+"""Before ``from 1 s to 5 s`` it says that the second figure is the one that holds now."""
+
 _MINUS = re.compile(r"\b(?:minus|negative)\s+$", re.IGNORECASE)
 _LOOK_BACK = 32
 _LONGEST_NUMBER = 24
@@ -107,6 +112,9 @@ def _ranges(text: str) -> Iterator[Figure]:
         low, high = read_number(match["low"]), read_number(match["high"])
         unit, end = _unit(text, match.end())
         if low is None or high is None or not unit:
+            continue
+        if match["link"].strip() == "to" and _ALTERED.search(before):
+            yield Figure("exact", match.start(), end, text[match.start() : end], high, unit, lead=match.start())
             continue
         spoken = between or match["link"].strip().isalpha()
         yield Figure("range", match.start(), end, text[match.start() : end], high, unit, low, spoken)

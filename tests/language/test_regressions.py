@@ -105,6 +105,10 @@ def test_once_misread(text: str, finding: str, present: bool | None, rule_book: 
         ("It was out last time.", "bus-silent", None),
         ("The flow on the backwash line is small.", "flow-really-reverses", None),
         ("With the plug of the meter pulled it holds.", "supply-switch-off", None),
+        ("The clamp on beside it says steady 41.", "reading-erratic", None),
+        ("The clamp on beside it says steady 41.", "second-meter-disagrees", True),
+        ("It got worse when they started the blower.", "came-slowly", None),
+        ("The cutoff was 'optimised' by a contractor.", "worked-on-settings", True),
     ],
 )
 def test_said_in_so_many_words(text: str, finding: str, present: bool | None, rule_book: RuleBook) -> None:
@@ -121,6 +125,7 @@ def test_said_in_so_many_words(text: str, finding: str, present: bool | None, ru
         ("The contractor is welding on the pipe rack above.", {}),
         ("The pipe there falls with 2 %.", {}),
         ("It runs normally between 30 and 50 l/s.", {}),
+        ("We have changed the damping from 1 s to 5 s.", {"damping-set": "5 s"}),
         ('I found "low flow cut off 5,0 l/s" in the list.', {"low-flow-cut-off": "18 m3/h"}),
     ],
 )

@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State, Worded
 from diagnose.rule_book.types import Competence, DataSheet, Value
 
 
@@ -76,6 +76,7 @@ Event: TypeAlias = (
     | Measured
     | CheckDone
     | RemedyTried
+    | Worded
     | PlantChanged
     | SetAside
     | NoTool
@@ -125,7 +126,7 @@ def standing_of(entries: Iterable[Entry], data_sheet: DataSheet) -> Standing:
     )
     return Standing(
         observations=tuple(
-            event for event in events if isinstance(event, FindingSeen | Measured | CheckDone | RemedyTried)
+            event for event in events if isinstance(event, FindingSeen | Measured | CheckDone | RemedyTried | Worded)
         ),
         state=state,
         data_sheet={**data_sheet, **{event.field: event.value for event in filled if event.value is not None}},

@@ -75,9 +75,11 @@ def _nothing_wrong(rule_book: RuleBook, diagnosis: Diagnosis) -> list[str]:
     wrong = [name for name, here in diagnosis.findings.items() if here and rule_book.findings[name].kind != "history"]
     if wrong or diagnosis.cured:
         return []
-    return [
-        "Nothing here says what is wrong: these are only the commonest causes. Ask first what the meter shows or does."
-    ]
+    if diagnosis.worded:
+        told = "Nothing here says for certain what is wrong: the order follows its single words alone."
+    else:
+        told = "Nothing here says what is wrong: these are only the commonest causes."
+    return [f"{told} Ask first what the meter shows or does."]
 
 
 def _conflict_message(diagnosis: Diagnosis) -> list[str]:
@@ -117,7 +119,7 @@ def _cause(rule_book: RuleBook, cause: RankedCause) -> Document:
 
 def _reason(reason: Reason) -> Document:
     return {
-        "finding": reason.finding,
+        "finding": reason.finding or None,
         "title": reason.title,
         "present": reason.present,
         "decibans": reason.decibans,

@@ -24,6 +24,7 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.words import NOT, NOT_ALWAYS, Word
 
 _REACH = 2
+_REPLACED_REACH = 8
 _TAIL_REACH = 3
 _OTHERS_REACH = 8
 AnyMatch = Match[Any]
@@ -168,8 +169,17 @@ def over(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> boo
     start = sentence.clause(match.first).start
     if not any(word.text in english.PAST for word in words[start : match.last]):
         return False
+    if _as_reason_to_replace(words, start):
+        return True
     later = [words[match.last + 1 :], following.words if following else ()]
     return any(_well_again(part) for part in later)
+
+
+def _as_reason_to_replace(words: Sequence[Word], start: int) -> bool:
+    """Tell whether a clause says why something was replaced (``sensor replaced (liner was torn)``)."""
+    if not start or words[start - 1].text not in english.REASONS:
+        return False
+    return any(word.text in english.REPLACED for word in words[max(0, start - 1 - _REPLACED_REACH) : start - 1])
 
 
 def _well_again(words: Sequence[Word]) -> bool:

@@ -51,6 +51,10 @@ LIGHT = _words("""
 
 COPULA = _words("is are was were")
 
+REASONS = _words("( because as since for")
+REPLACED = _words("replaced changed exchanged swapped renewed repaired rebuilt relined")
+"""Before a reason that lies in the past they say that it is gone: ``sensor replaced because the liner was torn``."""
+
 ROUGHLY = _words("about around roughly some say approx the a :")
 """They may stand before a number without saying anything else."""
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from diagnose.language import english
 from diagnose.language.phrases import PhraseIndex
+from diagnose.language.wording import CauseWords
 from diagnose.language.words import Vocabulary, tokens
 from diagnose.rule_book.types import Quantity, RuleBook
 from diagnose.units import spelling, unit_info
@@ -32,6 +33,7 @@ class Lexicon:
     """Indexes over a rule book; whatever has to do with dimensions waits until a text has a figure."""
 
     def __init__(self, rule_book: RuleBook) -> None:
+        self._rule_book = rule_book
         self.findings = rule_book.findings
         self.quantities = rule_book.quantities
         self.measurable = {
@@ -61,6 +63,11 @@ class Lexicon:
         }
         self._alike: dict[str, tuple[Quantity, ...]] = {}
         self._common: dict[str, frozenset[str]] = {}
+
+    @cached_property
+    def cause_words(self) -> CauseWords | None:
+        """The words of each cause, for a rule book in which the wording of a report counts."""
+        return CauseWords(self._rule_book, self.vocabulary) if self._rule_book.settings.wording_weight else None
 
     def alike(self, unit: str) -> tuple[Quantity, ...]:
         """Return the quantities that can be written with ``unit``: those of its dimension.

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from diagnose.reasoning.observations import FindingSeen, Measured, Observation
+from diagnose.reasoning.observations import FindingSeen, Measured, Observation, Worded
 
 _SHORT = 60
 
@@ -23,15 +23,17 @@ class Understood(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Understanding(msgspec.Struct, frozen=True):
-    """All that a text says, in its order; clauses without anything understood; and questions back to the writer."""
+    """All that a text says, in its order; clauses without anything understood; questions back; its words as a whole."""
 
     understood: tuple[Understood, ...]
     not_understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    worded: Worded | None = None
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations of a session."""
-        return tuple(_observation(item) for item in self.understood)
+        understood = tuple(_observation(item) for item in self.understood)
+        return understood if self.worded is None else (*understood, self.worded)
 
 
 class Said(NamedTuple):

@@ -18,6 +18,7 @@ from diagnose.language.measurements import measurements
 from diagnose.language.results import Said, Understanding, Understood, shortened
 from diagnose.language.sentences import Sentence, masked, sentences
 from diagnose.language.statements import BY_SUBJECT, statements
+from diagnose.language.wording import words_of
 from diagnose.rule_book.types import RuleBook
 
 __all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand"]
@@ -64,6 +65,7 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
         doubts=tuple(dict.fromkeys(doubts)),
+        worded=known.cause_words.weigh(words_of(all_sentences)) if known.cause_words else None,
     )
 
 

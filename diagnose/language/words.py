@@ -136,6 +136,7 @@ class Vocabulary:
             or word in COMMON
             or stem(word) in self._ordinary
             or word in english.OK_WORDS
+            or stem(word) in self._same
         )
 
     def mended(self, word: str) -> tuple[str, ...]:

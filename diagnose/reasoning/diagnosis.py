@@ -6,7 +6,7 @@ import msgspec
 import numpy as np
 
 from diagnose.reasoning.compiled import compiled
-from diagnose.reasoning.evidence import Known, all_values, gather
+from diagnose.reasoning.evidence import Known, all_values, cause_factors, gather
 from diagnose.reasoning.explanation import Reason, reasons
 from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
 from diagnose.reasoning.inference import Conflict, Inferred
@@ -42,7 +42,8 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
 
     ``findings`` are those known; ``values`` everything known or calculated, in SI units; ``causes`` most probable
     first; ``combination`` the most probable set; ``unexplained`` present findings that no probable cause shows;
-    ``conflict`` in bits, above zero when the answers fit together worse than chance; ``messages`` for people.
+    ``conflict`` in bits, above zero when the answers fit together worse than chance; ``messages`` for people;
+    ``worded`` whether the single words of a report count, too.
     """
 
     findings: dict[str, bool]
@@ -56,6 +57,7 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
     proposals: Proposals
     cured: bool
     planned_share: float
+    worded: bool = False
 
     @property
     def fits_badly(self) -> bool:
@@ -103,6 +105,7 @@ def diagnose(
         proposals=propose(knowledge, data_sheet, values, network, likely, inferred, known, state),
         cured=known.cured,
         planned_share=float(likely.weights.sum()),
+        worded=known.worded is not None,
     )
 
 
@@ -118,7 +121,7 @@ def evidence_of(rule_book: RuleBook, inferred: Inferred, known: Known) -> Eviden
         for name, value in sorted(inferred.findings.items())
         if not value and rule_book.findings[name].alternatives not in groups
     )
-    return Evidence(present, absent, known.factors)
+    return Evidence(present, absent, cause_factors(known))
 
 
 def _ranked(

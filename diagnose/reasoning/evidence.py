@@ -12,6 +12,7 @@ from diagnose.reasoning.observations import (
     Measured,
     Observation,
     RemedyTried,
+    Worded,
 )
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import Calculation, DataSheet, RuleBook, Value
@@ -23,7 +24,8 @@ class Known:
     """What the observations amount to.
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
-    are readings; ``factors`` the effect of remedies on their causes; ``contradicted`` findings said both ways.
+    are readings; ``factors`` the effect of remedies on their causes; ``worded`` what the words of the report say;
+    ``contradicted`` findings said both ways.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -32,6 +34,7 @@ class Known:
     checks_done: set[str] = field(default_factory=set)
     remedies_tried: set[str] = field(default_factory=set)
     factors: dict[str, float] = field(default_factory=dict)
+    worded: Worded | None = None
     contradicted: dict[str, str] = field(default_factory=dict)
     cured: bool = False
 
@@ -51,9 +54,19 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> Known:
                 known.values[observation.quantity] = observation.value
         elif isinstance(observation, CheckDone):
             _outcome(rule_book, known, observation)
+        elif isinstance(observation, Worded):
+            known.worded = observation
         else:
             _remedy(rule_book, known, observation)
     return known
+
+
+def cause_factors(known: Known) -> dict[str, float]:
+    """Return by how much remedies tried and the words of the report multiply the odds of each cause."""
+    factors = dict(known.factors)
+    for name, decibans in (known.worded.decibans if known.worded else {}).items():
+        factors[name] = factors.get(name, 1.0) * 10 ** (decibans / 10)
+    return factors
 
 
 def _answer(rule_book: RuleBook, known: Known, finding: str, present: bool, origin: str) -> None:

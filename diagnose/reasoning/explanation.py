@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import msgspec
 import numpy as np
 
@@ -13,7 +15,10 @@ from diagnose.rule_book.types import RuleBook, Value
 
 
 class Reason(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
-    """One finding that speaks for or against a cause, how strongly (decibans), and where it comes from."""
+    """What speaks for or against a cause, how strongly (decibans), and where it comes from.
+
+    That is a finding, or with none the words of the report.
+    """
 
     finding: str
     title: str
@@ -72,8 +77,23 @@ def reasons(
             for column in range(len(names))
             if abs(weights[row, column]) >= least
         ]
+        weighty += [each for each in _wording(known, cause) if abs(each.decibans) >= least]
         result[cause] = tuple(sorted(weighty, key=lambda each: (-abs(each.decibans), each.finding)))
     return result
+
+
+def _wording(known: Known, cause: str) -> Iterator[Reason]:
+    if known.worded is None or cause not in known.worded.decibans:
+        return
+    words = ", ".join(known.worded.words.get(cause, ()))
+    yield Reason(
+        finding="",
+        title=f"the report's own words: {words}" if words else "the report's own words",
+        present=True,
+        decibans=known.worded.decibans[cause],
+        origin="compared with all that the rule book says of this cause",
+        source="Okapi BM25, Robertson & Zaragoza 2009",
+    )
 
 
 def _reason(rule_book: RuleBook, name: str, known: Known, inferred: Inferred, values: dict[str, Value]) -> Reason:

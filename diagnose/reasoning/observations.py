@@ -43,7 +43,17 @@ class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_f
     verdict: Literal["cured", "partly", "not cured"]
 
 
-Observation: TypeAlias = FindingSeen | Measured | CheckDone | RemedyTried
+class Worded(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind"):
+    """How like a report's words are to what the rule book says of each cause, in decibans, and by which ``words``.
+
+    Causes that are not named stay as they are; a later one replaces it.
+    """
+
+    decibans: dict[str, float]
+    words: dict[str, tuple[str, ...]] = {}
+
+
+Observation: TypeAlias = FindingSeen | Measured | CheckDone | RemedyTried | Worded
 
 
 class State(msgspec.Struct, frozen=True, kw_only=True):

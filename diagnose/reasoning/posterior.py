@@ -45,7 +45,7 @@ class Network:
 
 @dataclass(frozen=True)
 class Evidence:
-    """Findings known, and for each cause a factor from remedies tried (1: none; 0: put right and proved)."""
+    """Findings known, and factors on the odds of causes: of remedies tried, of the words of a report (1: none)."""
 
     present: tuple[str, ...]
     absent: tuple[str, ...]

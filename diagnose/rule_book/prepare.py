@@ -194,20 +194,25 @@ def _figure(raw: Any, unit: str, document: Document, path: KeyPath, problems: li
 
 def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
     """Return a problem for every figure of ``book.yaml`` that cannot be meant."""
+    may_be_left_out: dict[KeyPath, float] = {
+        ("result-misread",): settings.result_misread,
+        ("wording-off-the-point",): settings.wording_off_the_point,
+    }
     shares: dict[KeyPath, float] = {
         ("several-at-once",): settings.several_at_once,
         ("remedy-works",): settings.remedy_works,
-        **({("result-misread",): settings.result_misread} if settings.result_misread else {}),
+        **{at: value for at, value in may_be_left_out.items() if value},
         **{("strengths", word): value for word, value in settings.strengths.items()},
         **{("leaks", word): value for word, value in settings.leaks.items()},
     }
-    minutes: dict[KeyPath, float] = {
+    amounts: dict[KeyPath, float] = {
         ("call-out-minutes",): settings.call_out_minutes,
         ("question-minutes",): settings.question_minutes,
+        ("wording-weight",): settings.wording_weight,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},
     }
     wrong = [(at, "lies between 0 and 1") for at, value in shares.items() if not 0 < value < 1]
-    wrong += [(at, "is not less than zero") for at, value in minutes.items() if value < 0]
+    wrong += [(at, "is not less than zero") for at, value in amounts.items() if value < 0]
     wrong += [(("frequencies", word), "is above zero") for word, value in settings.frequencies.items() if value <= 0]
     return [
         document.problem(at, "bad-figure", f"this figure {rule}", "see what the shipped book.yaml says")

@@ -384,7 +384,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
     are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
-    groups concern only some meters.
+    groups concern only some meters. ``wording_weight`` says how much the single words of a report count beside the
+    findings in it; at 0 they do not. ``wording_off_the_point``
+    is the share of reports that talk of something else than their cause.
     """
 
     title: str
@@ -398,6 +400,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     remedy_works: float
     result_misread: float = 0.0
     needless_remedy_minutes: float = 0.0
+    wording_weight: float = 0.0
+    wording_off_the_point: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}
     data_sheet: dict[str, tuple[str, ...]] = {}

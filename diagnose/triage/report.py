@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+import msgspec
+
 from diagnose.analyses.analysed import Analysed
 from diagnose.analyses.pasted import Pasted, tables_in
 from diagnose.errors import BadInput, DiagnoseError
@@ -60,4 +62,4 @@ def _understood(rule_book: RuleBook, text: str, may_be_empty: bool, doubts: list
         if text.strip() or not may_be_empty:
             raise
         understanding = Understanding(())
-    return Understanding(understanding.understood, understanding.not_understood, (*understanding.doubts, *doubts))
+    return msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, recovery, speed
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, recovery, speed, wording
 
 REPORTS = {
     "planning": planning.report,
@@ -13,6 +13,7 @@ REPORTS = {
     "false-alarms": false_alarms.report,
     "log-speed": log_speed.report,
     "speed": speed.report,
+    "wording": wording.report,
 }
 
 

@@ -11,6 +11,7 @@ from diagnose.shipped import shipped_folder
 from tests.commands.running import LAMP, document, run, shell
 
 TICKET = "Display is dark. Supply is 230 V AC at the terminals. Fuse is ok.\n"
+WITH_GREETING = TICKET + "Best wishes from the night shift.\n"
 NO_LIGHT = "No light in the lamp. The voltage is 2 V. Best wishes from the night shift.\n"
 RULES = " ".join(LAMP)
 FORMATS = ("text", "json", "markdown")
@@ -81,7 +82,7 @@ def _fits(thing: dict[str, Any], contract: dict[str, Any]) -> bool:
 @pytest.fixture(scope="module")
 def told() -> dict[str, Any]:
     """Return the document of one ticket."""
-    return document(run("triage", "--format", "json", stdin=TICKET + "Best wishes from the night shift.\n"))
+    return document(run("triage", "--format", "json", stdin=WITH_GREETING))
 
 
 class TestJson:
@@ -147,7 +148,7 @@ class TestJson:
 
     def test_top_limits_the_causes(self, told: dict[str, Any]) -> None:
         """The first three are the first three of all."""
-        three = document(run("triage", "--format", "json", "--top", "3", stdin=TICKET))
+        three = document(run("triage", "--format", "json", "--top", "3", stdin=WITH_GREETING))
         assert [cause["id"] for cause in three["causes"]] == [cause["id"] for cause in told["causes"][:3]]
 
 

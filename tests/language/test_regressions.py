@@ -125,7 +125,7 @@ def test_said_in_so_many_words(text: str, finding: str, present: bool | None, ru
         ("The contractor is welding on the pipe rack above.", {}),
         ("The pipe there falls with 2 %.", {}),
         ("It runs normally between 30 and 50 l/s.", {}),
-        ("We have changed the damping from 1 s to 5 s.", {"damping-set": "5 s"}),
+        ("We have changed the damping from 1 s to 5 s.", {"damping": "5 s"}),
         ('I found "low flow cut off 5,0 l/s" in the list.', {"low-flow-cut-off": "18 m3/h"}),
     ],
 )

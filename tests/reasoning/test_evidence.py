@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.reasoning.evidence import all_values, gather, missing_inputs, with_calculated
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried
+from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, with_calculated
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, Worded
 from diagnose.rule_book.types import Calculation, Comparison, InferenceRule, Operand, Outcome, Quantity
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
 
@@ -225,3 +225,20 @@ class TestCalculated:
         assert missing_inputs(BOOK, "share-of-share", {"field": 1.0}) == ()
         assert missing_inputs(BOOK, "share", {}) == ()
         assert missing_inputs(BOOK, "no-such-quantity", {}) == ()
+
+
+def test_words_of_a_report_multiply_odds_and_a_later_report_replaces_them() -> None:
+    """10 dB are a factor of ten; causes that are not named keep theirs, and a remedy tried counts beside."""
+    first = Worded(decibans={"fuse": -10.0, "lamp": 3.0})
+    second = Worded(decibans={"fuse": 10.0}, words={"fuse": ("wire", "bang")})
+    assert cause_factors(gather(BOOK, (first,))) == pytest.approx({"fuse": 0.1, "lamp": 10**0.3})
+    assert cause_factors(gather(BOOK, (first, second))) == pytest.approx({"fuse": 10.0})
+    tried = RemedyTried(remedy="fuse", verdict="not cured")
+    left = gather(BOOK, (tried,)).factors["fuse"]
+    assert cause_factors(gather(BOOK, (second, tried)))["fuse"] == pytest.approx(10 * left)
+
+
+def test_words_of_a_report_survive_the_journal() -> None:
+    """They are observations like any other."""
+    kept = Worded(decibans={"fuse": 10.0}, words={"fuse": ("wire",)})
+    assert msgspec.json.decode(msgspec.json.encode(kept), type=Observation) == kept

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.explanation import weight_of_evidence, weights_of_evidence
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, State
-from diagnose.reasoning.posterior import Evidence, Network
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, State, Worded
+from diagnose.reasoning.posterior import Evidence, Network, build_network, posterior
 from diagnose.rule_book.types import Comparison, InferenceRule, Operand, Quantity
 from tests.reasoning.books import book, cause, finding, yes_or_no
 from tests.reasoning.independent import enumerated, network_of
@@ -72,7 +72,7 @@ class TestWeightOfEvidence:
 class TestReasons:
     """What "why" shows."""
 
-    def reasons_of(self, name: str, *observations: FindingSeen | Measured | CheckDone) -> tuple:
+    def reasons_of(self, name: str, *observations: FindingSeen | Measured | CheckDone | Worded) -> tuple:
         """Return the findings for and against a cause."""
         causes = {each.id: each for each in diagnose(BOOK, {}, observations, State()).causes}
         return causes[name].supporting, causes[name].opposing
@@ -104,3 +104,23 @@ class TestReasons:
         """A finding that the cause does not show is no reason either way."""
         supporting, opposing = self.reasons_of("fuse", FindingSeen(finding="loud", present=True))
         assert (supporting, opposing) == ((), ())
+
+    def test_words_of_a_report_stand_among_the_reasons(self) -> None:
+        """By their weight, for one cause and against another, and with no finding of their own."""
+        worded = Worded(decibans={"fuse": 30.0, "fan": -6.0}, words={"fuse": ("wire", "bang")})
+        seen = FindingSeen(finding="dark", present=True)
+        (first, second), _ = self.reasons_of("fuse", seen, worded)
+        assert (first.finding, first.decibans, second.finding) == ("", 30.0, "dark")
+        assert first.title == "the report's own words: wire, bang"
+        _, (against,) = self.reasons_of("fan", worded)
+        assert (against.title, against.decibans) == ("the report's own words", -6.0)
+
+    def test_words_of_a_report_count_in_the_posterior_as_factors_on_the_odds(self) -> None:
+        """10 dB are a factor of ten on the cause that they are said of."""
+        seen = FindingSeen(finding="dark", present=True)
+        network = build_network(BOOK, {})
+        expected = posterior(network, Evidence(("dark",), (), {"fuse": 10.0, "fan": 0.1}))
+        found = diagnose(BOOK, {}, (seen, Worded(decibans={"fuse": 10.0, "fan": -10.0})), State())
+        for name, probability in zip(network.causes, expected.probabilities, strict=True):
+            assert found.probability(name) == pytest.approx(probability)
+        assert found.worded

@@ -1,0 +1,86 @@
+"""How much the single words of a report say of its cause, and the weight at which they predict it best."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import yaml
+from scipy.optimize import minimize_scalar
+from scipy.special import logsumexp
+
+from diagnose.language.cleaning import clean
+from diagnose.language.understanding import understand
+from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.observations import State
+from diagnose.rule_book.load import load_folder
+from diagnose.rule_book.types import RuleBook
+from diagnose.shipped import shipped_folder
+
+Array = npt.NDArray[np.float64]
+
+TICKETS = Path(__file__).parent.parent / "language"
+FITTED, SHORT, UNSEEN = "long_tickets.yaml", "short_tickets.yaml", "board_tickets.yaml"
+_LARGEST_WEIGHT = 8.0
+
+
+class Ticket(NamedTuple):
+    """A ticket: rows of the causes behind it, log probabilities without its words, log odds by them at weight 1."""
+
+    behind: list[int]
+    without: Array
+    words: Array
+
+
+def tickets(rule_book: RuleBook, file: str) -> list[Ticket]:
+    """Return the tickets of a file as this benchmark needs them."""
+    order = list(rule_book.causes)
+    weight = rule_book.settings.wording_weight
+    result = []
+    for ticket in yaml.safe_load((TICKETS / file).read_text(encoding="utf-8")):
+        understanding = understand(clean(ticket["text"]), rule_book)
+        observations = tuple(each for each in understanding.observations() if each is not understanding.worded)
+        found = diagnose(rule_book, {}, observations, State())
+        without = np.log([max(found.probability(name), 1e-6) for name in order])
+        decibans = understanding.worded.decibans if understanding.worded else {}
+        words = np.array([decibans.get(name, 0.0) for name in order]) * np.log(10) / 10 / weight
+        result.append(Ticket([order.index(name) for name in ticket["causes"]], without, words))
+    return result
+
+
+def surprise(read: Sequence[Ticket], weight: float) -> float:
+    """Return the mean of -ln P(one of the causes behind) over tickets."""
+    total = 0.0
+    for ticket in read:
+        log_odds = ticket.without + weight * ticket.words
+        total += float(logsumexp(log_odds) - logsumexp(log_odds[ticket.behind]))
+    return total / len(read)
+
+
+def places(read: Sequence[Ticket], weight: float) -> list[int]:
+    """Return the best place of a cause behind each ticket, counted from 1."""
+    result = []
+    for ticket in read:
+        order = list(np.argsort(-(ticket.without + weight * ticket.words), kind="stable"))
+        result.append(1 + min(order.index(row) for row in ticket.behind))
+    return result
+
+
+def report(_: int = 0) -> str:
+    """Return what the words add on each set of tickets, and the weight that fits the long ones best."""
+    rule_book = load_folder(shipped_folder("rules"))
+    used = rule_book.settings.wording_weight
+    read = {file: tickets(rule_book, file) for file in (FITTED, SHORT, UNSEEN)}
+    best = minimize_scalar(lambda weight: surprise(read[FITTED], weight), bounds=(0, _LARGEST_WEIGHT), method="bounded")
+    lines = [f"wording: weight {used:g} in the rule book; {best.x:.2f} fits {FITTED} best"]
+    for file, each in read.items():
+        told = []
+        for weight in (0.0, used):
+            ranks = places(each, weight)
+            first, three = sum(rank == 1 for rank in ranks), sum(rank <= 3 for rank in ranks)
+            told.append(f"first {first}, in the first three {three}, surprise {surprise(each, weight):.2f}")
+        lines.append(f"  {file}, {len(each)} tickets: without words {told[0]}; with them {told[1]}")
+    return "\n".join(lines)

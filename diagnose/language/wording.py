@@ -31,8 +31,8 @@ _MOST_OF_A_WORD = 2.0
 _FEW, _LONG = 8, 64
 """How many different words are few, and from how many on each further one adds less."""
 
-_MOST_TOLD, _LEAST_TOLD = 3, 0.1
-"""How many words are told as a reason, and the log odds below which one is not."""
+_MOST_TOLD, _LEAST_TOLD, _LEAST_REASON = 3, 0.1, 0.5
+"""How many words are told, the log odds below which one is not, and the decibans below which none is."""
 
 
 class CauseWords:
@@ -73,10 +73,12 @@ class CauseWords:
         decibans = np.round(10 * np.log10(ratios), 1)
         written = {word.stem: word.text for word in reversed(words)}
         named = [written[stem] for stem in counts]
-        likely = [row for row in range(len(self.causes)) if decibans[row] > 0]
+        reasons = {
+            name: _telling(parts[row], named) for row, name in enumerate(self.causes) if decibans[row] >= _LEAST_REASON
+        }
         return Worded(
             decibans={name: float(value) for name, value in zip(self.causes, decibans, strict=True)},
-            words={self.causes[row]: _telling(parts[row], named) for row in likely},
+            words={name: words for name, words in reasons.items() if words},
         )
 
 

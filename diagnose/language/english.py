@@ -267,7 +267,9 @@ IRREGULAR = _forms("""
 """)
 """Word forms that no suffix rule reaches, and other words for the same; British and American spelling among them."""
 
-KEPT_FORMS = _words("fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing")
+KEPT_FORMS = _words("""
+    housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
+""")
 """Forms that mean something else than their stem: a *fused* spur is no *fuse*, *evening* is not *even*."""
 
 READERS = _words("i we you they he she one can cannot can't could couldn't to be")

@@ -13,6 +13,7 @@ from itertools import pairwise, permutations
 from typing import Any, Generic, TypeVar
 
 from diagnose.language import english
+from diagnose.language.ordinary import COMMON
 from diagnose.language.words import NOT, THAN, ZERO, Vocabulary, Word, tokens
 
 _FREE_ORDER = 3
@@ -146,7 +147,9 @@ def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]
         words[0].text in english.PREPOSITIONS and sum(word.kind == "word" for word in kept) == 1
     ):
         kept = [words[0], *kept]
-    kept = kept or words
+    if not kept or (len(kept) == 1 and len(words) > 1 and kept[0].text in COMMON):
+        # `Who is right` is more than any `right`.
+        kept = words
     return tuple(word.stem for word in kept), bool(joining)
 
 

@@ -108,6 +108,11 @@ def test_once_misread(text: str, finding: str, present: bool | None, rule_book: 
         ("The clamp on beside it says steady 41.", "reading-erratic", None),
         ("The clamp on beside it says steady 41.", "second-meter-disagrees", True),
         ("It got worse when they started the blower.", "came-slowly", None),
+        ("230 V at the terminals is right.", "disagrees-with-reference", None),
+        ("The greenhouse takes its water from there.", "moisture-seen", None),
+        ("Drops of water in the housing.", "moisture-seen", True),
+        ("5 % high against the prover at every point.", "meter-at-high-point", None),
+        ("The sensor was replaced (liner was torn).", "liner-damage-seen", None),
         ("The cutoff was 'optimised' by a contractor.", "worked-on-settings", True),
     ],
 )

@@ -1,8 +1,8 @@
 """How like the words of a report are to what the rule book says of each cause.
 
 Phrases find what somebody foresaw; people say it in other words every day. So the words of a report are also weighed
-one by one against all that the rule book says of a cause: its title and explanation, its remedy, and the titles and
-phrases of the findings that it shows. The measure is Okapi BM25 with its usual constants (Robertson & Zaragoza 2009,
+one by one against all that the rule book says of a cause: its title and explanation, what people say who met it, its
+remedy, and the titles and phrases of the findings that it shows. The measure is Okapi BM25 with its usual constants (Robertson & Zaragoza 2009,
 doi:10.1561/1500000019; constants from memory). ``wording-weight`` of the rule book makes weight of evidence of it.
 """
 
@@ -116,6 +116,7 @@ def _bag(
     bag: defaultdict[str, float] = defaultdict(float)
     remedy = rule_book.remedies[cause.remedy]
     texts = [(cause.title, _TITLE), (cause.explanation, _TEXT), (cause.follow_up, _TEXT), (remedy.title, _TEXT)]
+    texts += [(text, _TEXT) for text in cause.described_as]
     for text, weight in [*texts, *((step, _REMEDY_STEP) for step in remedy.steps)]:
         for stem in _stems(text, vocabulary):
             bag[stem] += weight

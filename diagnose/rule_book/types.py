@@ -198,7 +198,10 @@ class Remedy(Step, frozen=True, kw_only=True):
 
 
 class Cause(Entry, frozen=True, kw_only=True):
-    """A failure cause, what it shows and how often, and what puts it right."""
+    """A failure cause, what it shows and how often, and what puts it right.
+
+    ``described_as`` are things that people say who have met it; only the words in them count (``wording_weight``).
+    """
 
     title: str
     area: str
@@ -210,6 +213,7 @@ class Cause(Entry, frozen=True, kw_only=True):
     applies: dict[str, tuple[str, ...]] = {}
     looks_like: tuple[str, ...] = ()
     follow_up: str = ""
+    described_as: tuple[str, ...] = ()
     shows_others: float = 0.0
 
 

@@ -72,6 +72,14 @@ def test_what_says_nothing_of_a_fault_is_kept_and_asked_on(tmp_path: Path) -> No
     assert "What may you do here?" in printed
 
 
+def test_words_that_name_no_finding_are_kept_and_count(tmp_path: Path) -> None:
+    """Nobody can say more; then the words are what there is."""
+    said = "the windings have fewer ohms than the tag of the tube says"
+    _, printed = run([said, "u", "3"], tmp_path, real_book())
+    assert "That is kept, but it does not say what is wrong." in printed
+    assert "Coil with shorted turns" in printed[printed.index("What may you do here?") :]
+
+
 def test_what_a_step_is_for_is_asked_before_it(tmp_path: Path) -> None:
     """A step on the bus waits until somebody has said which outputs are in use; several are set off with commas."""
     answers = ["control system shows something else than the display", "3"]

@@ -2,8 +2,9 @@
 
 Phrases find what somebody foresaw; people say it in other words every day. So the words of a report are also weighed
 one by one against all that the rule book says of a cause: its title and explanation, what people say who met it, its
-remedy, and the titles and phrases of the findings that it shows. The measure is Okapi BM25 with its usual constants (Robertson & Zaragoza 2009,
-doi:10.1561/1500000019; constants from memory). ``wording-weight`` of the rule book makes weight of evidence of it.
+remedy, and the titles and phrases of the findings that it shows. The measure is Okapi BM25 with its usual constants
+(Robertson & Zaragoza 2009, doi:10.1561/1500000019; constants from memory). ``wording-weight`` of the rule book makes
+weight of evidence of it.
 """
 
 from __future__ import annotations

@@ -96,9 +96,13 @@ def test_a_rule_book_without_a_weight_does_not_weigh_words() -> None:
 
 
 def test_on_tickets_of_strangers_words_add_much(unseen: list[Ticket]) -> None:
-    """Held against the ranking by findings alone: half as many again come first, and the cause surprises less."""
+    """Held against the ranking by findings alone: half as many again come first, and the cause surprises less.
+
+    First in three of five and among the first three in four of five of them, and not fewer.
+    """
     weight = book().settings.wording_weight
     without, with_words = places(unseen, 0.0), places(unseen, weight)
     assert sum(place == 1 for place in with_words) >= 1.5 * sum(place == 1 for place in without)
-    assert sum(place <= 3 for place in with_words) >= 0.7 * len(unseen)
+    assert sum(place == 1 for place in with_words) >= 0.6 * len(unseen)
+    assert sum(place <= 3 for place in with_words) >= 0.8 * len(unseen)
     assert surprise(unseen, weight) < 0.6 * surprise(unseen, 0.0)

@@ -76,7 +76,7 @@ def _nothing_wrong(rule_book: RuleBook, diagnosis: Diagnosis) -> list[str]:
     if wrong or diagnosis.cured:
         return []
     if diagnosis.worded:
-        told = "Nothing here says for certain what is wrong: the order follows its single words alone."
+        told = "Nothing here says for certain what is wrong: the order rests on single words of the report."
     else:
         told = "Nothing here says what is wrong: these are only the commonest causes."
     return [f"{told} Ask first what the meter shows or does."]

@@ -139,10 +139,10 @@ class Interview:
 
     def own_words(self, typed: str) -> bool:
         """Record what is understood of a complaint in words; false when nothing is."""
-        from diagnose.language.understanding import understand
+        from diagnose.language.understanding import understand_further
 
         book = self.session.rule_book
-        understanding = understand(typed, book)
+        understanding = understand_further(typed, self.session.told_before(), book)
         for doubt in understanding.doubts:
             self.asker.say(f"? {doubt}")
         observations = understanding.observations()

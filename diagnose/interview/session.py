@@ -21,7 +21,7 @@ from diagnose.cases.events import (
 )
 from diagnose.cases.journal import Journal
 from diagnose.reasoning.evidence import with_calculated
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried
+from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried, Worded
 from diagnose.reasoning.steps import Way, way_for
 from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Value
 from diagnose.rule_book.verdicts import said_of
@@ -141,6 +141,16 @@ class Session:
     def to_acknowledge(self, proposal: Proposal) -> list[str]:
         """Return the cautions of a step that are to be acknowledged."""
         return [name for name, _ in proposal.cautions if self.rule_book.cautions[name].signal in ACKNOWLEDGED_SIGNALS]
+
+    def told_before(self) -> str:
+        """Return what was told of the complaint in words so far; a remedy that helped starts a new one."""
+        told = ""
+        for each in self.standing.observations:
+            if isinstance(each, RemedyTried) and each.verdict != "not cured":
+                told = ""
+            elif isinstance(each, Worded):
+                told = each.report
+        return told
 
     def complain(self, findings: list[FindingSeen | Measured]) -> None:
         """Record what somebody came with."""

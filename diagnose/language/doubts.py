@@ -16,7 +16,12 @@ _MOST_TITLES = 4
 
 
 def doubt_about(
-    figure: Figure, quantity: Quantity | None, candidates: Sequence[Quantity], value: float, why: str, has_ends: bool
+    figure: Figure,
+    quantity: Quantity | None,
+    candidates: Sequence[Quantity],
+    value: float,
+    why: str,
+    takes_an_end: bool,
 ) -> str:
     """Return why a figure is not taken as a value of a quantity, as a question; empty if it is."""
     shown = " ".join(figure.text.split()).rstrip(".")
@@ -24,7 +29,7 @@ def doubt_about(
         return _two_readings(shown)
     if quantity is None:
         return _which(shown, figure, candidates, value)
-    if figure.kind == "range" and not has_ends:
+    if figure.kind == "range" and not takes_an_end:
         return f"`{shown}` as {quantity.title} is a range: which value is usual?"
     if figure.kind == "limit":
         return f"`{shown}` as {quantity.title} is only a limit: which value was read?"

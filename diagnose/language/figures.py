@@ -47,7 +47,7 @@ _DIFFERENCE = re.compile(r"\s?(?:too (?:high|low|much|little|big|small)|more|les
 """Behind a figure it says that this is how much something is off, not what was read."""
 
 _ALTERED = re.compile(
-    r"\b(?:chang|set|rais|increas|lower|reduc|decreas|adjust|turn|cut|shorten|lengthen)\w*\b[^.;!?]*$", re.IGNORECASE
+    r"\b(?:chang|rais|increas|lower|reduc|decreas|adjust|shorten|lengthen)\w*\b[^.,;!?]*$", re.IGNORECASE
 )
 """Before ``from 1 s to 5 s`` it says that the second figure is the one that holds now."""
 
@@ -62,7 +62,8 @@ class Figure:
     """A number with a unit as it stands in a text.
 
     Of a range, ``number`` is the upper end, ``low`` the lower, and it is ``spoken`` when it has words for it (``from
-    3 to 4 mA``). ``lead`` is where the words start that say what sort of figure it is (``should be 24 V``).
+    3 to 4 mA``), ``altered`` when only the second of its figures holds now (``changed from 3 to 4 s``). ``lead`` is
+    where the words start that say what sort of figure it is (``should be 24 V``).
     """
 
     kind: Kind
@@ -74,6 +75,7 @@ class Figure:
     low: float | None = None
     spoken: bool = False
     lead: int = 0
+    altered: bool = False
 
 
 def figures(text: str) -> list[Figure]:
@@ -113,11 +115,9 @@ def _ranges(text: str) -> Iterator[Figure]:
         unit, end = _unit(text, match.end())
         if low is None or high is None or not unit:
             continue
-        if match["link"].strip() == "to" and _ALTERED.search(before):
-            yield Figure("exact", match.start(), end, text[match.start() : end], high, unit, lead=match.start())
-            continue
         spoken = between or match["link"].strip().isalpha()
-        yield Figure("range", match.start(), end, text[match.start() : end], high, unit, low, spoken)
+        altered = match["link"].strip() == "to" and bool(_ALTERED.search(before))
+        yield Figure("range", match.start(), end, text[match.start() : end], high, unit, low, spoken, altered=altered)
 
 
 def _figure(text: str, match: re.Match[str]) -> Figure | None:
@@ -158,9 +158,9 @@ def _unit(text: str, at: int) -> tuple[str, int]:
     spaced = match.start("words") > at
     words = re.split(r"( )", match["words"] if match["words"][0] == '"' else match["words"].partition('"')[0])
     while words:
-        candidate = "".join(words).rstrip(".,;:!?*/·^")
+        candidate = "".join(words).rstrip(" .,;:!?*/·^")
         if candidate and is_unit(candidate) and not (spaced and candidate in _AMBIGUOUS_UNITS):
-            return candidate, match.start("words") + len("".join(words).rstrip(",;:!?*/·^").rstrip("."))
+            return candidate, match.start("words") + len("".join(words).rstrip(" ,;:!?*/·^").rstrip("."))
         words.pop()
     return "", at
 

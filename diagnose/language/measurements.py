@@ -71,9 +71,9 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     value = _in_si(figure.number, figure)
     quantity = quantity or _default(candidates, figure, value)
     other = _range_of_another(ground, figure, place, quantity, lexicon)
-    doubt = other or doubt_about(
-        figure, quantity, candidates, value, why, quantity is not None and quantity.id in set(lexicon.lower_ends)
-    )
+    has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
+    altered = figure.altered and not _is_named(figure, lexicon)
+    doubt = other or doubt_about(figure, quantity, candidates, value, why, has_ends or altered)
     if doubt or quantity is None:
         return Said(place.first, place.last, doubt=doubt)
     item = Understood(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)

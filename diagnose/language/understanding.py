@@ -9,6 +9,8 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from itertools import combinations, zip_longest
 
+import msgspec
+
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
@@ -21,7 +23,7 @@ from diagnose.language.statements import BY_SUBJECT, statements
 from diagnose.language.wording import words_of
 from diagnose.rule_book.types import RuleBook
 
-__all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand"]
+__all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand", "understand_further"]
 
 LONGEST_TEXT = 250_000
 """Characters that are read; what comes after is left out, and a doubt says so."""
@@ -65,8 +67,16 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
         doubts=tuple(dict.fromkeys(doubts)),
-        worded=known.cause_words.weigh(words_of(all_sentences)) if known.cause_words else None,
+        worded=known.cause_words.weigh(words_of(all_sentences), text) if known.cause_words else None,
     )
+
+
+def understand_further(text: str, before: str, rule_book: RuleBook) -> Understanding:
+    """Return what a text says that goes on from ``before``: its findings, and the words of both together."""
+    said = understand(text, rule_book)
+    if not before or said.worded is None:
+        return said
+    return msgspec.structs.replace(said, worded=understand(f"{before}\n\n{text}", rule_book).worded)
 
 
 def _missed(text: str, sentence: Sentence, said: Sequence[Said]) -> Iterator[str]:

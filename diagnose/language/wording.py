@@ -56,8 +56,8 @@ class CauseWords:
                 counts[row, self.column[stem]] = count
         self.weights = _okapi(counts)
 
-    def weigh(self, words: Sequence[Word]) -> Worded | None:
-        """Return what the words say of each cause, in decibans; None when the rule book uses none of them."""
+    def weigh(self, words: Sequence[Word], report: str = "") -> Worded | None:
+        """Return what the words of a report say of each cause; None when the rule book uses none of them."""
         counts = Counter(word.stem for word in words if word.stem in self.column)
         if not counts:
             return None
@@ -80,6 +80,7 @@ class CauseWords:
         return Worded(
             decibans={name: float(value) for name, value in zip(self.causes, decibans, strict=True)},
             words={name: words for name, words in reasons.items() if words},
+            report=report,
         )
 
 

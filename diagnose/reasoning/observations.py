@@ -46,11 +46,13 @@ class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_f
 class Worded(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind"):
     """How like a report's words are to what the rule book says of each cause, in decibans, and by which ``words``.
 
-    Causes that are not named stay as they are; a later one replaces it.
+    Causes that are not named stay as they are. A later one replaces it, so whoever adds to a ``report`` weighs it
+    together with what was told before.
     """
 
     decibans: dict[str, float]
     words: dict[str, tuple[str, ...]] = {}
+    report: str = ""
 
 
 Observation: TypeAlias = FindingSeen | Measured | CheckDone | RemedyTried | Worded

@@ -389,8 +389,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters. ``wording_weight`` says how much the single words of a report count beside the
-    findings in it; at 0 they do not. ``wording_off_the_point``
-    is the share of reports that talk of something else than their cause.
+    findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
+    of something else than their cause.
     """
 
     title: str

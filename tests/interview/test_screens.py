@@ -80,6 +80,16 @@ def test_words_that_name_no_finding_are_kept_and_count(tmp_path: Path) -> None:
     assert "Coil with shorted turns" in printed[printed.index("What may you do here?") :]
 
 
+def test_words_told_first_still_count_when_more_is_told(tmp_path: Path) -> None:
+    """What "is kept" is kept: the second message adds to the first, whichever of them names a finding."""
+    first, second = "the windings have fewer ohms than the tag of the tube says", "it reads lower than the tank"
+    _, both = run([first, second, "3"], tmp_path, real_book(), name="both")
+    _, alone = run([second, "3"], tmp_path, real_book(), name="alone")
+    ranking = [printed[printed.index("What may you do here?") :] for printed in (both, alone)]
+    assert "Coil with shorted turns" in ranking[0]
+    assert "Coil with shorted turns" not in ranking[1]
+
+
 def test_what_a_step_is_for_is_asked_before_it(tmp_path: Path) -> None:
     """A step on the bus waits until somebody has said which outputs are in use; several are set off with commas."""
     answers = ["control system shows something else than the display", "3"]

@@ -113,6 +113,7 @@ def test_once_misread(text: str, finding: str, present: bool | None, rule_book: 
         ("Drops of water in the housing.", "moisture-seen", True),
         ("5 % high against the prover at every point.", "meter-at-high-point", None),
         ("The sensor was replaced (liner was torn).", "liner-damage-seen", None),
+        ("The tank level stays steady with the valves shut.", "second-meter-disagrees", None),
         ("The cutoff was 'optimised' by a contractor.", "worked-on-settings", True),
     ],
 )
@@ -131,6 +132,10 @@ def test_said_in_so_many_words(text: str, finding: str, present: bool | None, ru
         ("The pipe there falls with 2 %.", {}),
         ("It runs normally between 30 and 50 l/s.", {}),
         ("We have changed the damping from 1 s to 5 s.", {"damping": "5 s"}),
+        ("The output is set 4 to 20 mA.", {}),
+        ("The output was changed from 0 to 20 mA to 4 to 20 mA.", {}),
+        ("The speed was changed, flow 30 to 50 m3/h.", {}),
+        ("There is no pull-up resistor at the pulse input.", {}),
         ('I found "low flow cut off 5,0 l/s" in the list.', {"low-flow-cut-off": "18 m3/h"}),
     ],
 )

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from diagnose.language.cleaning import clean
 from diagnose.language.lexicon import lexicon
-from diagnose.language.understanding import understand
+from diagnose.language.understanding import understand, understand_further
 from diagnose.language.wording import CauseWords
 from diagnose.reasoning.observations import Worded
 from tests.benchmarks.wording import UNSEEN, Ticket, places, surprise, tickets
@@ -86,6 +86,16 @@ def test_words_that_the_rule_book_does_not_use_say_nothing() -> None:
     assert understand("Qwertz zyxel.", book()).worded is None
     with_greeting = "Hello everybody,\n\nthe anodes were installed.\n\nBest regards\nThe shield of the north"
     assert worded(with_greeting).decibans == worded("the anodes were installed.").decibans
+
+
+def test_what_was_told_before_counts_on() -> None:
+    """Two messages say of the causes what one would that holds both; the findings are those of the second."""
+    first, second = "The anodes of the rectifier were installed.", "The display is dark since then."
+    together = worded(f"{first}\n\n{second}")
+    further = understand_further(second, first, book())
+    assert further.worded == together
+    assert further.understood == understand(second, book()).understood
+    assert understand_further("Qwertz zyxel.", first, book()).worded is None
 
 
 def test_a_rule_book_without_a_weight_does_not_weigh_words() -> None:

@@ -113,6 +113,8 @@ def test_once_misread(text: str, finding: str, present: bool | None, rule_book: 
         ("Drops of water in the housing.", "moisture-seen", True),
         ("5 % high against the prover at every point.", "meter-at-high-point", None),
         ("The sensor was replaced (liner was torn).", "liner-damage-seen", None),
+        ("The new indicator: he says its wired parallel.", "second-load-in-parallel", True),
+        ("Two pumps are connected in parallel there.", "second-load-in-parallel", None),
         ("The tank level stays steady with the valves shut.", "second-meter-disagrees", None),
         ("The cutoff was 'optimised' by a contractor.", "worked-on-settings", True),
     ],

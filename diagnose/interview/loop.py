@@ -352,10 +352,10 @@ class Interview:
             last = next(each for each in reversed(standing.observations) if isinstance(each, RemedyTried))
             screens.put_right(console, book, book.remedies[last.remedy], diagnosis)
         else:
-            ruled_out = [
+            unlikely = [
                 cause for cause in diagnosis.causes if cause.probability < 0.01 and self._first.get(cause.id, 0) >= 0.03
             ]
-            screens.hand_over(console, book, diagnosis, proposal, ruled_out, standing.notes)
+            screens.hand_over(console, book, diagnosis, proposal, unlikely, standing.notes)
         self._put_back(diagnosis)
         self.asker.say(f"Kept as case {self.session.journal.head.case}:")
         console.print(f"  {self.session.journal.path}", soft_wrap=True)

@@ -252,10 +252,10 @@ def hand_over(
     rule_book: RuleBook,
     diagnosis: Diagnosis,
     proposal: Proposal,
-    ruled_out: Sequence[RankedCause],
+    unlikely: Sequence[RankedCause],
     notes: Sequence[str],
 ) -> None:
-    """Print the hand-over: what was found, what was ruled out, what remains, who should come."""
+    """Print the hand-over: what was found, what is no longer likely, what remains, who should come."""
     title(console, f"Hand-over: {proposal.title}")
     print_line(console, f"why: {proposal.because}")
     found = [rule_book.findings[name].title for name, present in diagnosis.findings.items() if present]
@@ -263,8 +263,8 @@ def hand_over(
     not_found = [rule_book.findings[name].title for name, present in diagnosis.findings.items() if not present]
     if not_found:
         print_line(console, f"Found not to be so: {'; '.join(not_found)}")
-    if ruled_out:
-        print_line(console, f"Ruled out: {'; '.join(cause.title for cause in ruled_out)}")
+    if unlikely:
+        print_line(console, f"No longer likely: {'; '.join(cause.title for cause in unlikely)}")
     remains = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:5]]
     print_line(console, f"Remains: {'; '.join(remains)}")
     print_line(console, f"Who should come: {a_person(proposal.competence)}")

@@ -223,7 +223,7 @@ class UnitInfo(NamedTuple):
     dimension: str
 
 
-class Measurement(NamedTuple):
+class WrittenFigure(NamedTuple):
     """A number with the unit that stood behind it, as written."""
 
     number: float
@@ -314,17 +314,17 @@ def read_number(text: str) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def read_measurement(text: str) -> Measurement | None:
+def read_measurement(text: str) -> WrittenFigure | None:
     """Return number and unit of ``text``, or None when it does not start with a number that can be read.
 
     >>> read_measurement("0,0036 A")
-    Measurement(number=0.0036, unit='A')
+    WrittenFigure(number=0.0036, unit='A')
     >>> read_measurement("about three") is None
     True
     """
     match = _MEASUREMENT.match(text)
     number = read_number(match["number"]) if match else None
-    return Measurement(number, match["unit"]) if match and number is not None else None
+    return WrittenFigure(number, match["unit"]) if match and number is not None else None
 
 
 def to_si(number: float, unit: str, expected_unit: str) -> float:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
-from diagnose.units import Measurement, is_unit, read_measurement, read_number, show, spelling, to_si, unit_info
+from diagnose.units import WrittenFigure, is_unit, read_measurement, read_number, show, spelling, to_si, unit_info
 
 AS_WRITTEN = [
     # written, unit wanted, figure in that unit
@@ -200,7 +200,7 @@ def test_decimal_comma_and_point_are_one(figure: float, mark: str) -> None:
 @given(st.integers(-(10**12), 10**12), st.sampled_from([" ", "'", "\u00a0", "\u202f"]))
 def test_thousands_may_be_set_off(number: int, mark: str) -> None:
     """Blanks and apostrophes between thousands do not count."""
-    assert read_measurement(f"{number:,}".replace(",", mark) + " V") == Measurement(float(number), "V")
+    assert read_measurement(f"{number:,}".replace(",", mark) + " V") == WrittenFigure(float(number), "V")
 
 
 @given(st.text(max_size=30))

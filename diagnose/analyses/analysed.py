@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import msgspec
 
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 
 
-class Analysed(msgspec.Struct, frozen=True, kw_only=True):
+class Analysis(msgspec.Struct, frozen=True, kw_only=True):
     """An analysis in short: what was analysed, what it says in words, what is odd about it, and what follows."""
 
     about: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from diagnose.analyses.analysed import Analysed
+from diagnose.analyses.analysed import Analysis
 from diagnose.analyses.columns import Asked
 from diagnose.analyses.comparing import Question, compare, in_short, observations
 from diagnose.analyses.comparison_findings import Against, ReadAt
@@ -32,7 +32,7 @@ def may_be_readings(typed: str) -> bool:
     return len(figures) >= 2 or re.search(r"\.[a-z]{3,4}$", typed.strip()) is not None
 
 
-def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysed:
+def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
     """Return what typed pairs, or the file that is named, say at a check that takes them.
 
     Raises DiagnoseError when it is neither, or cannot be read.
@@ -50,7 +50,7 @@ def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, type
 
 def analyse_file(
     rule_book: RuleBook, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = ""
-) -> Analysed:
+) -> Analysis:
     """Return what the table of readings in a file says.
 
     Raises DiagnoseError when it cannot be read.
@@ -60,7 +60,7 @@ def analyse_file(
 
 def analyse_table(
     rule_book: RuleBook, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
-) -> Analysed:
+) -> Analysis:
     """Return what a table of readings says; ``unit`` is said where no heading does.
 
     Raises DiagnoseError when it cannot be read.
@@ -69,7 +69,7 @@ def analyse_table(
     return _compared(rule_book, data_sheet, readings, compared, name)
 
 
-def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysed:
+def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysis:
     """Return what a log says; ``unit`` is said where no heading does.
 
     Raises DiagnoseError when it cannot be read.
@@ -80,7 +80,7 @@ def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: st
 
     log = read_log(path, Options(unit=unit))
     trend = analyse(log, rule_book.signs, upper_in(log.unit, data_sheet))
-    return Analysed(
+    return Analysis(
         about=f"log {path.name}", says=in_short(trend), warnings=log.warnings, observations=observed(trend, rule_book)
     )
 
@@ -117,7 +117,7 @@ def _known(data_sheet: DataSheet) -> dict[str, float]:
 
 def _compared(
     rule_book: RuleBook, data_sheet: DataSheet, readings: Readings, compared: ComparedAt, name: str
-) -> Analysed:
+) -> Analysis:
     known = _known(data_sheet)
     read_at, against = _ASKED[compared]
     question = Question(
@@ -129,7 +129,7 @@ def _compared(
     )
     comparison = compare(rule_book.mechanisms, readings, question)
     pairs = f"{len(readings.reference)} pairs of readings"
-    return Analysed(
+    return Analysis(
         about=f"{pairs}, {name}" if name else pairs,
         says=in_short(comparison),
         warnings=comparison.warnings,

@@ -21,7 +21,7 @@ from diagnose.analyses.mechanisms import mechanisms_of, possible
 from diagnose.analyses.ranking import Group, Pairs, grouped, rank
 from diagnose.analyses.readings import Readings
 from diagnose.analyses.separating import TOLD, Separation, foresee, separate
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 from diagnose.rule_book.types import Mechanism as Known
 from diagnose.rule_book.types import RuleBook
 from diagnose.units import show, unit_info

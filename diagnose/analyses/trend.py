@@ -21,7 +21,7 @@ from diagnose.analyses.trend_stops import reverse_at_stop, zero_at_standstill, z
 from diagnose.analyses.trend_stuck import clipped, stuck
 from diagnose.analyses.trend_swings import swings
 from diagnose.errors import BadInput
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 from diagnose.rule_book.types import RuleBook
 from diagnose.rule_book.types import Sign as Known
 from diagnose.units import unit_info

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.reasoning.inference import Inference, Inferred
+from diagnose.reasoning.inference import Conclusions, Inference
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import DataSheet, RuleBook
 
@@ -30,11 +30,13 @@ class Consequences:
         """Tell whether anything may follow from some of these findings."""
         return not self._asked.isdisjoint(findings)
 
-    def of(self, seen: Mapping[str, bool], sheet: DataSheet) -> Inferred:
+    def of(self, seen: Mapping[str, bool], sheet: DataSheet) -> Conclusions:
         """Return what is seen together with what follows from it."""
         touched = {name: present for name, present in seen.items() if name in self._touched}
         inferred = self._inference.run(touched, sheet)
-        return Inferred(findings={**seen, **inferred.findings}, because=inferred.because, conflicts=inferred.conflicts)
+        return Conclusions(
+            findings={**seen, **inferred.findings}, because=inferred.because, conflicts=inferred.conflicts
+        )
 
 
 _kept: list[Consequences] = []

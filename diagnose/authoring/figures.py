@@ -9,8 +9,8 @@ from statistics import median
 
 import msgspec
 
-from diagnose.authoring.simulated_interview import Interviewed
-from diagnose.authoring.simulation import Simulated
+from diagnose.authoring.simulated_interview import InterviewResult
+from diagnose.authoring.simulation import SimulatedFault
 from diagnose.rule_book.types import RuleBook
 
 AMONG_FIRST = 3
@@ -85,7 +85,7 @@ class Figures(msgspec.Struct, frozen=True, kw_only=True):
     worst: tuple[Worst, ...]
 
 
-def figures(rule_book: RuleBook, faults: Sequence[Simulated]) -> Figures:
+def figures(rule_book: RuleBook, faults: Sequence[SimulatedFault]) -> Figures:
     """Return the figures of simulated faults."""
     single = [each for each in faults if each.kind == "single"]
     double = [each for each in faults if each.kind == "double"]
@@ -122,7 +122,7 @@ def figures(rule_book: RuleBook, faults: Sequence[Simulated]) -> Figures:
     )
 
 
-def _missed(interviews: Sequence[Interviewed]) -> dict[str, int]:
+def _missed(interviews: Sequence[InterviewResult]) -> dict[str, int]:
     """Return how many ended with another cause first, by what had gone wrong on the way."""
     why = [
         "a remedy's result was wrong"
@@ -135,12 +135,12 @@ def _missed(interviews: Sequence[Interviewed]) -> dict[str, int]:
     return dict(Counter(why).most_common())
 
 
-def _rank(each: Simulated) -> int:
+def _rank(each: SimulatedFault) -> int:
     """Return the place of the true cause that is last in the ranking; 0 when all were cured before."""
     return max(each.interview.ranks.values())
 
 
-def _share(faults: Sequence[Simulated], is_hit: Callable[[Simulated], bool]) -> Share:
+def _share(faults: Sequence[SimulatedFault], is_hit: Callable[[SimulatedFault], bool]) -> Share:
     hits, many = sum(map(is_hit, faults)), len(faults)
     share = hits / many if many else 0.0
     # Agresti and Coull: honest with few faults, and at none or all of them
@@ -148,7 +148,7 @@ def _share(faults: Sequence[Simulated], is_hit: Callable[[Simulated], bool]) -> 
     return Share(hits=hits, of=many, share=share, give_or_take=1.96 * sqrt(middle * (1 - middle) / (many + 4)))
 
 
-def _minutes(single: Sequence[Simulated]) -> tuple[float, float]:
+def _minutes(single: Sequence[SimulatedFault]) -> tuple[float, float]:
     looking = _median([each.interview.looking for each in single])
     return looking, _median([each.fixed.looking for each in single if each.fixed])
 
@@ -165,8 +165,8 @@ def _saved(minutes: float, fixed: float) -> float:
     return 1 - minutes / fixed if fixed else 0.0
 
 
-def _areas(rule_book: RuleBook, single: Sequence[Simulated]) -> tuple[Area, ...]:
-    by_area: defaultdict[str, list[Simulated]] = defaultdict(list)
+def _areas(rule_book: RuleBook, single: Sequence[SimulatedFault]) -> tuple[Area, ...]:
+    by_area: defaultdict[str, list[SimulatedFault]] = defaultdict(list)
     for each in single:
         by_area[rule_book.causes[each.fault.causes[0]].area].append(each)
     rows = []
@@ -185,8 +185,8 @@ def _areas(rule_book: RuleBook, single: Sequence[Simulated]) -> tuple[Area, ...]
     return tuple(rows)
 
 
-def _worst(single: Sequence[Simulated]) -> tuple[Worst, ...]:
-    by_cause: defaultdict[str, list[Simulated]] = defaultdict(list)
+def _worst(single: Sequence[SimulatedFault]) -> tuple[Worst, ...]:
+    by_cause: defaultdict[str, list[SimulatedFault]] = defaultdict(list)
     for each in single:
         by_cause[each.fault.causes[0]].append(each)
     rows = []

@@ -17,9 +17,9 @@ from diagnose.authoring.consequences import consequences
 from diagnose.authoring.faults import Fault
 from diagnose.authoring.person import Person
 from diagnose.authoring.world import outcomes_of
+from diagnose.observations import Observation, State
 from diagnose.reasoning.diagnosis import evidence_of
 from diagnose.reasoning.evidence import all_values, gather
-from diagnose.reasoning.observations import Observation, State
 from diagnose.reasoning.posterior import Network, build_network, posterior
 from diagnose.reasoning.steps import allowed, applies, way_to
 from diagnose.rule_book.types import Check, RuleBook, Step
@@ -35,7 +35,7 @@ SHOWN_BY_OTHERS = 0.05
 """A finding decides for a cause that shows it at least half the time when nothing else shows it more than rarely."""
 
 
-class Followed(msgspec.Struct, frozen=True, kw_only=True):
+class FixedOrderResult(msgspec.Struct, frozen=True, kw_only=True):
     """How a fixed order went: minutes before the right remedy and with it, checks done, whether a check found it."""
 
     looking: float
@@ -44,7 +44,7 @@ class Followed(msgspec.Struct, frozen=True, kw_only=True):
     found: bool
 
 
-def follow(rule_book: RuleBook, fault: Fault, wrong: float) -> Followed:
+def follow(rule_book: RuleBook, fault: Fault, wrong: float) -> FixedOrderResult:
     """Follow the fixed order for a fault with one cause."""
     return _Follower(rule_book, fault, wrong).follow()
 
@@ -80,7 +80,7 @@ class _Follower:
         self.known: dict[str, bool] = {}
         self._think()
 
-    def follow(self) -> Followed:
+    def follow(self) -> FixedOrderResult:
         """Do one check after the other until the cause is found."""
         for check in family(self.rule_book, self.fault):
             if self._tells_nothing(check) or allowed(self.rule_book, check, self.state, self.fault.sheet) is None:
@@ -139,7 +139,7 @@ class _Follower:
                 minutes += remedy.minutes + self.rule_book.checks[remedy.proved_by].minutes
         return minutes
 
-    def _result(self, found: bool) -> Followed:
+    def _result(self, found: bool) -> FixedOrderResult:
         remedy = self.rule_book.remedies[self.cause.remedy]
         if allowed(self.rule_book, remedy, self.state, self.fault.sheet) is None:
             self.minutes += self.rule_book.settings.call_out_minutes
@@ -148,4 +148,4 @@ class _Follower:
         self._spend(self.rule_book.checks[remedy.proved_by])
         back = {name: (state.initial,) for name, state in self.rule_book.states.items()}
         self.minutes += way_to(self.rule_book, self.state.standing(self.rule_book), back).minutes
-        return Followed(looking=looking, minutes=self.minutes, checks=self.checks, found=found)
+        return FixedOrderResult(looking=looking, minutes=self.minutes, checks=self.checks, found=found)

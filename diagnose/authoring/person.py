@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from diagnose.authoring.faults import Fault, draw_complaint
 from diagnose.authoring.world import Verdict, World, outcomes_of
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Observation, RemedyTried
+from diagnose.observations import CheckDone, FindingSeen, Observation, RemedyTried
 from diagnose.rule_book.types import Check, Remedy, RuleBook
 
 VERDICTS: tuple[Verdict, ...] = ("cured", "partly", "not cured")

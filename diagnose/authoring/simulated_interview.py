@@ -9,8 +9,8 @@ import msgspec
 from diagnose.authoring.faults import Fault
 from diagnose.authoring.person import Person
 from diagnose.authoring.safety_watch import Watch
+from diagnose.observations import Observation, RemedyTried, State
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
-from diagnose.reasoning.observations import Observation, RemedyTried, State
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import applies, contradicts
 from diagnose.rule_book.types import Remedy, RuleBook, Step
@@ -21,7 +21,7 @@ MOST_TURNS = 80
 End = Literal["cured", "wrongly closed", "handed over"]
 
 
-class Interviewed(msgspec.Struct, frozen=True, kw_only=True):
+class InterviewResult(msgspec.Struct, frozen=True, kw_only=True):
     """How one interview went.
 
     ``ranks`` gives each true cause its place in the ranking on which the last step was proposed, 0 for one cured
@@ -46,7 +46,7 @@ class Interviewed(msgspec.Struct, frozen=True, kw_only=True):
     log: tuple[str, ...]
 
 
-def interview(rule_book: RuleBook, fault: Fault, wrong: float) -> Interviewed:
+def interview(rule_book: RuleBook, fault: Fault, wrong: float) -> InterviewResult:
     """Interview somebody about one fault."""
     simulated = _Interview(rule_book, fault, wrong)
     while simulated.end is None and simulated.turns < MOST_TURNS:
@@ -184,12 +184,12 @@ class _Interview:
         self.violations += self.watch.violations(self.plant, proposal, step)
         self.minutes += proposal.minutes
 
-    def result(self) -> Interviewed:
+    def result(self) -> InterviewResult:
         """Return how it went."""
         at_end = self.ranks
         self._put_back()
         call_out = 0.0 if self.end == "cured" else self.rule_book.settings.call_out_minutes
-        return Interviewed(
+        return InterviewResult(
             ranks=at_end,
             ranks_at_remedy={**at_end, **self.at_remedy},
             ranks_before=self.before or at_end,

@@ -15,8 +15,8 @@ from typing import Literal
 import msgspec
 
 from diagnose.authoring.faults import Fault, draw_fault, draw_meter
-from diagnose.authoring.fixed_order import Followed, follow
-from diagnose.authoring.simulated_interview import Interviewed, interview
+from diagnose.authoring.fixed_order import FixedOrderResult, follow
+from diagnose.authoring.simulated_interview import InterviewResult, interview
 from diagnose.rule_book.types import Competence, RuleBook
 
 Kind = Literal["single", "double", "less skilled"]
@@ -56,16 +56,16 @@ class Task(msgspec.Struct, frozen=True):
     number: int
 
 
-class Simulated(msgspec.Struct, frozen=True, kw_only=True):
+class SimulatedFault(msgspec.Struct, frozen=True, kw_only=True):
     """One fault, its interview, and for a single fault met by a skilled person the fixed order."""
 
     kind: Kind
     fault: Fault
-    interview: Interviewed
-    fixed: Followed | None = None
+    interview: InterviewResult
+    fixed: FixedOrderResult | None = None
 
 
-def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> Simulated | None:
+def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> SimulatedFault | None:
     """Draw a fault and interview somebody about it; None when the rule book has no such fault."""
     competence = LESS_SKILLED[task.number % len(LESS_SKILLED)] if task.kind == "less skilled" else "skilled"
     meter = draw_meter(rule_book, f"{order.seed}/{task.kind}/meter {task.number // FAULTS_PER_METER}")
@@ -73,7 +73,7 @@ def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> Simulated | N
     fault = draw_fault(rule_book, meter, key, 2 if task.kind == "double" else 1, competence)
     if fault is None:
         return None
-    return Simulated(
+    return SimulatedFault(
         kind=task.kind,
         fault=fault,
         interview=interview(rule_book, fault, order.wrong),
@@ -81,7 +81,7 @@ def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> Simulated | N
     )
 
 
-def simulate(rule_book: RuleBook, order: Order, processes: int = 1) -> Iterator[Simulated | None]:
+def simulate(rule_book: RuleBook, order: Order, processes: int = 1) -> Iterator[SimulatedFault | None]:
     """Simulate one fault after the other, in order, in so many processes."""
     tasks = order.tasks()
     if processes == 1 or len(tasks) < 2:
@@ -93,9 +93,9 @@ def simulate(rule_book: RuleBook, order: Order, processes: int = 1) -> Iterator[
         yield from pool.imap(_work, tasks, FAULTS_PER_METER)
 
 
-def collect(faults: Iterator[Simulated | None], advance: Callable[[], None]) -> tuple[list[Simulated], bool]:
+def collect(faults: Iterator[SimulatedFault | None], advance: Callable[[], None]) -> tuple[list[SimulatedFault], bool]:
     """Return the faults simulated, and whether all of them were: Ctrl-C ends early with those that there are."""
-    done: list[Simulated] = []
+    done: list[SimulatedFault] = []
     try:
         for each in faults:
             advance()
@@ -114,5 +114,5 @@ def _begin(rule_book: bytes, order: Order) -> None:
     _in_this_process.append((msgspec.msgpack.decode(rule_book, type=RuleBook), order))
 
 
-def _work(task: Task) -> Simulated | None:
+def _work(task: Task) -> SimulatedFault | None:
     return simulate_one(*_in_this_process[-1], task)

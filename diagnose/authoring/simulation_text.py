@@ -8,12 +8,12 @@ from typing import Any
 import msgspec
 
 from diagnose.authoring.figures import Figures, Share
-from diagnose.authoring.simulation import Order, Simulated
+from diagnose.authoring.simulation import Order, SimulatedFault
 
 MOST_VIOLATIONS = 20
 
 
-def as_object(figures: Figures, order: Order, faults: Sequence[Simulated], complete: bool) -> dict[str, Any]:
+def as_object(figures: Figures, order: Order, faults: Sequence[SimulatedFault], complete: bool) -> dict[str, Any]:
     """Return a simulation as it goes out with ``--format json``, every fault with its steps."""
     return {
         "format": "simulation/1",

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from diagnose.calculations.terms import ANY_UNIT, Term
 from diagnose.errors import OutOfRange, UnitError
 from diagnose.place import did_you_mean
-from diagnose.units import NUMBER, Measurement, read_measurement, to_si, unit_info
+from diagnose.units import NUMBER, WrittenFigure, read_measurement, to_si, unit_info
 
 Spread = Literal["standard", "expanded", "limits"]
 """What a figure behind ± means: a standard uncertainty, an expanded one (k = 2), or limits (rectangular)."""
@@ -91,7 +91,7 @@ def _list(term: Term, text: str) -> tuple[float, ...]:
             parts[-1] += f" {match[2] or ''}"
     measured = [_measured(each) for each in parts]
     unit = measured[-1].unit
-    return tuple(_si(term, Measurement(each.number, each.unit or unit)) for each in measured)
+    return tuple(_si(term, WrittenFigure(each.number, each.unit or unit)) for each in measured)
 
 
 def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
@@ -103,7 +103,7 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
     around = _measured(right)
     middle = _measured(left)
     if not middle.unit and around.unit != "%":
-        middle = Measurement(middle.number, around.unit)
+        middle = WrittenFigure(middle.number, around.unit)
     value = _si(term, middle)
     if around.unit == "%" and term.unit != "%":
         half = abs(value) * around.number / 100
@@ -119,14 +119,14 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
     return ufloat(value, half / DIVISORS[spread], term.title)
 
 
-def _measured(text: str) -> Measurement:
+def _measured(text: str) -> WrittenFigure:
     measured = read_measurement(text)
     if measured is None:
         raise UnitError(f"`{text}` is not a figure that can be read in one way only")
     return measured
 
 
-def _si(term: Term, measured: Measurement) -> float:
+def _si(term: Term, measured: WrittenFigure) -> float:
     if term.unit == ANY_UNIT:
         return measured.number * unit_info(measured.unit).factor
     if term.unit and not measured.unit:

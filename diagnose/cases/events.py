@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State, Worded
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.rule_book.types import Competence, DataSheet, Value
 
 
@@ -52,20 +52,20 @@ class SheetFilled(_Event, frozen=True, kw_only=True, tag="data-sheet"):
     value: Value | None = None
 
 
-class Acknowledged(_Event, frozen=True, kw_only=True, tag="acknowledged"):
+class Acknowledgement(_Event, frozen=True, kw_only=True, tag="acknowledged"):
     """A caution was shown before a step and acknowledged."""
 
     caution: str
     step: str
 
 
-class Noted(_Event, frozen=True, kw_only=True, tag="note"):
+class Note(_Event, frozen=True, kw_only=True, tag="note"):
     """Somebody's own words."""
 
     text: str
 
 
-class Undone(_Event, frozen=True, kw_only=True, tag="undone"):
+class Undo(_Event, frozen=True, kw_only=True, tag="undone"):
     """The events of a turn do not count any more."""
 
     turn: int
@@ -73,18 +73,18 @@ class Undone(_Event, frozen=True, kw_only=True, tag="undone"):
 
 Event: TypeAlias = (
     FindingSeen
-    | Measured
+    | Measurement
     | CheckDone
     | RemedyTried
-    | Worded
+    | WordEvidence
     | PlantChanged
     | SetAside
     | NoTool
     | CompetenceSaid
     | SheetFilled
-    | Acknowledged
-    | Noted
-    | Undone
+    | Acknowledgement
+    | Note
+    | Undo
 )
 
 
@@ -105,7 +105,7 @@ class Standing:
     data_sheet: DataSheet = field(default_factory=dict)
     asked: frozenset[str] = frozenset()
     competence_said: bool = False
-    acknowledged: tuple[Acknowledged, ...] = ()
+    acknowledged: tuple[Acknowledgement, ...] = ()
     notes: tuple[str, ...] = ()
     last_turn: int = 0
 
@@ -114,7 +114,7 @@ def standing_of(entries: Iterable[Entry], data_sheet: DataSheet) -> Standing:
     """Fold the entries of a journal; acknowledgements and notes survive going back."""
     entries = list(entries)
     undone = _undone_turns(entries)
-    counting = [entry for entry in entries if entry.turn not in undone and not isinstance(entry.event, Undone)]
+    counting = [entry for entry in entries if entry.turn not in undone and not isinstance(entry.event, Undo)]
     events = [entry.event for entry in counting]
     filled = [event for event in events if isinstance(event, SheetFilled)]
     said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
@@ -126,22 +126,24 @@ def standing_of(entries: Iterable[Entry], data_sheet: DataSheet) -> Standing:
     )
     return Standing(
         observations=tuple(
-            event for event in events if isinstance(event, FindingSeen | Measured | CheckDone | RemedyTried | Worded)
+            event
+            for event in events
+            if isinstance(event, FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence)
         ),
         state=state,
         data_sheet={**data_sheet, **{event.field: event.value for event in filled if event.value is not None}},
         asked=frozenset(event.field for event in filled),
         competence_said=bool(said),
-        acknowledged=tuple(entry.event for entry in entries if isinstance(entry.event, Acknowledged)),
-        notes=tuple(entry.event.text for entry in entries if isinstance(entry.event, Noted)),
+        acknowledged=tuple(entry.event for entry in entries if isinstance(entry.event, Acknowledgement)),
+        notes=tuple(entry.event.text for entry in entries if isinstance(entry.event, Note)),
         last_turn=max(
-            (entry.turn for entry in counting if not isinstance(entry.event, Acknowledged | Noted)), default=0
+            (entry.turn for entry in counting if not isinstance(entry.event, Acknowledgement | Note)), default=0
         ),
     )
 
 
 def _undone_turns(entries: Iterable[Entry]) -> set[int]:
-    return {entry.event.turn for entry in entries if isinstance(entry.event, Undone)}
+    return {entry.event.turn for entry in entries if isinstance(entry.event, Undo)}
 
 
 def next_turn(entries: Iterable[Entry]) -> int:

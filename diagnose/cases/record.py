@@ -9,8 +9,8 @@ from typing import Any
 import msgspec
 
 from diagnose.errors import DiagnoseError, ProblemsFound, UnitError
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation
 from diagnose.place import Problem, did_you_mean
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation
 from diagnose.rule_book.data_sheet import data_sheet_from, read_value
 from diagnose.rule_book.decode import decode
 from diagnose.rule_book.types import DataSheet, RuleBook
@@ -191,7 +191,7 @@ def _observation(
             help = did_you_mean(answer.measured, rule_book.quantities)
             return None, document.problem((*path, "measured"), "unknown-quantity", text, help)
         try:
-            return Measured(quantity=quantity.id, value=read_value(quantity, answer.value)), None
+            return Measurement(quantity=quantity.id, value=read_value(quantity, answer.value)), None
         except UnitError as error:
             return None, document.problem((*path, "value"), "bad-value", str(error), f"it is in {quantity.unit}")
     if answer.finding in rule_book.findings and answer.is_ in ("present", "absent"):

@@ -9,12 +9,12 @@ import msgspec
 from diagnose.cases.record import RecordedCase
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
+from diagnose.observations import Observation, State
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
-from diagnose.reasoning.observations import Observation, State
 from diagnose.rule_book.types import RuleBook
 
 
-class Replayed(msgspec.Struct, frozen=True, kw_only=True):
+class ReplayResult(msgspec.Struct, frozen=True, kw_only=True):
     """The outcome of one replay; ``ranks`` gives each confirmed cause its place, counted from 1."""
 
     case: RecordedCase
@@ -23,7 +23,7 @@ class Replayed(msgspec.Struct, frozen=True, kw_only=True):
     failures: tuple[str, ...]
 
 
-def replay(case: RecordedCase, rule_book: RuleBook) -> Replayed:
+def replay(case: RecordedCase, rule_book: RuleBook) -> ReplayResult:
     """Diagnose a recorded case and hold the result against what it demands."""
     observations: tuple[Observation, ...] = ()
     said: dict[str, bool] = {}
@@ -42,10 +42,10 @@ def replay(case: RecordedCase, rule_book: RuleBook) -> Replayed:
     for name, present in case.understood.items():
         if said.get(name) != present:
             failures.append(f"the report was not understood to say `{name}`: {'present' if present else 'absent'}")
-    return Replayed(case=case, diagnosis=diagnosis, ranks=ranks, failures=tuple(failures))
+    return ReplayResult(case=case, diagnosis=diagnosis, ranks=ranks, failures=tuple(failures))
 
 
-def figures(results: Sequence[Replayed]) -> str:
+def figures(results: Sequence[ReplayResult]) -> str:
     """Return the sum of many replays in words.
 
     Published cases are told separately, for whoever invents a case also knows the rules that it will meet.
@@ -60,7 +60,7 @@ def figures(results: Sequence[Replayed]) -> str:
     return text
 
 
-def _ranked(results: Sequence[Replayed]) -> str:
+def _ranked(results: Sequence[ReplayResult]) -> str:
     first = sum(min(result.ranks.values()) == 1 for result in results)
     three = sum(max(result.ranks.values()) <= 3 for result in results)
     return f"a confirmed cause first in {first}, all confirmed causes in the first three in {three}"

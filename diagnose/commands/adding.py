@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import click
 
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 
 
 def add_to_case(case: str, seen: Sequence[FindingSeen]) -> None:

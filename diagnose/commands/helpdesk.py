@@ -13,7 +13,7 @@ from diagnose.commands.main import load
 from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
-    from diagnose.analyses.analysed import Analysed
+    from diagnose.analyses.analysed import Analysis
     from diagnose.rule_book.types import DataSheet, RuleBook
 
 
@@ -81,7 +81,7 @@ def triage(
         print_document(make_console(), document)
 
 
-def _analysed(rule_book: RuleBook, sheet: DataSheet, beside: dict[str, Any]) -> list[Analysed]:
+def _analysed(rule_book: RuleBook, sheet: DataSheet, beside: dict[str, Any]) -> list[Analysis]:
     """Return what the readings and the log beside the report say."""
     from diagnose.analyses.answering import analyse_file, analyse_log
 

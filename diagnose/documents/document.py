@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
-    from diagnose.analyses.analysed import Analysed
+    from diagnose.analyses.analysed import Analysis
     from diagnose.language.results import Understanding
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.explanation import Reason
@@ -27,7 +27,7 @@ def diagnosis_document(
     diagnosis: Diagnosis,
     understanding: Understanding | None = None,
     top: int | None = None,
-    analysed: Sequence[Analysed] = (),
+    analysed: Sequence[Analysis] = (),
 ) -> Document:
     """Return the diagnosis as plain data; ``top`` limits the causes listed."""
     proposals = diagnosis.proposals
@@ -53,7 +53,7 @@ def diagnosis_document(
     }
 
 
-def analysed_document(rule_book: RuleBook, analysed: Analysed) -> Document:
+def analysed_document(rule_book: RuleBook, analysed: Analysis) -> Document:
     """Return what an analysis of readings or of a log says, with the titles of its findings."""
     return {
         "about": analysed.about,

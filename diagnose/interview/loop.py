@@ -15,7 +15,7 @@ from diagnose.interview.asking import Again, Asker, Leave
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.language.cleaning import clean
-from diagnose.reasoning.observations import FindingSeen, Measured, RemedyTried, Worded
+from diagnose.observations import FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Remedy
 
 if TYPE_CHECKING:
@@ -91,13 +91,13 @@ class Interview:
         if not observations or self._nobody_knows:
             return bool(observations)
         findings = self.session.rule_book.findings
-        if any(not isinstance(each, FindingSeen | Measured | Worded) for each in observations):
+        if any(not isinstance(each, FindingSeen | Measurement | WordEvidence) for each in observations):
             return True
         said = (each for each in observations if isinstance(each, FindingSeen) and each.present)
         if any(each.finding in findings and findings[each.finding].kind != "history" for each in said):
             return True
         concluded = (
-            self.session.diagnosis().findings if any(isinstance(each, Measured) for each in observations) else {}
+            self.session.diagnosis().findings if any(isinstance(each, Measurement) for each in observations) else {}
         )
         return any(present and findings[name].kind != "history" for name, present in concluded.items())
 

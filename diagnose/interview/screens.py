@@ -14,7 +14,7 @@ from diagnose.interview.answers import COMMANDS
 from diagnose.rule_book.types import Check, Quantity, Remedy, RuleBook, a_person
 
 if TYPE_CHECKING:
-    from diagnose.analyses.analysed import Analysed
+    from diagnose.analyses.analysed import Analysis
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.proposal import Proposal
 
@@ -160,7 +160,7 @@ def takes(console: Console, check: Check) -> None:
         print_line(console, Text(TAKES[check.takes], "quiet"), indent=5, hang=0)
 
 
-def analysed(console: Console, rule_book: RuleBook, found: Analysed) -> None:
+def analysed(console: Console, rule_book: RuleBook, found: Analysis) -> None:
     """Print what readings or a log say, and the findings that follow."""
     title(console, f"From the {found.about}")
     for text in found.says:

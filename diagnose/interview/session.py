@@ -7,27 +7,27 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from diagnose.cases.events import (
-    Acknowledged,
+    Acknowledgement,
     CompetenceSaid,
     Event,
-    Noted,
+    Note,
     NoTool,
     PlantChanged,
     SetAside,
     SheetFilled,
     Standing,
-    Undone,
+    Undo,
     standing_of,
 )
 from diagnose.cases.journal import Journal
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.reasoning.evidence import with_calculated
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried, Worded
 from diagnose.reasoning.steps import Way, way_for
 from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Value
 from diagnose.rule_book.verdicts import said_of
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
-    from diagnose.analyses.analysed import Analysed
+    from diagnose.analyses.analysed import Analysis
     from diagnose.reasoning.diagnosis import Diagnosis
     from diagnose.reasoning.proposal import Proposal
 
@@ -85,7 +85,7 @@ class Session:
 
     def record(self, *events: Event) -> None:
         """Put an answer on the disk; it counts from the next question on."""
-        if any(not isinstance(event, Noted | Acknowledged | SheetFilled) for event in events):
+        if any(not isinstance(event, Note | Acknowledgement | SheetFilled) for event in events):
             self.chosen = ""
         self.journal.add(self.journal.new_turn(), *events)
 
@@ -95,7 +95,7 @@ class Session:
         if last == 0:
             return False
         self.chosen = ""
-        self.journal.add(self.journal.new_turn(), Undone(turn=last))
+        self.journal.add(self.journal.new_turn(), Undo(turn=last))
         return True
 
     def proposal(self, diagnosis: Diagnosis) -> Proposal:
@@ -136,7 +136,7 @@ class Session:
 
     def acknowledge(self, proposal: Proposal) -> None:
         """Keep that the cautions of a step were shown and acknowledged."""
-        self.record(*(Acknowledged(caution=name, step=proposal.id) for name in self.to_acknowledge(proposal)))
+        self.record(*(Acknowledgement(caution=name, step=proposal.id) for name in self.to_acknowledge(proposal)))
 
     def to_acknowledge(self, proposal: Proposal) -> list[str]:
         """Return the cautions of a step that are to be acknowledged."""
@@ -148,11 +148,11 @@ class Session:
         for each in self.standing.observations:
             if isinstance(each, RemedyTried) and each.verdict != "not cured":
                 told = ""
-            elif isinstance(each, Worded):
+            elif isinstance(each, WordEvidence):
                 told = each.report
         return told
 
-    def complain(self, findings: list[FindingSeen | Measured]) -> None:
+    def complain(self, findings: list[FindingSeen | Measurement]) -> None:
         """Record what somebody came with."""
         self.record(*findings)
 
@@ -167,12 +167,12 @@ class Session:
     def answer(self, check: Check, outcome: str, readings: dict[str, float]) -> None:
         """Record a check's outcome or readings, and how the plant stands after it."""
         events: list[Event] = self._plant_after(check)
-        events += [Measured(quantity=name, value=value) for name, value in readings.items()]
+        events += [Measurement(quantity=name, value=value) for name, value in readings.items()]
         if outcome:
             events.append(CheckDone(check=check.id, answer=outcome))
         self.record(*events)
 
-    def take_readings(self, check: Check, analysed: Analysed) -> None:
+    def take_readings(self, check: Check, analysed: Analysis) -> None:
         """Record what readings said at a check, which is then done, and how the plant stands after it."""
         done = SetAside(step=check.id, why="answered by readings")
         self.record(*self._plant_after(check), *analysed.observations, done)
@@ -187,7 +187,7 @@ class Session:
             PlantChanged(state=name, value=value) for name, value in plant.items() if now[name] != value
         ]
         events.append(RemedyTried(remedy=remedy.id, verdict=verdict))  # type: ignore[arg-type]
-        events += [Measured(quantity=name, value=value) for name, value in readings.items()]
+        events += [Measurement(quantity=name, value=value) for name, value in readings.items()]
         self.record(*events)
 
     def _plant_after(self, step: Step) -> list[Event]:
@@ -203,7 +203,7 @@ class Session:
 
     def note(self, text: str) -> None:
         """Keep somebody's own words."""
-        self.record(Noted(text=text))
+        self.record(Note(text=text))
 
     def plant_stands(self, state: str, value: str) -> None:
         """Record how the plant stands."""

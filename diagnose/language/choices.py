@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.language.certainty import about_another, negated, no_fact
 from diagnose.language.lexicon import Choice, Lexicon
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Said, Understood
+from diagnose.language.results import Said, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 
@@ -26,7 +26,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Said]:
         if negated(words, match) or about_another(sentence, match) or no_fact(sentence, match, True):
             continue
         if not any(_is_cut(match, longer) for longer in whole):
-            item = Understood(
+            item = Statement(
                 quote=quoted(text, sentence, match.first, match.last),
                 quantity=match.tag.quantity,
                 value=match.tag.value,

@@ -17,7 +17,7 @@ from diagnose.language.doubts import doubt_about, unknown_unit
 from diagnose.language.figures import Figure
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Said, Understood
+from diagnose.language.results import Said, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.words import Word
@@ -76,7 +76,7 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     doubt = other or doubt_about(figure, quantity, candidates, value, why, has_ends or altered)
     if doubt or quantity is None:
         return Said(place.first, place.last, doubt=doubt)
-    item = Understood(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
+    item = Statement(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
     return Said(place.first, place.last, item)
 
 
@@ -92,7 +92,7 @@ def _lower_end(figure: Figure, said: Said, lexicon: Lexicon) -> Iterator[Said]:
     quantity = lexicon.quantities[name]
     value = _in_si(figure.low, figure)
     if quantity.reads_plausible(value):
-        item = Understood(quote=said.item.quote, quantity=name, value=value, unit=quantity.unit)
+        item = Statement(quote=said.item.quote, quantity=name, value=value, unit=quantity.unit)
         yield Said(said.first, said.last, item)
 
 

@@ -6,12 +6,12 @@ from typing import NamedTuple
 
 import msgspec
 
-from diagnose.reasoning.observations import FindingSeen, Measured, Observation, Worded
+from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
 
 _SHORT = 60
 
 
-class Understood(msgspec.Struct, frozen=True, kw_only=True):
+class Statement(msgspec.Struct, frozen=True, kw_only=True):
     """One thing understood: a finding present or absent, or a quantity with its value (SI) and its own unit."""
 
     quote: str
@@ -25,10 +25,10 @@ class Understood(msgspec.Struct, frozen=True, kw_only=True):
 class Understanding(msgspec.Struct, frozen=True):
     """All that a text says, in its order; clauses without anything understood; questions back; its words as a whole."""
 
-    understood: tuple[Understood, ...]
+    understood: tuple[Statement, ...]
     not_understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
-    worded: Worded | None = None
+    worded: WordEvidence | None = None
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations of a session."""
@@ -41,16 +41,16 @@ class Said(NamedTuple):
 
     first: int
     last: int
-    item: Understood | None = None
+    item: Statement | None = None
     doubt: str = ""
     rank: tuple[int, int] = (1, 0)
 
 
-def _observation(item: Understood) -> Observation:
+def _observation(item: Statement) -> Observation:
     if item.finding:
         return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote)
     value = 0.0 if item.value is None else item.value
-    return Measured(quantity=item.quantity, value=value, quote=item.quote)
+    return Measurement(quantity=item.quantity, value=value, quote=item.quote)
 
 
 def shortened(text: str, length: int = 2 * _SHORT) -> str:

@@ -19,7 +19,7 @@ from diagnose.language.denials import found_ok
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.misleading import is_misleading, without_part
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Said, Understood, is_short
+from diagnose.language.results import Said, Statement, is_short
 from diagnose.language.sentences import Sentence
 
 BY_SUBJECT = (0, 0)
@@ -124,7 +124,7 @@ def _said(
         doubt = f"`{quote}` seems to be over: is “{finding.title}” still so?"
     elif not present and lapsed(sentence, match.first):
         doubt = f"`{quote}` tells of the past: is “{finding.title}” so now?"
-    item = None if doubt else Understood(quote=quote, finding=finding.id, present=present)
+    item = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
     return Said(match.first, match.last, item, doubt, match.rank())
 
 
@@ -175,4 +175,4 @@ def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexi
         for name in concerned:
             if name not in spoken_of:
                 spoken_of.add(name)
-                yield Said(first, last, Understood(quote=quote, finding=name, present=False), rank=BY_SUBJECT)
+                yield Said(first, last, Statement(quote=quote, finding=name, present=False), rank=BY_SUBJECT)

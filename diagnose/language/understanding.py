@@ -17,13 +17,13 @@ from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
 from diagnose.language.lexicon import lexicon
 from diagnose.language.measurements import measurements
-from diagnose.language.results import Said, Understanding, Understood, shortened
+from diagnose.language.results import Said, Statement, Understanding, shortened
 from diagnose.language.sentences import Sentence, masked, sentences
 from diagnose.language.statements import BY_SUBJECT, statements
 from diagnose.language.wording import words_of
 from diagnose.rule_book.types import RuleBook
 
-__all__ = ["LONGEST_TEXT", "Understanding", "Understood", "understand", "understand_further"]
+__all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 
 LONGEST_TEXT = 250_000
 """Characters that are read; what comes after is left out, and a doubt says so."""
@@ -120,7 +120,7 @@ def _without_both(said: Sequence[Said], rule_book: RuleBook) -> list[Said]:
     return result
 
 
-def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Understood], list[str]]:
+def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Statement], list[str]]:
     """Return what was understood, of findings that exclude each other only the one stated most specifically.
 
     Among equals the last one holds. What is left out becomes a doubt.
@@ -130,7 +130,7 @@ def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Un
         group = _rivalry(each, rule_book)
         if group and (group not in winners or each.rank >= winners[group].rank):
             winners[group] = each
-    kept: list[Understood] = []
+    kept: list[Statement] = []
     doubts: list[str] = []
     for each in found:
         if each.item is None:
@@ -144,7 +144,7 @@ def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Un
     return kept, doubts
 
 
-def _without_two_words(items: Sequence[Understood], rule_book: RuleBook) -> tuple[list[Understood], list[str]]:
+def _without_two_words(items: Sequence[Statement], rule_book: RuleBook) -> tuple[list[Statement], list[str]]:
     """Return the items without quantities for whose value different words were used; each becomes a doubt."""
     quotes: dict[str, dict[str, str]] = {}
     for item in items:
@@ -162,7 +162,7 @@ def _rivalry(said: Said, rule_book: RuleBook) -> str:
     return rule_book.findings[said.item.finding].alternatives if said.item and said.item.present else ""
 
 
-def _without_repetitions(items: Sequence[Understood]) -> Iterator[Understood]:
+def _without_repetitions(items: Sequence[Statement]) -> Iterator[Statement]:
     """Go through the items without those that only say again what was said of the same thing before."""
     latest: dict[str, tuple[bool | None, float | str | None]] = {}
     for item in items:

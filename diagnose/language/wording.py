@@ -18,7 +18,7 @@ import numpy.typing as npt
 
 from diagnose.language.sentences import Sentence
 from diagnose.language.words import Vocabulary, Word, tokens
-from diagnose.reasoning.observations import Worded
+from diagnose.observations import WordEvidence
 from diagnose.rule_book.types import Cause, RuleBook
 
 _SATURATION, _LENGTH_COUNTS = 1.2, 0.75
@@ -56,7 +56,7 @@ class CauseWords:
                 counts[row, self.column[stem]] = count
         self.weights = _okapi(counts)
 
-    def weigh(self, words: Sequence[Word], report: str = "") -> Worded | None:
+    def weigh(self, words: Sequence[Word], report: str = "") -> WordEvidence | None:
         """Return what the words of a report say of each cause; None when the rule book uses none of them."""
         counts = Counter(word.stem for word in words if word.stem in self.column)
         if not counts:
@@ -77,7 +77,7 @@ class CauseWords:
         reasons = {
             name: _telling(parts[row], named) for row, name in enumerate(self.causes) if decibans[row] >= _LEAST_REASON
         }
-        return Worded(
+        return WordEvidence(
             decibans={name: float(value) for name, value in zip(self.causes, decibans, strict=True)},
             words={name: words for name, words in reasons.items() if words},
             report=report,

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from diagnose.observations import State
 from diagnose.reasoning.inference import Inference
-from diagnose.reasoning.observations import State
 from diagnose.reasoning.planning import Array, Index, Tasks
 from diagnose.reasoning.steps import allowed, exposure_minutes, way_for
 from diagnose.rule_book.conditions import names_in

@@ -5,12 +5,12 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
+from diagnose.observations import Observation, State
 from diagnose.reasoning.compiled import compiled
-from diagnose.reasoning.evidence import Known, all_values, cause_factors, gather
+from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, gather
 from diagnose.reasoning.explanation import Reason, reasons
 from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
-from diagnose.reasoning.inference import Conflict, Inferred
-from diagnose.reasoning.observations import Observation, State
+from diagnose.reasoning.inference import Conclusions, Conflict
 from diagnose.reasoning.posterior import (
     MOST_PRESENT,
     Evidence,
@@ -109,7 +109,7 @@ def diagnose(
     )
 
 
-def evidence_of(rule_book: RuleBook, inferred: Inferred, known: Known) -> Evidence:
+def evidence_of(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -> Evidence:
     """Return the findings that count for the posterior.
 
     A finding that is absent only because its alternative is present says nothing of its own: it is left out.
@@ -169,7 +169,7 @@ def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:
     return round(apart - float(np.log2(result.evidence_probability)), 6)
 
 
-def _contradictions(known: Known, inferred: Inferred) -> tuple[Conflict, ...]:
+def _contradictions(known: KnownFacts, inferred: Conclusions) -> tuple[Conflict, ...]:
     said = [Conflict(finding=name, text=text) for name, text in sorted(known.contradicted.items())]
     return (*said, *inferred.conflicts)
 

@@ -6,13 +6,13 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.errors import OutOfRange
-from diagnose.reasoning.observations import (
+from diagnose.observations import (
     CheckDone,
     FindingSeen,
-    Measured,
+    Measurement,
     Observation,
     RemedyTried,
-    Worded,
+    WordEvidence,
 )
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import Calculation, DataSheet, RuleBook, Value
@@ -20,7 +20,7 @@ from diagnose.units import read_measurement, unit_info
 
 
 @dataclass
-class Known:
+class KnownFacts:
     """What the observations amount to.
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
@@ -34,34 +34,34 @@ class Known:
     checks_done: set[str] = field(default_factory=set)
     remedies_tried: set[str] = field(default_factory=set)
     factors: dict[str, float] = field(default_factory=dict)
-    worded: Worded | None = None
+    worded: WordEvidence | None = None
     contradicted: dict[str, str] = field(default_factory=dict)
     cured: bool = False
 
 
-def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> Known:
+def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFacts:
     """Fold observations, in order, into what is known; a later answer replaces an earlier one.
 
     Observations that name something the rule book does not have (it may have changed since) are passed over.
     """
-    known = Known()
+    known = KnownFacts()
     for observation in observations:
         if isinstance(observation, FindingSeen):
             origin = f"said: “{observation.quote}”" if observation.quote else "said"
             _answer(rule_book, known, observation.finding, observation.present, origin)
-        elif isinstance(observation, Measured):
+        elif isinstance(observation, Measurement):
             if observation.quantity in rule_book.quantities:
                 known.values[observation.quantity] = observation.value
         elif isinstance(observation, CheckDone):
             _outcome(rule_book, known, observation)
-        elif isinstance(observation, Worded):
+        elif isinstance(observation, WordEvidence):
             known.worded = observation
         else:
             _remedy(rule_book, known, observation)
     return known
 
 
-def cause_factors(known: Known) -> dict[str, float]:
+def cause_factors(known: KnownFacts) -> dict[str, float]:
     """Return by how much remedies tried and the words of the report multiply the odds of each cause."""
     factors = dict(known.factors)
     for name, decibans in (known.worded.decibans if known.worded else {}).items():
@@ -69,7 +69,7 @@ def cause_factors(known: Known) -> dict[str, float]:
     return factors
 
 
-def _answer(rule_book: RuleBook, known: Known, finding: str, present: bool, origin: str) -> None:
+def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool, origin: str) -> None:
     if finding not in rule_book.findings:
         return
     before = known.answers.get(finding)
@@ -81,7 +81,7 @@ def _answer(rule_book: RuleBook, known: Known, finding: str, present: bool, orig
     known.cured = False
 
 
-def _outcome(rule_book: RuleBook, known: Known, done: CheckDone) -> None:
+def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
     check = rule_book.checks.get(done.check)
     outcome = next((each for each in check.outcomes if each.answer == done.answer), None) if check else None
     if check is None or outcome is None:
@@ -92,7 +92,7 @@ def _outcome(rule_book: RuleBook, known: Known, done: CheckDone) -> None:
             _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
 
 
-def _remedy(rule_book: RuleBook, known: Known, tried: RemedyTried) -> None:
+def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:
     remedy = rule_book.remedies.get(tried.remedy)
     if remedy is None:
         return
@@ -109,7 +109,7 @@ def _remedy(rule_book: RuleBook, known: Known, tried: RemedyTried) -> None:
     _forget(rule_book, known, {name for cause in causes for name in cause.shows})
 
 
-def _forget(rule_book: RuleBook, known: Known, findings: set[str]) -> None:
+def _forget(rule_book: RuleBook, known: KnownFacts, findings: set[str]) -> None:
     """Drop what was seen before a fault was put right and may have come from it; history stays history."""
     findings = {name for name in findings if rule_book.findings[name].kind != "history"}
     for name in findings & known.answers.keys():
@@ -202,7 +202,7 @@ def missing_inputs(
     return tuple(found)
 
 
-def all_values(data_sheet: DataSheet, known: Known, rule_book: RuleBook) -> dict[str, Value]:
+def all_values(data_sheet: DataSheet, known: KnownFacts, rule_book: RuleBook) -> dict[str, Value]:
     """Return data sheet, readings and what can be calculated from both; a reading beats the data sheet."""
     fields = {name: value for name, value in data_sheet.items() if name in rule_book.quantities}
     return with_calculated(rule_book, {**fields, **known.values})

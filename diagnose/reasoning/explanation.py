@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import msgspec
 import numpy as np
 
-from diagnose.reasoning.evidence import Known
-from diagnose.reasoning.inference import Inferred, used_by
+from diagnose.reasoning.evidence import KnownFacts
+from diagnose.reasoning.inference import Conclusions, used_by
 from diagnose.reasoning.posterior import Evidence, Network, finding_probabilities
 from diagnose.reasoning.sweep import Array
 from diagnose.rule_book.types import RuleBook, Value
@@ -61,8 +61,8 @@ def reasons(
     rule_book: RuleBook,
     network: Network,
     evidence: Evidence,
-    known: Known,
-    inferred: Inferred,
+    known: KnownFacts,
+    inferred: Conclusions,
     values: dict[str, Value],
     least: float = 0.5,
 ) -> dict[str, tuple[Reason, ...]]:
@@ -82,7 +82,7 @@ def reasons(
     return result
 
 
-def _wording(known: Known, cause: str) -> Iterator[Reason]:
+def _wording(known: KnownFacts, cause: str) -> Iterator[Reason]:
     if known.worded is None or cause not in known.worded.decibans:
         return
     words = ", ".join(known.worded.words.get(cause, ()))
@@ -96,7 +96,9 @@ def _wording(known: Known, cause: str) -> Iterator[Reason]:
     )
 
 
-def _reason(rule_book: RuleBook, name: str, known: Known, inferred: Inferred, values: dict[str, Value]) -> Reason:
+def _reason(
+    rule_book: RuleBook, name: str, known: KnownFacts, inferred: Conclusions, values: dict[str, Value]
+) -> Reason:
     finding = rule_book.findings[name]
     rules = inferred.because.get(name, ())
     if name in known.origin:
@@ -117,7 +119,7 @@ def _reason(rule_book: RuleBook, name: str, known: Known, inferred: Inferred, va
     )
 
 
-def _figures(rule_book: RuleBook, rule: str, inferred: Inferred, values: dict[str, Value]) -> str:
+def _figures(rule_book: RuleBook, rule: str, inferred: Conclusions, values: dict[str, Value]) -> str:
     """Return the names and figures that made a rule fire."""
     parts = []
     for name in used_by(rule_book.inference[rule], inferred.findings, values):

@@ -66,7 +66,7 @@ class Conflict(msgspec.Struct, frozen=True, kw_only=True):
     text: str
 
 
-class Inferred(msgspec.Struct, frozen=True, kw_only=True):
+class Conclusions(msgspec.Struct, frozen=True, kw_only=True):
     """What forward chaining came to.
 
     ``findings`` are answered and concluded ones; ``because`` names for each concluded finding the rules that made it.
@@ -97,7 +97,7 @@ class Inference:
         }
         self._engine: Any = type("Rules", (KnowledgeEngine,), members)()
 
-    def run(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> Inferred:
+    def run(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> Conclusions:
         """Return all findings that follow from ``answered`` findings and known ``values``.
 
         An answer is never overruled by a rule; a rule that contradicts one is reported as a conflict. Of two rules
@@ -160,7 +160,7 @@ class Inference:
         answered: Mapping[str, bool],
         says: Mapping[str, Mapping[bool, Sequence[str]]],
         between_rules: Mapping[str, Conflict],
-    ) -> Inferred:
+    ) -> Conclusions:
         findings = dict(answered)
         because: dict[str, tuple[str, ...]] = {}
         conflicts = dict(between_rules)
@@ -173,7 +173,7 @@ class Inference:
             if name in findings and findings[name] in sides:
                 because[name] = tuple(sides[findings[name]])
         told = tuple(conflicts[name] for name in sorted(conflicts))
-        return Inferred(findings=findings, because=because, conflicts=told)
+        return Conclusions(findings=findings, because=because, conflicts=told)
 
     def _compile(self, rule: InferenceRule, compiled: list[_Compiled]) -> None:
         patterns = self._patterns(rule.when, rule.id, compiled)

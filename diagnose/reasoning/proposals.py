@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import msgspec
 import numpy as np
 
+from diagnose.observations import State
 from diagnose.reasoning.compiled import Compiled
-from diagnose.reasoning.evidence import Known, missing_inputs
+from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
-from diagnose.reasoning.inference import Inferred
-from diagnose.reasoning.observations import State
+from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.planning import Array, Index, Option, Plan, Worth, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
@@ -64,8 +64,8 @@ class _Planner:
     values: Mapping[str, Value]
     network: Network
     likely: Hypotheses
-    inferred: Inferred
-    known: Known
+    inferred: Conclusions
+    known: KnownFacts
     state: State
 
     def __post_init__(self) -> None:
@@ -109,8 +109,8 @@ def propose(
     values: Mapping[str, Value],
     network: Network,
     likely: Hypotheses,
-    inferred: Inferred,
-    known: Known,
+    inferred: Conclusions,
+    known: KnownFacts,
     state: State,
 ) -> Proposals:
     """Return the next step and what else could be done."""

@@ -9,7 +9,7 @@ import msgspec
 
 from diagnose.reasoning.compiled import compiled, rules_by_plan
 from diagnose.reasoning.evidence import missing_inputs, with_calculated
-from diagnose.reasoning.inference import Inferred
+from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import DataSheet, InferenceRule, Quantity, Review, RuleBook, Value
@@ -47,7 +47,7 @@ def review(rule_book: RuleBook, data_sheet: DataSheet) -> tuple[Point, ...]:
     return tuple(sorted(points, key=lambda point: JUDGEMENTS.index(point.judgement)))
 
 
-def _point(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred: Inferred) -> Point:
+def _point(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred: Conclusions) -> Point:
     judgement, findings = _judged(item, inferred)
     rules = [rule_book.inference[rule] for name in findings for rule in inferred.because.get(name, ())]
     reasons = [(rule.because, rule_book.sources[rule.source].citation) for rule in rules]
@@ -66,7 +66,7 @@ def _point(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred
     )
 
 
-def _judged(item: Review, inferred: Inferred) -> tuple[Judgement, Iterable[str]]:
+def _judged(item: Review, inferred: Conclusions) -> tuple[Judgement, Iterable[str]]:
     """Return the judgement and the findings that it rests on."""
     grades: tuple[tuple[Judgement, tuple[str, ...]], ...] = (("wrong", item.wrong), ("doubtful", item.doubtful))
     for judgement, names in grades:
@@ -79,7 +79,7 @@ def _judged(item: Review, inferred: Inferred) -> tuple[Judgement, Iterable[str]]
     return "cannot tell", ()
 
 
-def _missing(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred: Inferred) -> tuple[str, ...]:
+def _missing(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred: Conclusions) -> tuple[str, ...]:
     """Return the unknown fields that would settle an open point: for each finding what the nearest rule lacks."""
     fields = rule_book.data_sheet_fields()
     rules = [rule_book.inference[name] for name in sorted(rules_by_plan(rule_book))]

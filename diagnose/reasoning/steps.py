@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import product
 
-from diagnose.reasoning.observations import State
+from diagnose.observations import State
 from diagnose.rule_book.types import (
     COMPETENCES,
     SIGNAL_WORDS,
@@ -37,7 +37,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class Raised:
+class RaisedCaution:
     """A caution that a step brings up; ``unless`` names data-sheet fields that could still rule it out."""
 
     caution: Caution
@@ -131,7 +131,7 @@ def hazards_of(step: Step, way: Way) -> frozenset[str]:
     return frozenset({*step.meets, *(word for each in way.changes for word in each.change.meets)})
 
 
-def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> tuple[Raised, ...]:
+def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> tuple[RaisedCaution, ...]:
     """Return the cautions that come up before a step, gravest first, then those that are certain.
 
     What hangs on an unknown field of the data sheet counts as possible.
@@ -142,7 +142,7 @@ def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataShee
         ways = [_matches(item, hazards, step, way.standing, data_sheet, rule_book) for item in caution.comes_up]
         hits = [each for each in ways if each is not None]
         if hits:
-            raised.append(Raised(caution, min(hits, key=len)))
+            raised.append(RaisedCaution(caution, min(hits, key=len)))
     return tuple(
         sorted(raised, key=lambda each: (SIGNAL_WORDS.index(each.caution.signal), bool(each.unless), each.caution.id))
     )

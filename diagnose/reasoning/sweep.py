@@ -21,7 +21,7 @@ NOTHING: Action = (1.0, 0.0, 1.0)
 
 
 @dataclass(frozen=True)
-class Swept:
+class SweepResult:
     """Joint probabilities with the evidence: each cause there [n], at least one there, and altogether."""
 
     joint: Array
@@ -100,7 +100,7 @@ class _Several:
         return vector * self.absent + through, float(start @ through)
 
 
-def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array) -> Swept:
+def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array) -> SweepResult:
     """Return the joint probabilities.
 
     ``strengths`` [n × m] and ``leaks`` [m] of the present findings; ``weights`` [n] is P(cause there, absent findings
@@ -125,10 +125,12 @@ def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array) -> Swept:
         vector, first = steps[number].backward(vector, forward[number], start, joint)
         some += absent_before[number] * first
     total, no_active = float(forward[-1][-1]), float(start[-1]) * absent_before[-1]
-    return _with_passive(Swept(joint, some, total), no_active, np.flatnonzero(count == 0), weights, rest)
+    return _with_passive(SweepResult(joint, some, total), no_active, np.flatnonzero(count == 0), weights, rest)
 
 
-def _with_passive(active: Swept, no_active: float, passive: npt.NDArray[np.intp], weights: Array, rest: Array) -> Swept:
+def _with_passive(
+    active: SweepResult, no_active: float, passive: npt.NDArray[np.intp], weights: Array, rest: Array
+) -> SweepResult:
     """Add the causes that produce no present finding: they only scale; each may still be the first that is there."""
     norm = rest[passive] + weights[passive]
     joint = active.joint.copy()
@@ -136,7 +138,7 @@ def _with_passive(active: Swept, no_active: float, passive: npt.NDArray[np.intp]
     before = np.cumprod(np.concatenate(([1.0], rest[passive] / norm)))[:-1]
     some = active.some + no_active * float(before @ (weights[passive] / norm))
     scale = float(np.prod(norm))
-    return Swept(joint * scale, some * scale, active.total * scale)
+    return SweepResult(joint * scale, some * scale, active.total * scale)
 
 
 def _steps(strengths: Array, weights: Array, rest: Array, count: npt.NDArray[np.intp]) -> list[_Single | _Several]:

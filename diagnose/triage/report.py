@@ -7,21 +7,21 @@ from typing import NamedTuple
 
 import msgspec
 
-from diagnose.analyses.analysed import Analysed
+from diagnose.analyses.analysed import Analysis
 from diagnose.analyses.pasted import Pasted, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
 from diagnose.language.understanding import Understanding, understand
+from diagnose.observations import State
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
-from diagnose.reasoning.observations import State
 from diagnose.rule_book.types import DataSheet, RuleBook
 
 
-class Triaged(NamedTuple):
+class TriageResult(NamedTuple):
     """What a report says, what its tables of readings and other analyses say, and the diagnosis of both."""
 
     understanding: Understanding
-    analysed: tuple[Analysed, ...]
+    analysed: tuple[Analysis, ...]
     diagnosis: Diagnosis
 
 
@@ -30,8 +30,8 @@ def triage(
     report: str | bytes,
     data_sheet: DataSheet,
     state: State | None = None,
-    analysed: Iterable[Analysed] = (),
-) -> Triaged:
+    analysed: Iterable[Analysis] = (),
+) -> TriageResult:
     """Return what a report says and the diagnosis that follows, tables of readings in it and ``analysed`` included.
 
     Raises BadInput for an empty report without anything analysed, and for one that is not text.
@@ -46,10 +46,12 @@ def triage(
             doubts.append(f"the table of readings in the report cannot be used: {error}")
     understanding = _understood(rule_book, text, bool(found or doubts), doubts)
     observations = [*understanding.observations(), *(each for one in found for each in one.observations)]
-    return Triaged(understanding, tuple(found), diagnose(rule_book, data_sheet, tuple(observations), state or State()))
+    return TriageResult(
+        understanding, tuple(found), diagnose(rule_book, data_sheet, tuple(observations), state or State())
+    )
 
 
-def _compared(rule_book: RuleBook, data_sheet: DataSheet, table: Pasted) -> Analysed:
+def _compared(rule_book: RuleBook, data_sheet: DataSheet, table: Pasted) -> Analysis:
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
     return analyse_table(rule_book, data_sheet, table.text, "the table in the report", table.compared)

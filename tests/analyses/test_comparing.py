@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from diagnose.analyses.agreement import Limits
 from diagnose.analyses.comparing import Comparison, Question, compare, in_figures, in_short, observations
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 from tests.analyses.comparisons import (
     FLOWS,
     HOUR,

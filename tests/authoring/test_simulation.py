@@ -10,9 +10,9 @@ import pytest
 
 from diagnose.authoring.faults import Fault
 from diagnose.authoring.figures import figures
-from diagnose.authoring.fixed_order import Followed, family, follow
-from diagnose.authoring.simulated_interview import Interviewed, interview
-from diagnose.authoring.simulation import Order, Simulated, Task, collect, simulate, simulate_one
+from diagnose.authoring.fixed_order import FixedOrderResult, family, follow
+from diagnose.authoring.simulated_interview import InterviewResult, interview
+from diagnose.authoring.simulation import Order, SimulatedFault, Task, collect, simulate, simulate_one
 from diagnose.authoring.simulation_text import as_object, in_words
 from diagnose.rule_book.types import Outcome
 from tests.authoring.invented import PLACE, fault, lamp
@@ -135,16 +135,18 @@ class TestFixedOrder:
         assert not follow(lamp(), wrong, 1.0).found
 
 
-def simulated(kind: str, ranks: dict[str, int], looking: float, fixed: float | None = None, **more: Any) -> Simulated:
+def simulated(
+    kind: str, ranks: dict[str, int], looking: float, fixed: float | None = None, **more: Any
+) -> SimulatedFault:
     """Return one simulated fault of which only ranks and minutes matter."""
     given = {"ranks": ranks, "ranks_at_remedy": ranks, "ranks_before": ranks, "end": "cured", "first": "feed"}
     rest = {"looking": looking, "minutes": looking + 10, "steps": 4, "needless": 0, "violations": (), "log": ()}
     rest |= {"wrong_answers": 0, "wrong_results": 0}
-    followed = None if fixed is None else Followed(looking=fixed, minutes=fixed + 10, checks=9, found=True)
-    return Simulated(
+    followed = None if fixed is None else FixedOrderResult(looking=fixed, minutes=fixed + 10, checks=9, found=True)
+    return SimulatedFault(
         kind=kind,  # type: ignore[arg-type]
         fault=Fault(key="1", causes=tuple(ranks), sheet={}, known={}, complaint=("dark",)),
-        interview=Interviewed(**{**given, **rest, **more}),
+        interview=InterviewResult(**{**given, **rest, **more}),
         fixed=followed,
     )
 
@@ -217,7 +219,7 @@ class TestSimulate:
     def test_left_in_the_middle(self) -> None:
         """Ctrl-C keeps what is there."""
 
-        def interrupted() -> Iterator[Simulated]:
+        def interrupted() -> Iterator[SimulatedFault]:
             yield TestFigures.FAULTS[0]
             raise KeyboardInterrupt
 

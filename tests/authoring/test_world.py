@@ -9,7 +9,7 @@ import pytest
 from diagnose.authoring.faults import draw_fault, draw_meter
 from diagnose.authoring.person import Person
 from diagnose.authoring.world import World
-from diagnose.reasoning.observations import CheckDone, FindingSeen, RemedyTried
+from diagnose.observations import CheckDone, FindingSeen, RemedyTried
 from diagnose.rule_book.types import FindingIs, InferenceRule, Outcome, Quantity
 from tests.authoring.invented import PLACE, fault
 from tests.reasoning.books import book, cause, check, finding, remedy, yes_or_no

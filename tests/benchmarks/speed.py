@@ -15,9 +15,9 @@ from typing import Any
 import msgspec
 import numpy as np
 
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
 from diagnose.reasoning.compiled import compiled
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.cache import load_rule_book
 from diagnose.rule_book.types import All, AnyOf, Condition, FindingIs, RuleBook
@@ -153,8 +153,8 @@ def _answer(rule_book: RuleBook, proposal: Proposal, random: np.random.Generator
         return CheckDone(check=check.id, answer=check.outcomes[int(random.integers(len(check.outcomes)))].answer)
     quantity = rule_book.quantities[check.measures]
     if quantity.choices:
-        return Measured(quantity=quantity.id, value=str(random.choice(quantity.choices)))
-    return Measured(quantity=quantity.id, value=float(random.uniform(*(quantity.plausible or (0.0, 1.0)))))
+        return Measurement(quantity=quantity.id, value=str(random.choice(quantity.choices)))
+    return Measurement(quantity=quantity.id, value=float(random.uniform(*(quantity.plausible or (0.0, 1.0)))))
 
 
 def with_present(rule_book: RuleBook, present: int, runs: int) -> float:

@@ -14,8 +14,8 @@ from scipy.special import logsumexp
 
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
+from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.reasoning.observations import State
 from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.types import RuleBook
 from diagnose.shipped import shipped_folder

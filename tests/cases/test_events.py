@@ -9,22 +9,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.cases.events import (
-    Acknowledged,
+    Acknowledgement,
     CompetenceSaid,
     Entry,
     Event,
-    Noted,
+    Note,
     NoTool,
     PlantChanged,
     SetAside,
     SheetFilled,
     Standing,
-    Undone,
+    Undo,
     next_turn,
     standing_of,
 )
 from diagnose.cases.journal import Journal
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, RemedyTried, State
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, State
 from diagnose.rule_book.types import DataSheet
 
 SHEET: DataSheet = {"nominal-voltage": 230.0}
@@ -71,7 +71,7 @@ def test_an_undone_turn_takes_all_of_its_events_with_it() -> None:
         Entry(turn=1, at="", event=FindingSeen(finding="lamp-dark", present=True)),
         Entry(turn=2, at="", event=PlantChanged(state="supply", value="isolated")),
         Entry(turn=2, at="", event=CheckDone(check="look-at-bulb", answer="whole")),
-        Entry(turn=3, at="", event=Undone(turn=2)),
+        Entry(turn=3, at="", event=Undo(turn=2)),
     ]
     standing = standing_of(entries, {})
     assert (standing.state.plant, len(standing.observations), standing.last_turn) == ({}, 1, 1)
@@ -80,11 +80,11 @@ def test_an_undone_turn_takes_all_of_its_events_with_it() -> None:
 def test_acknowledgements_and_notes_survive_going_back() -> None:
     """What was shown and what somebody wrote down stays, even in a turn that was taken back."""
     entries = [
-        Entry(turn=1, at="", event=Acknowledged(caution="shock", step="look-at-bulb")),
+        Entry(turn=1, at="", event=Acknowledgement(caution="shock", step="look-at-bulb")),
         Entry(turn=2, at="", event=CheckDone(check="look-at-bulb", answer="whole")),
-        Entry(turn=2, at="", event=Noted(text="bulb is warm")),
-        Entry(turn=3, at="", event=Undone(turn=2)),
-        Entry(turn=4, at="", event=Undone(turn=1)),
+        Entry(turn=2, at="", event=Note(text="bulb is warm")),
+        Entry(turn=3, at="", event=Undo(turn=2)),
+        Entry(turn=4, at="", event=Undo(turn=1)),
     ]
     standing = standing_of(entries, {})
     assert standing.notes == ("bulb is warm",)
@@ -95,7 +95,7 @@ def test_acknowledgements_and_notes_survive_going_back() -> None:
 def test_going_back_passes_over_notes_and_acknowledgements() -> None:
     """The last answer is the last turn that answered something."""
     standing = folded(
-        FindingSeen(finding="lamp-dark", present=True), Noted(text="x"), Acknowledged(caution="shock", step="y")
+        FindingSeen(finding="lamp-dark", present=True), Note(text="x"), Acknowledgement(caution="shock", step="y")
     )
     assert standing.last_turn == 1
 
@@ -104,7 +104,7 @@ _NAMES = st.sampled_from(["lamp-dark", "filament-broken", "voltage-missing"])
 _TEXT = st.text(max_size=12)
 EVENTS: st.SearchStrategy[Event] = st.one_of(
     st.builds(FindingSeen, finding=_NAMES, present=st.booleans(), quote=_TEXT),
-    st.builds(Measured, quantity=_NAMES, value=st.floats(-1e6, 1e6) | _TEXT | st.tuples(_TEXT, _TEXT), quote=_TEXT),
+    st.builds(Measurement, quantity=_NAMES, value=st.floats(-1e6, 1e6) | _TEXT | st.tuples(_TEXT, _TEXT), quote=_TEXT),
     st.builds(CheckDone, check=_NAMES, answer=_TEXT),
     st.builds(RemedyTried, remedy=_NAMES, verdict=st.sampled_from(["cured", "partly", "not cured"])),
     st.builds(PlantChanged, state=st.just("supply"), value=st.sampled_from(["live", "isolated"])),
@@ -112,8 +112,8 @@ EVENTS: st.SearchStrategy[Event] = st.one_of(
     st.builds(NoTool, tool=_TEXT),
     st.builds(CompetenceSaid, competence=st.sampled_from(["ordinary", "instructed", "skilled"])),
     st.builds(SheetFilled, field=_NAMES, value=st.none() | st.floats(-1e6, 1e6) | _TEXT),
-    st.builds(Acknowledged, caution=_NAMES, step=_NAMES),
-    st.builds(Noted, text=_TEXT),
+    st.builds(Acknowledgement, caution=_NAMES, step=_NAMES),
+    st.builds(Note, text=_TEXT),
 )
 TURNS = st.lists(st.lists(EVENTS, min_size=1, max_size=3) | st.just("back"), max_size=12)
 
@@ -125,7 +125,7 @@ def inputs(standing: Standing) -> tuple[object, ...]:
 
 def counts(events: list[Event]) -> bool:
     """Tell whether a turn answered something that can be taken back."""
-    return any(not isinstance(event, Acknowledged | Noted) for event in events)
+    return any(not isinstance(event, Acknowledgement | Note) for event in events)
 
 
 @settings(deadline=None, max_examples=60)
@@ -144,7 +144,7 @@ def test_replay_from_disk_equals_folding_in_memory(turns: list[list[Event] | str
                     journal.add(journal.new_turn(), *turn)
                     stack.append(turn)
                 elif before.last_turn:
-                    journal.add(journal.new_turn(), Undone(turn=before.last_turn))
+                    journal.add(journal.new_turn(), Undo(turn=before.last_turn))
                     stack.pop(max(n for n, events in enumerate(stack) if counts(events)))
                 assert inputs(standing_of(journal.entries, SHEET)) == inputs(
                     standing_of([Entry(turn=n, at="", event=e) for n, es in enumerate(stack, 1) for e in es], SHEET)
@@ -162,17 +162,17 @@ def test_taking_back_the_last_answer_restores_what_the_diagnosis_was_made_from(
     entries: list[Entry] = []
     for turn in turns:
         latest = standing_of(entries, SHEET).last_turn
-        events = turn if isinstance(turn, list) else [Undone(turn=latest)] if latest else []
+        events = turn if isinstance(turn, list) else [Undo(turn=latest)] if latest else []
         entries += [Entry(turn=next_turn(entries), at="", event=event) for event in events]
     before = standing_of(entries, SHEET)
 
     number = next_turn(entries)
     entries += [Entry(turn=number, at="", event=event) for event in last]
     assert standing_of(entries, SHEET).last_turn == number
-    entries.append(Entry(turn=next_turn(entries), at="", event=Undone(turn=number)))
+    entries.append(Entry(turn=next_turn(entries), at="", event=Undo(turn=number)))
 
     after = standing_of(entries, SHEET)
     assert inputs(after) == inputs(before)
     assert after.last_turn == before.last_turn
-    assert after.notes == before.notes + tuple(event.text for event in last if isinstance(event, Noted))
-    assert len(after.acknowledged) == len(before.acknowledged) + sum(isinstance(e, Acknowledged) for e in last)
+    assert after.notes == before.notes + tuple(event.text for event in last if isinstance(event, Note))
+    assert len(after.acknowledged) == len(before.acknowledged) + sum(isinstance(e, Acknowledgement) for e in last)

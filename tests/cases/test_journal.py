@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from diagnose.cases.events import Noted, SheetFilled
+from diagnose.cases.events import Note, SheetFilled
 from diagnose.cases.journal import Journal, case_folder
 from diagnose.errors import BadInput
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured
+from diagnose.observations import CheckDone, FindingSeen, Measurement
 
 DARK = FindingSeen(finding="lamp-dark", present=True, quote="no light")
 WHOLE = CheckDone(check="look-at-bulb", answer="whole")
@@ -20,7 +20,7 @@ def started(folder: Path) -> Path:
     """Keep a case of two answers and return its file."""
     with Journal.start(folder, {"place": "inside"}, "lamp") as journal:
         journal.add(1, DARK)
-        journal.add(2, WHOLE, Noted(text="warm\nand dusty"))
+        journal.add(2, WHOLE, Note(text="warm\nand dusty"))
         return journal.path
 
 
@@ -31,7 +31,7 @@ def test_every_event_is_on_the_disk_when_add_returns(tmp_path: Path) -> None:
         journal.add(1, DARK)
         assert journal.path.read_bytes().count(b"\n") == 2
         assert b'"lamp-dark"' in journal.path.read_bytes().splitlines()[-1]
-        journal.add(2, WHOLE, Measured(quantity="voltage", value=2.0))
+        journal.add(2, WHOLE, Measurement(quantity="voltage", value=2.0))
         assert journal.path.read_bytes().count(b"\n") == 4
         assert journal.path.read_bytes().endswith(b"\n")
 
@@ -44,7 +44,7 @@ def test_what_is_written_reaches_the_disk_and_not_only_the_system(
     monkeypatch.setattr(os, "fsync", synced.append)
     with Journal.start(tmp_path, {}, "lamp") as journal:
         journal.add(1, DARK)
-        journal.add(2, WHOLE, Noted(text="x"))
+        journal.add(2, WHOLE, Note(text="x"))
     assert len(synced) == 3
 
 
@@ -56,7 +56,7 @@ def test_a_resumed_case_is_the_case_that_was_left(tmp_path: Path) -> None:
         assert [(entry.turn, entry.event) for entry in journal.entries] == [
             (1, DARK),
             (2, WHOLE),
-            (2, Noted(text="warm\nand dusty")),
+            (2, Note(text="warm\nand dusty")),
         ]
         assert journal.new_turn() == 3
         assert all(entry.at for entry in journal.entries)

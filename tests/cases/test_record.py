@@ -9,7 +9,7 @@ import pytest
 from diagnose.cases.record import read_cases
 from diagnose.cases.replay import figures, replay
 from diagnose.errors import ProblemsFound
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured
+from diagnose.observations import CheckDone, FindingSeen, Measurement
 from diagnose.rule_book.load import load_folder
 from tests.reasoning.books import real_rule_book
 from tests.rule_book.lamps import MINIMAL
@@ -27,7 +27,7 @@ def test_a_folder_of_cases_is_read_in_order() -> None:
     assert told.answers == (CheckDone(check="look-at-bulb", answer="broken"),)
     assert measured.answers == (
         FindingSeen(finding="lamp-dark", present=True),
-        Measured(quantity="voltage", value=2.0),
+        Measurement(quantity="voltage", value=2.0),
         CheckDone(check="look-at-bulb", answer="whole"),
     )
     assert (measured.confirmed, measured.invented) == (("supply-missing",), True)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.cases.journal import Journal
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 from tests.analyses.comparisons import WORKED_INDICATED, WORKED_REFERENCE
 from tests.commands.running import LAMP, Call, document, run
 

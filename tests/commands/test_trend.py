@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from diagnose.cases.journal import Journal
-from diagnose.reasoning.observations import FindingSeen
+from diagnose.observations import FindingSeen
 from diagnose.shipped import shipped_folder
 from tests.commands.running import LAMP, Call, document, run
 

@@ -11,8 +11,8 @@ from diagnose.documents.markdown import markdown
 from diagnose.documents.text import make_console, print_document, print_findings
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
+from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.reasoning.observations import State
 from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.types import DataSheet
 from tests.rule_book.lamps import MINIMAL

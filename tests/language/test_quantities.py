@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.language.understanding import understand
-from diagnose.reasoning.observations import FindingSeen, Measured
+from diagnose.observations import FindingSeen, Measurement
 from tests.language.book import BOOK
 
 ROWS: list[tuple[str, dict[str, float | str]]] = [
@@ -146,5 +146,5 @@ def test_observations_carry_quotes() -> None:
     observations = understand("Display dark, 3.6 mA in the loop", BOOK).observations()
     assert observations == (
         FindingSeen(finding="display-dark", present=True, quote="Display dark"),
-        Measured(quantity="loop-current", value=3.6 * 0.001, quote="3.6 mA in the loop"),
+        Measurement(quantity="loop-current", value=3.6 * 0.001, quote="3.6 mA in the loop"),
     )

@@ -8,8 +8,8 @@ import yaml
 
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
+from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.reasoning.observations import State
 from tests.language.test_tickets import book
 
 TICKETS = yaml.safe_load((Path(__file__).parent / "short_tickets.yaml").read_text(encoding="utf-8"))

@@ -12,12 +12,12 @@ from diagnose.language.cleaning import clean
 from diagnose.language.lexicon import lexicon
 from diagnose.language.understanding import understand, understand_further
 from diagnose.language.wording import CauseWords
-from diagnose.reasoning.observations import Worded
+from diagnose.observations import WordEvidence
 from tests.benchmarks.wording import UNSEEN, Ticket, places, surprise, tickets
 from tests.language.test_tickets import book
 
 
-def worded(text: str) -> Worded:
+def worded(text: str) -> WordEvidence:
     """Return what the words of a text say."""
     found = understand(clean(text), book()).worded
     assert found is not None

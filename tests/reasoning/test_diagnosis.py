@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
 from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
 from diagnose.reasoning.posterior import MOST_PRESENT
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.types import COMPETENCES, DataSheet, RuleBook, Step
@@ -116,9 +116,9 @@ def random_answer(rule_book: RuleBook, proposal: Proposal, random: np.random.Gen
         return CheckDone(check=check.id, answer=check.outcomes[int(random.integers(len(check.outcomes)))].answer)
     quantity = rule_book.quantities[check.measures]
     if quantity.choices:
-        return Measured(quantity=quantity.id, value=str(random.choice(quantity.choices)))
+        return Measurement(quantity=quantity.id, value=str(random.choice(quantity.choices)))
     low, high = quantity.plausible or (0.0, 1.0)
-    return Measured(quantity=quantity.id, value=float(low + (high - low) * random.random() ** 4))
+    return Measurement(quantity=quantity.id, value=float(low + (high - low) * random.random() ** 4))
 
 
 def proposed(diagnosis: Diagnosis) -> list[Proposal]:

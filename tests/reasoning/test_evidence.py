@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, with_calculated
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, Worded
 from diagnose.rule_book.types import Calculation, Comparison, InferenceRule, Operand, Outcome, Quantity
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
 
@@ -80,7 +80,7 @@ class TestAnswers:
         "strange",
         [
             seen("gone"),
-            Measured(quantity="gone", value=1.0),
+            Measurement(quantity="gone", value=1.0),
             CheckDone(check="gone", answer="yes"),
             CheckDone(check="look", answer="perhaps"),
             RemedyTried(remedy="gone", verdict="cured"),
@@ -99,8 +99,8 @@ class TestAnswers:
             seen("dark"),
             seen("dark", False),
             seen("worked-on"),
-            Measured(quantity="part", value=1.0),
-            Measured(quantity="part", value=2.0),
+            Measurement(quantity="part", value=1.0),
+            Measurement(quantity="part", value=2.0),
             CheckDone(check="both", answer="hot"),
             RemedyTried(remedy="fuse", verdict="not cured"),
             RemedyTried(remedy="lamp-remedy", verdict="partly"),
@@ -148,7 +148,7 @@ class TestRemedies:
 
     def test_a_reading_from_which_a_forgotten_finding_followed_is_forgotten_too(self) -> None:
         """Also when a rule looks at what is calculated from it; readings of other things stay."""
-        said = (Measured(quantity="part", value=1.0), Measured(quantity="whole", value=4.0))
+        said = (Measurement(quantity="part", value=1.0), Measurement(quantity="whole", value=4.0))
         known = gather(BOOK, (*said, RemedyTried(remedy="lamp-remedy", verdict="partly")))
         assert known.values == {}
         assert gather(BOOK, (*said, RemedyTried(remedy="fuse", verdict="partly"))).values.keys() == {"part", "whole"}
@@ -163,7 +163,9 @@ class TestRemedies:
         )
         plate = Quantity(id="field", title="field", unit="V", where_to_find="the plate")
         rule_book = book(finding("dark"), cause("fuse", {"dark": 0.9}), plate, rule)
-        known = gather(rule_book, (Measured(quantity="field", value=0.5), RemedyTried(remedy="fuse", verdict="partly")))
+        known = gather(
+            rule_book, (Measurement(quantity="field", value=0.5), RemedyTried(remedy="fuse", verdict="partly"))
+        )
         assert known.values == {"field": 0.5}
 
     def test_an_answer_after_the_cure_opens_the_case_again(self) -> None:
@@ -199,7 +201,7 @@ class TestCalculated:
 
     def test_a_reading_beats_the_data_sheet_and_foreign_fields_are_left_out(self) -> None:
         """What was measured counts more than what is on paper."""
-        known = gather(BOOK, (Measured(quantity="field", value=2.0),))
+        known = gather(BOOK, (Measurement(quantity="field", value=2.0),))
         assert all_values({"field": 1.0, "no-such-field": 3.0}, known, BOOK) == {"field": 2.0}
 
     def test_what_may_not_be_unknown_is_never_taken_as_something(self) -> None:
@@ -229,8 +231,8 @@ class TestCalculated:
 
 def test_words_of_a_report_multiply_odds_and_a_later_report_replaces_them() -> None:
     """10 dB are a factor of ten; causes that are not named keep theirs, and a remedy tried counts beside."""
-    first = Worded(decibans={"fuse": -10.0, "lamp": 3.0})
-    second = Worded(decibans={"fuse": 10.0}, words={"fuse": ("wire", "bang")})
+    first = WordEvidence(decibans={"fuse": -10.0, "lamp": 3.0})
+    second = WordEvidence(decibans={"fuse": 10.0}, words={"fuse": ("wire", "bang")})
     assert cause_factors(gather(BOOK, (first,))) == pytest.approx({"fuse": 0.1, "lamp": 10**0.3})
     assert cause_factors(gather(BOOK, (first, second))) == pytest.approx({"fuse": 10.0})
     tried = RemedyTried(remedy="fuse", verdict="not cured")
@@ -240,5 +242,5 @@ def test_words_of_a_report_multiply_odds_and_a_later_report_replaces_them() -> N
 
 def test_words_of_a_report_survive_the_journal() -> None:
     """They are observations like any other."""
-    kept = Worded(decibans={"fuse": 10.0}, words={"fuse": ("wire",)})
+    kept = WordEvidence(decibans={"fuse": 10.0}, words={"fuse": ("wire",)})
     assert msgspec.json.decode(msgspec.json.encode(kept), type=Observation) == kept

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
+from diagnose.observations import CheckDone, FindingSeen, Measurement, State, WordEvidence
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.explanation import weight_of_evidence, weights_of_evidence
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, State, Worded
 from diagnose.reasoning.posterior import Evidence, Network, build_network, posterior
 from diagnose.rule_book.types import Comparison, InferenceRule, Operand, Quantity
 from tests.reasoning.books import book, cause, finding, yes_or_no
@@ -72,7 +72,7 @@ class TestWeightOfEvidence:
 class TestReasons:
     """What "why" shows."""
 
-    def reasons_of(self, name: str, *observations: FindingSeen | Measured | CheckDone | Worded) -> tuple:
+    def reasons_of(self, name: str, *observations: FindingSeen | Measurement | CheckDone | WordEvidence) -> tuple:
         """Return the findings for and against a cause."""
         causes = {each.id: each for each in diagnose(BOOK, {}, observations, State()).causes}
         return causes[name].supporting, causes[name].opposing
@@ -95,7 +95,7 @@ class TestReasons:
 
     def test_what_a_rule_concluded_names_the_rule_its_figures_and_its_source(self) -> None:
         """The reading as people read it, and the citation."""
-        (reason,), _ = self.reasons_of("fuse", Measured(quantity="current", value=0.0005))
+        (reason,), _ = self.reasons_of("fuse", Measurement(quantity="current", value=0.0005))
         assert reason.rules == ("no-current",)
         assert reason.origin.startswith("no current goes in (current 0.5")
         assert reason.source == "somebody's judgement"
@@ -107,7 +107,7 @@ class TestReasons:
 
     def test_words_of_a_report_stand_among_the_reasons(self) -> None:
         """By their weight, for one cause and against another, and with no finding of their own."""
-        worded = Worded(decibans={"fuse": 30.0, "fan": -6.0}, words={"fuse": ("wire", "bang")})
+        worded = WordEvidence(decibans={"fuse": 30.0, "fan": -6.0}, words={"fuse": ("wire", "bang")})
         seen = FindingSeen(finding="dark", present=True)
         (first, second), _ = self.reasons_of("fuse", seen, worded)
         assert (first.finding, first.decibans, second.finding) == ("", 30.0, "dark")
@@ -120,7 +120,7 @@ class TestReasons:
         seen = FindingSeen(finding="dark", present=True)
         network = build_network(BOOK, {})
         expected = posterior(network, Evidence(("dark",), (), {"fuse": 10.0, "fan": 0.1}))
-        found = diagnose(BOOK, {}, (seen, Worded(decibans={"fuse": 10.0, "fan": -10.0})), State())
+        found = diagnose(BOOK, {}, (seen, WordEvidence(decibans={"fuse": 10.0, "fan": -10.0})), State())
         for name, probability in zip(network.causes, expected.probabilities, strict=True):
             assert found.probability(name) == pytest.approx(probability)
         assert found.worded

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.observations import State
 from diagnose.reasoning.compiled import Costs
-from diagnose.reasoning.observations import State
 from diagnose.reasoning.planning import Option, Tasks, expected_cost, information_gain, plan
 from tests.reasoning.books import book, cause, caution, finding, real_rule_book, remedy, state
 

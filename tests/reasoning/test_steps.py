@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.reasoning.observations import State
+from diagnose.observations import State
 from diagnose.reasoning.steps import (
     allowed,
     cautions_for,

@@ -11,8 +11,8 @@ from itertools import product
 
 import pytest
 
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.reasoning.observations import CheckDone, FindingSeen, Measured, Observation, RemedyTried, State
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import allowed
 from diagnose.rule_book.types import (
@@ -174,7 +174,7 @@ def answer(proposal: Proposal, chooser: random.Random) -> list[Observation]:
     if check.outcomes:
         return [CheckDone(check=check.id, answer=chooser.choice(check.outcomes).answer)]
     low, high = BOOK.quantities[check.measures].plausible or (0.0, 1.0)
-    return [Measured(quantity=check.measures, value=chooser.uniform(low, high))]
+    return [Measurement(quantity=check.measures, value=chooser.uniform(low, high))]
 
 
 def step_of(proposal: Proposal) -> Step:

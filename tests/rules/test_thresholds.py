@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 
 import pytest
 
+from diagnose.observations import FindingSeen, Measurement, Observation, State
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
-from diagnose.reasoning.observations import FindingSeen, Measured, Observation, State
 from diagnose.rule_book.data_sheet import read_value
 from tests.reasoning.books import real_rule_book
 
@@ -41,7 +41,7 @@ def diagnosed(row: Row) -> Diagnosis:
     rule_book = real_rule_book()
     quantities = rule_book.quantities
     said: list[Observation] = [
-        Measured(quantity=name, value=read_value(quantities[name], value)) for name, value in row.reads.items()
+        Measurement(quantity=name, value=read_value(quantities[name], value)) for name, value in row.reads.items()
     ]
     said += [FindingSeen(finding=name, present=present) for name, present in row.seen.items()]
     sheet = {name: read_value(quantities[name], value) for name, value in row.sheet.items()}

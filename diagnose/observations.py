@@ -17,7 +17,7 @@ class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_
     quote: str = ""
 
 
-class Measured(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):
+class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):
     """Somebody says what a quantity is, in SI units (or in a word); ``quote`` are the words."""
 
     quantity: str
@@ -43,7 +43,7 @@ class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_f
     verdict: Literal["cured", "partly", "not cured"]
 
 
-class Worded(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind"):
+class WordEvidence(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind"):
     """How like a report's words are to what the rule book says of each cause, in decibans, and by which ``words``.
 
     Causes that are not named stay as they are. A later one replaces it, so whoever adds to a ``report`` weighs it
@@ -55,7 +55,7 @@ class Worded(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field=
     report: str = ""
 
 
-Observation: TypeAlias = FindingSeen | Measured | CheckDone | RemedyTried | Worded
+Observation: TypeAlias = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
 
 
 class State(msgspec.Struct, frozen=True, kw_only=True):

@@ -14,6 +14,7 @@ import msgspec
 from diagnose.authoring.breadth import Breadth, breadth
 from diagnose.authoring.telling_apart import Table
 from diagnose.authoring.testability import Group, connected, isolated, mean_size, share
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.types import Cause, RuleBook
 
 SIZES = (1, 2, 3)
@@ -39,9 +40,10 @@ class Coverage(msgspec.Struct, frozen=True, kw_only=True):
     breadth: Breadth
 
 
-def coverage(rule_book: RuleBook, confirmed: Iterable[Sequence[str]] | None = None) -> Coverage:
+def coverage(engine: Engine, confirmed: Iterable[Sequence[str]] | None = None) -> Coverage:
     """Return the coverage of a rule book; ``confirmed`` are the confirmed causes of recorded cases, to be counted."""
-    table = Table(rule_book)
+    rule_book = engine.rule_book
+    table = Table(engine)
     rates = {cause.id: cause.frequency for cause in table.causes}
     chance = {cause.id: shows_at_all(rule_book, cause) for cause in table.causes}
     detected = [name for name in rates if chance[name] > 0]

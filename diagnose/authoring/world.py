@@ -67,7 +67,7 @@ class World:
         return "partly" if self.open else "cured"
 
     def _causes(self, name: str) -> Sequence[str]:
-        return self.fault.causes if self.rule_book.findings[name].kind == "history" else self.open
+        return self.fault.causes if self.rule_book.findings[name].lasts else self.open
 
     def _alternatives(self, name: str) -> list[str]:
         word = self.rule_book.findings[name].alternatives

@@ -1,7 +1,7 @@
 """Values that are words: ``remote version``, ``plastic pipe``, ``the medium is slurry``.
 
 A mention counts unless it is negated, asked, supposed, said of something else, or part of a longer name (the *supply*
-in *loop supply*). Of a field with several values nothing is taken, for a mention excludes no other.
+in *loop supply*). Of a field that may have several values every one that is mentioned is taken.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Said]:
                 quote=quoted(text, sentence, match.first, match.last),
                 quantity=match.tag.quantity,
                 value=match.tag.value,
+                one_of_several=lexicon.quantities[match.tag.quantity].several,
             )
             yield Said(match.first, match.last, item)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import NamedTuple
 
 from diagnose.language import english
@@ -33,13 +33,13 @@ class Lexicon:
     """Indexes over a rule book; whatever has to do with dimensions waits until a text has a figure."""
 
     def __init__(self, rule_book: RuleBook) -> None:
-        self._rule_book = rule_book
+        self.rule_book = rule_book
         self.findings = rule_book.findings
         self.quantities = rule_book.quantities
         self.measurable = {
             name: item for name, item in rule_book.quantities.items() if not item.choices and item.calculate is None
         }
-        chosen = {name: item for name, item in rule_book.quantities.items() if item.choices and not item.several}
+        chosen = {name: item for name, item in rule_book.quantities.items() if item.choices}
         self.vocabulary = Vocabulary(_all_words(rule_book), rule_book.settings.same_words)
         self.claims = PhraseIndex.of(_claims(rule_book), self.vocabulary, tight=lambda claim: not claim.present)
         self.subjects = PhraseIndex.of(
@@ -67,7 +67,7 @@ class Lexicon:
     @cached_property
     def cause_words(self) -> CauseWords | None:
         """The words of each cause, for a rule book in which the wording of a report counts."""
-        return CauseWords(self._rule_book, self.vocabulary) if self._rule_book.settings.wording_weight else None
+        return CauseWords(self.rule_book, self.vocabulary) if self.rule_book.settings.wording_weight else None
 
     def alike(self, unit: str) -> tuple[Quantity, ...]:
         """Return the quantities that can be written with ``unit``: those of its dimension.
@@ -101,29 +101,6 @@ class Lexicon:
         return self._common[quantity.id]
 
 
-class _ByIdentity:
-    """A key that stands for one rule book; rule books hold mappings and have no hash of their own."""
-
-    def __init__(self, rule_book: RuleBook) -> None:
-        self.rule_book = rule_book
-
-    def __hash__(self) -> int:
-        return id(self.rule_book)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _ByIdentity) and other.rule_book is self.rule_book
-
-
-def lexicon(rule_book: RuleBook) -> Lexicon:
-    """Return the lexicon of a rule book, made anew only for one not met lately."""
-    return _lexicon(_ByIdentity(rule_book))
-
-
-@lru_cache(maxsize=4)
-def _lexicon(key: _ByIdentity) -> Lexicon:
-    return Lexicon(key.rule_book)
-
-
 def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:
     for finding in rule_book.findings.values():
         for phrase in finding.phrases:
@@ -146,6 +123,5 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
         yield from quantity.words
         if quantity.words:
             yield from quantity.choices
-        if not quantity.several:
-            for phrases in quantity.choice_words.values():
-                yield from phrases
+        for phrases in quantity.choice_words.values():
+            yield from phrases

@@ -12,7 +12,10 @@ _SHORT = 60
 
 
 class Statement(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing understood: a finding present or absent, or a quantity with its value (SI) and its own unit."""
+    """One thing understood: a finding present or absent, or a quantity with its value (SI) and its own unit.
+
+    ``one_of_several`` marks a word of a quantity that may have several at once.
+    """
 
     quote: str
     finding: str = ""
@@ -20,6 +23,7 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     quantity: str = ""
     value: float | str | None = None
     unit: str = ""
+    one_of_several: bool = False
 
 
 class Understanding(msgspec.Struct, frozen=True):
@@ -32,8 +36,13 @@ class Understanding(msgspec.Struct, frozen=True):
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations of a session."""
-        understood = tuple(_observation(item) for item in self.understood)
-        return understood if self.worded is None else (*understood, self.worded)
+        understood = [_observation(item) for item in self.understood if not item.one_of_several]
+        words: dict[str, list[Statement]] = {}
+        for item in self.understood:
+            if item.one_of_several:
+                words.setdefault(item.quantity, []).append(item)
+        understood += [_several(items) for items in words.values()]
+        return tuple(understood) if self.worded is None else (*understood, self.worded)
 
 
 class Said(NamedTuple):
@@ -51,6 +60,12 @@ def _observation(item: Statement) -> Observation:
         return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote)
     value = 0.0 if item.value is None else item.value
     return Measurement(quantity=item.quantity, value=value, quote=item.quote)
+
+
+def _several(items: list[Statement]) -> Observation:
+    values = tuple(dict.fromkeys(str(item.value) for item in items))
+    quotes = dict.fromkeys(item.quote for item in items)
+    return Measurement(quantity=items[0].quantity, value=values, quote=", ".join(quotes))
 
 
 def shortened(text: str, length: int = 2 * _SHORT) -> str:

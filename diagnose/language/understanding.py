@@ -15,7 +15,7 @@ from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
-from diagnose.language.lexicon import lexicon
+from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
 from diagnose.language.results import Said, Statement, Understanding, shortened
 from diagnose.language.sentences import Sentence, masked, sentences
@@ -31,7 +31,7 @@ LONGEST_TEXT = 250_000
 _WORDS_WORTH_LISTING = 2
 
 
-def understand(text: str, rule_book: RuleBook) -> Understanding:
+def understand(text: str, known: Lexicon) -> Understanding:
     """Return what a report says about the findings and quantities of a rule book.
 
     The text should have gone through :func:`diagnose.language.cleaning.clean`; quotes are words of the text so
@@ -42,7 +42,7 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
     if len(text) > LONGEST_TEXT:
         doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
         text = text[:LONGEST_TEXT]
-    known = lexicon(rule_book)
+    rule_book = known.rule_book
     searched = masked(text)
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
@@ -71,12 +71,12 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
     )
 
 
-def understand_further(text: str, before: str, rule_book: RuleBook) -> Understanding:
+def understand_further(text: str, before: str, known: Lexicon) -> Understanding:
     """Return what a text says that goes on from ``before``: its findings, and the words of both together."""
-    said = understand(text, rule_book)
+    said = understand(text, known)
     if not before or said.worded is None:
         return said
-    return msgspec.structs.replace(said, worded=understand(f"{before}\n\n{text}", rule_book).worded)
+    return msgspec.structs.replace(said, worded=understand(f"{before}\n\n{text}", known).worded)
 
 
 def _missed(text: str, sentence: Sentence, said: Sequence[Said]) -> Iterator[str]:
@@ -148,7 +148,7 @@ def _without_two_words(items: Sequence[Statement], rule_book: RuleBook) -> tuple
     """Return the items without quantities for whose value different words were used; each becomes a doubt."""
     quotes: dict[str, dict[str, str]] = {}
     for item in items:
-        if isinstance(item.value, str):
+        if isinstance(item.value, str) and not item.one_of_several:
             quotes.setdefault(item.quantity, {}).setdefault(item.value, item.quote)
     unclear = {name: said for name, said in quotes.items() if len(said) > 1}
     doubts = [

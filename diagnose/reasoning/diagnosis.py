@@ -1,4 +1,4 @@
-"""The pure function at the heart: rule book, data sheet, observations and state to a diagnosis."""
+"""The pure function at the heart: engine, data sheet, observations and state to a diagnosis."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import msgspec
 import numpy as np
 
 from diagnose.observations import Observation, State
-from diagnose.reasoning.compiled import compiled
-from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, gather
+from diagnose.reasoning.engine import Engine
+from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, gather, told_fields
 from diagnose.reasoning.explanation import Reason, reasons
 from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
 from diagnose.reasoning.inference import Conclusions, Conflict
@@ -16,7 +16,6 @@ from diagnose.reasoning.posterior import (
     Evidence,
     Network,
     Posterior,
-    build_network,
     finding_probabilities,
     posterior,
 )
@@ -76,19 +75,18 @@ UNEXPLAINED_BELOW = 0.2
 """A present finding is unexplained when its causes together produce it with less than this probability."""
 
 
-def diagnose(
-    rule_book: RuleBook, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State
-) -> Diagnosis:
+def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State) -> Diagnosis:
     """Return the diagnosis. Pure: the same arguments give the same result.
 
     ``data_sheet`` and measured observations hold SI figures. Observations later in order replace earlier ones about
     the same thing.
     """
+    rule_book = engine.rule_book
+    data_sheet = told_fields(rule_book, data_sheet, observations)
     known = gather(rule_book, observations)
     values = all_values(data_sheet, known, rule_book)
-    knowledge = compiled(rule_book)
-    inferred = knowledge.inference.run(known.answers, values)
-    network = build_network(rule_book, data_sheet)
+    inferred = engine.inference.run(known.answers, values)
+    network = engine.network(data_sheet)
     evidence = evidence_of(rule_book, inferred, known)
     result = posterior(network, evidence)
     likely = hypotheses(network, evidence, result.probabilities)
@@ -102,11 +100,22 @@ def diagnose(
         conflict=_conflict(network, evidence, result),
         contradictions=_contradictions(known, inferred),
         messages=_messages(rule_book, result),
-        proposals=propose(knowledge, data_sheet, values, network, likely, inferred, known, state),
+        proposals=propose(engine, data_sheet, values, network, likely, inferred, known, state),
         cured=known.cured,
         planned_share=float(likely.weights.sum()),
         worded=known.worded is not None,
     )
+
+
+def remembered(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State) -> Diagnosis:
+    """Return what :func:`diagnose` returns, worked out once where the same is asked several times in a row."""
+    asked = (data_sheet, observations, state)
+    for before, diagnosis in engine.diagnoses:
+        if before == asked:
+            return diagnosis
+    found = diagnose(engine, *asked)
+    engine.diagnoses.appendleft((asked, found))
+    return found
 
 
 def evidence_of(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -> Evidence:

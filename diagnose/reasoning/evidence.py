@@ -55,7 +55,7 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
         elif isinstance(observation, CheckDone):
             _outcome(rule_book, known, observation)
         elif isinstance(observation, WordEvidence):
-            known.worded = observation
+            known.worded, known.cured = observation, False
         else:
             _remedy(rule_book, known, observation)
     return known
@@ -78,7 +78,7 @@ def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool,
         known.contradicted[finding] = f"first {words[before]} ({known.origin[finding]}), then {words[present]}"
     known.answers[finding] = present
     known.origin[finding] = origin
-    known.cured = False
+    known.cured = known.cured and not present
 
 
 def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
@@ -110,8 +110,8 @@ def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:
 
 
 def _forget(rule_book: RuleBook, known: KnownFacts, findings: set[str]) -> None:
-    """Drop what was seen before a fault was put right and may have come from it; history stays history."""
-    findings = {name for name in findings if rule_book.findings[name].kind != "history"}
+    """Drop what was seen before a fault was put right and may have come from it; history and circumstances stay."""
+    findings = {name for name in findings if not rule_book.findings[name].lasts}
     for name in findings & known.answers.keys():
         del known.answers[name], known.origin[name]
     for rule in rule_book.inference.values():
@@ -138,6 +138,15 @@ def _measured_below(rule_book: RuleBook, quantities: Iterable[str]) -> set[str]:
         else:
             found |= _measured_below(rule_book, quantity.calculate.inputs.values())
     return found
+
+
+def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterable[Observation]) -> DataSheet:
+    """Return the data sheet with the fields that were told in passing; of two statements the later one holds."""
+    fields = rule_book.data_sheet_fields()
+    told = {
+        each.quantity: each.value for each in observations if isinstance(each, Measurement) and each.quantity in fields
+    }
+    return {**data_sheet, **told}
 
 
 def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:

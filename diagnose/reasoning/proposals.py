@@ -9,7 +9,7 @@ import msgspec
 import numpy as np
 
 from diagnose.observations import State
-from diagnose.reasoning.compiled import Compiled
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
@@ -59,7 +59,7 @@ class Proposals(msgspec.Struct, frozen=True, kw_only=True):
 class _Planner:
     """Everything that proposing needs, so that it need not be handed round."""
 
-    compiled: Compiled
+    engine: Engine
     data_sheet: DataSheet
     values: Mapping[str, Value]
     network: Network
@@ -69,8 +69,8 @@ class _Planner:
     state: State
 
     def __post_init__(self) -> None:
-        self.rule_book = self.compiled.rule_book
-        self.costs = self.compiled.costs(self.data_sheet, self.state)
+        self.rule_book = self.engine.rule_book
+        self.costs = self.engine.costs(self.data_sheet, self.state)
         self.start = self.costs.number(self.state.standing(self.rule_book))
         self.remedies = list(self.rule_book.remedies.values())
         self.marginals = _marginals(self.likely, len(self.network.causes))
@@ -104,7 +104,7 @@ def _marginals(likely: Hypotheses, causes: int) -> Array:
 
 
 def propose(
-    compiled: Compiled,
+    engine: Engine,
     data_sheet: DataSheet,
     values: Mapping[str, Value],
     network: Network,
@@ -114,11 +114,11 @@ def propose(
     state: State,
 ) -> Proposals:
     """Return the next step and what else could be done."""
-    planner = _Planner(compiled, data_sheet, values, network, likely, inferred, known, state)
+    planner = _Planner(engine, data_sheet, values, network, likely, inferred, known, state)
     if known.cured:
         return _finished()
     if not len(likely.weights):
-        return _nothing_left(compiled.rule_book)
+        return _nothing_left(engine.rule_book)
     needs = planner.needs()
     options = [option for check in planner.rule_book.checks.values() if (option := _option(planner, check))]
     starts = [planner.start, *(option.after for option in options)]
@@ -226,7 +226,7 @@ def _open_outcomes(planner: _Planner, check: Check) -> Sequence[dict[str, bool]]
     """Return what each outcome would set, or nothing when the check is done or its findings are known."""
     if check.id in planner.known.checks_done or (check.measures and check.measures in planner.known.values):
         return []
-    outcomes = planner.compiled.outcomes[check.id]
+    outcomes = planner.engine.outcomes[check.id]
     settled = planner.inferred.findings
     names = {name for outcome in outcomes for name in outcome}
     if not (names & planner.telling) - settled.keys() - planner.excluded:
@@ -298,7 +298,7 @@ def _to_ask_first(planner: _Planner, step: Check | Remedy, proposal: Proposal) -
     if isinstance(step, Check):
         for name in calculated_with(planner.rule_book, step):
             wanted += missing_inputs(planner.rule_book, name, planner.values)
-        held = planner.compiled.held_against.get(step.measures, ())
+        held = planner.engine.held_against.get(step.measures, ())
         wanted += [name for name in held if name not in planner.values]
     return tuple(dict.fromkeys(wanted))
 
@@ -309,7 +309,7 @@ def _separates(planner: _Planner, check: Check) -> str:
     share = planner.marginals
     top = np.argsort(-share, kind="stable")[:6]
     silent = (1 - network.leaks) * (1 - planner.named[top])
-    table = _likelihoods(planner, planner.compiled.outcomes[check.id], silent)
+    table = _likelihoods(planner, planner.engine.outcomes[check.id], silent)
     best, pair = 0.0, ""
     for one in range(len(top)):
         for other in range(one + 1, len(top)):

@@ -120,15 +120,25 @@ class Quantity(Entry, frozen=True, kw_only=True):
         return self.plausible is None or self.plausible[0] <= value <= self.plausible[1]
 
 
+class KeepAway(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What to do at once where a finding means danger, in order, and who must come before anybody goes near again."""
+
+    do: tuple[str, ...]
+    who: str
+
+
 class Finding(Entry, frozen=True, kw_only=True):
     """A proposition about the meter that is present, absent or unknown.
 
+    A *symptom* is what people see go wrong, a *result* what a check finds, *history* how it came about, a
+    *circumstance* how the meter is built or used, which is nobody's fault. One with ``keep_away`` stops
+    all work while it is present.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
 
     title: str
-    kind: Literal["symptom", "history", "result"] = "result"
+    kind: Literal["symptom", "history", "result", "circumstance"] = "result"
     question: str = ""
     minutes: float | None = None
     phrases: tuple[str, ...] = ()
@@ -138,6 +148,17 @@ class Finding(Entry, frozen=True, kw_only=True):
     complaint: Literal["", "common", "other"] = ""
     leak: float = 0.01
     applies: dict[str, tuple[str, ...]] = {}
+    keep_away: KeepAway | None = None
+
+    @property
+    def says_what_is_wrong(self) -> bool:
+        """Whether the finding, where it is present, is a complaint; history and circumstances are none."""
+        return self.kind in ("symptom", "result")
+
+    @property
+    def lasts(self) -> bool:
+        """Whether it stays after the fault was put right."""
+        return self.kind in ("history", "circumstance")
 
 
 class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -147,6 +168,7 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
     present: tuple[str, ...] = ()
     absent: tuple[str, ...] = ()
     means: str = ""
+    standing_only: bool = False
 
 
 class Step(Entry, frozen=True, kw_only=True):
@@ -178,6 +200,7 @@ class Check(Step, frozen=True, kw_only=True):
 
     ask: str
     only_proves: bool = False
+    provokes: bool = False
     measures: str = ""
     expect: str = ""
     takes: Literal["", "reference", "control-system", "counter", "log"] = ""
@@ -388,7 +411,12 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
     are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
-    groups concern only some meters. ``wording_weight`` says how much the single words of a report count beside the
+    groups concern only some meters. ``intermittent`` names the finding that a fault comes and goes;
+    ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A step that
+    exposes somebody comes before a mere look only where it saves ``look_first_minutes`` more. After
+    ``outside_after_answers`` answers without a cause at ``outside_below`` or more, the fault is said to be outside the
+    rule book (0: never).
+    ``wording_weight`` says how much the single words of a report count beside the
     findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
     of something else than their cause.
     """
@@ -404,6 +432,11 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     remedy_works: float
     result_misread: float = 0.0
     needless_remedy_minutes: float = 0.0
+    intermittent: str = ""
+    seen_while_it_shows: float = 1.0
+    look_first_minutes: float = 0.0
+    outside_after_answers: int = 0
+    outside_below: float = 0.0
     wording_weight: float = 0.0
     wording_off_the_point: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}

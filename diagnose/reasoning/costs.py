@@ -1,4 +1,4 @@
-"""What is worked out once for a rule book and kept for the process: rules for experta, outcomes, what steps take."""
+"""What steps take: minutes, changes of state, exposure, call-out, from every way the plant may stand."""
 
 from __future__ import annotations
 
@@ -9,11 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.observations import State
-from diagnose.reasoning.inference import Inference
 from diagnose.reasoning.planning import Array, Index, Tasks
 from diagnose.reasoning.steps import allowed, exposure_minutes, way_for
-from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step
+from diagnose.rule_book.types import DataSheet, Remedy, RuleBook, Step
 
 
 @dataclass(frozen=True)
@@ -107,103 +105,3 @@ class Costs:
             minutes = np.array([cost.minutes for cost in costs]) + np.where(blocked, self._call_out, 0.0)
             self._rows[start] = _Row(minutes, np.array([cost.after for cost in costs], dtype=np.intp), blocked)
         return self._rows[start]
-
-
-class Compiled:
-    """A rule book with everything that follows from it alone."""
-
-    def __init__(self, rule_book: RuleBook) -> None:
-        self.rule_book = rule_book
-        self.inference = Inference(rule_book.inference, rules_by_plan(rule_book))
-        self.concluded = _concluded(rule_book)
-        self.outcomes = {check.id: self._outcomes_of(check) for check in rule_book.checks.values()}
-        self.held_against = _held_against(rule_book)
-        self._costs: list[tuple[DataSheet, State, Costs]] = []
-
-    def costs(self, data_sheet: DataSheet, state: State) -> Costs:
-        """Return what steps take on this meter for this person."""
-        for sheet, person, costs in self._costs:
-            if sheet == data_sheet and _same_person(person, state):
-                return costs
-        costs = Costs(self.rule_book, dict(data_sheet), state)
-        self._costs.append((dict(data_sheet), state, costs))
-        del self._costs[:-8]
-        return costs
-
-    def _outcomes_of(self, check: Check) -> tuple[dict[str, bool], ...]:
-        """Return what each outcome of a check sets; one that sets nothing ("cannot tell") is no outcome.
-
-        For a check that only measures: each finding that rules may conclude from the quantity, alone, and none.
-        """
-        if check.outcomes:
-            return tuple(
-                {**dict.fromkeys(each.absent, False), **dict.fromkeys(each.present, True)}
-                for each in check.outcomes
-                if each.present or each.absent
-            )
-        nothing = dict.fromkeys(self.concluded.get(check.measures, ()), False)
-        return (nothing, *({**nothing, name: True} for name in nothing))
-
-
-def _same_person(one: State, other: State) -> bool:
-    return one.competence == other.competence and one.missing_tools == other.missing_tools
-
-
-def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:
-    """Return for each quantity the findings that rules may conclude from it or from what is calculated with it."""
-    direct: dict[str, set[str]] = {name: set() for name in rule_book.quantities}
-    for rule in rule_book.inference.values():
-        for name in names_in(rule.when)[1]:
-            direct[name] |= {*rule.present, *rule.absent}
-    feeds: dict[str, list[str]] = {name: [] for name in rule_book.quantities}
-    for quantity in rule_book.quantities.values():
-        for source in quantity.calculate.inputs.values() if quantity.calculate else ():
-            if source in feeds:
-                feeds[source].append(quantity.id)
-
-    def reached(name: str) -> set[str]:
-        return direct[name].union(*(reached(each) for each in feeds[name]))
-
-    return {name: tuple(sorted(reached(name))) for name in rule_book.quantities}
-
-
-def rules_by_plan(rule_book: RuleBook) -> frozenset[str]:
-    """Return the rules that rest on the data sheet alone."""
-    fields = rule_book.data_sheet_fields()
-
-    def planned(name: str) -> bool:
-        quantity = rule_book.quantities.get(name)
-        if name in fields or quantity is None:  # not a quantity: a figure that stands in the rule book
-            return True
-        return quantity.calculate is not None and all(map(planned, quantity.calculate.inputs.values()))
-
-    return frozenset(
-        rule.id
-        for rule in rule_book.inference.values()
-        if not names_in(rule.when)[0] and all(map(planned, names_in(rule.when)[1]))
-    )
-
-
-def _held_against(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:
-    """Return for each quantity the data-sheet fields that some rule holds it against."""
-    found: dict[str, set[str]] = {name: set() for name in rule_book.quantities}
-    for rule in rule_book.inference.values():
-        names = names_in(rule.when)[1]
-        fields = {name for name in names if rule_book.quantities[name].where_to_find}
-        for name in names - fields:
-            found[name] |= fields
-    return {name: tuple(sorted(fields)) for name, fields in found.items()}
-
-
-_kept: list[Compiled] = []
-
-
-def compiled(rule_book: RuleBook) -> Compiled:
-    """Return what follows from a rule book, worked out once per process."""
-    for each in _kept:
-        if each.rule_book is rule_book:
-            return each
-    fresh = Compiled(rule_book)
-    _kept.append(fresh)
-    del _kept[:-4]
-    return fresh

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ def triage(
     triaged = triage_report(rule_book, report, sheet, analysed=_analysed(rule_book, sheet, beside))
     document = diagnosis_document(rule_book, triaged.diagnosis, triaged.understanding, top, triaged.analysed)
     if form == "json":
-        click.echo(json.dumps(document, ensure_ascii=not _speaks_unicode(), indent=2))
+        print_json(document)
     elif form == "markdown":
         from diagnose.documents.markdown import markdown
 
@@ -116,8 +116,3 @@ def _pasted() -> bytes:
     if sys.stdin.isatty():
         click.echo("Paste the report, then press Enter and Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
     return sys.stdin.buffer.read()
-
-
-def _speaks_unicode() -> bool:
-    """Tell whether standard output can carry every letter; JSON has escapes for those that it cannot."""
-    return (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"

@@ -11,8 +11,9 @@ from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
+from diagnose.documents import parts
 from diagnose.documents.comparison_picture import print_picture
-from diagnose.documents.text import bar, percent, print_findings, print_head, print_line
+from diagnose.documents.text import bar, percent, print_head, print_line, write
 
 Document = dict[str, Any]
 
@@ -188,7 +189,7 @@ def _findings(console: Console, found: Sequence[Document]) -> None:
     if not found:
         return
     print_head(console, "What follows for the diagnosis")
-    print_findings(console, found)
+    write(console, parts.findings((each["title"], each["present"], each["because"]) for each in found))
 
 
 def _constant(console: Console, constant: Document | None) -> None:

@@ -8,7 +8,8 @@ from rich.console import Console
 from rich.text import Text
 
 from diagnose.analyses.log_clock import duration
-from diagnose.documents.text import percent, print_findings, print_head, print_line
+from diagnose.documents import parts
+from diagnose.documents.text import percent, print_head, print_line, write
 from diagnose.documents.trend_picture import print_picture
 
 Document = dict[str, Any]
@@ -109,4 +110,5 @@ def _findings(console: Console, findings: list[Document]) -> None:
     if not findings:
         return
     print_head(console, "What follows for the diagnosis")
-    print_findings(console, [{**each, "because": ""} for each in findings])  # the places told above say why
+    # The places told above say why.
+    write(console, parts.findings((each["title"], each["present"], "") for each in findings))

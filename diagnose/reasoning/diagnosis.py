@@ -40,7 +40,7 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
     """All that follows from the observations.
 
     ``findings`` are those known; ``values`` everything known or calculated, in SI units; ``causes`` most probable
-    first; ``combination`` the most probable set; ``unexplained`` present findings that no probable cause shows;
+    first; ``combination`` the most probable set; ``unexplained`` symptoms that no probable cause shows;
     ``conflict`` in bits, above zero when the answers fit together worse than chance; ``messages`` for people;
     ``worded`` whether the single words of a report count, too.
     """
@@ -96,7 +96,7 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
         values=values,
         causes=_ranked(rule_book, network, result, why),
         combination=_combination(network, likely),
-        unexplained=_unexplained(network, evidence, result),
+        unexplained=_unexplained(rule_book, network, evidence, result),
         conflict=_conflict(network, evidence, result),
         contradictions=_contradictions(known, inferred),
         messages=_messages(rule_book, result),
@@ -160,11 +160,15 @@ def _combination(network: Network, likely: Hypotheses) -> tuple[str, ...]:
     return tuple(sorted(network.causes[int(row)] for row in likely.members[0] if row >= 0))
 
 
-def _unexplained(network: Network, evidence: Evidence, result: Posterior) -> tuple[str, ...]:
-    """Return present findings that the causes, as probable as they now are, hardly produce."""
-    columns = [network.column[name] for name in evidence.present]
+def _unexplained(rule_book: RuleBook, network: Network, evidence: Evidence, result: Posterior) -> tuple[str, ...]:
+    """Return present symptoms that the causes, as probable as they now are, hardly produce.
+
+    Other findings say when it began or how things are built: nobody complains of them, nothing has to explain them.
+    """
+    symptoms = [name for name in evidence.present if rule_book.findings[name].kind == "symptom"]
+    columns = [network.column[name] for name in symptoms]
     produced = 1 - np.prod(1 - result.probabilities[:, None] * network.strengths[:, columns], axis=0)
-    return tuple(name for name, share in zip(evidence.present, produced, strict=True) if share < UNEXPLAINED_BELOW)
+    return tuple(name for name, share in zip(symptoms, produced, strict=True) if share < UNEXPLAINED_BELOW)
 
 
 def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:

@@ -25,7 +25,7 @@ class TestWhereAReportComesFrom:
         (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
         done = run("triage", "ticket.txt", cwd=tmp_path)
         assert (done.status, done.err) == (0, "")
-        for head in ("Understood", "Causes, most probable first", "Ask back", "Next step"):
+        for head in ("Understood", "Causes, most probable first", "Questions to ask", "Next step"):
             assert f"\n{head}\n" in done.out
 
     def test_file_pipe_and_dash_say_the_same(self, tmp_path: Path) -> None:
@@ -103,7 +103,7 @@ class TestJson:
             "cautions": list,
         }
         assert _fits(told, contract)
-        assert told["format"] == "diagnosis/1"
+        assert told["format"] == "diagnosis/2"
 
     def test_understood(self, told: dict[str, Any]) -> None:
         """Each item quotes the report; a figure has quantity, value and unit."""

@@ -220,7 +220,10 @@ class TestWhatElseItSays:
     """Conflict, unexplained findings, the most probable combination, alternatives, messages."""
 
     BOOK = book(
-        *(finding(name) for name in ("a", "b", "odd")),
+        *(finding(name) for name in ("a", "b")),
+        finding("odd", kind="symptom"),
+        finding("plastic-pipe", kind="result"),
+        finding("since-the-storm", kind="history"),
         finding("high", alternatives="deviation"),
         finding("low", alternatives="deviation", leak=1e-4),
         cause("one", {"a": 0.9, "b": 0.9, "high": 0.8}),
@@ -257,6 +260,10 @@ class TestWhatElseItSays:
     def test_a_finding_that_no_cause_shows_is_unexplained(self) -> None:
         """And only that one."""
         assert self.said(seen("odd"), seen("a")).unexplained == ("odd",)
+
+    def test_what_is_no_complaint_needs_no_explanation(self) -> None:
+        """When it began, or how the meter is built, is no symptom, though no cause shows it."""
+        assert self.said(seen("plastic-pipe"), seen("since-the-storm"), seen("a")).unexplained == ()
 
     def test_the_most_probable_combination(self) -> None:
         """Two findings of two causes that share none make a pair; one finding makes one cause."""

@@ -111,9 +111,9 @@ class TestReasons:
         seen = FindingSeen(finding="dark", present=True)
         (first, second), _ = self.reasons_of("fuse", seen, worded)
         assert (first.finding, first.decibans, second.finding) == ("", 30.0, "dark")
-        assert first.title == "the report's own words: wire, bang"
+        assert first.title == "words in the report that fit: wire, bang"
         _, (against,) = self.reasons_of("fan", worded)
-        assert (against.title, against.decibans) == ("the report's own words", -6.0)
+        assert (against.title, against.decibans) == ("words of the report fit other causes better", -6.0)
 
     def test_words_of_a_report_count_in_the_posterior_as_factors_on_the_odds(self) -> None:
         """10 dB are a factor of ten on the cause that they are said of."""

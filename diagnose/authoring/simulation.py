@@ -17,6 +17,7 @@ import msgspec
 from diagnose.authoring.faults import Fault, draw_fault, draw_meter
 from diagnose.authoring.fixed_order import FixedOrderResult, follow
 from diagnose.authoring.simulated_interview import InterviewResult, interview
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.types import Competence, RuleBook
 
 Kind = Literal["single", "double", "less skilled"]
@@ -65,8 +66,9 @@ class SimulatedFault(msgspec.Struct, frozen=True, kw_only=True):
     fixed: FixedOrderResult | None = None
 
 
-def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> SimulatedFault | None:
+def simulate_one(engine: Engine, order: Order, task: Task) -> SimulatedFault | None:
     """Draw a fault and interview somebody about it; None when the rule book has no such fault."""
+    rule_book = engine.rule_book
     competence = LESS_SKILLED[task.number % len(LESS_SKILLED)] if task.kind == "less skilled" else "skilled"
     meter = draw_meter(rule_book, f"{order.seed}/{task.kind}/meter {task.number // FAULTS_PER_METER}")
     key = f"{order.seed}/{task.kind}/{task.number}"
@@ -76,20 +78,20 @@ def simulate_one(rule_book: RuleBook, order: Order, task: Task) -> SimulatedFaul
     return SimulatedFault(
         kind=task.kind,
         fault=fault,
-        interview=interview(rule_book, fault, order.wrong),
-        fixed=follow(rule_book, fault, order.wrong) if task.kind == "single" else None,
+        interview=interview(engine, fault, order.wrong),
+        fixed=follow(engine, fault, order.wrong) if task.kind == "single" else None,
     )
 
 
-def simulate(rule_book: RuleBook, order: Order, processes: int = 1) -> Iterator[SimulatedFault | None]:
+def simulate(engine: Engine, order: Order, processes: int = 1) -> Iterator[SimulatedFault | None]:
     """Simulate one fault after the other, in order, in so many processes."""
     tasks = order.tasks()
     if processes == 1 or len(tasks) < 2:
-        yield from map(partial(simulate_one, rule_book, order), tasks)
+        yield from map(partial(simulate_one, engine, order), tasks)
         return
     # Started afresh, not forked: a progress bar's thread must not be copied half way.
     start = multiprocessing.get_context("spawn").Pool
-    with start(min(processes, len(tasks)), _begin, (msgspec.msgpack.encode(rule_book), order)) as pool:
+    with start(min(processes, len(tasks)), _begin, (msgspec.msgpack.encode(engine.rule_book), order)) as pool:
         yield from pool.imap(_work, tasks, FAULTS_PER_METER)
 
 
@@ -106,12 +108,12 @@ def collect(faults: Iterator[SimulatedFault | None], advance: Callable[[], None]
     return done, True
 
 
-_in_this_process: list[tuple[RuleBook, Order]] = []
+_in_this_process: list[tuple[Engine, Order]] = []
 
 
 def _begin(rule_book: bytes, order: Order) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # whoever started us decides when to stop
-    _in_this_process.append((msgspec.msgpack.decode(rule_book, type=RuleBook), order))
+    _in_this_process.append((Engine(msgspec.msgpack.decode(rule_book, type=RuleBook)), order))
 
 
 def _work(task: Task) -> SimulatedFault | None:

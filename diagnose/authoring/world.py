@@ -12,10 +12,9 @@ from math import prod
 from random import Random
 from typing import Literal
 
-from diagnose.authoring.consequences import consequences
 from diagnose.authoring.faults import Fault
-from diagnose.reasoning.compiled import compiled
-from diagnose.rule_book.types import Check, Remedy, RuleBook
+from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.types import Check, Remedy
 
 Verdict = Literal["cured", "partly", "not cured"]
 """What may come of a remedy."""
@@ -30,8 +29,9 @@ MISFIT = 1e-6
 class World:
     """One meter with its fault, as it is and not as somebody believes."""
 
-    def __init__(self, rule_book: RuleBook, fault: Fault) -> None:
-        self.rule_book = rule_book
+    def __init__(self, engine: Engine, fault: Fault) -> None:
+        self.engine = engine
+        self.rule_book = engine.rule_book
         self.fault = fault
         self.open = list(fault.causes)
         self._makers: dict[str, frozenset[str]] = {}
@@ -47,7 +47,7 @@ class World:
 
         A check that only measures finds each of the findings that rules may conclude from its quantity.
         """
-        possible = outcomes_of(self.rule_book, check)
+        possible = outcomes_of(self.engine, check)
         if check.outcomes:
             drawn = chance.choices(possible, [max(self._fit(each), 1e-300) for each in possible])[0]
         else:
@@ -97,10 +97,9 @@ class World:
         """Keep which findings show and which do not, who makes them, and what follows; what was known stands."""
         for name, present in found.items():
             self._keep(name, present, chance)
-        rules = consequences(self.rule_book)
-        if rules.matter(found):
+        if not self.engine.touched_by_rules.isdisjoint(found):
             seen = {name: bool(self.shows(name)) for name in self._makers}
-            for name, present in sorted(rules.of(seen, {}).findings.items()):
+            for name, present in sorted(self.engine.consequences(seen, {}).findings.items()):
                 self._keep(name, present, chance)
 
     def _keep(self, name: str, present: bool, chance: Random) -> None:
@@ -117,6 +116,6 @@ class World:
         return drawn or frozenset(chance.choices(list(strengths), [each + 1e-12 for each in strengths.values()]))
 
 
-def outcomes_of(rule_book: RuleBook, check: Check) -> Sequence[Mapping[str, bool]]:
+def outcomes_of(engine: Engine, check: Check) -> Sequence[Mapping[str, bool]]:
     """Return what each outcome of a check sets, those left out that say nothing."""
-    return compiled(rule_book).outcomes[check.id]
+    return engine.outcomes[check.id]

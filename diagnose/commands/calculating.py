@@ -112,7 +112,7 @@ def _answer(
     if not solved.worked and not solved.contradictions:
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     document = calculation_document(subject.name, given, solved, lambda name, value: verdicts(rule_book, name, value))
     if form == "json":
         click.echo(json.dumps(document, indent=2))

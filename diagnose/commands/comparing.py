@@ -89,7 +89,7 @@ def compare(
     from diagnose.documents.text import make_console
 
     _ways_in(file, given)
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     question = _question(rule_book, given)
     comparison = compared(rule_book.mechanisms, _readings(file, given, question), question)
     document = comparison_document(comparison, rule_book)

@@ -59,16 +59,25 @@ def triage(
     diagnose triage --data-sheet ft-2041.yaml --format json - < mail.txt
     diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
     """
-    from diagnose.documents.document import diagnosis_document
+    from diagnose.documents.document import diagnosis_document, hazard_documents
     from diagnose.rule_book.data_sheet import read_data_sheet
     from diagnose.triage.report import triage as triage_report
 
     alone = not files and (beside["readings"] or beside["trend"])
     report = b"" if alone else _report(files)
-    rule_book = load(ctx)
+    engine = load(ctx)
+    rule_book = engine.rule_book
     sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
-    triaged = triage_report(rule_book, report, sheet, analysed=_analysed(rule_book, sheet, beside))
-    document = diagnosis_document(rule_book, triaged.diagnosis, triaged.understanding, top, triaged.analysed)
+    triaged = triage_report(engine, report, sheet, analysed=_analysed(rule_book, sheet, beside))
+    stop = triaged.stop
+    document = diagnosis_document(
+        rule_book,
+        triaged.diagnosis,
+        triaged.report.understanding,
+        top,
+        triaged.report.analyses,
+        hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
+    )
     if form == "json":
         print_json(document)
     elif form == "markdown":

@@ -5,13 +5,16 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from diagnose import __version__
 from diagnose.errors import DiagnoseError
 from diagnose.place import did_you_mean, visible
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.engine import Engine
 
 COMMANDS = {
     "triage": "helpdesk",
@@ -83,14 +86,14 @@ def rules_folder(ctx: click.Context) -> Path:
     return ctx.obj or shipped_folder("rules")
 
 
-def load(ctx: click.Context) -> Any:
-    """Return the rule book.
+def load(ctx: click.Context) -> Engine:
+    """Return the engine of the rule book.
 
-    Raises ProblemsFound when it has problems.
+    Raises ProblemsFound when the rule book has problems.
     """
-    from diagnose.rule_book.cache import load_rule_book
+    from diagnose.reasoning.ready import load_engine
 
-    return load_rule_book(rules_folder(ctx))
+    return load_engine(rules_folder(ctx))
 
 
 def main() -> None:

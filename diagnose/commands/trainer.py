@@ -56,7 +56,7 @@ def show(ctx: click.Context, name: str) -> None:
     from diagnose.errors import BadInput
     from diagnose.place import did_you_mean
 
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     text, known = described(rule_book, name)
     if not text:
         raise BadInput(
@@ -70,7 +70,7 @@ def show(ctx: click.Context, name: str) -> None:
 @click.pass_context
 def ids(ctx: click.Context, part: str) -> None:
     """List the ids of a part of the rule book with their titles."""
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     items = rule_book.data_sheet_fields() if part == "data-sheet" else getattr(rule_book, part)
     width = max(map(len, items), default=0)
     for name, item in items.items():
@@ -101,8 +101,9 @@ def coverage(ctx: click.Context, cases: Path | None, form: str) -> None:
     from diagnose.authoring.coverage import coverage as covered_by
     from diagnose.authoring.coverage_text import as_object, in_words
 
-    rule_book = load(ctx)
-    covered = covered_by(rule_book, _confirmed(ctx, cases, rule_book))
+    engine = load(ctx)
+    rule_book = engine.rule_book
+    covered = covered_by(engine, _confirmed(ctx, cases, rule_book))
     click.echo(json.dumps(as_object(covered), indent=2) if form == "json" else in_words(covered))
 
 
@@ -176,11 +177,11 @@ def simulate(
     from diagnose.authoring.simulation import simulate as simulated
     from diagnose.authoring.simulation_text import as_object, in_words
 
-    rule_book = load(ctx)
+    engine = load(ctx)
     order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed)
     with _progress(len(order.tasks())) as advance:
-        faults, complete = collect(simulated(rule_book, order, processes), advance)
-    found = figures(rule_book, faults)
+        faults, complete = collect(simulated(engine, order, processes), advance)
+    found = figures(engine.rule_book, faults)
     if form == "json":
         click.echo(json.dumps(as_object(found, order, faults, complete), indent=2))
     else:

@@ -74,7 +74,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
     from diagnose.documents.trend import trend_document
     from diagnose.documents.trend_text import print_trend
 
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     with _on_disk(file) as path:
         log = read_log(path, _asked(given))
     found = analyse(log, rule_book.signs, _upper(rule_book, log, given))

@@ -14,11 +14,15 @@ from diagnose.rule_book.types import Competence, SignalWord, StatusSignal
 
 
 class HazardDocument(Document, frozen=True, kw_only=True):
-    """A hazard that was told: work stops. ``do`` says what comes first, ``quote`` are the words that told it."""
+    """A hazard that was told: work stops.
+
+    ``do`` says what comes first, in order, ``who`` must come before anybody goes near again, ``quote`` are the words.
+    """
 
     id: str
     title: str
-    do: str
+    do: tuple[str, ...]
+    who: str
     quote: str
 
 

@@ -7,7 +7,7 @@ The interview makes single parts with :func:`cause_document`, :func:`step_docume
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
@@ -78,6 +78,23 @@ def analysis_document(rule_book: RuleBook, analysed: Analysis) -> AnalysisDocume
             AnalysedFinding(finding=each.finding, present=each.present, title=rule_book.findings[each.finding].title)
             for each in analysed.observations
         ),
+    )
+
+
+def hazard_documents(
+    rule_book: RuleBook, findings: Iterable[str], quotes: Mapping[str, str]
+) -> tuple[HazardDocument, ...]:
+    """Return hazards that were told, by their findings, with the words that told them."""
+    return tuple(
+        HazardDocument(
+            id=name,
+            title=rule_book.findings[name].title,
+            do=away.do,
+            who=away.who,
+            quote=quotes.get(name, ""),
+        )
+        for name in findings
+        if (away := rule_book.findings[name].keep_away) is not None
     )
 
 

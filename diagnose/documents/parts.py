@@ -209,10 +209,14 @@ def caution(document: CautionDocument, in_full: bool = True) -> list[Block]:
 def hazards(told: Iterable[HazardDocument]) -> list[Block]:
     """Return the hazards told, with what to do before anything else."""
     items = tuple(
-        item(Span(each.title, "head"), Span(f"  “{each.quote}”" if each.quote else "", "quiet"),
-             mark=Span("! ", "danger"), below=(line(each.do, indent=0),))
+        item(
+            Span(each.title, "head"),
+            Span(f"  “{each.quote}”" if each.quote else "", "quiet"),
+            mark=Span("! ", "danger"),
+            below=(Numbered(tuple(map(item, each.do)), indent=0), line(f"Who must come: {each.who}", indent=0)),
+        )
         for each in told
-    )  # fmt: skip
+    )
     return [Bullets(items)] if items else []
 
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+import msgspec
+
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, PutBackPrompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.replies import (
@@ -24,6 +28,9 @@ VERDICTS = {
     "partly": "proved, but something is still wrong",
     "not cured": "not cured: all is as it was",
 }
+
+if TYPE_CHECKING:  # the first question must not wait for the numerics
+    from diagnose.reasoning.diagnosis import Diagnosis
 
 LIKELY_AT_FIRST, UNLIKELY_NOW = 0.03, 0.01
 """A cause that had this share at first and has less than that at the end is told as no longer likely."""
@@ -110,6 +117,21 @@ def outside_proposal(situation: Situation) -> Proposal | None:
         because=f"after {answers} answers no cause in this rule book stands at {least} or more",
         competence="skilled",
     )
+
+
+def stopped(diagnosis: Diagnosis) -> Diagnosis:
+    """Return a diagnosis that sends nobody anywhere: no step and no question while a hazard that was told is there."""
+    wait = Proposal(
+        kind="escalate",
+        id="",
+        title="Wait until the hazard is over",
+        minutes=0.0,
+        saves_minutes=0.0,
+        because="a hazard was told; nobody goes near before whoever may say so has said that it is over",
+        competence="skilled",
+    )
+    proposals = msgspec.structs.replace(diagnosis.proposals, next=wait, checks=(), remedies=(), questions=())
+    return msgspec.structs.replace(diagnosis, proposals=proposals)
 
 
 def last_cured(situation: Situation) -> str:

@@ -7,7 +7,7 @@ from typing import TypeAlias
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.observations import Observation
+from diagnose.observations import FindingSeen, Observation
 from diagnose.rule_book.types import Competence, Value
 
 
@@ -50,6 +50,12 @@ class Figure(_Reply, frozen=True, kw_only=True, tag="figure"):
     """A reading in SI units, or a limit."""
 
     value: Value
+
+
+class Found(_Reply, frozen=True, kw_only=True, tag="found"):
+    """What a check found, as findings in place of a reading or an answer on offer."""
+
+    observations: tuple[FindingSeen, ...]
 
 
 class Analysed(_Reply, frozen=True, kw_only=True, tag="analysis"):
@@ -156,6 +162,7 @@ Reply: TypeAlias = (
     | FieldsFilled
     | Outcome
     | Figure
+    | Found
     | Analysed
     | Heed
     | Done

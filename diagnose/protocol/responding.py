@@ -10,6 +10,7 @@ from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
+    Event,
     FaultRemains,
     NoComplaint,
     Note,
@@ -35,6 +36,7 @@ from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.types import a_person
 
 if TYPE_CHECKING:
+    from diagnose.reading import Report
     from diagnose.reasoning.engine import Engine
 
 
@@ -70,14 +72,20 @@ def read_words(situation: Situation, text: str) -> Turn:
     except BadInput as error:
         return told(str(error))
     understanding = report.understanding
-    read = TextRead(text=text, not_understood=understanding.not_understood, doubts=understanding.doubts)
     remarks = [Remark(kind="understood", statement=each) for each in understanding.understood]
     remarks += [Remark(kind="analysed", analysis=each) for each in report.analyses]
     remarks += [Remark(kind="doubt", text=each) for each in understanding.doubts]
     remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
     if not understanding.understood and not report.analyses:
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
-    return Turn(events=(read, *report.observations), remarks=tuple(remarks))
+    return Turn(events=report_events(report), remarks=tuple(remarks))
+
+
+def report_events(report: Report) -> tuple[Event, ...]:
+    """Return what a report that was read adds to a case: its text with what was not understood, and what it says."""
+    read = report.understanding
+    text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
+    return (text, *report.observations)
 
 
 def _observed(situation: Situation, prompt: Prompt, reply: replies.Observed) -> Turn:

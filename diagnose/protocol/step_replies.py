@@ -94,6 +94,14 @@ def _analysed(situation: Situation, prompt: Prompt, reply: replies.Analysed) -> 
     return Turn(events=events, remarks=(Remark(kind="analysed", analysis=reply.analysis),))
 
 
+def _found(situation: Situation, prompt: Prompt, reply: replies.Found) -> Turn:
+    check = _check_of(situation, prompt)
+    if check is None:
+        return told("No check is on; tell what you found in your own words.")
+    done = SetAside(step=check.id, why="answered by readings")
+    return Turn(events=(*_plant_after(prompt), *reply.observations, done))
+
+
 def _done(situation: Situation, prompt: Prompt, reply: replies.Done) -> Turn:
     if isinstance(prompt, StepsPrompt):
         return Turn(events=(*_plant_after(prompt), RemedyDone(remedy=prompt.proposal.id)))
@@ -159,6 +167,7 @@ STEP_HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.FieldsFilled: _fields,
     replies.Outcome: _outcome,
     replies.Figure: _figure,
+    replies.Found: _found,
     replies.Analysed: _analysed,
     replies.Done: _done,
     replies.NotDone: _not_done,

@@ -43,10 +43,12 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
     An answer on offer goes first, then the words that are always there, then readings; all else is read as own words.
     """
     if len(text) > LONGEST:
-        return Unclear(f"that is {len(text):,} letters; at most {LONGEST:,} are read here. Put it into a file: --report")
+        return Unclear(f"that is {len(text):,} letters; at most {LONGEST:,} are read here; start from a file: --report")
     typed = " ".join(text.split())
     if not typed:
         return _nothing(prompt)
+    if isinstance(prompt, ComplaintPrompt) and typed.casefold() == "more":
+        return Command("more")
     option = _option(prompt.options, typed)
     if option is not None:
         return option.reply
@@ -87,15 +89,15 @@ def _option(options: Sequence[Option], typed: str) -> Option | None:
 
 def _at_cautions(prompt: Prompt, typed: str) -> replies.Reply | Unclear:
     if typed.casefold() in ("yes", "ok", "okay"):
-        return replies.Heed() if typed.casefold() == "yes" else Unclear("Type y when you have read this and will heed it.")
+        return (
+            replies.Heed() if typed.casefold() == "yes" else Unclear("Type y when you have read this and will heed it.")
+        )
     if " " in typed:
         return replies.Words(text=typed)
     return Unclear("Type y when you have read this and will heed it.")
 
 
-def _readings(
-    engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str
-) -> replies.Reply | Unclear | None:
+def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str) -> replies.Reply | Unclear | None:
     """Return a reading, or readings in place of an answer; None where what was typed is neither."""
     step = getattr(prompt, "proposal", None)
     check = engine.rule_book.checks.get(step.id) if step else None

@@ -7,18 +7,21 @@ the rules for forward chaining are compiled when the first diagnosis wants them.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import msgspec
+
 from diagnose.observations import Observation, State
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Check, DataSheet, RuleBook
+from diagnose.rule_book.types import Check, DataSheet, InferenceRule, RuleBook
 
 if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed: a first question must come fast
     from diagnose.language.lexicon import Lexicon
     from diagnose.reasoning.costs import Costs
     from diagnose.reasoning.diagnosis import Diagnosis
-    from diagnose.reasoning.inference import Inference
+    from diagnose.reasoning.inference import Conclusions, Inference
     from diagnose.reasoning.posterior import Network
 
 KEPT = 8
@@ -54,9 +57,26 @@ class Engine:
         """The rules that rest on findings and the data sheet alone: all that can fire where nothing is measured."""
         from diagnose.reasoning.inference import Inference
 
+        return Inference(self._rules_without_readings)
+
+    @cached_property
+    def _rules_without_readings(self) -> dict[str, InferenceRule]:
         fields = self.rule_book.data_sheet_fields().keys()
         rules = self.rule_book.inference
-        return Inference({name: rule for name, rule in rules.items() if names_in(rule.when)[1] <= fields})
+        return {name: rule for name, rule in rules.items() if names_in(rule.when)[1] <= fields}
+
+    @cached_property
+    def touched_by_rules(self) -> frozenset[str]:
+        """Findings from which those rules conclude something."""
+        return frozenset().union(*(names_in(rule.when)[0] for rule in self._rules_without_readings.values()))
+
+    def consequences(self, seen: Mapping[str, bool], data_sheet: DataSheet) -> Conclusions:
+        """Return what is seen together with what follows from it where nothing is measured."""
+        concluded = ((*rule.present, *rule.absent) for rule in self._rules_without_readings.values())
+        names = self.touched_by_rules.union(*concluded)
+        touched = {name: present for name, present in seen.items() if name in names}
+        found = self.inference_without_readings.run(touched, data_sheet)
+        return msgspec.structs.replace(found, findings={**seen, **found.findings})
 
     @cached_property
     def concluded(self) -> dict[str, tuple[str, ...]]:

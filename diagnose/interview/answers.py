@@ -7,9 +7,8 @@ from dataclasses import dataclass
 
 from diagnose.errors import UnitError
 from diagnose.place import did_you_mean
-from diagnose.rule_book.data_sheet import plausible_range
-from diagnose.rule_book.types import Quantity
-from diagnose.units import read_measurement, to_si
+from diagnose.rule_book.readings import read_reading
+from diagnose.rule_book.types import Quantity, Reading
 
 COMMANDS: dict[str, tuple[str, str]] = {
     "unknown": ("u", "cannot tell; go on without it"),
@@ -47,7 +46,7 @@ class Choice:
 class Figure:
     """A reading in SI units."""
 
-    value: float
+    value: Reading
 
 
 @dataclass(frozen=True)
@@ -117,15 +116,7 @@ def read_answer(text: str, choices: Sequence[str], quantity: Quantity | None = N
 
 def read_figure(text: str, quantity: Quantity) -> Figure | Unclear:
     """Return a reading of ``quantity``; one that is absurd is asked about again, not believed."""
-    measured = read_measurement(text)
-    if measured is None:
-        return Unclear(f"`{text}` is not a figure that can be read in one way only; for example 12.5 {quantity.unit}")
     try:
-        value = to_si(measured.number, measured.unit or quantity.unit, quantity.unit)
+        return Figure(read_reading(text, quantity))
     except UnitError as error:
-        return Unclear(f"{error}; the reading is in {quantity.unit or 'no unit'}")
-    if not quantity.reads_plausible(value):
-        return Unclear(
-            f"`{text}` is beyond anything plausible for {quantity.title} ({plausible_range(quantity)}); look again"
-        )
-    return Figure(value)
+        return Unclear(str(error))

@@ -16,7 +16,7 @@ from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.language.cleaning import clean
 from diagnose.observations import FindingSeen, Measurement, RemedyTried, WordEvidence
-from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Remedy
+from diagnose.rule_book.types import COMPETENCES, Check, Quantity, Reading, Remedy
 
 if TYPE_CHECKING:
     from diagnose.reasoning.diagnosis import Diagnosis
@@ -254,10 +254,10 @@ class Interview:
 
     def _result(
         self, check: Check, also: Sequence[str], diagnosis: Diagnosis, proposal: Proposal
-    ) -> tuple[str, dict[str, float]]:
+    ) -> tuple[str, dict[str, Reading]]:
         """Ask for a check's readings or its outcome; return the outcome's words (or none) and the readings."""
         console, book = self.terminal.console, self.session.rule_book
-        readings: dict[str, float] = {}
+        readings: dict[str, Reading] = {}
         screens.footer(console)
         for name in also:
             one = partial(screens.reading, console, book.quantities[name], "")
@@ -305,7 +305,7 @@ class Interview:
         self.session.take_readings(check, analysed)
         raise Again
 
-    def _expected(self, check: Check, readings: dict[str, float]) -> str:
+    def _expected(self, check: Check, readings: dict[str, Reading]) -> str:
         value = self.session.expected(check, readings)
         if value is None:
             return ""
@@ -335,7 +335,7 @@ class Interview:
             self.asker.heed(diagnosis, proposal)
             session.acknowledge(proof)
         screens.steps(console, book, proof)
-        readings: dict[str, float] = {}
+        readings: dict[str, Reading] = {}
         if check.measures:
             _, readings = self._result(check, proof.read_also, diagnosis, proposal)
         screens.title(console, "Did it cure the fault?")

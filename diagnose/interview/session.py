@@ -23,7 +23,7 @@ from diagnose.cases.journal import Journal
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.steps import Way, way_for
-from diagnose.rule_book.types import Check, Finding, Remedy, RuleBook, Step, Value
+from diagnose.rule_book.types import Check, Finding, Reading, Remedy, RuleBook, Step, Value
 from diagnose.rule_book.verdicts import said_of
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
@@ -111,7 +111,7 @@ class Session:
         asked = self.standing.asked
         return [name for name in proposal.ask_first if name not in asked]
 
-    def expected(self, check: Check, readings: dict[str, float]) -> float | None:
+    def expected(self, check: Check, readings: dict[str, Reading]) -> float | None:
         """Return what a check's reading should be, by the data sheet and the readings just taken."""
         if not check.expect:
             return None
@@ -121,7 +121,7 @@ class Session:
         value = with_calculated(self.rule_book, values).get(check.expect)
         return float(value) if isinstance(value, int | float) else None
 
-    def said_of(self, readings: dict[str, float], quantity: str) -> tuple[str, ...]:
+    def said_of(self, readings: dict[str, Reading], quantity: str) -> tuple[str, ...]:
         """Return what the rules say of a reading just taken, in words."""
         diagnosis = self.diagnosis()
         calculated = {name for name, item in self.rule_book.quantities.items() if item.calculate}
@@ -164,7 +164,7 @@ class Session:
         """Record a field of the data sheet, or that nobody knows it."""
         self.record(SheetFilled(field=name, value=value))
 
-    def answer(self, check: Check, outcome: str, readings: dict[str, float]) -> None:
+    def answer(self, check: Check, outcome: str, readings: dict[str, Reading]) -> None:
         """Record a check's outcome or readings, and how the plant stands after it."""
         events: list[Event] = self._plant_after(check)
         events += [Measurement(quantity=name, value=value) for name, value in readings.items()]
@@ -177,7 +177,7 @@ class Session:
         done = SetAside(step=check.id, why="answered by readings")
         self.record(*self._plant_after(check), *analysed.observations, done)
 
-    def tried(self, remedy: Remedy, verdict: str, readings: dict[str, float]) -> None:
+    def tried(self, remedy: Remedy, verdict: str, readings: dict[str, Reading]) -> None:
         """Record a remedy with its proof, and how the plant stands after both."""
         proof = self.rule_book.checks[remedy.proved_by]
         plant = {**self.way(remedy).standing}

@@ -15,7 +15,7 @@ from diagnose.observations import (
     WordEvidence,
 )
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, DataSheet, RuleBook, Value
+from diagnose.rule_book.types import Calculation, DataSheet, Limit, RuleBook, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -150,7 +150,10 @@ def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterab
 
 
 def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:
-    """Return ``values`` with every calculated quantity whose inputs are known; a measured value is not replaced."""
+    """Return ``values`` with every calculated quantity whose inputs are known; a measured value is not replaced.
+
+    From a limit nothing is worked out.
+    """
     result = dict(values)
     waiting = [each for each in rule_book.quantities.values() if each.calculate and each.id not in result]
     while True:
@@ -178,14 +181,14 @@ def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> 
 
 
 def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
-    """Return what goes into a calculation, or None while something that it must have is unknown."""
+    """Return what goes into a calculation, or None while something that it must have is unknown or only a limit."""
     inputs: dict[str, Value] = {}
     for name, source in calculation.inputs.items():
         value = values.get(source)
         if value is None and source not in values:
             figure = read_measurement(source)
             value = figure.number * unit_info(figure.unit).factor if figure else None
-        if value is None and name not in calculation.may_be_unknown:
+        if isinstance(value, Limit) or (value is None and name not in calculation.may_be_unknown):
             return None
         if value is None:
             continue

@@ -19,7 +19,7 @@ from typing import Any
 import msgspec
 
 from diagnose.rule_book.conditions import compare, compared, truth
-from diagnose.rule_book.types import AnyOf, Comparison, Condition, FindingIs, InferenceRule, Value
+from diagnose.rule_book.types import AnyOf, Comparison, Condition, FindingIs, InferenceRule, Limit, Value
 
 
 @contextmanager
@@ -233,16 +233,16 @@ def _alone(comparison: Comparison) -> Callable[[Any], bool]:
     wants_words = comparison.relation == "one of"
 
     def test(value: Any) -> bool:
-        if wants_words == isinstance(value, int | float):
+        if wants_words == isinstance(value, int | float | Limit):
             return False  # experta tries every reading's value, whichever quantity it belongs to
-        return compare(comparison, {comparison.quantity: value})
+        return compare(comparison, {comparison.quantity: value}) is True
 
     return test
 
 
 def _joined(comparison: Comparison, names: Mapping[str, str]) -> Callable[..., bool]:
     def test(**values: Any) -> bool:
-        return compare(comparison, {names[variable]: value for variable, value in values.items()})
+        return compare(comparison, {names[variable]: value for variable, value in values.items()}) is True
 
     # experta passes to a test the variables that its signature names, so the signature is made to measure.
     parameters = [Parameter(variable, Parameter.KEYWORD_ONLY) for variable in names]

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.units import show
+from diagnose.units import show_short
 
 Competence = Literal["ordinary", "instructed", "skilled"]
 """Ordinary, instructed and skilled person in the sense of IEC 60050-195."""
@@ -32,8 +32,22 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
-Value: TypeAlias = float | str | tuple[str, ...]
-"""A figure in SI units, a word, or several words."""
+
+class Limit(msgspec.Struct, frozen=True):
+    """A reading of which only one side is known: above (``>20 Mohm``, over range) or below (``<0.1 ohm``) a bound, SI.
+
+    The bound itself does not belong to it; what varies continuously never stands exactly there, so ``≥`` says no less.
+    """
+
+    bound: float
+    direction: Literal["above", "below"]
+
+
+Reading: TypeAlias = float | Limit
+"""What an instrument gave: a figure in SI units, or a limit."""
+
+Value: TypeAlias = float | str | tuple[str, ...] | Limit
+"""A figure in SI units, a word, several words, or a limit."""
 
 DataSheet: TypeAlias = dict[str, Value]
 """Known fields of the data sheet; what is not there is unknown."""
@@ -104,12 +118,23 @@ class Quantity(Entry, frozen=True, kw_only=True):
     si_offset: float = 0.0
 
     def shown(self, value: Value) -> str:
-        """Return a value (SI) as people read it, with the quantity's unit."""
+        """Return a value (SI) as people read it, with the quantity's unit; above all that is plausible is over range.
+
+        >>> coil = Quantity(id="coil", title="coil", unit="ohm", plausible=(0.0, 1e9))
+        >>> coil.shown(85.0), coil.shown(Limit(2e7, "above")), coil.shown(Limit(1e9, "above"))
+        ('85 ohm', 'above 20 Mohm', 'over range')
+        """
         if isinstance(value, tuple):
             return ", ".join(value)
         if isinstance(value, str):
             return value
-        return show(value, self.unit, self.si_factor, self.si_offset)
+        if isinstance(value, Limit):
+            return self._limit_shown(value)
+        return show_short(value, self.unit, self.si_factor, self.si_offset)
+
+    def _limit_shown(self, limit: Limit) -> str:
+        beyond = self.plausible is not None and limit.direction == "above" and limit.bound >= self.plausible[1]
+        return "over range" if beyond else f"{limit.direction} {self.shown(limit.bound)}"
 
     def limits_of(self, value: float) -> float:
         """Return how far (SI) a value may lie from the truth; zero when nothing is said."""

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, with_calculated
-from diagnose.rule_book.types import Calculation, Comparison, InferenceRule, Operand, Outcome, Quantity
+from diagnose.rule_book.types import Calculation, Comparison, InferenceRule, Limit, Operand, Outcome, Quantity, Value
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
 
 
@@ -210,6 +210,17 @@ class TestCalculated:
         assert "current-from-display" not in with_calculated(real_rule_book(), values)
         known = with_calculated(real_rule_book(), {**values, "lower-range-value": 0.0})
         assert known["current-from-display"] == pytest.approx(0.012)
+
+    def test_nothing_is_worked_out_from_a_limit(self) -> None:
+        """Nor what hangs on it; the limit itself stays, and one that is itself a result is not replaced."""
+        given: dict[str, Value] = {"part": Limit(1.0, "above"), "whole": 4.0, "field": 0.5}
+        assert with_calculated(BOOK, given) == given
+        assert with_calculated(BOOK, {**given, "part": 1.0, "share": Limit(0.2, "above")}).keys() == {*given, "share"}
+
+    def test_an_input_that_may_be_unknown_may_still_not_be_a_limit(self) -> None:
+        """A barrier of more than 300 ohm is not the same as none."""
+        values: dict[str, Value] = {"receiver-resistance": 250.0, "other-loop-resistance": Limit(300.0, "above")}
+        assert "planned-loop-load" not in with_calculated(real_rule_book(), values)
 
     def test_what_may_be_unknown_is_left_to_the_calculation(self) -> None:
         """A loop without barrier and cable on the data sheet has the resistance of its receiver."""

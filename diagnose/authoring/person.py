@@ -94,7 +94,8 @@ class Person:
         said = self.look(check)
         if said and isinstance(said[0], CheckDone):
             return replies.Outcome(answer=said[0].answer)
-        return replies.Found(observations=tuple(said)) if said else replies.Unknown()
+        seen = tuple(each for each in said if isinstance(each, FindingSeen))
+        return replies.Found(observations=seen) if seen else replies.Unknown()
 
     def _work(self, prompt: StepsPrompt) -> Reply:
         return replies.Done() if self.fits(self.rule_book.remedies[prompt.proposal.id]) else replies.NotDone()

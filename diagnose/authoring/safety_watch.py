@@ -23,7 +23,12 @@ class Watch:
     competence: Competence
 
     def violations(
-        self, standing: Mapping[str, str], proposal: Proposal, step: Step, what: str = "", heeded: Set[str] | None = None
+        self,
+        standing: Mapping[str, str],
+        proposal: Proposal,
+        step: Step,
+        what: str = "",
+        heeded: Set[str] | None = None,
     ) -> list[str]:
         """Return, in words, what is wrong with putting this step (``what`` it is) while the plant stands so.
 

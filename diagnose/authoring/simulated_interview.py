@@ -1,4 +1,4 @@
-"""One invented fault through the protocol that people use: prompts answered by an invented person, step by step watched."""
+"""One invented fault through the protocol that people use: an invented person answers, and every step is watched."""
 
 from __future__ import annotations
 
@@ -115,7 +115,7 @@ class _Record:
             return
         proposal: Proposal = prompt.proposal  # type: ignore[union-attr, assignment]
         heeded = {caution for caution, of in situation.standing.heeded if of == proposal.id}
-        what = "proof" if isinstance(prompt, ProofPrompt) or getattr(prompt, "proves", "") else ""
+        what = "proof" if isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", "")) else ""
         self.violations += self.watch.violations(situation.plant, proposal, step, what, heeded)
         if isinstance(prompt, ReadingPrompt) and prompt.taken:
             return  # another reading at the same step

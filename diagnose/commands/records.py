@@ -23,9 +23,9 @@ def replay(ctx: click.Context, path: Path | None) -> None:
 
     PATH is a case file or a folder of them; those that came along if left out.
     """
-    from diagnose.cases.record import read_cases
     from diagnose.authoring.replay import figures
     from diagnose.authoring.replay import replay as replay_case
+    from diagnose.cases.record import read_cases
     from diagnose.shipped import shipped_folder
 
     if path is not None and not path.exists():

@@ -122,7 +122,7 @@ def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
         return Turn(events=(LeftAsIs(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
         return Turn(events=(SheetAsked(fields=prompt.fields),))
-    if isinstance(prompt, ReadingPrompt) and prompt.quantity != _measured_by(situation, prompt.proposal):
+    if isinstance(prompt, ReadingPrompt) and (prompt.proves or prompt.quantity != _measured_by(situation, prompt)):
         return Turn(events=(ReadingTaken(step=prompt.proposal.id, quantity=prompt.quantity),))
     remedy = situation.standing.unproved
     if remedy:
@@ -153,8 +153,8 @@ def _asks_first(prompt: Prompt) -> bool:
     return isinstance(prompt, QuestionPrompt) and prompt.about != "check"
 
 
-def _measured_by(situation: Situation, proposal: Proposal) -> str:
-    return situation.rule_book.checks[proposal.id].measures
+def _measured_by(situation: Situation, prompt: ReadingPrompt) -> str:
+    return situation.rule_book.checks[prompt.proposal.id].measures
 
 
 def _plant_after(prompt: Prompt) -> list[Event]:

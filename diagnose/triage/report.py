@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.cases.events import Case, CompetenceSaid
+from diagnose.protocol.endings import stopped
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
-from diagnose.protocol.endings import stopped
 from diagnose.protocol.responding import report_events
 from diagnose.protocol.situation import Situation
 from diagnose.reading import Report, read_report

@@ -16,11 +16,15 @@ from diagnose.rule_book.types import DataSheet, Remedy, RuleBook, Step
 
 @dataclass(frozen=True)
 class Cost:
-    """What a step takes from where the plant stands: minutes, how it stands after, and whether it may be done."""
+    """What a step takes from where the plant stands: minutes, how it stands after, and whether it may be done.
+
+    ``exposes`` tells that it brings somebody nearer to a hazard, or changes how the plant stands.
+    """
 
     minutes: float
     after: int
     allowed: bool
+    exposes: bool = False
 
 
 @dataclass(frozen=True)
@@ -64,12 +68,13 @@ class Costs:
     def _work_out(self, step: Step, standing: dict[str, str]) -> Cost:
         book, sheet = self._rule_book, self._data_sheet
         way = way_for(book, step, standing, sheet)
-        minutes = step.minutes + way.minutes + exposure_minutes(book, step, way, standing, sheet)
+        exposure = exposure_minutes(book, step, way, standing, sheet)
+        minutes = step.minutes + way.minutes + exposure
         here = State(plant=standing, competence=self._person.competence, missing_tools=self._person.missing_tools)
         may = allowed(book, step, here, sheet) is not None
         if isinstance(step, Remedy):
             minutes += book.checks[step.proved_by].minutes
-        return Cost(minutes, self.number(way.standing), may)
+        return Cost(minutes, self.number(way.standing), may, exposes=bool(exposure or way.changes))
 
     def tasks(self, starts: Sequence[int], set_aside: Sequence[str]) -> Tasks:
         """Return all remedies as tasks for planning, from every way of standing that may come up.

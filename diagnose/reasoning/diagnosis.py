@@ -7,7 +7,7 @@ import numpy as np
 
 from diagnose.observations import Observation, State
 from diagnose.reasoning.engine import Engine
-from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, gather, told_fields
+from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, elusive, gather, told_fields
 from diagnose.reasoning.explanation import Reason, reasons
 from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
 from diagnose.reasoning.inference import Conclusions, Conflict
@@ -87,6 +87,9 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     values = all_values(data_sheet, known, rule_book)
     inferred = engine.inference.run(known.answers, values)
     network = engine.network(data_sheet)
+    missed = elusive(rule_book, known, inferred.findings)
+    if missed:
+        network = network.seen_by_chance(missed, rule_book.settings.seen_while_it_shows)
     evidence = evidence_of(rule_book, inferred, known)
     result = posterior(network, evidence)
     likely = hypotheses(network, evidence, result.probabilities)

@@ -93,6 +93,14 @@ class Engine:
         """For each check what each of its outcomes sets."""
         return {check.id: self._outcomes_of(check) for check in self.rule_book.checks.values()}
 
+    def outcomes_offered(self, check: Check, comes_and_goes: bool) -> tuple[dict[str, bool], ...]:
+        """Return what each outcome sets that makes sense for a fault, which may come and go."""
+        if not comes_and_goes or not any(each.standing_only for each in check.outcomes):
+            return self.outcomes[check.id]
+        kept = tuple(each for each in check.outcomes if not each.standing_only)
+        offered = self._outcomes_of(msgspec.structs.replace(check, outcomes=kept)) if kept else ()
+        return offered if len(offered) > 1 else self.outcomes[check.id]
+
     def network(self, data_sheet: DataSheet) -> Network:
         """Return the network of the causes that apply to a meter."""
         for sheet, network in self._networks:

@@ -15,7 +15,7 @@ from diagnose.observations import (
     WordEvidence,
 )
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, DataSheet, Limit, RuleBook, Value
+from diagnose.rule_book.types import Calculation, Check, DataSheet, Limit, RuleBook, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -25,7 +25,7 @@ class KnownFacts:
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
     are readings; ``factors`` the effect of remedies on their causes; ``worded`` what the words of the report say;
-    ``contradicted`` findings said both ways.
+    ``contradicted`` findings said both ways; ``not_seen_at`` by which check a finding was looked for in vain.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -36,6 +36,7 @@ class KnownFacts:
     factors: dict[str, float] = field(default_factory=dict)
     worded: WordEvidence | None = None
     contradicted: dict[str, str] = field(default_factory=dict)
+    not_seen_at: dict[str, str] = field(default_factory=dict)
     cured: bool = False
 
 
@@ -59,6 +60,22 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
         else:
             _remedy(rule_book, known, observation)
     return known
+
+
+def finds_standing_only(check: Check) -> bool:
+    """Tell whether a check finds a fault only while it is there: it measures, or says so of one of its outcomes."""
+    return not check.provokes and (bool(check.measures) or any(each.standing_only for each in check.outcomes))
+
+
+def elusive(rule_book: RuleBook, known: KnownFacts, findings: Mapping[str, bool]) -> tuple[str, ...]:
+    """Return findings that were looked for and not seen though the fault may have been gone just then."""
+    if not findings.get(rule_book.settings.intermittent):
+        return ()
+    return tuple(
+        name
+        for name, check in known.not_seen_at.items()
+        if findings.get(name) is False and finds_standing_only(rule_book.checks[check])
+    )
 
 
 def cause_factors(known: KnownFacts) -> dict[str, float]:
@@ -90,6 +107,8 @@ def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
     for present, names in ((True, outcome.present), (False, outcome.absent)):
         for name in names:
             _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
+            if not present:
+                known.not_seen_at[name] = check.id
 
 
 def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:

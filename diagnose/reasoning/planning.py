@@ -38,12 +38,16 @@ class Tasks:
 
 @dataclass(frozen=True)
 class Option:
-    """One check: minutes, P(outcome | hypothesis) [o × k], and how the plant stands after it."""
+    """One check: minutes, P(outcome | hypothesis) [o × k], and how the plant stands after it.
+
+    ``reserve`` are the minutes that it must save beyond a check without any to come before it.
+    """
 
     name: str
     minutes: float
     likelihoods: Array
     after: int = 0
+    reserve: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -189,9 +193,9 @@ def plan(
     worth.sort(key=lambda each: (-round(each.saves, 9), -round(each.gain, 9), each.name))
     check = ""
     by_name = {option.name: option for option in options}
-    for each in worth[:COMPARED]:
-        if each.saves <= least_saving:
-            break
+    telling = [each for each in worth if each.saves > least_saving]
+    telling.sort(key=lambda each: by_name[each.name].reserve - each.saves)
+    for each in telling[:COMPARED]:
         later = _remedy_before(by_name[each.name], int(repair.order[0, 0]), weights, needs, tasks, start)
         if not repair.tries[0] or now - each.saves < later:
             check = each.name

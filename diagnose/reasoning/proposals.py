@@ -10,7 +10,7 @@ import numpy as np
 
 from diagnose.observations import State
 from diagnose.reasoning.engine import Engine
-from diagnose.reasoning.evidence import KnownFacts, missing_inputs
+from diagnose.reasoning.evidence import KnownFacts, finds_standing_only, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.planning import Array, Index, Option, Plan, Worth, plan
@@ -89,6 +89,20 @@ class _Planner:
         number = {each.id: -2 if each.escalates else position for position, each in enumerate(self.remedies)}
         of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
         return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
+
+    @property
+    def comes_and_goes(self) -> bool | None:
+        """Whether the fault comes and goes; None while nobody has said."""
+        return self.inferred.findings.get(self.rule_book.settings.intermittent)
+
+    def silent(self, check: Check) -> Array:
+        """Return how probable it is that findings do not show at a check [k × f].
+
+        A check that finds a fault only while it is there may come when a fault that comes and goes is gone.
+        """
+        if not self.comes_and_goes or not finds_standing_only(check):
+            return self.likely.silent
+        return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
 
     def may(self, step: Step) -> bool:
         """Tell whether a step may be proposed at all."""
@@ -219,14 +233,17 @@ def _option(planner: _Planner, check: Check) -> Option | None:
     if len(outcomes) < 2 or not planner.may(check):
         return None
     cost = planner.costs.of(check, planner.start)
-    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes), cost.after)
+    reserve = planner.rule_book.settings.look_first_minutes if cost.exposes else 0.0
+    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes, planner.silent(check)), cost.after, reserve)
 
 
 def _open_outcomes(planner: _Planner, check: Check) -> Sequence[dict[str, bool]]:
     """Return what each outcome would set, or nothing when the check is done or its findings are known."""
     if check.id in planner.known.checks_done or (check.measures and check.measures in planner.known.values):
         return []
-    outcomes = planner.engine.outcomes[check.id]
+    if check.provokes and planner.comes_and_goes is False:
+        return []
+    outcomes = planner.engine.outcomes_offered(check, bool(planner.comes_and_goes))
     settled = planner.inferred.findings
     names = {name for outcome in outcomes for name in outcome}
     if not (names & planner.telling) - settled.keys() - planner.excluded:
@@ -251,12 +268,11 @@ def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
     }
 
 
-def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array | None = None) -> Array:
+def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array) -> Array:
     """Return P(outcome | hypothesis) [o × k], each column summing to one.
 
-    ``silent`` [k × f] says how probable it is that a finding does not show; left out, that of the combinations.
+    ``silent`` [k × f] says how probable it is that a finding does not show.
     """
-    silent = planner.likely.silent if silent is None else silent
     table = np.ones((len(outcomes), len(silent)))
     settled = planner.inferred.findings
     for row, outcome in enumerate(outcomes):

@@ -187,7 +187,11 @@ class Finding(Entry, frozen=True, kw_only=True):
 
 
 class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """One possible answer of a check, what it sets, and what it means in words."""
+    """One possible answer of a check, what it sets, and what it means in words.
+
+    One that is ``standing_only`` makes sense only for a fault that is there all the time ("restless all the time"); it
+    is not offered where the fault is known to come and go.
+    """
 
     answer: str
     present: tuple[str, ...] = ()
@@ -221,6 +225,8 @@ class Check(Step, frozen=True, kw_only=True):
     One that ``only_proves`` is for after a remedy and never proposed to find a cause. At one that ``takes`` pairs of
     readings (against a reference; at the control system or a counter against the display) or a log, these may be
     given in place of an answer, and are analysed.
+    One that ``provokes`` brings on a fault that comes and goes, or watches for it (a tap, a wiggle, a recorder); it is
+    for faults that come and go, and not offered where this one is known to be there all the time.
     """
 
     ask: str

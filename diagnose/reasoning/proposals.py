@@ -137,7 +137,7 @@ def propose(
     options = [option for check in planner.rule_book.checks.values() if (option := _option(planner, check))]
     starts = [planner.start, *(option.after for option in options)]
     tasks = planner.costs.tasks(starts, state.set_aside)
-    made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING)
+    made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING, planner.rule_book.settings.act_from)
     shares = _needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(
         _remedy_proposal(planner, planner.remedies[number], float(shares[number]))
@@ -233,8 +233,8 @@ def _option(planner: _Planner, check: Check) -> Option | None:
     if len(outcomes) < 2 or not planner.may(check):
         return None
     cost = planner.costs.of(check, planner.start)
-    reserve = planner.rule_book.settings.look_first_minutes if cost.exposes else 0.0
-    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes, planner.silent(check)), cost.after, reserve)
+    counts = planner.rule_book.settings.exposed_counts if cost.exposes else 1.0
+    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes, planner.silent(check)), cost.after, counts)
 
 
 def _open_outcomes(planner: _Planner, check: Check) -> Sequence[dict[str, bool]]:

@@ -198,10 +198,12 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
         ("result-misread",): settings.result_misread,
         ("wording-off-the-point",): settings.wording_off_the_point,
         ("outside-below",): settings.outside_below,
+        ("act-from",): settings.act_from,
     }
     shares: dict[KeyPath, float] = {
         ("several-at-once",): settings.several_at_once,
         ("seen-while-it-shows",): min(settings.seen_while_it_shows, 0.999_999),
+        ("exposed-counts",): min(settings.exposed_counts, 0.999_999),
         ("remedy-works",): settings.remedy_works,
         **{at: value for at, value in may_be_left_out.items() if value},
         **{("strengths", word): value for word, value in settings.strengths.items()},
@@ -210,7 +212,6 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
     amounts: dict[KeyPath, float] = {
         ("call-out-minutes",): settings.call_out_minutes,
         ("question-minutes",): settings.question_minutes,
-        ("look-first-minutes",): settings.look_first_minutes,
         ("outside-after-answers",): settings.outside_after_answers,
         ("wording-weight",): settings.wording_weight,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},

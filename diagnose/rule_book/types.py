@@ -443,8 +443,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters. ``intermittent`` names the finding that a fault comes and goes;
-    ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A step that
-    exposes somebody comes before a mere look only where it saves ``look_first_minutes`` more. After
+    ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A check
+    that exposes somebody counts with ``exposed_counts`` of what it saves where it is compared with mere looks. No
+    remedy comes before a telling check while it is needed with less than ``act_from``. After
     ``outside_after_answers`` answers without a cause at ``outside_below`` or more, the fault is said to be outside the
     rule book (0: never).
     ``wording_weight`` says how much the single words of a report count beside the
@@ -465,7 +466,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     needless_remedy_minutes: float = 0.0
     intermittent: str = ""
     seen_while_it_shows: float = 1.0
-    look_first_minutes: float = 0.0
+    exposed_counts: float = 1.0
+    act_from: float = 0.0
     outside_after_answers: int = 0
     outside_below: float = 0.0
     wording_weight: float = 0.0

@@ -93,6 +93,17 @@ class Engine:
         """For each check what each of its outcomes sets."""
         return {check.id: self._outcomes_of(check) for check in self.rule_book.checks.values()}
 
+    @cached_property
+    def momentary(self) -> frozenset[str]:
+        """Checks that look at what a fault shows at the moment; not those that provoke it or ask what went before."""
+        findings = self.rule_book.findings
+        return frozenset(
+            check.id
+            for check in self.rule_book.checks.values()
+            if not check.provokes
+            and any(findings[name].says_what_is_wrong for outcome in self.outcomes[check.id] for name in outcome)
+        )
+
     def outcomes_offered(self, check: Check, comes_and_goes: bool) -> tuple[dict[str, bool], ...]:
         """Return what each outcome sets that makes sense for a fault, which may come and go."""
         if not comes_and_goes or not any(each.standing_only for each in check.outcomes):

@@ -202,9 +202,9 @@ def plan(
     telling = [each for each in worth if each.saves > least_saving]
     telling.sort(key=lambda each: -each.saves * by_name[each.name].counts)
     first = int(repair.order[0, 0])
-    check = ""
+    check, later = "", np.inf
     for each in telling[:COMPARED]:
-        later = _remedy_before(by_name[each.name], first, weights, needs, tasks, start)
+        later = min(later, _remedy_before(by_name[each.name], first, weights, needs, tasks, start))
         if not repair.tries[0] or now - each.saves < later:
             check = each.name
             break

@@ -10,7 +10,7 @@ import numpy as np
 
 from diagnose.observations import State
 from diagnose.reasoning.engine import Engine
-from diagnose.reasoning.evidence import KnownFacts, finds_standing_only, missing_inputs
+from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.planning import Array, Index, Option, Plan, Worth, plan
@@ -98,9 +98,9 @@ class _Planner:
     def silent(self, check: Check) -> Array:
         """Return how probable it is that findings do not show at a check [k × f].
 
-        A check that finds a fault only while it is there may come when a fault that comes and goes is gone.
+        Whoever looks at what a fault shows may come when one that comes and goes is gone.
         """
-        if not self.comes_and_goes or not finds_standing_only(check):
+        if not self.comes_and_goes or check.id not in self.engine.momentary:
             return self.likely.silent
         return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
 

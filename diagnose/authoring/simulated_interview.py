@@ -21,7 +21,7 @@ MOST_TURNS = 80
 End = Literal["cured", "wrongly closed", "handed over"]
 
 
-class InterviewResult(msgspec.Struct, frozen=True, kw_only=True):
+class InterviewResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """How one interview went.
 
     ``ranks`` gives each true cause its place in the ranking on which the last step was proposed, 0 for one cured

@@ -14,6 +14,15 @@ class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A document, or a part of one."""
 
 
+class FindingDocument(Document, frozen=True, kw_only=True):
+    """A finding that follows from readings, and why."""
+
+    id: str
+    title: str
+    present: bool
+    because: str
+
+
 def as_json(document: msgspec.Struct, ascii_only: bool = False) -> str:
     """Return a document as indented JSON; ``ascii_only`` writes every other letter as an escape.
 

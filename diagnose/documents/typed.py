@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 from typing import Any
 
@@ -38,4 +39,8 @@ def schema_of(kind: type[msgspec.Struct], title: str) -> dict[str, Any]:
     >>> schema_of(Document, "Nothing at all")["title"]
     'Nothing at all'
     """
-    return {"$schema": DRAFT, "title": title, **msgspec.json.schema(kind)}
+    schema = msgspec.json.schema(kind)
+    for each in schema["$defs"].values():
+        if "description" in each:  # a docstring, with the indents that it has in the code
+            each["description"] = inspect.cleandoc(each["description"])
+    return {"$schema": DRAFT, "title": title, **schema}

@@ -183,7 +183,12 @@ def _evidence(console: Console, document: ComparisonDocument) -> None:
 
 
 def _times(factor: float) -> str:
-    return f"{factor:.3g} times" if factor < 1e4 else "more than 10 000 times"
+    """Return a ratio in words.
+
+    >>> _times(1432.0), _times(1.37), _times(3e7)
+    ('about 1400 times', 'about 1.4 times', 'more than 10 000 times')
+    """
+    return f"about {float(f'{factor:.2g}'):g} times" if factor < 1e4 else "more than 10 000 times"
 
 
 def _findings(console: Console, found: Sequence[FindingDocument]) -> None:

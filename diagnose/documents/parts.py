@@ -46,7 +46,8 @@ MOST_REASONS = 3
 MOVED = 0.01
 """A change of probability smaller than this is not shown."""
 
-KINDS = {"check": "Check", "remedy": "Remedy", "escalate": "Hand over", "done": "Done"}
+KINDS = {"check": "Check: ", "remedy": "Remedy: "}
+"""What stands before the title of a step; that of handing over or being done says so itself."""
 
 
 def weight(decibans: float) -> str:
@@ -224,7 +225,7 @@ def step(document: StepDocument) -> list[Block]:
 def proposed(document: StepDocument) -> list[Block]:
     """Return a step without how to do it."""
     saves = f"; expected to save about {document.saves_minutes:.0f} min" if document.saves_minutes >= 1 else ""
-    blocks: list[Block] = [line(Span(f"{KINDS[document.kind]}: {document.title}", "head"))]
+    blocks: list[Block] = [line(Span(f"{KINDS.get(document.kind, '')}{document.title}", "head"))]
     blocks.append(line(Span(f"why: {document.because}{saves}", "quiet")))
     takes = "; ".join(_takes(document))
     if takes:

@@ -21,7 +21,9 @@ SIZES = (1, 2, 3)
 """Sizes of ambiguity groups for which isolation is given."""
 
 
-class Coverage(msgspec.Struct, frozen=True, kw_only=True):
+class Coverage(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="format", tag="coverage/1"
+):
     """What a rule book covers; fractions are weighted by frequency.
 
     ``detection``: causes that show at least one symptom or complaint at all; ``likely_detection``: the chance that

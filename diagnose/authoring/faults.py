@@ -27,7 +27,7 @@ class Meter(msgspec.Struct, frozen=True):
     known: DataSheet
 
 
-class Fault(msgspec.Struct, frozen=True, kw_only=True):
+class Fault(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One invented fault; ``key`` makes everything drawn for it repeatable.
 
     ``sheet`` is what the meter is, ``known`` what is filled in of it, ``complaint`` the findings that somebody names.

@@ -19,7 +19,7 @@ AMONG_FIRST = 3
 MOST_WORST = 25
 
 
-class Share(msgspec.Struct, frozen=True, kw_only=True):
+class Share(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """So many of so many; ``give_or_take`` is half the 95 % interval that chance alone explains."""
 
     hits: int
@@ -28,7 +28,7 @@ class Share(msgspec.Struct, frozen=True, kw_only=True):
     give_or_take: float
 
 
-class Area(msgspec.Struct, frozen=True, kw_only=True):
+class Area(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Single faults of one area."""
 
     area: str
@@ -39,7 +39,7 @@ class Area(msgspec.Struct, frozen=True, kw_only=True):
     fixed_minutes: float
 
 
-class Worst(msgspec.Struct, frozen=True, kw_only=True):
+class Worst(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A cause of which single faults end with another one first, and which others those are."""
 
     cause: str
@@ -48,7 +48,7 @@ class Worst(msgspec.Struct, frozen=True, kw_only=True):
     instead: dict[str, int]
 
 
-class Figures(msgspec.Struct, frozen=True, kw_only=True):
+class Figures(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What came of all interviews.
 
     Single faults: ``first`` true cause first on the ranking on which the last step was proposed; ``first_at_remedy``

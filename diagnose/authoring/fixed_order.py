@@ -35,7 +35,7 @@ SHOWN_BY_OTHERS = 0.05
 """A finding decides for a cause that shows it at least half the time when nothing else shows it more than rarely."""
 
 
-class FixedOrderResult(msgspec.Struct, frozen=True, kw_only=True):
+class FixedOrderResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """How a fixed order went: minutes before the right remedy and with it, checks done, whether a check found it."""
 
     looking: float

@@ -36,7 +36,7 @@ MOST_PROMPTS = 400
 End = Literal["cured", "wrongly closed", "handed over", "outside the book", "undecided"]
 
 
-class InterviewResult(msgspec.Struct, frozen=True, kw_only=True):
+class InterviewResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """How one interview went.
 
     ``ranks`` gives each true cause its place in the ranking on which the last step was proposed, 0 for one cured

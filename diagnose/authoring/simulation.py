@@ -28,7 +28,7 @@ FAULTS_PER_METER = 8
 LESS_SKILLED: tuple[Competence, ...] = ("ordinary", "instructed")
 
 
-class Order(msgspec.Struct, frozen=True, kw_only=True):
+class Order(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What to simulate: how many faults of each kind, the share of wrong answers, and where chance starts.
 
     Single and double faults are met by a skilled person; ``less_skilled`` are single faults met by others.
@@ -57,7 +57,7 @@ class Task(msgspec.Struct, frozen=True):
     number: int
 
 
-class SimulatedFault(msgspec.Struct, frozen=True, kw_only=True):
+class SimulatedFault(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One fault, its interview, and for a single fault met by a skilled person the fixed order."""
 
     kind: Kind

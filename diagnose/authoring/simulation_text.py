@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Iterator
 
 import msgspec
 
@@ -13,15 +12,15 @@ from diagnose.authoring.simulation import Order, SimulatedFault
 MOST_VIOLATIONS = 20
 
 
-def as_object(figures: Figures, order: Order, faults: Sequence[SimulatedFault], complete: bool) -> dict[str, Any]:
-    """Return a simulation as it goes out with ``--format json``, every fault with its steps."""
-    return {
-        "format": "simulation/1",
-        "complete": complete,
-        "order": msgspec.to_builtins(order),
-        "figures": msgspec.to_builtins(figures),
-        "faults": msgspec.to_builtins(faults),
-    }
+class SimulationDocument(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="format", tag="simulation/1"
+):
+    """A simulation as other programs get it, every fault with its steps; not ``complete`` when it was left early."""
+
+    complete: bool
+    order: Order
+    figures: Figures
+    faults: tuple[SimulatedFault, ...]
 
 
 def in_words(figures: Figures, order: Order, complete: bool) -> str:

@@ -1,14 +1,14 @@
-"""``diagnose data-sheet``: what is known of one meter, filled in, judged, and its schema."""
+"""``diagnose data-sheet``: what is known of one meter, filled in and judged."""
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
 
@@ -61,16 +61,7 @@ def review(ctx: click.Context, file: Path, form: str) -> None:
     points = reviewed(engine, read_data_sheet(file, rule_book))
     document = review_document(rule_book, points)
     if form == "json":
-        click.echo(json.dumps(document, indent=2))
+        print_json(document)
     else:
         print_review(make_console(), document)
     ctx.exit(1 if any(point.judgement == "wrong" for point in points) else 0)
-
-
-@data_sheet.command()
-@click.pass_context
-def schema(ctx: click.Context) -> None:
-    """Print the JSON Schema of data sheets, for editors that check and complete YAML."""
-    from diagnose.rule_book.data_sheet_schema import data_sheet_schema
-
-    click.echo(json.dumps(data_sheet_schema(load(ctx).rule_book), indent=2))

@@ -25,6 +25,7 @@ COMMANDS = {
     "compare": "comparing",
     "trend": "trending",
     "cases": "records",
+    "schema": "schemas",
     "completion": "completion",
 }
 """Sub-command → module of this package that holds it."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.commands.main import load, rules_folder
+from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
     from diagnose.rule_book.types import RuleBook
@@ -96,15 +97,15 @@ def coverage(ctx: click.Context, cases: Path | None, form: str) -> None:
 
     Detection, isolation and ambiguity groups in the sense of IEEE 1522, weighted by the causes' frequency.
     """
-    import json
-
     from diagnose.authoring.coverage import coverage as covered_by
-    from diagnose.authoring.coverage_text import as_object, in_words
+    from diagnose.authoring.coverage_text import in_words
 
     engine = load(ctx)
-    rule_book = engine.rule_book
-    covered = covered_by(engine, _confirmed(ctx, cases, rule_book))
-    click.echo(json.dumps(as_object(covered), indent=2) if form == "json" else in_words(covered))
+    covered = covered_by(engine, _confirmed(ctx, cases, engine.rule_book))
+    if form == "json":
+        print_json(covered)
+    else:
+        click.echo(in_words(covered))
 
 
 def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> list[tuple[str, ...]] | None:
@@ -170,12 +171,10 @@ def simulate(
     Answers are drawn from the model, some of them wrong. Every step is watched for safety. Ctrl-C prints the
     figures so far. A thousand faults take about twenty minutes on one processor.
     """
-    import json
-
     from diagnose.authoring.figures import figures
     from diagnose.authoring.simulation import Order, collect
     from diagnose.authoring.simulation import simulate as simulated
-    from diagnose.authoring.simulation_text import as_object, in_words
+    from diagnose.authoring.simulation_text import SimulationDocument, in_words
 
     engine = load(ctx)
     order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed)
@@ -183,7 +182,7 @@ def simulate(
         faults, complete = collect(simulated(engine, order, processes), advance)
     found = figures(engine.rule_book, faults)
     if form == "json":
-        click.echo(json.dumps(as_object(found, order, faults, complete), indent=2))
+        print_json(SimulationDocument(complete=complete, order=order, figures=found, faults=tuple(faults)))
     else:
         click.echo(in_words(found, order, complete))
     ctx.exit(0 if complete else 130)

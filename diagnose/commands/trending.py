@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 import sys
 import tempfile
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
 
         add_to_case(case, observations(found, rule_book))
     if form == "json":
-        click.echo(json.dumps(document, indent=2))
+        print_json(document)
     else:
         print_trend(make_console(), document)
 

@@ -16,7 +16,8 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
         *_under("Note", parts.notes(document)),
         *_causes(document, least),
         *_under("Questions to ask", parts.questions(document.questions)),
-        *_under("Cautions before the next step", _cautions(document)),
+        *_under("Cautions before the next step", _cautions(document, hanging=False)),
+        *_under("Cautions that depend on the site", _cautions(document, hanging=True)),
         *_under("Next step", parts.step(document.next)),
     ]
 
@@ -45,5 +46,7 @@ def _causes(document: DiagnosisDocument, least: float) -> list[Block]:
     return [Heading("Causes, most probable first"), *shown, *more, *parts.together(document)]
 
 
-def _cautions(document: DiagnosisDocument) -> list[Block]:
-    return [block for each in document.next.cautions for block in parts.caution(each)]
+def _cautions(document: DiagnosisDocument, hanging: bool) -> list[Block]:
+    """Return the cautions that hang on what the data sheet does not say, or those that hold anyway; both in full."""
+    told = [each for each in document.next.cautions if bool(each.condition) == hanging]
+    return [block for each in told for block in parts.caution(each)]

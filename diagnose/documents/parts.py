@@ -29,15 +29,8 @@ from diagnose.documents.diagnosis_types import (
     StatementDocument,
     StepDocument,
 )
+from diagnose.documents.weights import weight
 from diagnose.rule_book.types import a_person
-
-WEIGHTS: tuple[tuple[float, str], ...] = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "a little"))
-"""From so many decibans on, either way, evidence is told in this word (common practice, from memory).
-
-They are the steps of Jeffreys' grades of evidence (Theory of Probability, appendix B) in the unit of Good: below 5 dB,
-odds moved by less than three to one, is hardly worth a mention; up to 10 dB, ten to one, is substantial; from there on
-it is strong. About one deciban is the least that anybody notices (Good 1950), so that a finer scale would say nothing.
-"""
 
 LEAST = 0.01
 """Probability from which a cause is listed."""
@@ -46,16 +39,8 @@ MOST_REASONS = 3
 MOVED = 0.01
 """A change of probability smaller than this is not shown."""
 
-KINDS = {"check": "Check", "remedy": "Remedy", "escalate": "Hand over", "done": "Done"}
-
-
-def weight(decibans: float) -> str:
-    """Return how strongly evidence speaks, either way.
-
-    >>> weight(12.3), weight(-6.0), weight(0.7)
-    ('strongly', 'clearly', 'a little')
-    """
-    return next(word for least, word in WEIGHTS if abs(decibans) >= least)
+KINDS = {"check": "Check: ", "remedy": "Remedy: "}
+"""What stands before the title of a step; that of handing over or being done says so itself."""
 
 
 def ranking(
@@ -228,7 +213,7 @@ def step(document: StepDocument) -> list[Block]:
 def proposed(document: StepDocument) -> list[Block]:
     """Return a step without how to do it."""
     saves = f"; expected to save about {document.saves_minutes:.0f} min" if document.saves_minutes >= 1 else ""
-    blocks: list[Block] = [line(Span(f"{KINDS[document.kind]}: {document.title}", "head"))]
+    blocks: list[Block] = [line(Span(f"{KINDS.get(document.kind, '')}{document.title}", "head"))]
     blocks.append(line(Span(f"why: {document.because}{saves}", "quiet")))
     takes = "; ".join(_takes(document))
     if takes:

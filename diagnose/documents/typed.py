@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 from typing import Any
 
@@ -12,6 +13,15 @@ DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A document, or a part of one."""
+
+
+class FindingDocument(Document, frozen=True, kw_only=True):
+    """A finding that follows from readings, and why."""
+
+    id: str
+    title: str
+    present: bool
+    because: str
 
 
 def as_json(document: msgspec.Struct, ascii_only: bool = False) -> str:
@@ -29,4 +39,8 @@ def schema_of(kind: type[msgspec.Struct], title: str) -> dict[str, Any]:
     >>> schema_of(Document, "Nothing at all")["title"]
     'Nothing at all'
     """
-    return {"$schema": DRAFT, "title": title, **msgspec.json.schema(kind)}
+    schema = msgspec.json.schema(kind)
+    for each in schema["$defs"].values():
+        if "description" in each:  # a docstring, with the indents that it has in the code
+            each["description"] = inspect.cleandoc(each["description"])
+    return {"$schema": DRAFT, "title": title, **schema}

@@ -153,11 +153,15 @@ class TestJson:
 
 
 def test_markdown() -> None:
-    """A ticket gets headings and a table."""
+    """A ticket gets headings, and the causes as a list."""
     done = run("triage", "--format", "markdown", "--top", "2", stdin=TICKET)
     assert (done.status, done.err) == (0, "")
     assert done.out.startswith("# Diagnosis\n")
-    assert 3 <= sum(line.startswith("|") for line in done.out.splitlines()) <= 4
+    causes = done.out.split("## Causes, most probable first")[1].split("##")[0].splitlines()
+    numbered = [line for line in causes if line[:1].isdigit()]
+    assert 1 <= len(numbered) <= 2
+    assert numbered[0].startswith("1. **")
+    assert any(line.startswith("   - for: ") for line in causes)
 
 
 class TestDataSheet:

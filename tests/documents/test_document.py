@@ -104,6 +104,20 @@ def test_contradictions_say_what_was_counted() -> None:
         assert "taken as absent" in shown
 
 
+def test_cautions_that_hang_on_what_is_not_known_stand_apart_and_in_full() -> None:
+    """Unknown counts as dangerous; those that hold anyway come first."""
+    document = document_of("No light.")
+    (caution,) = document.next.cautions
+    hanging = replace(caution, title="Wet place", condition="if place: outside")
+    document = replace(document, next=replace(document.next, cautions=(hanging, caution)))
+    shown = printed(document, width=200)
+    first, then = (
+        shown.index(f"\n{head}\n") for head in ("Cautions before the next step", "Cautions that depend on the site")
+    )
+    assert first < shown.index(caution.title) < then < shown.index("Wet place (if place: outside)")
+    assert shown.count(caution.consequence) == shown.count(caution.avoid[0]) == 2
+
+
 def test_what_only_the_analyses_say_has_no_empty_head() -> None:
     """A report of readings alone shows what they say, not that nothing was understood."""
     document = document_of("Greetings to everybody.")

@@ -16,6 +16,7 @@ from diagnose.documents.document import caution_document, step_document
 from diagnose.documents.markdown import markdown, to_markdown
 from diagnose.documents.page import diagnosis_page
 from diagnose.documents.text import height, make_console, write
+from diagnose.documents.weights import WEIGHTS, weight
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
 from tests.documents.invented import BOOK, CAUTION, REPORT, cause, document_of, printed, reason, written
@@ -79,10 +80,10 @@ class TestReasons:
     @given(st.floats(-200, 200), st.floats(-200, 200))
     def test_what_weighs_more_is_never_told_more_weakly(self, one: float, other: float) -> None:
         """Words follow the figures, whichever way they point."""
-        words = [word for _, word in parts.WEIGHTS]
+        words = [word for _, word in WEIGHTS]
         lighter, heavier = sorted((one, other), key=abs)
-        assert words.index(parts.weight(heavier)) <= words.index(parts.weight(lighter))
-        assert parts.weight(one) == parts.weight(-one)
+        assert words.index(weight(heavier)) <= words.index(weight(lighter))
+        assert weight(one) == weight(-one)
 
 
 class TestCaution:

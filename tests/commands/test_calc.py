@@ -67,7 +67,7 @@ WRONG: list[tuple[list[str], int, str]] = [
     (["flow"], 2, "nothing is given"),
     (["flow", "--flow", "60 m3/h"], 2, "mean velocity: give --bore (inner diameter of the meter) as well"),
     (["flow", "--flow", "60", "--bore", "100 mm"], 1, "--flow (flow): `60` has no unit"),
-    (["flow", "--flow", "60 mA", "--bore", "100 mm"], 1, "`mA` does not measure the same as `m3/h`"),
+    (["flow", "--flow", "60 mA", "--bore", "100 mm"], 1, "`mA` does not measure the same thing as `m3/h`"),
     (["flow", "--flow", "60 m3/h", "--bore", "0 mm"], 1, "--bore: inner diameter of the meter must be greater than 0"),
     (["flow", "--flow", "nan m3/h", "--bore", "100 mm"], 1, "can be read in one way only"),
     (["flow", "--flow", "1,250 m3/h", "--bore", "100 mm"], 1, "can be read in one way only"),

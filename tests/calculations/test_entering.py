@@ -50,7 +50,7 @@ REFUSED = [
     (FLOW, "inf", "can be read in one way only"),
     (FLOW, "1e999 m3/h", "can be read in one way only"),
     (FLOW, "", "nothing is given"),
-    (FLOW, "10 flurbs", "`flurbs` is not a unit"),
+    (FLOW, "10 flurbs", "`flurbs` is not a known unit"),
     (FLOW, "10 ± 1", "`10` has no unit"),
     (FLOW, "10 m3/h ± 1 mA", "`mA` does not measure the same thing as `m3/h`"),
     (FLOW, "10 m3/h ± -1 m3/h", "an uncertainty is not less than zero"),

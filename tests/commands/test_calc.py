@@ -71,7 +71,7 @@ WRONG: list[tuple[list[str], int, str]] = [
     (["flow", "--flow", "60 m3/h", "--bore", "0 mm"], 1, "--bore: inner diameter of the meter must be greater than 0"),
     (["flow", "--flow", "nan m3/h", "--bore", "100 mm"], 1, "can be read in one way only"),
     (["flow", "--flow", "1,250 m3/h", "--bore", "100 mm"], 1, "can be read in one way only"),
-    (["flow", "--flow", "60 m3/h", "--bore", "10 flurbs"], 1, "`flurbs` is not a unit"),
+    (["flow", "--flow", "60 m3/h", "--bore", "10 flurbs"], 1, "`flurbs` is not a known unit"),
     (["loop", "--flow", "5 m3/h", "--lrv", "100 m3/h", "--urv", "100 m3/h"], 1, "must differ"),
     (["loop", "--flow", "5 m3/h", "--lrv", "100 m3/h", "--urv", "50 m3/h"], 1, "URV"),
     (["lop"], 2, "did you mean `loop`?"),

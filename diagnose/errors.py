@@ -1,14 +1,14 @@
-"""Every error that a user may cause, in one tree.
+"""All errors that a user can cause, in one tree.
 
     DiagnoseError
-    ├── WrongUse            the command was called wrongly                 exit status 2
+    ├── WrongUse            the command line makes no sense                exit status 2
     ├── BadInput            a file or text cannot be used                  exit status 1
-    │   └── ProblemsFound   problems with places, in rules, cases, sheets  exit status 1
+    │   └── ProblemsFound   problems located in rules, cases, data sheets  exit status 1
     ├── UnitError           a unit is unknown or of the wrong dimension    exit status 1
-    └── OutOfRange          a calculation was asked outside its validity   exit status 1
+    └── OutOfRange          a calculation is outside its range of validity exit status 1
 
-A message says what is wrong and how to mend it. Whoever catches one prints ``str(error)`` and leaves with
-``error.exit_status``; nobody prints a traceback for one of these.
+A message says what is wrong and how to mend it. The command line prints ``str(error)`` and exits with
+``error.exit_status``, never with a traceback.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from diagnose.place import Problem
 
 
 class DiagnoseError(Exception):
-    """Base of all errors that are the input's and not the program's."""
+    """Base class of errors caused by the input, not by the program."""
 
     exit_status = 1
 
 
 class WrongUse(DiagnoseError):
-    """The command was called in a way that cannot be meant."""
+    """The options or arguments of a command make no sense."""
 
     exit_status = 2
 
@@ -35,7 +35,7 @@ class BadInput(DiagnoseError):
 
 
 class ProblemsFound(BadInput):
-    """One or more problems with places, all of those found."""
+    """All problems found in a file, each with its place."""
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(problems)
@@ -47,4 +47,4 @@ class UnitError(DiagnoseError):
 
 
 class OutOfRange(DiagnoseError):
-    """A calculation was asked for outside its range of validity."""
+    """A calculation was requested outside its range of validity."""

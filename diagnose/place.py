@@ -1,4 +1,4 @@
-"""A place in a file, and a problem found there, in a long and a one-line form."""
+"""A place in a file and a problem there, shown in full or on one line."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from difflib import get_close_matches
 
 TAB = "\t"
 _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
-"""Categories of characters that cannot be seen, or that steer a terminal."""
+"""Unicode categories of characters that are invisible or control a terminal."""
 
 
 @dataclass(frozen=True, order=True)
 class Place:
-    """Where something stands: file as the user knows it, line and column counted from 1 (0: the whole file)."""
+    """A position in a file: its name as the user knows it, line and column counted from 1 (0: the whole file)."""
 
     file: str
     line: int = 0
@@ -27,7 +27,7 @@ class Place:
 
 @dataclass(frozen=True, order=True)
 class Problem:
-    """Something wrong at a place: lower-case text without a full stop, and help that says how to mend it."""
+    """Something wrong at a place: a text in lower case without a full stop, and help on how to mend it."""
 
     place: Place
     code: str
@@ -46,7 +46,7 @@ class Problem:
         return visible(f"{self.place}: error[{self.code}] {self.text}{extra}")
 
     def in_full(self) -> str:
-        """Return the problem with the line it stands in, a caret below it, and the help."""
+        """Return the problem with its source line, carets below the place, and the help."""
         lines = [f"error[{self.code}]: {visible(self.text)}", f"  --> {visible(str(self.place))}"]
         if self.source_line and self.place.line:
             number = str(self.place.line)
@@ -66,7 +66,7 @@ class Problem:
 
 
 def visible(text: str, kept: str = "") -> str:
-    """Return text in which no character is invisible or steers a terminal; those in ``kept`` stay.
+    """Escape invisible characters and those that control a terminal, except the ones in ``kept``.
 
     >>> print(visible("\\x1b[31mred"))
     \\x1b[31mred
@@ -80,7 +80,7 @@ def visible(text: str, kept: str = "") -> str:
 
 
 def did_you_mean(word: str, known: Iterable[str], otherwise: str = "") -> str:
-    """Return ``did you mean `x`?`` for the nearest known word, else ``otherwise``.
+    """Return ``did you mean `x`?`` for the closest known word, or ``otherwise`` if none is close.
 
     >>> did_you_mean("coil-resistence", ["coil-resistance", "loop-current"])
     'did you mean `coil-resistance`?'

@@ -1,7 +1,7 @@
-"""The trade's units: numbers and units as people write them, and SI values for the program.
+"""Units of the trade: reads numbers and units as people write them, and converts to and from SI.
 
-``0,0036 A`` is 3.6 mA and ``117 V AC`` is 117 volt. Conversion is pint's; it is loaded only when a unit has not been
-met before in this process, for it takes longer to load than all the rest.
+``0,0036 A`` is 3.6 mA and ``117 V AC`` is 117 volts. Conversion is left to pint, which is imported only for a unit that
+is not in the cache yet: it takes longer to load than everything else.
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ from typing import Any, NamedTuple
 from diagnose.errors import UnitError
 
 NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
-"""A number as people write it: decimal point or comma, thousands set off by a space or an apostrophe."""
+"""A number as people write it: decimal point or comma, thousands separated by a space or an apostrophe."""
 
 _MEASUREMENT = re.compile(rf"^\s*(?P<number>{NUMBER})\s*(?P<unit>.*?)\s*$")
 
-# As people write them → as pint knows them. Only what pint would not take by itself.
+# As people write them → as pint spells them, in lower case.
 _SPELLINGS = {
     "": "dimensionless",
     "%": "percent",
@@ -198,7 +198,7 @@ _SPELLINGS = {
     "d": "dimensionless",
     "bytes": "dimensionless",
 }
-# Letters whose case decides the quantity: milli against mega.
+# Units whose meaning depends on upper and lower case: milli or mega.
 _CASE_MATTERS = {
     "mS": "millisiemens",
     "MW": "megawatt",
@@ -207,7 +207,7 @@ _CASE_MATTERS = {
     "mΩ": "milliohm",
     "mohm": "megaohm",
 }
-# What pint would work out before it knows whether it is a unit: a power of a number could take for ever.
+# Pint evaluates expressions before it checks for units, and a power of a large number could take for ever.
 _NO_UNIT = re.compile(
     r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"
 )
@@ -216,7 +216,7 @@ _KIND_OF_VOLTAGE = re.compile(r"\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac
 
 
 class UnitInfo(NamedTuple):
-    """How a unit turns into SI: ``si = value * factor + offset``, and its dimension as text."""
+    """Conversion of a unit to SI, ``si = value * factor + offset``, and its dimension as text."""
 
     factor: float
     offset: float
@@ -224,7 +224,7 @@ class UnitInfo(NamedTuple):
 
 
 class WrittenFigure(NamedTuple):
-    """A number with the unit that stood behind it, as written."""
+    """A number and the unit after it, as written."""
 
     number: float
     unit: str
@@ -232,7 +232,7 @@ class WrittenFigure(NamedTuple):
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
-    """Return pint's registry, with the few units that the trade adds."""
+    """Return pint's unit registry with a few units of the trade added."""
     import pint
 
     registry: Any = pint.UnitRegistry(cache_folder=":auto:")
@@ -244,9 +244,9 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=512)
 def unit_info(unit: str) -> UnitInfo:
-    """Return how ``unit`` turns into SI.
+    """Return the conversion of ``unit`` to SI and its dimension.
 
-    Raises UnitError when nobody knows the unit.
+    Raises UnitError for an unknown unit.
 
     >>> unit_info("mA").factor
     0.001
@@ -257,20 +257,20 @@ def unit_info(unit: str) -> UnitInfo:
     """
     spelt = spelling(unit)
     if len(spelt) > _LONGEST_UNIT or _NO_UNIT.search(spelt):
-        raise UnitError(f"`{unit[:_LONGEST_UNIT]}` is not a unit that is known here")
+        raise UnitError(f"`{unit[:_LONGEST_UNIT]}` is not a known unit")
     registry = _registry()
     try:
         parsed = registry.parse_units(spelt)
         zero = registry.Quantity(0.0, parsed).to_base_units()
         one = registry.Quantity(1.0, parsed).to_base_units()
-    except Exception as error:  # pint raises many kinds, AttributeError and tokenize errors among them
-        raise UnitError(f"`{unit}` is not a unit that is known here") from error
+    except Exception as error:  # pint raises many kinds of error, even AttributeError and tokenize errors
+        raise UnitError(f"`{unit}` is not a known unit") from error
     zero_value, one_value = float(zero.magnitude), float(one.magnitude)
     return UnitInfo(one_value - zero_value, zero_value, str(zero.dimensionality))
 
 
 def spelling(unit: str) -> str:
-    """Return ``unit`` as pint spells it; alternating or direct current is left off."""
+    """Return ``unit`` as pint spells it, without AC or DC."""
     bare = _bare(unit)
     if bare in _CASE_MATTERS:
         return _CASE_MATTERS[bare]
@@ -283,16 +283,16 @@ def _bare(unit: str) -> str:
 
 
 def is_unit(unit: str) -> bool:
-    """Tell whether ``unit`` is one that people of the trade write, without loading anything heavy."""
+    """Check whether ``unit`` is a usual spelling in the trade, without loading pint."""
     bare = _bare(unit)
     return bool(bare) and (bare in _CASE_MATTERS or bare.lower() in _SPELLINGS)
 
 
 def read_number(text: str) -> float | None:
-    """Return the number in ``text``, or None when it is none or could be read in two ways.
+    """Return the number in ``text``, or None if it is not a number or is ambiguous.
 
-    A comma before exactly three digits (``1,250``) may set off thousands or decimals; unless it starts with a zero
-    it is left unread rather than guessed.
+    A comma before exactly three digits (``1,250``) may be a thousands separator or a decimal comma; unless the number
+    starts with a zero, it is not guessed.
 
     >>> read_number("0,0036"), read_number("1 250,5"), read_number("−2.5"), read_number("1,250")
     (0.0036, 1250.5, -2.5, None)
@@ -320,7 +320,7 @@ def read_number(text: str) -> float | None:
 
 
 def read_measurement(text: str) -> WrittenFigure | None:
-    """Return number and unit of ``text``, or None when it does not start with a number that can be read.
+    """Return number and unit of ``text``, or None if it does not start with an unambiguous number.
 
     >>> read_measurement("0,0036 A")
     WrittenFigure(number=0.0036, unit='A')
@@ -333,22 +333,22 @@ def read_measurement(text: str) -> WrittenFigure | None:
 
 
 def to_si(number: float, unit: str, expected_unit: str) -> float:
-    """Return ``number unit`` in SI units, refusing a unit of another dimension than ``expected_unit``.
+    """Convert to SI; raises UnitError if ``unit`` and ``expected_unit`` differ in dimension.
 
     >>> to_si(0.0036, "A", "mA")
     0.0036
     >>> to_si(21, "V", "mA")
     Traceback (most recent call last):
-    diagnose.errors.UnitError: `V` does not measure the same as `mA`
+    diagnose.errors.UnitError: `V` does not measure the same thing as `mA`
     """
     info, expected = unit_info(unit), unit_info(expected_unit)
     if info.dimension != expected.dimension:
-        raise UnitError(f"`{unit}` does not measure the same as `{expected_unit}`")
+        raise UnitError(f"`{unit}` does not measure the same thing as `{expected_unit}`")
     return number * info.factor + info.offset
 
 
 def show(value: float, unit: str, factor: float = 1.0, offset: float = 0.0, digits: int = 4) -> str:
-    """Return an SI value as people read it, to ``digits`` significant figures.
+    """Format an SI value in ``unit``, to ``digits`` significant figures.
 
     >>> show(0.0036, "mA", 0.001)
     '3.6 mA'

@@ -1,1 +1,1 @@
-"""Pasted text to observations, each with the words that gave it."""
+"""Turns pasted text into observations, each with a quote of the words behind it."""

@@ -1,7 +1,7 @@
-"""Numbers without a unit behind the word for a reading, where a unit stands near (``display 50, recorder 62 m3/h``).
+"""Readings written without a unit that take it from another figure (``display 50, recorder 62 m3/h``).
 
-The unit is the one of the sentence, or of the whole report if it uses a single one for such readings. A number that may
-be a name (``tank 4``) needs a verb before it (``the tank says 4``).
+The unit comes from the same sentence, or from the whole report if it uses only one unit for such readings. A number
+that may be part of a name (``tank 4``) counts only after a verb (``the tank says 4``).
 """
 
 from __future__ import annotations
@@ -9,72 +9,79 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from diagnose.language import english
-from diagnose.language.figures import Figure
+from diagnose.language.figures import FigureInText
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.sentences import Sentence
-from diagnose.language.words import Word
+from diagnose.language.tokens import Token
 from diagnose.rule_book.types import Quantity
 from diagnose.units import read_number, spelling
 
-_LAST_NAME = 20
-_GLUED = frozenset("-/#_+°%.,^*")
-_NEARNESS = 3
+_SMALLEST_VALUE = 20
+_JOINING_MARKS = frozenset("-/#_+°%.,^*")
+_MAX_DISTANCE = 3
 
 
 def bare_numbers(
-    text: str, sentence: Sentence, own: Sequence[Figure], everywhere: Sequence[Figure], lexicon: Lexicon
-) -> Iterator[Figure]:
-    """Return figures for the bare numbers of a sentence; ``own`` and ``everywhere`` are those that have units."""
+    text: str, sentence: Sentence, own: Sequence[FigureInText], everywhere: Sequence[FigureInText], lexicon: Lexicon
+) -> Iterator[FigureInText]:
+    """Yield figures for the numbers without a unit in a sentence.
+
+    ``own`` and ``everywhere`` are the figures with a unit in this sentence and in the whole text.
+    """
     if not any(figure.kind == "exact" for figure in everywhere):
         return
-    words = sentence.words
-    ends = {match.last: match.tag for match in lexicon.quantity_words.matches(words)}
-    for at, word in enumerate(words):
-        number = read_number(word.text) if word.kind == "word" and word.text[0].isdigit() else None
-        if number is None or _is_glued(text, word) or not _stands_alone(words, at):
+    tokens = sentence.tokens
+    ends = {match.last: match.tag for match in lexicon.quantity_words.matches(tokens)}
+    for at, token in enumerate(tokens):
+        number = read_number(token.text) if token.kind == "word" and token.text[0].isdigit() else None
+        if number is None or _is_part_of_code(text, token) or not _is_not_a_count(tokens, at):
             continue
-        quantity, told = _quantity(words, at, ends, lexicon)
-        if quantity is None or (not told and number < _LAST_NAME and number == int(number)):
+        quantity, has_verb = _quantity(tokens, at, ends, lexicon)
+        if quantity is None or (not has_verb and number < _SMALLEST_VALUE and number == int(number)):
             continue
-        unit = _unit(own, quantity, lexicon) or (_unit(everywhere, quantity, lexicon) if told else "")
+        unit = _unit(own, quantity, lexicon) or (_unit(everywhere, quantity, lexicon) if has_verb else "")
         if unit:
-            yield Figure("exact", word.start, word.end, text[word.start : word.end], number, unit, lead=word.start)
+            yield FigureInText(
+                "exact", token.start, token.end, text[token.start : token.end], number, unit, lead=token.start
+            )
 
 
-def _is_glued(text: str, word: Word) -> bool:
-    return text[word.start - 1 : word.start] in _GLUED or text[word.end : word.end + 2].strip(" \n")[:1] in (
-        *_GLUED - {".", ","},
+def _is_part_of_code(text: str, token: Token) -> bool:
+    return text[token.start - 1 : token.start] in _JOINING_MARKS or text[token.end : token.end + 2].strip(" \n")[
+        :1
+    ] in (
+        *_JOINING_MARKS - {".", ","},
         ":",
     )
 
 
-def _stands_alone(words: Sequence[Word], at: int) -> bool:
-    """Tell whether nothing is counted by a number: it ends a clause, or a place follows (``50 on the display``)."""
-    behind = words[at + 1] if at + 1 < len(words) else None
+def _is_not_a_count(tokens: Sequence[Token], at: int) -> bool:
+    """Check that a number counts nothing: it ends its clause, or a place follows (``50 on the display``)."""
+    behind = tokens[at + 1] if at + 1 < len(tokens) else None
     return behind is None or behind.kind in ("comma", "break", "link") or behind.text in ("on", "in", "at")
 
 
-def _quantity(words: Sequence[Word], at: int, ends: dict[int, str], lexicon: Lexicon) -> tuple[Quantity | None, bool]:
-    """Return the quantity whose word stands before a number, and whether a verb says that it was read."""
-    told = False
-    for before in range(at - 1, max(-1, at - 1 - _NEARNESS), -1):
-        word = words[before]
+def _quantity(tokens: Sequence[Token], at: int, ends: dict[int, str], lexicon: Lexicon) -> tuple[Quantity | None, bool]:
+    """Find the quantity named just before a number, and whether a verb says that the number was read."""
+    has_verb = False
+    for before in range(at - 1, max(-1, at - 1 - _MAX_DISTANCE), -1):
+        token = tokens[before]
         # `Display` may be a noun, `displays` is taken as a verb.
-        is_verb = word.stem in english.TELLING and not (before in ends and word.text == word.stem)
+        is_verb = token.stem in english.READING_STEMS and not (before in ends and token.text == token.stem)
         if before in ends and not is_verb:
             quantity = lexicon.quantities[ends[before]]
-            return (quantity, told) if quantity.unit and not quantity.where_to_find else (None, told)
-        told = told or is_verb
-        if not is_verb and word.kind != "stop":
+            return (quantity, has_verb) if quantity.unit and not quantity.where_to_find else (None, has_verb)
+        has_verb = has_verb or is_verb
+        if not is_verb and token.kind != "stop":
             break
-    return None, told
+    return None, has_verb
 
 
-def _unit(figures: Sequence[Figure], quantity: Quantity, lexicon: Lexicon) -> str:
-    """Return the one unit that figures of a quantity's dimension have; empty if there is none or more than one."""
+def _unit(figures: Sequence[FigureInText], quantity: Quantity, lexicon: Lexicon) -> str:
+    """Return the only unit used by figures of a quantity's dimension, or an empty string if it is not unique."""
     units = {
         spelling(figure.unit): figure.unit
         for figure in figures
-        if figure.kind == "exact" and quantity in lexicon.alike(figure.unit)
+        if figure.kind == "exact" and quantity in lexicon.commensurable(figure.unit)
     }
     return next(iter(units.values())) if len(units) == 1 else ""

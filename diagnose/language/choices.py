@@ -1,49 +1,56 @@
-"""Values that are words: ``remote version``, ``plastic pipe``, ``the medium is slurry``.
+"""Values given in words: ``remote version``, ``plastic pipe``, ``the medium is slurry``.
 
-A mention counts unless it is negated, asked, supposed, said of something else, or part of a longer name (the *supply*
-in *loop supply*). Of a field that may have several values every one that is mentioned is taken.
+A mention counts unless it is negated, a question, speculative, about another device, or part of a longer name (the
+*supply* in *loop supply*). Every mention counts for a field that can have
+several values.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.language.certainty import about_another, negated, no_fact
-from diagnose.language.lexicon import Choice, Lexicon
+from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
+from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Said, Statement
+from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 
 
-def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Said]:
-    """Return the words for values of quantities that a sentence states."""
-    words = sentence.words
-    names = lexicon.quantity_words.matches(words)
-    whole = [match.positions for match in (*names, *lexicon.subjects.matches(words)) if len(match.positions) > 1]
-    found = [*lexicon.choice_words.matches(words), *_named(sentence, names, lexicon)]
+def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield the values of quantities that a sentence states in words."""
+    tokens = sentence.tokens
+    names = lexicon.quantity_words.matches(tokens)
+    longer_names = [
+        match.positions for match in (*names, *lexicon.subjects.matches(tokens)) if len(match.positions) > 1
+    ]
+    found = [*lexicon.choice_words.matches(tokens), *_bare_values(sentence, names, lexicon)]
     for match in most_specific(found):
-        if negated(words, match) or about_another(sentence, match) or no_fact(sentence, match, True):
+        if (
+            is_negated(tokens, match)
+            or has_other_experiencer(sentence, match)
+            or why_not_factual(sentence, match, True)
+        ):
             continue
-        if not any(_is_cut(match, longer) for longer in whole):
+        if not any(_is_part_of(match, longer) for longer in longer_names):
             item = Statement(
                 quote=quoted(text, sentence, match.first, match.last),
                 quantity=match.tag.quantity,
                 value=match.tag.value,
                 one_of_several=lexicon.quantities[match.tag.quantity].several,
             )
-            yield Said(match.first, match.last, item)
+            yield Mention(match.first, match.last, item)
 
 
-def _named(sentence: Sentence, names: Sequence[Match[str]], lexicon: Lexicon) -> Iterator[Match[Choice]]:
-    """Return bare values that stand in a clause with the words of their quantity."""
-    for match in lexicon.choices.matches(sentence.words):
+def _bare_values(sentence: Sentence, names: Sequence[Match[str]], lexicon: Lexicon) -> Iterator[Match[QuantityValue]]:
+    """Yield values that appear in the same clause as the name of their quantity."""
+    for match in lexicon.choices.matches(sentence.tokens):
         clause = sentence.clause(match.first, soft=False)
         if any(each.tag == match.tag.quantity and each.first in clause for each in names):
             yield match
 
 
-def _is_cut(match: Match[Choice], longer: Sequence[int]) -> bool:
-    """Tell whether a name shares a word with a match and goes on beyond it."""
+def _is_part_of(match: Match[QuantityValue], longer: Sequence[int]) -> bool:
+    """Check whether a match is part of a longer name: shares a word with it, but not all of them."""
     own = set(match.positions)
     return not own.isdisjoint(longer) and not own.issuperset(longer)

@@ -1,4 +1,4 @@
-"""When and to what end something is said: attempts that changed nothing, times at which all is well."""
+"""Circumstances that turn a mention round: attempts that changed nothing, times when everything was fine."""
 
 from __future__ import annotations
 
@@ -8,55 +8,57 @@ from typing import Any
 from diagnose.language import english
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.words import Word
+from diagnose.language.tokens import Token
 
-_REACH = 4
-_SUBJECTS = 2
+_SCOPE = 4
+_MOST_SUBJECTS = 2
 AnyMatch = Match[Any]
 
 
-def tried_in_vain(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
-    """Tell whether what was stated was only tried and changed nothing (``swapped A and B, no change``)."""
-    behind = list(sentence.words[match.last + 1 :]) or list(following.words if following else ())
-    tail = [word for word in behind if word.kind not in ("stop", "comma", "break", "link")][:2]
-    texts = [word.text for word in tail]
+def is_failed_attempt(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
+    """Check whether what was done was a trial that changed nothing (``swapped A and B, no change``)."""
+    behind = list(sentence.tokens[match.last + 1 :]) or list(following.tokens if following else ())
+    tail = [token for token in behind if token.kind not in ("stop", "comma", "break", "link")][:2]
+    texts = [token.text for token in tail]
     if texts[:1] == ["same"] or texts == ["still", "same"]:
-        return len(behind) <= _REACH
-    return len(tail) == len(("no", "change")) and tail[0].kind == "not" and texts[1] in english.VAIN
+        return len(behind) <= _SCOPE
+    return len(tail) == len(("no", "change")) and tail[0].kind == "not" and texts[1] in english.EFFECT_WORDS
 
 
-def well_then(sentence: Sentence, match: AnyMatch) -> bool:
-    """Tell whether all is well at the time that a history names (``in summer no problem``, ``fine after cleaning``)."""
-    words = sentence.words
-    before = [word for word in words[max(0, match.first - 2) : match.first] if word.text not in ("the", "a", "every")]
-    opening = [words[match.first], *before[-1:]]
-    if not any(word.text in english.WHEN for word in opening):
+def is_fine_then(sentence: Sentence, match: AnyMatch) -> bool:
+    """Check whether all was well at the time mentioned (``in summer no problem``, ``fine after cleaning``)."""
+    tokens = sentence.tokens
+    before = [
+        token for token in tokens[max(0, match.first - 2) : match.first] if token.text not in ("the", "a", "every")
+    ]
+    opening = [tokens[match.first], *before[-1:]]
+    if not any(token.text in english.TIME_PREPOSITIONS for token in opening):
         return False
     clause = sentence.clause(match.first)
-    ahead = words[clause.start : match.first]
-    if any(word.text in ("only", "still", "not") for word in (*ahead[-2:], words[match.first])):
+    before_match = tokens[clause.start : match.first]
+    if any(token.text in ("only", "still", "not") for token in (*before_match[-2:], tokens[match.first])):
         return False
-    return _says_well(words[match.last + 1 :]) or _says_only_well(ahead)
+    return _says_ok(tokens[match.last + 1 :]) or _says_only_ok(before_match)
 
 
-def _says_well(words: Sequence[Word]) -> bool:
-    """Tell whether words start with ``it is ok``, ``both agree`` or ``no problem``, about nothing else."""
-    foreign = 0
-    for at, word in enumerate(words[: 2 * _REACH]):
-        if word.kind == "not":
-            return at + 1 < len(words) and words[at + 1].text in english.TROUBLE
-        if word.text in english.OK_WORDS - english.OK_CHECKS and not foreign:
+def _says_ok(tokens: Sequence[Token]) -> bool:
+    """Check whether tokens begin with the likes of ``it is ok``, ``both agree`` or ``no problem``."""
+    other_words = 0
+    for at, token in enumerate(tokens[: 2 * _SCOPE]):
+        if token.kind == "not":
+            return at + 1 < len(tokens) and tokens[at + 1].text in english.TROUBLE_NOUNS
+        if token.text in english.OK_WORDS - english.OK_CHECKS and not other_words:
             return True
-        if word.stem in english.AGREEING and foreign <= _SUBJECTS:
+        if token.stem in english.AGREEMENT_STEMS and other_words <= _MOST_SUBJECTS:
             return True
-        if word.kind == "break" or (word.kind == "comma" and foreign):
+        if token.kind == "break" or (token.kind == "comma" and other_words):
             return False
-        foreign += word.kind == "word"
-        if foreign > _SUBJECTS:
+        other_words += token.kind == "word"
+        if other_words > _MOST_SUBJECTS:
             return False
     return False
 
 
-def _says_only_well(words: Sequence[Word]) -> bool:
-    telling = [word for word in words if word.kind not in ("stop", "light", "link")]
-    return len(telling) in (1, 2) and _says_well(telling)
+def _says_only_ok(tokens: Sequence[Token]) -> bool:
+    content = [token for token in tokens if token.kind not in ("stop", "light", "link")]
+    return len(content) in (1, 2) and _says_ok(content)

@@ -1,7 +1,7 @@
-"""From whatever was pasted or piped in to plain text that can be shown and searched.
+"""Turns whatever was pasted or piped in into plain text that is safe to show and search.
 
-What goes: terminal escape sequences, control characters, zero-width characters, bidirectional overrides, marks of
-quoted e-mail. What stays: letters of all languages, ``m³/h``, ``µ``, ``Ω``, and markup of any kind, as text.
+Removed: terminal escape sequences, control characters, zero-width characters, bidirectional overrides, quote marks of
+e-mail. Kept: letters of all languages, ``m³/h``, ``µ``, ``Ω``, and markup of any kind, as plain text.
 """
 
 from __future__ import annotations
@@ -36,9 +36,9 @@ _MOSTLY = 0.3
 
 
 def clean(raw: str | bytes) -> str:
-    r"""Return the text of a report, fit to be shown and searched.
+    r"""Return the text of a report, safe to show and search.
 
-    Raises BadInput when it is not text, or when nothing is left.
+    Raises BadInput if it is not text, or if nothing is left.
 
     >>> clean(b"\x1b[31mflow\x1b[0m is 38 m\xb3/h\r\n")
     'flow is 38 m³/h'
@@ -46,7 +46,7 @@ def clean(raw: str | bytes) -> str:
     raw = decoded(raw)
     if "\x00" in raw or _mostly_control(raw):
         raise BadInput(
-            "this is not text (it holds characters that no text has); save the report as plain text, "
+            "this is not plain text (it contains control characters); save the report as plain text, "
             "for example UTF-8, and try again"
         )
     text = tidy(raw)
@@ -56,7 +56,7 @@ def clean(raw: str | bytes) -> str:
 
 
 def tidy(text: str) -> str:
-    """Return ``text`` without what cannot be seen, its lines and spaces in order; never refuses anything.
+    """Strip invisible characters and normalise line ends and spaces; never fails.
 
     >>> tidy("[red]dark[/red]  \\u202edisplay\\u200b ")
     '[red]dark[/red] display'
@@ -73,7 +73,7 @@ def tidy(text: str) -> str:
 
 
 def decoded(raw: str | bytes) -> str:
-    """Return the text that bytes stand for, by their mark, as UTF-8, else as Western European."""
+    """Decode bytes by their byte-order mark, as UTF-8, or failing that as Windows-1252."""
     if isinstance(raw, str):
         return raw
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -1,4 +1,4 @@
-"""The subject of a finding together with an ok-word: ``fuse is fine``, ``wiring checked``, ``fuse and supply: ok``."""
+"""Denials by subject: the subject of a finding with an ok-word (``fuse is fine``, ``fuse and supply: ok``)."""
 
 from __future__ import annotations
 
@@ -8,61 +8,61 @@ from diagnose.language import english
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 
-_REACH = 2
-_BEFORE = english.OK_CHECKS | {"good", "healthy", "intact", "sound", "correct", "normal", "proper"}
+_SCOPE = 2
+_OK_WORDS_BEFORE = english.OK_CHECKS | {"good", "healthy", "intact", "sound", "correct", "normal", "proper"}
 
 
-def found_ok(sentence: Sentence, subject: Match[str], subjects: Collection[int]) -> int | None:
-    """Return where the ok-word stands that is said of a subject, or None.
+def ok_word_of(sentence: Sentence, subject: Match[str], subjects: Collection[int]) -> int | None:
+    """Return the position of the ok-word that applies to a subject, or None.
 
-    ``subjects`` are the positions of all subjects in the sentence, which may stand in a list.
+    ``subjects`` are the positions of all subjects in the sentence: they may form a list that shares one ok-word.
     """
-    behind = _walk(sentence, subject.last, 1, subjects, english.OK_WORDS)
-    return behind if behind is not None else _walk(sentence, subject.first, -1, subjects, _BEFORE)
+    behind = _nearest_ok_word(sentence, subject.last, 1, subjects, english.OK_WORDS)
+    return behind if behind is not None else _nearest_ok_word(sentence, subject.first, -1, subjects, _OK_WORDS_BEFORE)
 
 
-def _walk(
+def _nearest_ok_word(
     sentence: Sentence, start: int, step: int, subjects: Collection[int], ok_words: Collection[str]
 ) -> int | None:
-    words = sentence.words
-    foreign = 0
-    limit = _REACH if step > 0 else 0
+    tokens = sentence.tokens
+    other_words = 0
+    limit = _SCOPE if step > 0 else 0
     at = start + step
-    while 0 <= at < len(words):
-        word = words[at]
-        if word.text in ok_words:
-            return at if _is_done(sentence, start, at) else None
-        if at in subjects or word.kind in ("stop", "light", "figure"):
+    while 0 <= at < len(tokens):
+        token = tokens[at]
+        if token.text in ok_words:
+            return at if _is_asserted(sentence, start, at) else None
+        if at in subjects or token.kind in ("stop", "light", "figure"):
             pass
-        elif word.kind in ("comma", "link"):
+        elif token.kind in ("comma", "link"):
             if not _list_goes_on(sentence, at, step, subjects, ok_words):
                 return None
-        elif word.kind != "word" or word.stem in english.GIVING_UP:
+        elif token.kind != "word" or token.stem in english.CESSATION_STEMS:
             return None
         else:
-            foreign += 1
-            if foreign > limit:
+            other_words += 1
+            if other_words > limit:
                 return None
         at += step
     return None
 
 
 def _list_goes_on(sentence: Sentence, at: int, step: int, subjects: Collection[int], ok_words: Collection[str]) -> bool:
-    words = sentence.words
+    tokens = sentence.tokens
     at += step
-    while 0 <= at < len(words) and words[at].kind in ("stop", "link"):
+    while 0 <= at < len(tokens) and tokens[at].kind in ("stop", "link"):
         at += step
-    return 0 <= at < len(words) and (at in subjects or (step > 0 and words[at].text in ok_words))
+    return 0 <= at < len(tokens) and (at in subjects or (step > 0 and tokens[at].text in ok_words))
 
 
-def _is_done(sentence: Sentence, subject: int, ok: int) -> bool:
-    """Tell whether the ok-word is neither negated nor only wished for (``to be checked``, ``please``)."""
-    words = sentence.words
+def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
+    """Check that the ok-word is neither negated nor merely a request (``to be checked``, ``please``)."""
+    tokens = sentence.tokens
     first = max(0, min(subject, ok) - 3)
-    between = words[first:ok]
-    if any(word.kind == "not" for word in words[min(subject, ok) : ok]) or (ok and words[ok - 1].kind == "not"):
+    between = tokens[first:ok]
+    if any(token.kind == "not" for token in tokens[min(subject, ok) : ok]) or (ok and tokens[ok - 1].kind == "not"):
         return False
-    if ok + 1 < len(words) and words[ok].text in english.OK_CHECKS and words[ok + 1].kind == "not":
+    if ok + 1 < len(tokens) and tokens[ok].text in english.OK_CHECKS and tokens[ok + 1].kind == "not":
         return False
-    wished = {"be", "should", "must", "need", "needs", "will", "please", "shall"}
-    return not (words[ok].text in english.OK_CHECKS and any(word.text in wished for word in between))
+    requests = {"be", "should", "must", "need", "needs", "will", "please", "shall"}
+    return not (tokens[ok].text in english.OK_CHECKS and any(token.text in requests for token in between))

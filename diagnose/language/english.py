@@ -1,6 +1,6 @@
-"""Plain English: the only words that this room knows by itself. Words of the trade come from the rule book.
+"""Word lists of general English. Words of the trade come from the rule book.
 
-Every list is small on purpose: a word belongs here only if leaving it out makes ordinary sentences misread.
+The lists are short on purpose: a word belongs here only if ordinary sentences are misread without it.
 """
 
 from __future__ import annotations
@@ -21,22 +21,22 @@ def _pairs(text: str) -> frozenset[tuple[str, str]]:
     return frozenset((first, second) for first, second in (pair.split() for pair in text.split(",")))
 
 
-STOP = _words("""
+STOP_WORDS = _words("""
     a an the is are was were be been being am has have had having do does did it its it's this that these
     those there here i we you he she they me us him her them my our your his their who which whom of in at to from
     for by as into onto upon about so then than too as just i'm we've it'll that's there's he's i've we're
     any some one will would can could shall should may might must very really quite rather please
     please let let's what's hi hello ok'd etc e g eg ie per such
 """)
-"""Words that never carry meaning in a phrase, and cost nothing between two words of one."""
+"""Stop words: never content of a phrase, and not counted in its gaps."""
 
 PREPOSITIONS = _words("at in to from of by for into as")
-"""Stop words that are kept when without them a phrase would shrink to a single word (``at zero``)."""
+"""Stop words that are kept if a phrase would otherwise be a single word (``at zero``)."""
 
-LEADING = PREPOSITIONS | _words("after before since during until till every each with without under over near")
-"""Words that stand before what they belong to, in whatever order a phrase may come."""
+LEADING_WORDS = PREPOSITIONS | _words("after before since during until till every each with without under over near")
+"""Words that stay before what they govern, so that a phrase beginning with one keeps its order."""
 
-LIGHT = _words("""
+LIGHT_WORDS = _words("""
     on off up down out over under with within through across along around near after before since during until till
     again still now always ever often constantly continuously permanently sometimes occasionally suddenly currently
     already almost nearly completely totally entirely fully only even actually simply basically slightly somewhat
@@ -47,158 +47,168 @@ LIGHT = _words("""
     while whenever whilst all every each back left itself think believe guess found find checked tested verified
     inspected also both against themselves himself
 """)
-"""Words that count when a phrase has them, and cost nothing between two words of one when it has not."""
+"""Light words: content if a phrase contains them, otherwise not counted in its gaps."""
 
 COPULA = _words("is are was were")
 
-REASONS = _words("( because as since for")
-REPLACED = _words("replaced changed exchanged swapped renewed repaired rebuilt relined")
-"""Before a reason that lies in the past they say that it is gone: ``sensor replaced because the liner was torn``."""
+REASON_WORDS = _words("( because as since for")
+REPLACEMENT_VERBS = _words("replaced changed exchanged swapped renewed repaired rebuilt relined")
+"""Before a reason in the past: that condition is over (``sensor replaced because the liner was torn``)."""
 
-ROUGHLY = _words("about around roughly some say approx the a :")
-"""They may stand before a number without saying anything else."""
+BEFORE_NUMBERS = _words("about around roughly some say approx the a :")
+"""Words that may precede a number without changing its meaning."""
 
 COMPARATIVES = frozenset({"less", "more", "lower", "higher"})
-"""Words by which the thing before them is compared with the one behind."""
+"""Comparatives."""
 
 BEFORE_NOUNS = frozenset({"below", "under", "above", "beyond"})
-"""Words that belong to the one behind them, in whatever order the others come."""
+"""Words that stay directly before the word they govern, in any order of the others."""
 
 PARTICLES = _words("out up down away over on off")
-"""Behind a verb they make another one of it."""
+"""Particles: they change the meaning of the verb before them."""
 
 TIME_LINKS = _words("while whilst whenever when although though but despite with")
-"""Words that join two statements; a phrase that has one may reach over such a word in the text."""
+"""Words that join two clauses; a phrase that has one may match across such a word in the text."""
 
 WHEN_LINKS = TIME_LINKS - {"with", "but", "despite"}
-"""Those that no phrase without one reaches over in another order than its own."""
+"""Those that a phrase without one never crosses when it is reordered."""
 
-BREAKS = _words("but however although though whereas while whilst yet except because therefore hence despite plus")
-"""Words at which a new statement starts."""
+CLAUSE_BREAKS = _words(
+    "but however although though whereas while whilst yet except because therefore hence despite plus"
+)
+"""Words that begin a new clause."""
 
-LINKS = _words("and or nor & vs versus compared than")
-"""Words that put two things side by side."""
+COORDINATORS = _words("and or nor & vs versus compared than")
+"""Coordinators: words that join two things of the same kind."""
 
 NEGATIONS = _words("""
     not no never without none nothing neither nor nobody cannot hardly barely scarcely cant wont dont nowhere
     ain't aint neither nil
 """)
 
-NOT_FORMS = re.compile(
+NEGATED_VERBS = re.compile(
     r"(?:do|does|dos|doe|did|is|are|was|were|has|have|had|ca|can|could|wo|would|should|need)n['’]?t|doesn|didn|isn"
 )
-"""Verbs with ``not`` grown on, with or without the apostrophe, and the usual misspellings."""
+"""Verbs contracted with ``not``, with or without the apostrophe, and the usual misspellings."""
 
-NOT_PAIRS = _pairs("fail to, unable to, refus to, free of, free from, lack of, absenc of, instead of")
-"""Two words (a stem and a word) that together say ``not``."""
+NEGATION_PAIRS = _pairs("fail to, unable to, refus to, free of, free from, lack of, absenc of, instead of")
+"""A stem and a word that together are a negation."""
 
-ABILITY = re.compile(r"\b(?:cannot|can['’]?t|can not|couldn['’]?t|could not|unable|not possible|not able|won['’]?t)\b")
-"""Says that something cannot be done, which *nobody does it* does not say."""
+INABILITY = re.compile(
+    r"\b(?:cannot|can['’]?t|can not|couldn['’]?t|could not|unable|not possible|not able|won['’]?t)\b"
+)
+"""Something cannot be done; *nobody does it* does not mean that."""
 
-ABLE = _words("can could will would able possible allowed let allow cannot can't cant couldn't unable won't wont")
-"""Beside a negation they say the same."""
+ABILITY_WORDS = _words(
+    "can could will would able possible allowed let allow cannot can't cant couldn't unable won't wont"
+)
+"""Next to a negation these mean the same."""
 
-EVER = _words("never ever once yet")
-"""One of these is, or stands beside, a negation that holds for good; *not good* is not *never good*."""
+NEVER_WORDS = _words("never ever once yet")
+"""One of these is, or is next to, a negation for all time; *not good* is not *never good*."""
 
-NOTHING = _words("nothing none anything nil")
-"""Likewise; *nothing on it* is not *not on it*."""
+NOTHING_WORDS = _words("nothing none anything nil")
+"""Likewise: *nothing on it* is not *not on it*."""
 
-GIVING_UP = _words("stop quit ceas")
-"""Stems that say ``not`` before a word with -ing: ``stopped responding``."""
+CESSATION_STEMS = _words("stop quit ceas")
+"""Stems that are a negation before a word ending in -ing: ``stopped responding``."""
 
-NOT_REALLY = _words("only just merely necessarily doubt matter until sooner sure idea clue wonder surprise")
-"""After ``not`` or ``no``, these take the negation onto themselves: ``not only dark``, ``no idea why it is dark``."""
+PSEUDO_NEGATIONS = _words("only just merely necessarily doubt matter until sooner sure idea clue wonder surprise")
+"""Pseudo-negations: after ``not`` or ``no`` the negation ends with them (``not only dark``, ``no idea why``)."""
 
-SCOPE_ENDS = _words("why because since when after before until if unless so which where how what who while whether")
-"""A negation does not reach beyond these."""
+SCOPE_TERMINATORS = _words(
+    "why because since when after before until if unless so which where how what who while whether"
+)
+"""Words that end the scope of a negation."""
 
-DENYING_TAIL = _words("""
+POST_NEGATION_TAIL = _words("""
     seen present there found observed visible shown noticed detected reported recorded active any so case true
     apparent evident at all known
 """)
-"""What may follow ``not`` or ``none`` behind a statement that it denies: ``moisture not seen``, ``errors: none``."""
+"""What may follow a negation placed after the mention that it negates: ``moisture not seen``, ``errors: none``."""
 
-OTHERS = _words("other others another else elsewhere neighbouring adjacent")
-"""A little before a statement they say that it is about something else (``the other nodes work``)."""
+OTHER_EXPERIENCERS = _words("other others another else elsewhere neighbouring adjacent")
+"""Shortly before a mention: it is about another device (``the other nodes work``)."""
 
-ANOTHER = OTHERS | _words("another second third master neighbour neighbor")
-"""Right before a noun of a statement they say that it is not the thing that was reported."""
+OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | _words("another second third master neighbour neighbor")
+"""Directly before a noun of a mention: that noun is not the device that was reported."""
 
-NO_OTHERS = _words("hand words side end day time")
-"""After one of these it is still the same thing that is spoken of (``on the other hand``)."""
+PSEUDO_EXPERIENCERS = _words("hand words side end day time")
+"""After ``other``: it is still about the same device (``on the other hand``)."""
 
 OK_WORDS = _words("""
     ok okay okey fine good intact healthy normal alright correct sound perfect checked tested verified
     inspected confirmed proper working works oké satisfactory undamaged unaffected
 """)
-"""Beside the subject of a finding they mean that it is absent."""
+"""Next to the subject of a finding: the finding is absent."""
 
-AGREEING = _words("agre match fit same equal identical coincid tally right")
-"""Stems; behind a circumstance they say that all was well then (``at full flow both agree``)."""
+AGREEMENT_STEMS = _words("agre match fit same equal identical coincid tally right")
+"""Stems; after a circumstance: all was well then (``at full flow both agree``)."""
 
 OK_CHECKS = _words("checked tested verified inspected confirmed")
-"""Of these, the ones that only say that somebody looked."""
+"""Those that only say that somebody looked."""
 
-VAIN = _words("change changes changed difference improvement effect success luck better help helps helped use avail")
-"""After ``not`` or ``no`` they say that something was only tried: ``swapped A and B, no change``."""
+EFFECT_WORDS = _words(
+    "change changes changed difference improvement effect success luck better help helps helped use avail"
+)
+"""After ``not`` or ``no``: a trial without effect (``swapped A and B, no change``)."""
 
-TROUBLE = _words(
+TROUBLE_NOUNS = _words(
     "problem problems issue issues trouble troubles fault faults error errors alarm alarms complaint complaints"
 )
-"""After ``no`` they say that all was well."""
+"""After ``no``: all was well."""
 
-WHEN = _words("in at when after since during while whenever on")
-"""Before what a history tells they say at which time something is so: ``in summer no problem``."""
+TIME_PREPOSITIONS = _words("in at when after since during while whenever on")
+"""Before a history phrase: the time at which something is so (``in summer no problem``)."""
 
-CURED = _words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
-"""Behind a statement they say that it is over."""
+RESOLUTION_WORDS = _words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
+"""After a mention: it is over."""
 
 NOW_WORDS = _words("now again since currently meanwhile")
 WELL_WORDS = OK_WORDS - OK_CHECKS | _words("back ran running runs stable")
-PAST = _words("was were had used wasn")
-LAPSED = _words("until till before previously formerly originally earlier")
-"""Beside an ok-word in the past tense they say that it is ok no more: ``was fine until Monday``."""
+PAST_VERBS = _words("was were had used wasn")
+HISTORICAL_WORDS = _words("until till before previously formerly originally earlier")
+"""With an ok-word in the past tense: it is no longer ok (``was fine until Monday``)."""
 
-UNCERTAIN = _words("""
+HEDGES = _words("""
     maybe perhaps possibly probably presumably might suspect suspected suspects suspecting wonder wondering assume
     assuming potentially suspicion likely unsure supposedly allegedly theory whether
 """)
-"""Nothing beside these is taken as a fact."""
+"""Hedges: nothing within their scope counts as a fact."""
 
-UNCERTAIN_PAIRS = _pairs(
+HEDGE_PAIRS = _pairs(
     "could be, could have, may be, may have, can be, not sure, not certain, not know, in case, not necessarily"
 )
 
-OPINION = _words("think believe guess reckon feel thinks believes")
-"""Beside these, what is plain to see counts (a symptom); a conclusion (a result) does not."""
+OPINION_VERBS = _words("think believe guess reckon feel thinks believes")
+"""After these a symptom counts, for it is plain to see; a conclusion does not."""
 
-HEDGES_WHAT_FOLLOWS = _words(
+HEDGE_SCOPE_STARTERS = _words(
     "with from since because due for by in at after before on when as during under around through"
 )
-"""Behind ``perhaps`` they say that only the circumstance is not certain that follows."""
+"""After ``perhaps``: only the circumstance that follows is uncertain."""
 
-BECAUSE = _words("because hence therefore")
+CAUSAL_CONJUNCTIONS = _words("because hence therefore")
 
-GUESSING = _words("guess reckon")
-"""Of these, those before which no figure counts."""
+GUESS_VERBS = _words("guess reckon")
+"""Those after which a figure does not count either."""
 
-CONDITION = _words("if unless assuming provided")
+CONDITIONAL_CONJUNCTIONS = _words("if unless assuming provided")
 MODALS = _words("should would could can may might must will please call tell had want wish were i'd we'd i'll we'll")
-"""With these, ``if I`` tells of no attempt."""
+"""In a sentence with one of these, ``if I`` does not report an attempt."""
 
-ASKING = _words("""
+AUXILIARY_VERBS = _words("""
     is are was were does do did has have had can could should would will isn't aren't doesn't don't hasn't am may
 """)
-"""A sentence that starts with one of these and ends with a question mark asks; so does one with a bare statement."""
+"""A sentence that begins with one of these and ends with a question mark is a question about what it mentions."""
 
-PRESUPPOSING = _words("why what how who where which when")
-"""``Why is it dark?`` takes for granted that it is dark."""
+QUESTION_WORDS = _words("why what how who where which when")
+"""These presuppose what they ask about: ``why is it dark?`` means that it is dark."""
 
-YES = _words("yes yep yeah y correct indeed affirmative")
-NO = _words("no nope n negative not")
+YES_WORDS = _words("yes yep yeah y correct indeed affirmative")
+NO_WORDS = _words("no nope n negative not")
 
-OPPOSITES = {
+ANTONYMS = {
     first: second
     for pair in (
         "high low",
@@ -225,27 +235,27 @@ OPPOSITES = {
     )
     for first, second in (pair.split(), reversed(pair.split()))
 }
-"""Stems; between two words of a phrase, the opposite of one of them says that another thing is spoken of."""
+"""Stems; an antonym of a phrase's word inside the match means that something else is meant."""
 
-TELLING = _words("show read display giv measur report see get")
-"""Stems of verbs by which any instrument speaks; they tell little about which one it is."""
+READING_STEMS = _words("show read display giv measur report see get")
+"""Stems of verbs that any instrument may have; they do not say which one it is."""
 
 VALUE_STEMS = _words("flow valu show number figur rate total percent compar relativ against sinc")
-"""Stems of nouns for what is read, and of words that go on about how it is read."""
+"""Stems of nouns for a reading, and of words that say more about it."""
 
-ZERO_NOUNS = _words("point offset check adjust calibrat trim drift stability error shift set line")
-"""Stems of nouns that *zero* may stand before without being what is read."""
+NOUNS_AFTER_ZERO = _words("point offset check adjust calibrat trim drift stability error shift set line")
+"""Stems of nouns before which *zero* is not a reading."""
 
-SAYING = _words("show report")
-"""Of these, those that make what follows a message (``the line says empty``)."""
+MESSAGE_STEMS = _words("show report")
+"""Those after which a message follows (``the line says empty``)."""
 
-FURTHER_NOUNS = _words("direct direction meter switch profil sensor")
-"""Stems of nouns that make another thing of the noun before them (``shows the flow direction``)."""
+COMPOUND_NOUNS = _words("direct direction meter switch profil sensor")
+"""Stems of nouns that form a compound with the noun before them (``shows the flow direction``)."""
 
-MEASURED = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
-"""Beside one of two values of the same thing they say that it is the one that was read."""
+MEASURED_VALUE = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
+"""Next to one of two values of a quantity: that one is the reading."""
 
-IRREGULAR = _forms("""
+IRREGULAR_FORMS = _forms("""
     go: goes went gone going; blow: blew blown; freeze: froze frozen; fall: fell fallen;
     lose: lost; break: broke broken; burn: burnt; run: ran; keep: kept; come: came; hold: held;
     draw: drew drawn; rise: rose risen raised; stick: stuck; feed: fed; die: died dies dying;
@@ -265,40 +275,42 @@ IRREGULAR = _forms("""
     problem: trouble troubles issue issues complaint complaints difficulty difficulties;
     crazy: mad madly wild wildly haywire berserk insane; reverse: backward backwards
 """)
-"""Word forms that no suffix rule reaches, and other words for the same; British and American spelling among them."""
+"""Irregular forms and synonyms by their base form, including British and American spellings."""
 
-KEPT_FORMS = _words("""
+UNSTEMMED_FORMS = _words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
 """)
-"""Forms that mean something else than their stem: a *fused* spur is no *fuse*, *evening* is not *even*."""
+"""Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*."""
 
-READERS = _words("i we you they he she one can cannot can't could couldn't to be")
-"""Before *read* they say that a person does it; else an instrument does, and *reads* is another word for *shows*."""
+HUMAN_SUBJECTS = _words("i we you they he she one can cannot can't could couldn't to be")
+"""Before *read*: a person reads. Otherwise an instrument does, and *reads* is a synonym of *shows*."""
 
-COMPARED = _words("more less higher lower bigger smaller greater faster slower other another different")
-"""Before *as* they say that *than* was meant."""
+COMPARISON_WORDS = _words("more less higher lower bigger smaller greater faster slower other another different")
+"""Before *as*: a slip for *than*."""
 
-NUMBERS = _words("""
+NUMBER_WORDS = _words("""
     two three four five six seven eight nine ten eleven twelve fifteen twenty thirty forty fifty sixty hundred
     thousand half couple few several dozen
 """)
-"""Amounts in words; they cost nothing between two words of a phrase."""
+"""Numbers in words; they are not counted in the gaps of a phrase."""
 
 TIME_UNITS = _words("""
     second seconds minute minutes hour hours day days night nights week weeks weekend month months year years season
     summer winter time shift
 """)
-SPANS = _words("the a an last past next some several many few couple of whole long course this that these those first")
-"""Between *over* and a unit of time; then *over* means *during*."""
+TIME_SPAN_WORDS = _words(
+    "the a an last past next some several many few couple of whole long course this that these those first"
+)
+"""Between *over* and a unit of time: then *over* means *during*."""
 
-TAKEN_AWAY = _words("disconnect unplug bypas")
-"""Stems; what is well behind them in a sentence was a trial."""
+REMOVAL_STEMS = _words("disconnect unplug bypas")
+"""Stems; if all is well after one of them, that was a trial."""
 
-HARDLY = _words("hardly barely scarcely")
-"""Before an amount they deny nothing (``hardly two weeks ago``)."""
+APPROXIMATE_NEGATIONS = _words("hardly barely scarcely")
+"""Before a number these are not negations (``hardly two weeks ago``)."""
 
-ALWAYS = _words("always constantly permanently continuously consistently continually")
-"""After ``not`` they say that it is so at times."""
+ALWAYS_WORDS = _words("always constantly permanently continuously consistently continually")
+"""After ``not``: partial negation, it is so at times."""
 
 ALL_THE_TIME = (
     ("all", "the", "time"),
@@ -308,11 +320,11 @@ ALL_THE_TIME = (
     ("at", "all", "times"),
 )
 
-ENDINGS = _words("led age ages ful less ton its ore red ted ated ised ising ands raining")
-"""No second words of a compound: nobody in *controlled* speaks of an *LED*."""
+NON_COMPOUND_ENDINGS = _words("led age ages ful less ton its ore red ted ated ised ising ands raining")
+"""Never the second part of a compound: *controlled* does not contain an *LED*."""
 
 SHORTHAND = {"b4": "before", "w/o": "without", "w/": "with", "%": "percent"}
-"""Signs and abbreviations that are read as words."""
+"""Signs and abbreviations by the word that they stand for."""
 
 IDIOMS = {
     ("now", "and", "then"): "occasionally",
@@ -324,7 +336,7 @@ IDIOMS = {
     ("what", "it", "should", "be"): "expected",
     ("what", "it", "should"): "expected",
 }
-"""Words that mean something as a whole only."""
+"""Idioms by the word that they stand for."""
 
 ABBREVIATIONS = _words(
     "e.g i.e approx ca no nr tel temp max min vs a.c d.c resp incl dept ref pos fig st mr mrs ms dr abt"
@@ -348,4 +360,4 @@ HEADER = re.compile(
     re.IGNORECASE,
 )
 LABEL = re.compile(r"(?:(?:subject|re|fw|fwd|aw|wg)\s*:\s*)+|[-*•·]+\s+|\d{1,2}[.)]\s+", re.IGNORECASE)
-"""What is cut off the front of a line: labels of a subject, list marks."""
+"""Removed from the start of a line: subject labels and list marks."""

@@ -1,4 +1,4 @@
-"""Numbers with units in a text, told from everything else that has digits: dates, ranges, tags, serial numbers."""
+"""Numbers with units in a text, as distinct from dates, tags, serial numbers and telephone numbers."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ _NOT_FIGURES = re.compile(
     re.IGNORECASE,
 )
 _BEFORE = r"(?<![\w#^/])(?<!\w[-–−])(?<!\d[.,])(?<!\d [-–−])"
-_ONE = re.compile(rf"{_BEFORE}(?P<number>{NUMBER})(?!\d)")
+_SINGLE = re.compile(rf"{_BEFORE}(?P<number>{NUMBER})(?!\d)")
 _RANGE = re.compile(
     rf"{_BEFORE}(?P<low>{NUMBER})(?P<unit>\s?[A-Za-zµ°Ω/%³0-9]{{1,6}}?)??"
     rf"(?P<link>\s?(?:[-–—−]|\.{{2,3}}|…|/|~)\s?|\s(?:to|till|until|and|through|down to|up to)\s)"
     rf"(?P<high>{NUMBER})(?!\d)"
 )
 _BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)
-_BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%\"][\w°%\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3}|[°%\"][\w]*)")
+_UNIT_BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%\"][\w°%\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3}|[°%\"][\w]*)")
 _LIMIT = re.compile(
     r"(?:\b(?:below|under|above|over|less than|lower than|more than|greater than|higher than|at least|at most|up to"
     r"|exceed\w*|beyond|from|starting (?:at|from)|upwards of)|[<>≤≥]=?)"
@@ -44,26 +44,26 @@ _EXPECTED = re.compile(
     re.IGNORECASE,
 )
 _DIFFERENCE = re.compile(r"\s?(?:too (?:high|low|much|little|big|small)|more|less|higher|lower)\b(?!\s+by\b)")
-"""Behind a figure it says that this is how much something is off, not what was read."""
+"""After a figure: it is a deviation, not a reading."""
 
-_ALTERED = re.compile(
+_CHANGE = re.compile(
     r"\b(?:chang|rais|increas|lower|reduc|decreas|adjust|shorten|lengthen)\w*\b[^.,;!?]*$", re.IGNORECASE
 )
-"""Before ``from 1 s to 5 s`` it says that the second figure is the one that holds now."""
+"""Before ``from 1 s to 5 s``: a setting was changed, so the second figure is the present one."""
 
 _MINUS = re.compile(r"\b(?:minus|negative)\s+$", re.IGNORECASE)
-_LOOK_BACK = 32
+_CONTEXT = 32
 _LONGEST_NUMBER = 24
 _AMBIGUOUS_UNITS = frozenset({"a", "in", "d", "r", "c", "bytes", "h"})
 
 
 @dataclass(frozen=True)
-class Figure:
-    """A number with a unit as it stands in a text.
+class FigureInText:
+    """A number with its unit, as written in a text.
 
-    Of a range, ``number`` is the upper end, ``low`` the lower, and it is ``spoken`` when it has words for it (``from
-    3 to 4 mA``), ``altered`` when only the second of its figures holds now (``changed from 3 to 4 s``). ``lead`` is
-    where the words start that say what sort of figure it is (``should be 24 V``).
+    For a range, ``number`` is the upper end and ``low`` the lower; ``in_words`` marks one spelt out (``from 3 to 4
+    mA``), ``is_change`` a setting that was changed (``changed from 3 to 4 s``). ``lead`` is where the words begin that
+    give the kind of figure (``should be 24 V``).
     """
 
     kind: Kind
@@ -73,13 +73,13 @@ class Figure:
     number: float
     unit: str
     low: float | None = None
-    spoken: bool = False
+    in_words: bool = False
     lead: int = 0
-    altered: bool = False
+    is_change: bool = False
 
 
-def figures(text: str) -> list[Figure]:
-    """Return what in a cleaned text looks like a measured value, in order.
+def figures(text: str) -> list[FigureInText]:
+    """Return the numbers with units in a cleaned text, in order.
 
     >>> [(each.kind, each.number, each.unit) for each in figures("FT-101 of 3.2.2024: 0,0036 A, 4-20 mA, 38 m3/h")]
     [('exact', 0.0036, 'A'), ('range', 20.0, 'mA'), ('exact', 38.0, 'm3/h')]
@@ -88,24 +88,24 @@ def figures(text: str) -> list[Figure]:
     """
     text = _NOT_FIGURES.sub(lambda match: "_" * len(match[0]), text)
     ranges = list(_ranges(text))
-    taken = iter([*ranges, None])
-    current = next(taken)
-    found: list[Figure] = []
-    for match in _ONE.finditer(text):
+    remaining_ranges = iter([*ranges, None])
+    current = next(remaining_ranges)
+    found: list[FigureInText] = []
+    for match in _SINGLE.finditer(text):
         while current is not None and current.end <= match.start():
             found.append(current)
-            current = next(taken)
+            current = next(remaining_ranges)
         if current is not None and current.start <= match.start():
             continue
         figure = _figure(text, match)
         if figure is not None:
             found.append(figure)
-    return found + ([] if current is None else [current, *(each for each in taken if each is not None)])
+    return found + ([] if current is None else [current, *(each for each in remaining_ranges if each is not None)])
 
 
-def _ranges(text: str) -> Iterator[Figure]:
+def _ranges(text: str) -> Iterator[FigureInText]:
     for match in _RANGE.finditer(text):
-        before = text[max(0, match.start() - _LOOK_BACK) : match.start()]
+        before = text[max(0, match.start() - _CONTEXT) : match.start()]
         between = bool(_BETWEEN.search(before))
         if "and" in match["link"] and not between:
             continue
@@ -115,17 +115,19 @@ def _ranges(text: str) -> Iterator[Figure]:
         unit, end = _unit(text, match.end())
         if low is None or high is None or not unit:
             continue
-        spoken = between or match["link"].strip().isalpha()
-        altered = match["link"].strip() == "to" and bool(_ALTERED.search(before))
-        yield Figure("range", match.start(), end, text[match.start() : end], high, unit, low, spoken, altered=altered)
+        in_words = between or match["link"].strip().isalpha()
+        is_change = match["link"].strip() == "to" and bool(_CHANGE.search(before))
+        yield FigureInText(
+            "range", match.start(), end, text[match.start() : end], high, unit, low, in_words, is_change=is_change
+        )
 
 
-def _figure(text: str, match: re.Match[str]) -> Figure | None:
+def _figure(text: str, match: re.Match[str]) -> FigureInText | None:
     raw = match["number"]
     if len(raw) > _LONGEST_NUMBER:
         return None
     start = match.start()
-    before = text[max(0, start - _LOOK_BACK) : start]
+    before = text[max(0, start - _CONTEXT) : start]
     number = read_number(raw)
     unit, end = _unit(text, match.end())
     minus = _MINUS.search(before)
@@ -133,16 +135,16 @@ def _figure(text: str, match: re.Match[str]) -> Figure | None:
         number, start, before = -number, start - len(minus[0]), before[: minus.start()]
     if not unit:
         return _of_unknown_unit(text, start, match.end(), number)
-    kind, lead = _sort(before)
+    kind, lead = _kind(before)
     if kind == "exact" and _DIFFERENCE.match(text, end):
         kind = "expected"
     if number is None:
         kind, number = "ambiguous", 0.0
-    return Figure(kind, start, end, text[start:end], number, unit, lead=start - len(before) + lead)
+    return FigureInText(kind, start, end, text[start:end], number, unit, lead=start - len(before) + lead)
 
 
-def _sort(before: str) -> tuple[Kind, int]:
-    """Return what sort of figure follows, and where in the text before it that is said."""
+def _kind(before: str) -> tuple[Kind, int]:
+    """Return the kind of figure that follows, and where the words for that kind begin."""
     limit = _LIMIT.search(before)
     if limit:
         return "limit", limit.start()
@@ -151,8 +153,8 @@ def _sort(before: str) -> tuple[Kind, int]:
 
 
 def _unit(text: str, at: int) -> tuple[str, int]:
-    """Return the unit that stands at a place, the longest that can be read, and where it ends."""
-    match = _BEHIND.match(text, at, at + _LOOK_BACK)
+    """Return the longest readable unit at a position, and where it ends."""
+    match = _UNIT_BEHIND.match(text, at, at + _CONTEXT)
     if match is None or not match["words"]:
         return "", at
     spaced = match.start("words") > at
@@ -165,8 +167,8 @@ def _unit(text: str, at: int) -> tuple[str, int]:
     return "", at
 
 
-def _of_unknown_unit(text: str, start: int, at: int, number: float | None) -> Figure | None:
+def _of_unknown_unit(text: str, start: int, at: int, number: float | None) -> FigureInText | None:
     match = re.compile(r" ?([^\W\d_]{3,20})\b").match(text, at)
     if match is None or number is None:
         return None
-    return Figure("unknown unit", start, match.end(), text[start : match.end()], number, match[1])
+    return FigureInText("unknown unit", start, match.end(), text[start : match.end()], number, match[1])

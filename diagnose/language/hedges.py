@@ -1,7 +1,8 @@
-"""How far ``maybe`` and its like reach.
+"""The scope of hedges such as ``maybe``.
 
-A hedge before an amount hedges the amount only (``drops out maybe ten times a day``), one before a circumstance what
-follows (``dark since Monday, perhaps with the storm``); any other hedges its clause, and ``probably because`` the next.
+A hedge before a number covers only the number (``drops out maybe ten times a day``), one before a circumstance covers
+what follows (``dark since Monday, perhaps with the storm``). Any other covers its clause; ``probably because`` also
+covers the next one.
 """
 
 from __future__ import annotations
@@ -12,60 +13,60 @@ from typing import Any
 from diagnose.language import english
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.words import Word
+from diagnose.language.tokens import Token
 
 _LONGEST_AMOUNT = 6
-_SEEN = frozenset({"seen", "read", "heard", "felt", "found"})
+_OBSERVATION_VERBS = frozenset({"seen", "read", "heard", "felt", "found"})
 
 
-def hedged(sentence: Sentence, match: Match[Any]) -> bool:
-    """Tell whether what a match says is only supposed."""
-    words = sentence.words
+def is_hedged(sentence: Sentence, match: Match[Any]) -> bool:
+    """Check whether a match is within the scope of a hedge."""
+    tokens = sentence.tokens
     clause = sentence.clause(match.first)
     own = range(clause.start, max(clause.stop, match.last + 1))
-    if clause.start >= 2 and words[clause.start - 1].text in english.BECAUSE:
+    if clause.start >= 2 and tokens[clause.start - 1].text in english.CAUSAL_CONJUNCTIONS:
         own = range(clause.start - 2, own.stop)
-    return any(_lies_in(match, reach, words) for reach in _reaches(sentence, own))
+    return any(_is_in_scope(match, scope, tokens) for scope in _scopes(sentence, own))
 
 
-def _lies_in(match: Match[Any], reach: range, words: Sequence[Word]) -> bool:
-    """Tell whether a match is within the reach of a hedge; of a mere amount, it must be nothing more."""
-    inside = [at in reach for at in match.positions]
-    amount = any(is_amount(words[at]) for at in reach[1:]) and len(reach) < _LONGEST_AMOUNT
+def _is_in_scope(match: Match[Any], scope: range, tokens: Sequence[Token]) -> bool:
+    """Check whether a match falls within a scope; a scope that is only a number must contain all of it."""
+    inside = [at in scope for at in match.positions]
+    amount = any(is_number_word(tokens[at]) for at in scope[1:]) and len(scope) < _LONGEST_AMOUNT
     return all(inside) if amount else any(inside)
 
 
-def _reaches(sentence: Sentence, own: range) -> Iterator[range]:
-    """Go through the stretches of words that are not certain."""
-    words = sentence.words
+def _scopes(sentence: Sentence, own: range) -> Iterator[range]:
+    """Yield the scopes of the hedges in a stretch of tokens."""
+    tokens = sentence.tokens
     for at in own:
-        word = words[at]
-        following = words[at + 1] if at + 1 < own.stop else None
-        if word.text in english.UNCERTAIN:
-            yield _reach(sentence, at, own)
-        elif following is not None and _is_pair(word, following):
-            seen = any(each.text in _SEEN for each in words[at + 2 : at + 3])
+        token = tokens[at]
+        following = tokens[at + 1] if at + 1 < own.stop else None
+        if token.text in english.HEDGES:
+            yield _scope_of(sentence, at, own)
+        elif following is not None and _is_hedge_pair(token, following):
+            seen = any(each.text in _OBSERVATION_VERBS for each in tokens[at + 2 : at + 3])
             if not seen:
                 yield own
 
 
-def _is_pair(word: Word, following: Word) -> bool:
-    return (word.stem if word.kind == "not" else word.text, following.text) in english.UNCERTAIN_PAIRS
+def _is_hedge_pair(token: Token, following: Token) -> bool:
+    return (token.stem if token.kind == "not" else token.text, following.text) in english.HEDGE_PAIRS
 
 
-def _reach(sentence: Sentence, at: int, own: range) -> range:
-    words = sentence.words
+def _scope_of(sentence: Sentence, at: int, own: range) -> range:
+    tokens = sentence.tokens
     for here in range(at + 1, own.stop):
-        word = words[here]
-        if is_amount(word):
+        token = tokens[here]
+        if is_number_word(token):
             return range(at, here + 2)
-        if word.text in english.HEDGES_WHAT_FOLLOWS:
+        if token.text in english.HEDGE_SCOPE_STARTERS:
             return range(at, own.stop)
-        if word.kind not in ("stop", "light"):
+        if token.kind not in ("stop", "light"):
             break
     return own
 
 
-def is_amount(word: Word) -> bool:
-    """Tell whether a word is a number."""
-    return word.text[0].isdigit() or word.text in english.NUMBERS
+def is_number_word(token: Token) -> bool:
+    """Check whether a token is a number, in digits or words."""
+    return token.text[0].isdigit() or token.text in english.NUMBER_WORDS

@@ -1,9 +1,9 @@
-"""Figures of a sentence, each tied to the quantity that the sentence speaks of.
+"""Binds the figures of a sentence to quantities.
 
-Of the quantities that have the figure's dimension, the one is meant whose words stand nearest. Words before the
-figure, longer ones and those that no other such quantity shares count as nearer; a comma or ``and`` as farther. With
-no words at all, the only measured quantity of that dimension is meant, or the one that lists the bare unit as a word.
-Of a range only a data-sheet field takes something, its upper end, and the quantity that is its lower end the lower one.
+Among the quantities of the figure's dimension, the one named nearest is chosen. Names before the figure, longer names
+and unambiguous ones count as nearer; a comma or ``and`` in between as farther. If none is named, the figure belongs to
+the only measured quantity of that dimension, or to the one that lists the bare unit among its names. A range is used
+only for data-sheet fields: its upper end, and its lower end where a quantity is the lower end of that field.
 """
 
 from __future__ import annotations
@@ -12,179 +12,192 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from diagnose.language import english
-from diagnose.language.certainty import no_fact
+from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
-from diagnose.language.figures import Figure
+from diagnose.language.figures import FigureInText
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Said, Statement
+from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
-from diagnose.language.words import Word
+from diagnose.language.tokens import Token
 from diagnose.rule_book.types import Quantity
 from diagnose.units import spelling, unit_info
 
-_COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
-_NUMBER = 3.0
-_BEHIND = 1.0
-_SAYS_LITTLE = 4.0
-_PER_WORD = 1.5
-_NEAR = 3
+_TOKEN_COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
+_NUMBER_COST = 3.0
+_BEHIND_COST = 1.0
+_UNSPECIFIC_COST = 4.0
+_WORD_BONUS = 1.5
+_WINDOW = 3
 
 
-def measurements(text: str, sentence: Sentence, figures: Sequence[Figure], lexicon: Lexicon) -> Iterator[Said]:
-    """Return the figures of a sentence as values of quantities, or doubts about them."""
-    places = [(figure, place) for figure in figures if (place := _place(sentence, figure)).positions]
+def measurements(text: str, sentence: Sentence, figures: Sequence[FigureInText], lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield the figures of a sentence as values of quantities, or as doubts."""
+    located = [(figure, position) for figure in figures if (position := _position(sentence, figure)).positions]
     named = [
-        (place.first, place.last) for figure, place in places if figure.low is not None and _is_named(figure, lexicon)
+        (position.first, position.last)
+        for figure, position in located
+        if figure.low is not None and _is_choice_name(figure, lexicon)
     ]
-    ground = _ground(sentence, lexicon, named)
-    found: list[Said] = []
-    for figure, place in places:
-        said = _said(text, ground, figure, place, lexicon)
-        if said is not None:
-            found += [said, *_lower_end(figure, said, lexicon)]
+    context = _context(sentence, lexicon, named)
+    found: list[Mention] = []
+    for figure, position in located:
+        mention = _mention(text, context, figure, position, lexicon)
+        if mention is not None:
+            found += [mention, *_lower_end(figure, mention, lexicon)]
     yield from _without_two_values(found)
 
 
-def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
-    sentence = ground.sentence
+def _mention(
+    text: str, context: _Context, figure: FigureInText, position: Match[str], lexicon: Lexicon
+) -> Mention | None:
+    sentence = context.sentence
     if figure.kind == "unknown unit":
-        return unknown_unit(sentence, figure, place, lexicon)
-    candidates = lexicon.alike(figure.unit)
-    if figure.kind == "range" and not figure.spoken:
-        candidates = tuple(item for item in candidates if item.where_to_find)
-    clause = range(sentence.clause(place.first).start, place.first)
-    guessed = any(sentence.words[at].text in english.GUESSING for at in clause)
-    why = no_fact(sentence, place, not guessed)
-    if not candidates or why in ("is asked", "is said as a condition"):
+        return unknown_unit(sentence, figure, position, lexicon)
+    candidates = lexicon.commensurable(figure.unit)
+    if figure.kind == "range" and not figure.in_words:
+        candidates = tuple(candidate for candidate in candidates if candidate.where_to_find)
+    clause = range(sentence.clause(position.first).start, position.first)
+    guessed = any(sentence.tokens[at].text in english.GUESS_VERBS for at in clause)
+    why = why_not_factual(sentence, position, not guessed)
+    if not candidates or why in (QUESTION, CONDITION):
         return None
-    nearest = _nearest(ground, place, {item.id: item for item in candidates}, lexicon)
-    quantity = lexicon.quantities[nearest.tag] if nearest else _equated(ground, figure, place, candidates, lexicon)
-    if not _counts(sentence, figure, nearest, quantity, lexicon):
+    nearest = _nearest(context, position, {candidate.id: candidate for candidate in candidates}, lexicon)
+    quantity = (
+        lexicon.quantities[nearest.tag]
+        if nearest
+        else _equated_quantity(context, figure, position, candidates, lexicon)
+    )
+    if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
-    first = min(place.first, nearest.first) if nearest else place.first
-    last = max(place.last, nearest.last) if nearest else place.last
-    quote = quoted(text, sentence, place.first, place.last)
-    if nearest and sentence.clause(nearest.first) == sentence.clause(place.first):
+    first = min(position.first, nearest.first) if nearest else position.first
+    last = max(position.last, nearest.last) if nearest else position.last
+    quote = quoted(text, sentence, position.first, position.last)
+    if nearest and sentence.clause(nearest.first) == sentence.clause(position.first):
         quote = quoted(text, sentence, first, last)
     value = _in_si(figure.number, figure)
     quantity = quantity or _default(candidates, figure, value)
-    other = _range_of_another(ground, figure, place, quantity, lexicon)
+    other = _range_of_another(context, figure, position, quantity, lexicon)
     has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
-    altered = figure.altered and not _is_named(figure, lexicon)
+    altered = figure.is_change and not _is_choice_name(figure, lexicon)
     doubt = other or doubt_about(figure, quantity, candidates, value, why, has_ends or altered)
     if doubt or quantity is None:
-        return Said(place.first, place.last, doubt=doubt)
-    item = Statement(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
-    return Said(place.first, place.last, item)
+        return Mention(position.first, position.last, doubt=doubt)
+    statement = Statement(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
+    return Mention(position.first, position.last, statement)
 
 
-def _in_si(number: float, figure: Figure) -> float:
+def _in_si(number: float, figure: FigureInText) -> float:
     return number * unit_info(figure.unit).factor + unit_info(figure.unit).offset
 
 
-def _lower_end(figure: Figure, said: Said, lexicon: Lexicon) -> Iterator[Said]:
-    """Return the lower end of a range whose upper end was understood."""
-    name = lexicon.lower_ends.get(said.item.quantity) if said.item else None
-    if name is None or said.item is None or figure.kind != "range" or figure.low is None:
+def _lower_end(figure: FigureInText, mention: Mention, lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield the lower end of a range whose upper end was understood."""
+    name = lexicon.lower_ends.get(mention.statement.quantity) if mention.statement else None
+    if name is None or mention.statement is None or figure.kind != "range" or figure.low is None:
         return
     quantity = lexicon.quantities[name]
     value = _in_si(figure.low, figure)
     if quantity.reads_plausible(value):
-        item = Statement(quote=said.item.quote, quantity=name, value=value, unit=quantity.unit)
-        yield Said(said.first, said.last, item)
+        statement = Statement(quote=mention.statement.quote, quantity=name, value=value, unit=quantity.unit)
+        yield Mention(mention.first, mention.last, statement)
 
 
-def _is_named(figure: Figure, lexicon: Lexicon) -> bool:
-    """Tell whether a range is the word for a choice, as ``4-20 mA`` may be."""
+def _is_choice_name(figure: FigureInText, lexicon: Lexicon) -> bool:
+    """Check whether a range is the name of a choice, as ``4-20 mA`` may be."""
     return figure.low is not None and f"{figure.low:g}-{figure.number:g}{figure.unit}".lower() in lexicon.named_ranges
 
 
-def _equated(
-    ground: _Ground, figure: Figure, place: Match[str], candidates: Sequence[Quantity], lexicon: Lexicon
+def _equated_quantity(
+    context: _Context, figure: FigureInText, position: Match[str], candidates: Sequence[Quantity], lexicon: Lexicon
 ) -> Quantity | None:
-    """Return the quantity that has two ends, where a range stands beside a named one (``4-20 mA = 0-9 l/s``)."""
-    owners = [item for item in candidates if item.id in lexicon.lower_ends]
+    """Return the quantity with two ends if a range is equated with a named one (``4-20 mA = 0-9 l/s``)."""
+    owners = [candidate for candidate in candidates if candidate.id in lexicon.lower_ends]
     if figure.kind != "range" or len(owners) != 1:
         return None
-    words = ground.sentence.words
-    for first, last in ground.named_ranges:
-        between = words[last + 1 : place.first] or words[place.last + 1 : first]
-        beside = last < place.first or first > place.last
+    tokens = context.sentence.tokens
+    for first, last in context.named_ranges:
+        between = tokens[last + 1 : position.first] or tokens[position.last + 1 : first]
+        beside = last < position.first or first > position.last
         if (
             beside
-            and len(between) <= _NEAR
-            and all(word.kind in ("stop", "light", "break", "comma") for word in between)
+            and len(between) <= _WINDOW
+            and all(token.kind in ("stop", "light", "break", "comma") for token in between)
         ):
             return owners[0]
     return None
 
 
 def _range_of_another(
-    ground: _Ground, figure: Figure, place: Match[str], quantity: Quantity | None, lexicon: Lexicon
+    context: _Context, figure: FigureInText, position: Match[str], quantity: Quantity | None, lexicon: Lexicon
 ) -> str:
-    """Return a question where a range stands beside the name of something else that has the same dimension."""
+    """Return a question if a range is next to the name of another quantity of the same dimension."""
     if figure.kind != "range" or quantity is None or quantity.id not in lexicon.lower_ends:
         return ""
-    clause = ground.sentence.clause(place.first)
-    words = ground.sentence.words
-    for match in ground.matches:
+    clause = context.sentence.clause(position.first)
+    tokens = context.sentence.tokens
+    for match in context.matches:
         other = lexicon.quantities[match.tag]
-        stems = tuple(words[at].stem for at in match.positions)
-        measured = not other.where_to_find and other in lexicon.alike(figure.unit) and match.first in clause
-        if measured and not lexicon.says_little(other, stems):
-            name = " ".join(words[at].text for at in match.positions)
-            return f"`{' '.join(figure.text.split())}` stands beside `{name}`: is it meant as {quantity.title}?"
+        stems = tuple(tokens[at].stem for at in match.positions)
+        measured = not other.where_to_find and other in lexicon.commensurable(figure.unit) and match.first in clause
+        if measured and not lexicon.is_unspecific(other, stems):
+            name = " ".join(tokens[at].text for at in match.positions)
+            return f"`{' '.join(figure.text.split())}` is next to `{name}`: does it mean {quantity.title}?"
     return ""
 
 
-def _counts(
-    sentence: Sentence, figure: Figure, nearest: Match[str] | None, quantity: Quantity | None, lexicon: Lexicon
+def _may_be_reading(
+    sentence: Sentence, figure: FigureInText, nearest: Match[str] | None, quantity: Quantity | None, lexicon: Lexicon
 ) -> bool:
-    """Tell whether a figure may be somebody's reading at all."""
+    """Check whether a figure can be a reading or a data-sheet value at all."""
     on_data_sheet = quantity is not None and bool(quantity.where_to_find)
     if figure.kind == "range":
         return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (
-            figure.spoken and not _is_named(figure, lexicon)
+            figure.in_words and not _is_choice_name(figure, lexicon)
         )
     if figure.kind == "expected" and not on_data_sheet:
-        # `should be 24 V` is nobody's reading, unless a quantity has just these words.
+        # `should be 24 V` is not a reading, unless a quantity is named in these very words.
         return (
             nearest is not None
-            and sentence.words[nearest.last].end > figure.lead > sentence.start - 1
+            and sentence.tokens[nearest.last].end > figure.lead > sentence.start - 1
             and (
-                sentence.words[nearest.first].start < figure.start and sentence.words[nearest.last].start >= figure.lead
+                sentence.tokens[nearest.first].start < figure.start
+                and sentence.tokens[nearest.last].start >= figure.lead
             )
         )
     return figure.kind != "limit" or (quantity is not None and not on_data_sheet)
 
 
-def _without_two_values(found: Sequence[Said]) -> Iterator[Said]:
-    """Go through the figures of a sentence; where one quantity would have two values, ask which is which.
+def _without_two_values(found: Sequence[Mention]) -> Iterator[Mention]:
+    """Yield the mentions of a sentence; if one quantity has two values, turn them into doubts.
 
-    Of two values of which one is said to be measured, that one holds.
+    If one of two values is said to be measured, that one counts.
     """
     values: dict[str, set[object]] = {}
-    for said in found:
-        if said.item:
-            values.setdefault(said.item.quantity, set()).add(said.item.value)
-    measured = {said.item.quantity: said for said in found if said.item and english.MEASURED.search(said.item.quote)}
-    for said in found:
-        if said.item and len(values[said.item.quantity]) > 1:
-            if len(found) == len(measured) + 1 and said.item.quantity in measured:
-                if said is measured[said.item.quantity]:
-                    yield said
+    for mention in found:
+        if mention.statement:
+            values.setdefault(mention.statement.quantity, set()).add(mention.statement.value)
+    measured = {
+        mention.statement.quantity: mention
+        for mention in found
+        if mention.statement and english.MEASURED_VALUE.search(mention.statement.quote)
+    }
+    for mention in found:
+        if mention.statement and len(values[mention.statement.quantity]) > 1:
+            if len(found) == len(measured) + 1 and mention.statement.quantity in measured:
+                if mention is measured[mention.statement.quantity]:
+                    yield mention
                 continue
-            doubt = f"`{said.item.quote}`: which figure belongs to what?"
-            yield said._replace(item=None, doubt=doubt)
+            doubt = f"`{mention.statement.quote}`: which figure belongs to which quantity?"
+            yield mention._replace(statement=None, doubt=doubt)
         else:
-            yield said
+            yield mention
 
 
 @dataclass(frozen=True)
-class _Ground:
-    """A sentence with the words of quantities in it, and what it costs to walk from its start to each word."""
+class _Context:
+    """A sentence with the quantities named in it and the cumulative distance cost at each token."""
 
     sentence: Sentence
     matches: list[Match[str]]
@@ -193,68 +206,76 @@ class _Ground:
     known: dict[frozenset[str], list[Match[str]]] = field(default_factory=dict)
 
     def among(self, candidates: frozenset[str]) -> list[Match[str]]:
-        """Return the most specific words of some quantities."""
+        """Return the most specific names of the candidates in the sentence."""
         if candidates not in self.known:
             self.known[candidates] = most_specific([match for match in self.matches if match.tag in candidates])
         return self.known[candidates]
 
 
-def _place(sentence: Sentence, figure: Figure) -> Match[str]:
-    inside = (at for at, word in enumerate(sentence.words) if figure.start <= word.start < figure.end)
+def _position(sentence: Sentence, figure: FigureInText) -> Match[str]:
+    inside = (at for at, token in enumerate(sentence.tokens) if figure.start <= token.start < figure.end)
     return Match("", tuple(inside), 0)
 
 
-def _ground(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]]) -> _Ground:
-    words = sentence.words
-    found = lexicon.quantity_words.matches(words)
-    matches = [match for match in found if all(words[at].kind != "figure" for at in match.positions)]
+def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]]) -> _Context:
+    tokens = sentence.tokens
+    found = lexicon.quantity_words.matches(tokens)
+    matches = [match for match in found if all(tokens[at].kind != "figure" for at in match.positions)]
     free = {at for match in matches for at in match.positions}
     costs = [0.0]
-    for at, word in enumerate(words):
-        is_free = at in free or word.stem in english.TELLING
-        is_number = word.kind == "figure" and word.text[0].isdigit()
-        costs.append(costs[-1] + (0.0 if is_free else _NUMBER if is_number else _COSTS.get(word.kind, 0.0)))
-    return _Ground(sentence, matches, costs, named_ranges)
+    for at, token in enumerate(tokens):
+        is_free = at in free or token.stem in english.READING_STEMS
+        is_number = token.kind == "figure" and token.text[0].isdigit()
+        costs.append(costs[-1] + (0.0 if is_free else _NUMBER_COST if is_number else _TOKEN_COSTS.get(token.kind, 0.0)))
+    return _Context(sentence, matches, costs, named_ranges)
 
 
 def _nearest(
-    ground: _Ground, place: Match[str], candidates: dict[str, Quantity], lexicon: Lexicon
+    context: _Context, position: Match[str], candidates: dict[str, Quantity], lexicon: Lexicon
 ) -> Match[str] | None:
-    words = ground.sentence.words
-    near = ground.among(frozenset(candidates))
-    matches = [match for match in near if match.first < place.last or not _has_own_figure(words, place.last, match)]
+    tokens = context.sentence.tokens
+    near = context.among(frozenset(candidates))
+    matches = [
+        match for match in near if match.first < position.last or not _has_own_figure(tokens, position.last, match)
+    ]
     scored = [
-        (_distance(ground, place, match, candidates[match.tag], lexicon), -len(match.positions), at)
+        (_distance(context, position, match, candidates[match.tag], lexicon), -len(match.positions), at)
         for at, match in enumerate(matches)
     ]
     return matches[min(scored)[2]] if scored else None
 
 
-def _distance(ground: _Ground, place: Match[str], match: Match[str], quantity: Quantity, lexicon: Lexicon) -> float:
-    behind = match.first > place.last
-    first, last = (place.last + 1, match.first) if behind else (match.last + 1, place.first)
-    way = ground.costs[max(first, last)] - ground.costs[first]
-    stems = tuple(ground.sentence.words[at].stem for at in match.positions)
-    little = _SAYS_LITTLE if lexicon.says_little(quantity, stems) else 0.0
-    return way + little + (_BEHIND if behind else 0.0) - _PER_WORD * (len(match.positions) - 1)
+def _distance(
+    context: _Context, position: Match[str], match: Match[str], quantity: Quantity, lexicon: Lexicon
+) -> float:
+    behind = match.first > position.last
+    first, last = (position.last + 1, match.first) if behind else (match.last + 1, position.first)
+    way = context.costs[max(first, last)] - context.costs[first]
+    stems = tuple(context.sentence.tokens[at].stem for at in match.positions)
+    unspecific = _UNSPECIFIC_COST if lexicon.is_unspecific(quantity, stems) else 0.0
+    return way + unspecific + (_BEHIND_COST if behind else 0.0) - _WORD_BONUS * (len(match.positions) - 1)
 
 
-def _has_own_figure(words: Sequence[Word], figure: int, match: Match[str]) -> bool:
-    """Tell whether a word behind a figure starts a part of its own, with its own figure (``5 and in the tank 6``)."""
-    parted = any(word.kind in ("link", "comma", "break") for word in words[figure + 1 : match.first])
-    behind = words[match.last + 1 : match.last + 1 + _NEAR]
-    return parted and any(word.text[0].isdigit() for word in behind)
+def _has_own_figure(tokens: Sequence[Token], figure: int, match: Match[str]) -> bool:
+    """Check whether a name after a figure has a figure of its own (``5 and in the tank 6``)."""
+    parted = any(token.kind in ("link", "comma", "break") for token in tokens[figure + 1 : match.first])
+    behind = tokens[match.last + 1 : match.last + 1 + _WINDOW]
+    return parted and any(token.text[0].isdigit() for token in behind)
 
 
-def _default(candidates: Sequence[Quantity], figure: Figure, value: float) -> Quantity | None:
+def _default(candidates: Sequence[Quantity], figure: FigureInText, value: float) -> Quantity | None:
     if unit_info(figure.unit).dimension == unit_info("s").dimension:
-        # Everybody counts minutes and hours, of whatever.
+        # People give minutes and hours for all sorts of things.
         return None
-    measured = [item for item in candidates if not item.where_to_find]
+    measured = [candidate for candidate in candidates if not candidate.where_to_find]
     if len(measured) == 1:
         return measured[0]
-    fitting = [item for item in measured if item.reads_plausible(value)]
-    named = [item for item in fitting if any(_is_bare_unit(word, figure.unit, item) for word in item.words)]
+    fitting = [candidate for candidate in measured if candidate.reads_plausible(value)]
+    named = [
+        candidate
+        for candidate in fitting
+        if any(_is_bare_unit(word, figure.unit, candidate) for word in candidate.words)
+    ]
     return named[0] if named else None
 
 

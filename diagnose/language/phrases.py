@@ -1,7 +1,7 @@
-"""Phrases of the rule book and where a sentence has them.
+"""Finds phrases of the rule book in a sentence.
 
-A phrase is its content words. They may stand apart by a word or two; two or three of them may stand in any order,
-though closer together then. ``not`` stays before the word it negates.
+A phrase is matched by its content stems. Gaps of a word or two are allowed; phrases of two or three stems may match in
+any order, with smaller gaps. ``not`` stays before the word that it negates.
 """
 
 from __future__ import annotations
@@ -13,26 +13,26 @@ from itertools import pairwise, permutations
 from typing import Any, Generic, TypeVar
 
 from diagnose.language import english
-from diagnose.language.ordinary import COMMON
-from diagnose.language.words import NOT, THAN, ZERO, Vocabulary, Word, tokens
+from diagnose.language.common_words import COMMON
+from diagnose.language.tokens import NOT, THAN, ZERO, Token, Vocabulary, tokenize
 
-_FREE_ORDER = 3
-_SHORTEST = 2
-_LONGEST_SIGN = 2
-_WORDS_BETWEEN = 2
-_WORDS_BETWEEN_REORDERED = 1
-_FARTHEST = 14
+_MAX_FREE_ORDER = 3
+_TWO_WORDS = 2
+_LONGEST_UNIT_SIGN = 2
+_MAX_GAP = 2
+_MAX_GAP_REORDERED = 1
+_MAX_DISTANCE = 14
 
 Tag = TypeVar("Tag")
 
 
 @dataclass(frozen=True)
 class Match(Generic[Tag]):
-    """A phrase found in a sentence: what it stands for, positions of its words, and foreign words between them."""
+    """A phrase found in a sentence: its tag, the positions of its tokens, and the count of other words between."""
 
     tag: Tag
     positions: tuple[int, ...]
-    foreign: int
+    gap: int
 
     @property
     def first(self) -> int:
@@ -44,233 +44,240 @@ class Match(Generic[Tag]):
         """Position of the last word."""
         return self.positions[-1]
 
-    def rank(self) -> tuple[int, int]:
-        """Return how specific the match is; more is better."""
-        return (len(self.positions), -self.foreign)
+    def specificity(self) -> tuple[int, int]:
+        """Return a sort key: longer matches with smaller gaps are more specific."""
+        return (len(self.positions), -self.gap)
 
 
 @dataclass(frozen=True)
 class _Variant(Generic[Tag]):
-    """One order of a phrase's words; ``anchor`` is the position of its rarest.
+    """One word order of a phrase; ``anchor`` is the position of its rarest stem.
 
-    A word of ``denial`` must stand with its negation: *nobody changed it* is not *it cannot be changed*.
+    One word of ``negation_context`` must be next to the negation: *nobody changed it* is not *it cannot be changed*.
     """
 
     tag: Tag
     stems: tuple[str, ...]
     anchor: int
-    between: int
-    crossing: bool
-    reordered: bool
-    opposites: frozenset[str]
-    denial: frozenset[str]
+    max_gap: int
+    joins_clauses: bool
+    is_reordered: bool
+    antonyms: frozenset[str]
+    negation_context: frozenset[str]
 
 
 @dataclass
 class PhraseIndex(Generic[Tag]):
-    """Phrases by their rarest word, so that a sentence meets only those it may hold."""
+    """Phrases indexed by their rarest stem, so that only those that may occur in a sentence are tried."""
 
     _variants: dict[str, list[_Variant[Tag]]] = field(default_factory=dict)
 
     @classmethod
     def of(
-        cls, phrases: Iterable[tuple[str, Tag]], vocabulary: Vocabulary, tight: Callable[[Tag], bool] = lambda _: False
+        cls,
+        phrases: Iterable[tuple[str, Tag]],
+        vocabulary: Vocabulary,
+        contiguous: Callable[[Tag], bool] = lambda _: False,
     ) -> PhraseIndex[Tag]:
-        """Return the index of phrases, each with what it stands for.
+        """Index phrases, each with the tag that it stands for.
 
-        Words of a ``tight`` phrase stand side by side (of a long one, with one word between): *shows negative flow*
-        is not *shows flow*.
+        The words of a ``contiguous`` phrase must be adjacent (in a long one, with one word between): *shows negative
+        flow* is not *shows flow*.
         """
-        read = [(content(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
-        often = Counter(word for (stems, _), _, _ in read for word in set(stems))
-        # Phrases that differ only in words that mean the same make one variant.
+        read = [(content_stems(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
+        frequency = Counter(stem for (stems, _), _, _ in read for stem in set(stems))
+        # Phrases that differ only in synonyms make one variant.
         variants: dict[str, dict[tuple[Any, ...], _Variant[Tag]]] = defaultdict(dict)
-        for (stems, crossing), phrase, tag in read:
+        for (stems, joins_clauses), phrase, tag in read:
             if not stems or set(stems) == {NOT}:
                 continue
-            rarest = min(stems, key=lambda word: (word == NOT, often[word], word))
-            opposites = frozenset(english.OPPOSITES[word] for word in stems if word in english.OPPOSITES)
-            directed = _is_directed(phrase, stems, tight(tag))
-            denial = _kind_of_denial(phrase.lower())
-            for order in [stems] if directed else _orders(stems):
-                between = _reach(stems, order, tight(tag))
-                key = (tag, order, between, crossing, order != stems, denial)
+            rarest = min(stems, key=lambda stem: (stem == NOT, frequency[stem], stem))
+            antonyms = frozenset(english.ANTONYMS[stem] for stem in stems if stem in english.ANTONYMS)
+            fixed_order = _has_fixed_order(phrase, stems, contiguous(tag))
+            negation_context = _negation_context(phrase.lower())
+            for order in [stems] if fixed_order else _word_orders(stems):
+                max_gap = _max_gap(stems, order, contiguous(tag))
+                key = (tag, order, max_gap, joins_clauses, order != stems, negation_context)
                 if key not in variants[rarest]:
-                    rest = (crossing, order != stems, opposites - set(stems), denial)
-                    variants[rarest][key] = _Variant(tag, order, order.index(rarest), between, *rest)
+                    rest = (joins_clauses, order != stems, antonyms - set(stems), negation_context)
+                    variants[rarest][key] = _Variant(tag, order, order.index(rarest), max_gap, *rest)
         return cls({stem: list(each.values()) for stem, each in variants.items()})
 
-    def matches(self, words: Sequence[Word]) -> list[Match[Tag]]:
-        """Return every match in a sentence, in the order of the words."""
+    def matches(self, tokens: Sequence[Token]) -> list[Match[Tag]]:
+        """Return every match in a sentence, in order."""
         found = []
-        for at, word in enumerate(words):
-            for variant in self._variants.get(word.stem, ()):
-                match = _match(variant, words, at)
+        for at, token in enumerate(tokens):
+            for variant in self._variants.get(token.stem, ()):
+                match = _match(variant, tokens, at)
                 if match is not None:
                     found.append(match)
         return found
 
 
-def _is_directed(phrase: str, stems: tuple[str, ...], tight: bool) -> bool:
-    """Tell whether the words of a phrase say something else in another order.
+def _has_fixed_order(phrase: str, stems: tuple[str, ...], contiguous: bool) -> bool:
+    """Check whether a phrase means something else in another order.
 
     `Top to bottom` is not `bottom to top`, nor `the valve is open` `open the valve`, nor `the tank shows less`
     `shows less than the tank`.
     """
     words = phrase.split()
-    says = len(stems) == _SHORTEST and not english.COPULA.isdisjoint(words)
-    compares = THAN in words or (len(stems) > _SHORTEST and not english.COMPARATIVES.isdisjoint(words))
-    return says or "to" in words or compares or (tight and stems[0] in english.TELLING)
+    says = len(stems) == _TWO_WORDS and not english.COPULA.isdisjoint(words)
+    compares = THAN in words or (len(stems) > _TWO_WORDS and not english.COMPARATIVES.isdisjoint(words))
+    return says or "to" in words or compares or (contiguous and stems[0] in english.READING_STEMS)
 
 
-def content(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
-    """Return the content words (stems) of a phrase, and whether it joins two statements.
+def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
+    """Return the content stems of a phrase, and whether it joins two clauses.
 
-    >>> content("the display is not working", Vocabulary([]))
+    >>> content_stems("the display is not working", Vocabulary([]))
     (('display', 'not', 'work'), False)
-    >>> content("shows zero while flowing", Vocabulary([])), content("at zero", Vocabulary([]))
+    >>> content_stems("shows zero while flowing", Vocabulary([])), content_stems("at zero", Vocabulary([]))
     ((('show', 'zero', 'flow'), True), (('at', 'zero'), False))
-    >>> content("at night flow", Vocabulary([]))
+    >>> content_stems("at night flow", Vocabulary([]))
     (('at', 'night', 'flow'), False)
     """
-    words = [word for word in tokens(phrase.lower(), vocabulary) if word.kind != "comma"]
-    joining = [word for word in words[1:-1] if word.text in english.TIME_LINKS]
-    kept = [word for word in words if word.kind not in ("stop", "link", "break") or word.stem == THAN]
-    strong = [word for word in kept if word not in joining]
+    tokens = [token for token in tokenize(phrase.lower(), vocabulary) if token.kind != "comma"]
+    joining = [token for token in tokens[1:-1] if token.text in english.TIME_LINKS]
+    kept = [token for token in tokens if token.kind not in ("stop", "link", "break") or token.stem == THAN]
+    strong = [token for token in kept if token not in joining]
     if len(strong) >= 2:
         kept = strong
     if len(kept) == 1 and kept[0].kind == "light":
-        kept = words
+        kept = tokens
     elif len(kept) == 1:
-        kept = [word for word in words if word in kept or word.text in english.PREPOSITIONS]
-    elif words[0].text == "at" or (
-        words[0].text in english.PREPOSITIONS and sum(word.kind == "word" for word in kept) == 1
+        kept = [token for token in tokens if token in kept or token.text in english.PREPOSITIONS]
+    elif tokens[0].text == "at" or (
+        tokens[0].text in english.PREPOSITIONS and sum(token.kind == "word" for token in kept) == 1
     ):
-        kept = [words[0], *kept]
-    if not kept or (len(kept) == 1 and len(words) > 1 and kept[0].text in COMMON):
+        kept = [tokens[0], *kept]
+    if not kept or (len(kept) == 1 and len(tokens) > 1 and kept[0].text in COMMON):
         # `Who is right` is more than any `right`.
-        kept = words
-    return tuple(word.stem for word in kept), bool(joining)
+        kept = tokens
+    return tuple(token.stem for token in kept), bool(joining)
 
 
-def _is_amount(stems: tuple[str, ...]) -> bool:
-    """Tell whether a number stands before its unit (``0 mA``)."""
-    return (stems[0] == ZERO or stems[0][0].isdigit()) and len(stems[1]) <= _LONGEST_SIGN
+def _is_quantity(stems: tuple[str, ...]) -> bool:
+    """Check whether a phrase is a number with its unit (``0 mA``)."""
+    return (stems[0] == ZERO or stems[0][0].isdigit()) and len(stems[1]) <= _LONGEST_UNIT_SIGN
 
 
-def _reach(stems: tuple[str, ...], order: tuple[str, ...], tight: bool) -> int:
-    """Return how many foreign words may stand between the words of a phrase; below zero, nothing at all may."""
-    if len(stems) == _SHORTEST and _is_amount(stems):
+def _max_gap(stems: tuple[str, ...], order: tuple[str, ...], contiguous: bool) -> int:
+    """Return how many other words are allowed inside a phrase; negative: not even stop words."""
+    if len(stems) == _TWO_WORDS and _is_quantity(stems):
         return -1
-    if tight:
-        return int(len(stems) >= _FREE_ORDER)
-    if stems[0] == NOT and len(stems) == _SHORTEST and order == stems:
+    if contiguous:
+        return int(len(stems) >= _MAX_FREE_ORDER)
+    if stems[0] == NOT and len(stems) == _TWO_WORDS and order == stems:
         return 0
     if english.PARTICLES.issuperset(stems):
         return 1
     if order == stems:
-        circumstance = len(stems) == _SHORTEST and stems[0] in english.PREPOSITIONS
-        return _WORDS_BETWEEN - circumstance
+        circumstance = len(stems) == _TWO_WORDS and stems[0] in english.PREPOSITIONS
+        return _MAX_GAP - circumstance
     # `A reading of 5 is wrong` is a wrong reading, `it shows the time wrong` is none.
-    return 0 if len(stems) == _SHORTEST and order[0] in english.TELLING else _WORDS_BETWEEN_REORDERED
+    return 0 if len(stems) == _TWO_WORDS and order[0] in english.READING_STEMS else _MAX_GAP_REORDERED
 
 
-def _orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
-    if len(stems) > _FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING or _is_amount(stems):
+def _word_orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
+    if len(stems) > _MAX_FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING_WORDS or _is_quantity(stems):
         return [stems]
-    if len(stems) == _SHORTEST and (stems[1] in english.PARTICLES - {"on", "off"} or stems[1] == NOT):
+    if len(stems) == _TWO_WORDS and (stems[1] in english.PARTICLES - {"on", "off"} or stems[1] == NOT):
         # `Times out` is not `out last time`.
         return [stems]
     if english.PARTICLES.issuperset(stems):
         return [stems]
     # `No pulses at flow` is not `at no flow pulses`, nor `below zero` `zero below 2`.
-    bound = [pair for pair in pairwise(stems) if pair[0] == NOT or pair[0] in english.BEFORE_NOUNS]
+    fixed_pairs = [pair for pair in pairwise(stems) if pair[0] == NOT or pair[0] in english.BEFORE_NOUNS]
     orders = dict.fromkeys([stems, *permutations(stems)])
-    return [order for order in orders if all(order.index(a) + 1 == order.index(b) for a, b in bound)]
+    return [order for order in orders if all(order.index(a) + 1 == order.index(b) for a, b in fixed_pairs)]
 
 
-def _match(variant: _Variant[Tag], words: Sequence[Word], at: int) -> Match[Tag] | None:
+def _match(variant: _Variant[Tag], tokens: Sequence[Token], at: int) -> Match[Tag] | None:
     positions = [at]
-    foreign = 0
+    gap = 0
     for stems, step in ((variant.stems[variant.anchor + 1 :], 1), (variant.stems[: variant.anchor][::-1], -1)):
         here = at
         for wanted in stems:
-            found = _next(variant, words, here, step, wanted)
+            found = _next_stem(variant, tokens, here, step, wanted)
             if found is None:
                 return None
             here, passed = found
             positions.append(here)
-            foreign += passed
-    if variant.denial and not any(_denies_so(words, place, variant.denial) for place in positions):
+            gap += passed
+    if variant.negation_context and not any(
+        _is_negated_as_required(tokens, place, variant.negation_context) for place in positions
+    ):
         return None
-    return Match(variant.tag, tuple(sorted(positions)), foreign)
+    return Match(variant.tag, tuple(sorted(positions)), gap)
 
 
-def _kind_of_denial(phrase: str) -> frozenset[str]:
-    """Return the words of which one must stand with a negation in the text; none if any negation will do."""
-    if english.ABILITY.search(phrase):
-        return english.ABLE
+def _negation_context(phrase: str) -> frozenset[str]:
+    """Return the words one of which must be next to the negation in the text; empty if any negation will do."""
+    if english.INABILITY.search(phrase):
+        return english.ABILITY_WORDS
     words = phrase.split()
-    return english.EVER if "never" in words else english.NOTHING if "nothing" in words else frozenset()
+    return english.NEVER_WORDS if "never" in words else english.NOTHING_WORDS if "nothing" in words else frozenset()
 
 
-def _denies_so(words: Sequence[Word], at: int, beside: frozenset[str]) -> bool:
-    return words[at].stem == NOT and any(word.text in beside for word in words[max(0, at - 1) : at + 2])
+def _is_negated_as_required(tokens: Sequence[Token], at: int, beside: frozenset[str]) -> bool:
+    return tokens[at].stem == NOT and any(token.text in beside for token in tokens[max(0, at - 1) : at + 2])
 
 
-def _next(variant: _Variant[Tag], words: Sequence[Word], here: int, step: int, wanted: str) -> tuple[int, int] | None:
-    """Return where the next word of a phrase stands, and how many foreign words lie before it."""
+def _next_stem(
+    variant: _Variant[Tag], tokens: Sequence[Token], here: int, step: int, wanted: str
+) -> tuple[int, int] | None:
+    """Return the position of the next stem of a phrase and the gap before it."""
     passed = 0
-    for at in range(here + step, here + step * _FARTHEST, step):
-        if not 0 <= at < len(words):
+    for at in range(here + step, here + step * _MAX_DISTANCE, step):
+        if not 0 <= at < len(tokens):
             return None
-        word = words[at]
-        if word.stem == wanted:
+        token = tokens[at]
+        if token.stem == wanted:
             return at, passed
-        if word.stem in variant.opposites:
+        if token.stem in variant.antonyms:
             return None
-        passed += _cost(word, variant)
-        if passed > variant.between:
+        passed += _gap_cost(token, variant)
+        if passed > variant.max_gap:
             return None
     return None
 
 
-def _cost(word: Word, variant: _Variant[Tag]) -> int:
-    if word.stem in english.SAYING and len(variant.stems) == _SHORTEST:
+def _gap_cost(token: Token, variant: _Variant[Tag]) -> int:
+    if token.stem in english.MESSAGE_STEMS and len(variant.stems) == _TWO_WORDS:
         # `The line says empty` is not `the line is empty`.
-        return _FARTHEST
-    if word.kind in ("word", "link"):
-        return int(not word.text[0].isdigit())
-    if THAN in variant.stems and (word.kind == "comma" or word.text in english.WHEN_LINKS):
-        # `More than when it stood` compares with no other thing that comes later.
-        return _FARTHEST
-    if word.kind == "comma":
-        # A comma parts two short statements, but may stand within a long one.
-        if variant.crossing or (len(variant.stems) > _FREE_ORDER and not variant.reordered):
-            return _FARTHEST if len(variant.stems) == _SHORTEST else 1
-        return _FARTHEST
-    if word.kind == "break":
-        return 0 if variant.crossing else _FARTHEST
-    if not variant.crossing and _parts(word, variant):
-        return _FARTHEST
-    if word.kind == "not" and NOT in variant.stems:
+        return _MAX_DISTANCE
+    if token.kind in ("word", "link"):
+        return int(not token.text[0].isdigit())
+    if THAN in variant.stems and (token.kind == "comma" or token.text in english.WHEN_LINKS):
+        # `More than when it stood` does not compare with anything that comes later.
+        return _MAX_DISTANCE
+    if token.kind == "comma":
+        # A comma separates two short clauses, but may occur inside a long phrase.
+        if variant.joins_clauses or (len(variant.stems) > _MAX_FREE_ORDER and not variant.is_reordered):
+            return _MAX_DISTANCE if len(variant.stems) == _TWO_WORDS else 1
+        return _MAX_DISTANCE
+    if token.kind == "break":
+        return 0 if variant.joins_clauses else _MAX_DISTANCE
+    if not variant.joins_clauses and _separates(token, variant):
+        return _MAX_DISTANCE
+    if token.kind == "not" and NOT in variant.stems:
         return 1
     return 0
 
 
-def _parts(word: Word, variant: _Variant[Tag]) -> bool:
-    """Tell whether a word like *when* parts the words of a phrase (``display shows 5 with the pump off``)."""
-    # Nor does a negation belong to what stands before such a word (``shows flow with no flow in the pipe``).
-    near = len(variant.stems) == _SHORTEST or NOT in variant.stems
+def _separates(token: Token, variant: _Variant[Tag]) -> bool:
+    """Check whether a word like *when* splits the phrase (``display shows 5 with the pump off``)."""
+    # A negation after such a word does not apply to what is before it (``shows flow with no flow in the pipe``).
+    near = len(variant.stems) == _TWO_WORDS or NOT in variant.stems
     links = english.TIME_LINKS if near else english.WHEN_LINKS
-    return word.text in links and (variant.reordered or near)
+    return token.text in links and (variant.is_reordered or near)
 
 
 def most_specific(matches: Sequence[Match[Tag]]) -> list[Match[Tag]]:
-    """Return the matches whose words are not all words of a longer match."""
+    """Return the matches that are not contained in a longer match."""
     kept: list[Match[Tag]] = []
     taken: dict[int, list[frozenset[int]]] = defaultdict(list)
-    for match in sorted(matches, key=lambda match: (-len(match.positions), match.foreign, match.first)):
+    for match in sorted(matches, key=lambda match: (-len(match.positions), match.gap, match.first)):
         own = frozenset(match.positions)
         if any(own < longer for longer in taken[match.first]):
             continue

@@ -1,4 +1,4 @@
-"""What comes out of understanding: what was understood, with the words that gave it, what was not, and doubts."""
+"""Results of understanding a text: statements with their quotes, clauses not understood, and doubts."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ _SHORT = 60
 
 
 class Statement(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing understood: a finding present or absent, or a quantity with its value (SI) and its own unit.
+    """A finding, present or absent, or a quantity with its value (SI) and usual unit, and the quote behind it.
 
-    ``one_of_several`` marks a word of a quantity that may have several at once.
+    ``one_of_several`` marks one value of a quantity that can have several at once.
     """
 
     quote: str
@@ -27,7 +27,7 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Understanding(msgspec.Struct, frozen=True):
-    """All that a text says, in its order; clauses without anything understood; questions back; its words as a whole."""
+    """What a text says, in order; clauses not understood; doubts, as questions; evidence from its words as a whole."""
 
     understood: tuple[Statement, ...]
     not_understood: tuple[str, ...] = ()
@@ -35,7 +35,7 @@ class Understanding(msgspec.Struct, frozen=True):
     worded: WordEvidence | None = None
 
     def observations(self) -> tuple[Observation, ...]:
-        """Return what was understood, as observations of a session."""
+        """Return what was understood, as observations."""
         understood = [_observation(item) for item in self.understood if not item.one_of_several]
         words: dict[str, list[Statement]] = {}
         for item in self.understood:
@@ -45,14 +45,14 @@ class Understanding(msgspec.Struct, frozen=True):
         return tuple(understood) if self.worded is None else (*understood, self.worded)
 
 
-class Said(NamedTuple):
-    """Something found in one sentence: what it is (or the doubt about it), which words gave it, how specific it is."""
+class Mention(NamedTuple):
+    """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is."""
 
     first: int
     last: int
-    item: Statement | None = None
+    statement: Statement | None = None
     doubt: str = ""
-    rank: tuple[int, int] = (1, 0)
+    specificity: tuple[int, int] = (1, 0)
 
 
 def _observation(item: Statement) -> Observation:
@@ -69,11 +69,11 @@ def _several(items: list[Statement]) -> Observation:
 
 
 def shortened(text: str, length: int = 2 * _SHORT) -> str:
-    """Return a text on one line, cut when it is long."""
+    """Return a text on one line, truncated to ``length`` characters."""
     text = " ".join(text.split())
     return text if len(text) <= length else text[: length - 1] + "…"
 
 
 def is_short(text: str) -> bool:
-    """Tell whether a clause is short enough to be quoted whole."""
+    """Check whether a clause is short enough to quote in full."""
     return len(text) <= _SHORT

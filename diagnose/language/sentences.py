@@ -1,4 +1,4 @@
-"""Sentences of a report, without the noise of e-mail, as words with their places in the text."""
+"""Splits a report into tokenized sentences, leaving out e-mail headers, greetings and signatures."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.language import english
-from diagnose.language.words import Vocabulary, Word, tokens
+from diagnose.language.tokens import Token, Vocabulary, tokenize
 
 _ADDRESS = re.compile(r"\b(?:https?://|www\.)\S+|(?<![\w.+-])[\w.+-]{1,64}@[\w-]{1,64}\.[\w.-]{1,200}")
 _END = re.compile(r"[.!?;]+(?=[\s\"')\]]|$)|(?<=[a-z]{3})[.!?;](?=[A-Za-z]{2})")
@@ -22,16 +22,16 @@ _WRAPPED_LINE = 40
 
 @dataclass(frozen=True)
 class Sentence:
-    """Words of one sentence. ``quiet`` ones are greetings and signatures, which nobody wants to see listed."""
+    """The tokens of one sentence; ``boilerplate`` marks greetings and signatures, which are never listed."""
 
-    words: tuple[Word, ...]
+    tokens: tuple[Token, ...]
     start: int
     end: int
     question: bool = False
-    quiet: bool = False
+    boilerplate: bool = False
 
     def clause(self, at: int, soft: bool = True) -> range:
-        """Return the positions of the clause around a word; soft ones end at a comma as well."""
+        """Return the positions of the clause around a token; a soft clause also ends at a comma."""
         return (self._soft_clauses if soft else self._hard_clauses)[at]
 
     @cached_property
@@ -43,19 +43,19 @@ class Sentence:
         return self._clause_of_each(("break",))
 
     def _clause_of_each(self, ends: tuple[str, ...]) -> list[range]:
-        marks = [at for at, word in enumerate(self.words) if word.kind in ends]
+        marks = [at for at, token in enumerate(self.tokens) if token.kind in ends]
         clauses: list[range] = []
-        for start, end in zip([-1, *marks], [*marks, len(self.words)], strict=True):
+        for start, end in zip([-1, *marks], [*marks, len(self.tokens)], strict=True):
             clauses += [range(start + 1, end)] * (end - start - 1)
-            if end < len(self.words):
+            if end < len(self.tokens):
                 clauses.append(range(end, end + 1))
         return clauses
 
     def clauses(self) -> Iterator[range]:
-        """Go through the hard clauses."""
+        """Yield the clauses, without splitting at commas."""
         at = 0
-        while at < len(self.words):
-            if self.words[at].kind == "break":
+        while at < len(self.tokens):
+            if self.tokens[at].kind == "break":
                 at += 1
                 continue
             clause = self.clause(at, soft=False)
@@ -64,51 +64,51 @@ class Sentence:
 
 
 @dataclass(frozen=True)
-class _Block:
+class _TextBlock:
     start: int
     end: int
-    quiet: bool
+    boilerplate: bool
 
 
-def masked(text: str) -> str:
-    """Return ``text`` with addresses blanked, every character at its place.
+def mask_addresses(text: str) -> str:
+    """Blank out web and e-mail addresses, leaving every other character in place.
 
-    >>> masked("see www.example.org now")
+    >>> mask_addresses("see www.example.org now")
     'see                 now'
     """
     return _ADDRESS.sub(lambda match: " " * len(match[0]), text)
 
 
 def sentences(text: str, vocabulary: Vocabulary, figures: Sequence[tuple[int, int]] = ()) -> list[Sentence]:
-    """Return the sentences of a cleaned and masked text; words inside ``figures`` are marked as such."""
+    """Return the sentences of a cleaned and masked text; tokens inside ``figures`` get the kind ``figure``."""
     found: list[Sentence] = []
     spans = iter(figures)
     figure = next(spans, None)
     for block in _blocks(text):
-        for start, end, question in _ends(text, block):
-            words = []
-            for word in tokens(text, vocabulary, start, end):
-                while figure is not None and figure[1] <= word.start:
+        for start, end, question in _sentence_spans(text, block):
+            tokens = []
+            for token in tokenize(text, vocabulary, start, end):
+                while figure is not None and figure[1] <= token.start:
                     figure = next(spans, None)
-                inside = figure is not None and figure[0] <= word.start
-                words.append(word._replace(kind="figure") if inside else word)
-            found.extend(_sentences(words, start, end, question, block.quiet))
+                inside = figure is not None and figure[0] <= token.start
+                tokens.append(token._replace(kind="figure") if inside else token)
+            found.extend(_sentences(tokens, start, end, question, block.boilerplate))
     return found
 
 
-def _sentences(words: list[Word], start: int, end: int, question: bool, quiet: bool) -> Iterator[Sentence]:
-    if len(words) <= _LONGEST_SENTENCE:
-        if words:
-            yield Sentence(tuple(words), start, end, question, quiet)
+def _sentences(tokens: list[Token], start: int, end: int, question: bool, boilerplate: bool) -> Iterator[Sentence]:
+    if len(tokens) <= _LONGEST_SENTENCE:
+        if tokens:
+            yield Sentence(tuple(tokens), start, end, question, boilerplate)
         return
-    for first in range(0, len(words), _LONGEST_SENTENCE):
-        part = words[first : first + _LONGEST_SENTENCE]
-        yield Sentence(tuple(part), part[0].start, part[-1].end, question, quiet)
+    for first in range(0, len(tokens), _LONGEST_SENTENCE):
+        part = tokens[first : first + _LONGEST_SENTENCE]
+        yield Sentence(tuple(part), part[0].start, part[-1].end, question, boilerplate)
 
 
-def _blocks(text: str) -> Iterator[_Block]:
-    """Go through the lines, those joined that were only wrapped, without headers, labels and greetings."""
-    waiting: _Block | None = None
+def _blocks(text: str) -> Iterator[_TextBlock]:
+    """Yield the lines, with wrapped ones joined, without headers, labels and greetings."""
+    waiting: _TextBlock | None = None
     signature = 0
     at = 0
     for line in text.split("\n"):
@@ -117,14 +117,14 @@ def _blocks(text: str) -> Iterator[_Block]:
         if english.HEADER.fullmatch(line):
             signature = 0
             continue
-        start += _cut(line)
+        start += _prefix_length(line)
         signature = _signature(text[start:end], signature)
         if signature < 0:
             continue
-        quiet = signature > 0 or bool(english.GREETING.fullmatch(text[start:end]))
-        block = _Block(start, end, quiet)
-        if waiting and waiting.quiet == quiet and _wrapped(text, waiting, block):
-            waiting = _Block(waiting.start, end, quiet)
+        boilerplate = signature > 0 or bool(english.GREETING.fullmatch(text[start:end]))
+        block = _TextBlock(start, end, boilerplate)
+        if waiting and waiting.boilerplate == boilerplate and _is_continuation(text, waiting, block):
+            waiting = _TextBlock(waiting.start, end, boilerplate)
             continue
         if waiting:
             yield waiting
@@ -133,8 +133,8 @@ def _blocks(text: str) -> Iterator[_Block]:
         yield waiting
 
 
-def _cut(line: str) -> int:
-    """Return how much of a line is label and greeting."""
+def _prefix_length(line: str) -> int:
+    """Return the length of the label and greeting at the start of a line."""
     label = english.LABEL.match(line)
     at = label.end() if label else 0
     greeting = english.GREETING.match(line, at)
@@ -144,9 +144,9 @@ def _cut(line: str) -> int:
 
 
 def _signature(line: str, before: int) -> int:
-    """Return how many lines of a signature may still come, this one included; below zero if they are left out.
+    """Return how many signature lines may follow, including this one; negative if they are left out.
 
-    After *thanks* somebody may go on with the report, after *regards* hardly.
+    A report may go on after *thanks*, but hardly after *regards*.
     """
     if english.CLOSING.fullmatch(line):
         return -_SIGNATURE_LINES
@@ -159,7 +159,7 @@ def _signature(line: str, before: int) -> int:
     return before - 1 if before > 0 else min(before + 1, 0)
 
 
-def _wrapped(text: str, above: _Block, below: _Block) -> bool:
+def _is_continuation(text: str, above: _TextBlock, below: _TextBlock) -> bool:
     first = text[below.start : below.start + 1]
     line_above = text[above.start : above.end].rpartition("\n")[2]
     closed = line_above[-1:] in ".;:!?"
@@ -168,10 +168,10 @@ def _wrapped(text: str, above: _Block, below: _Block) -> bool:
     return first.islower() and not closed and len(line_above) >= _WRAPPED_LINE and below.start - above.end <= 2
 
 
-def _ends(text: str, block: _Block) -> Iterator[tuple[int, int, bool]]:
+def _sentence_spans(text: str, block: _TextBlock) -> Iterator[tuple[int, int, bool]]:
     start = block.start
     for match in _END.finditer(text, block.start, block.end):
-        if _abbreviated(text, start, match):
+        if _is_abbreviation(text, start, match):
             continue
         yield start, match.end(), "?" in match[0]
         start = match.end()
@@ -179,7 +179,7 @@ def _ends(text: str, block: _Block) -> Iterator[tuple[int, int, bool]]:
         yield start, block.end, False
 
 
-def _abbreviated(text: str, start: int, match: re.Match[str]) -> bool:
+def _is_abbreviation(text: str, start: int, match: re.Match[str]) -> bool:
     if match[0] != ".":
         return False
     last = _LAST_WORD.search(text, max(start, match.start() - 12), match.start())

@@ -1,178 +1,194 @@
-"""Findings that a sentence states or denies."""
+"""Findings that a sentence affirms or denies."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from diagnose.language import english
-from diagnose.language.certainty import (
-    about_another,
-    has_own_negation,
-    lapsed,
-    negated,
-    no_fact,
-    over,
-    so_at_times,
+from diagnose.language.assertion import (
+    QUESTION,
+    contains_negation,
+    has_ended,
+    has_other_experiencer,
+    is_historical,
+    is_negated,
+    is_partially_negated,
+    why_not_factual,
 )
-from diagnose.language.circumstances import tried_in_vain, well_then
-from diagnose.language.denials import found_ok
+from diagnose.language.circumstances import is_failed_attempt, is_fine_then
+from diagnose.language.denials import ok_word_of
+from diagnose.language.false_matches import is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
-from diagnose.language.misleading import is_misleading, without_part
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Said, Statement, is_short
+from diagnose.language.results import Mention, Statement, is_short
 from diagnose.language.sentences import Sentence
 
-BY_SUBJECT = (0, 0)
-"""Rank of a denial that has only a subject and an ok-word; whatever is said in so many words outweighs it."""
+SUBJECT_DENIAL = (0, 0)
+"""Specificity of a denial by subject and ok-word; anything said explicitly outweighs it."""
 
 
-def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Said]:
-    """Return what a sentence says about findings, in order; ``following`` may answer or take back what it says."""
+def statements(text: str, sentence: Sentence, following: Sentence | None, lexicon: Lexicon) -> list[Mention]:
+    """Return the findings mentioned in a sentence, in order; the ``following`` one may answer or revoke them."""
     matches = _matches(sentence, lexicon)
-    matches = [match for match in matches if not is_misleading(sentence, match)]
-    owned = [match for match in matches if has_own_negation(sentence.words, match)]
-    said = [
-        _said(text, sentence, following, match, _taken(sentence, match, owned), lexicon)
+    matches = [match for match in matches if not is_false_match(sentence, match)]
+    negated_phrases = [match for match in matches if contains_negation(sentence.tokens, match)]
+    mentions = [
+        _mention(text, sentence, following, match, _negations_of_others(sentence, match, negated_phrases), lexicon)
         for match in matches
-        if not _pointless(sentence, following, match, lexicon)
+        if not _is_failed_attempt_at_check(sentence, following, match, lexicon)
     ]
-    said = _best_of_each(sentence, said)
-    said += _denied_by_subject(text, sentence, said, lexicon)
-    return sorted(said, key=lambda each: (each.first, each.last))
+    mentions = _most_specific_of_each(sentence, mentions)
+    mentions += _denials_by_subject(text, sentence, mentions, lexicon)
+    return sorted(mentions, key=lambda each: (each.first, each.last))
 
 
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
-    """Return the most specific claims, and histories (``intermittent``, ``comes and goes``) within longer ones."""
-    found = lexicon.claims.matches(sentence.words)
+    """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
+    found = lexicon.claims.matches(sentence.tokens)
     kept = most_specific(found)
     single = [
         match
         for match in found
         if lexicon.findings[match.tag.finding].kind == "history"
         and match not in kept
-        and _is_by_itself(sentence, match)
+        and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
 
 
-def _is_by_itself(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Tell whether a history says the same within a longer statement: one word, or two with ``and`` between."""
-    between = sentence.words[match.first + 1 : match.last]
-    if any(sentence.words[at].text in english.PARTICLES for at in match.positions):
+def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a history phrase means the same inside a longer match: one word, or two joined by ``and``."""
+    between = sentence.tokens[match.first + 1 : match.last]
+    if any(sentence.tokens[at].text in english.PARTICLES for at in match.positions):
         return False
     return len(match.positions) == 1 or (len(match.positions) == len(between) + 1 and between[0].text == "and")
 
 
-def _taken(sentence: Sentence, match: Match[Claim], owned: Sequence[Match[Claim]]) -> set[int]:
-    """Return where negations stand that belong to other phrases.
+def _negations_of_others(sentence: Sentence, match: Match[Claim], negated_phrases: Sequence[Match[Claim]]) -> set[int]:
+    """Return the positions of negations that belong to other phrases.
 
-    One of a phrase that denies the same finding denies this match too: ``no error`` in ``no error on the screen``.
+    A phrase that denies the same finding denies this match as well: ``no error`` in ``no error on the screen``.
     """
     return {
         at
-        for owner in owned
+        for owner in negated_phrases
         for at in owner.positions
-        if sentence.words[at].kind == "not"
-        and not _shares_denied(sentence, owner, match, at)
+        if sentence.tokens[at].kind == "not"
+        and not _shares_negated_word(sentence, owner, match, at)
         and (owner.tag != (match.tag.finding, False) or not match.tag.present or at > match.first)
     }
 
 
-def _shares_denied(sentence: Sentence, owner: Match[Claim], match: Match[Claim], at: int) -> bool:
-    """Tell whether the very word that is denied is one of the match too: ``no alarm`` and ``alarm for empty pipe``."""
+def _shares_negated_word(sentence: Sentence, owner: Match[Claim], match: Match[Claim], at: int) -> bool:
+    """Check whether the negated word is part of this match too: ``no alarm`` and ``alarm for empty pipe``."""
     denied = next((position for position in owner.positions if position > at), None)
-    joined = any(word.kind == "link" for word in sentence.words[at : match.last])
+    joined = any(token.kind == "link" for token in sentence.tokens[at : match.last])
     return denied in match.positions and at < match.last and match.last in sentence.clause(at) and not joined
 
 
-def _pointless(sentence: Sentence, following: Sentence | None, match: Match[Claim], lexicon: Lexicon) -> bool:
-    return lexicon.findings[match.tag.finding].kind != "symptom" and tried_in_vain(sentence, following, match)
+def _is_failed_attempt_at_check(
+    sentence: Sentence, following: Sentence | None, match: Match[Claim], lexicon: Lexicon
+) -> bool:
+    return lexicon.findings[match.tag.finding].kind != "symptom" and is_failed_attempt(sentence, following, match)
 
 
 def quoted(text: str, sentence: Sentence, first: int, last: int) -> str:
-    """Return the words of the text around a match: the clause when it is short, else from first to last word."""
-    words = sentence.words
+    """Quote the clause around a match if it is short, otherwise from its first to its last token."""
+    tokens = sentence.tokens
     start, end = sentence.clause(first).start, sentence.clause(last).stop - 1
-    whole = text[words[start].start : words[end].end]
-    return " ".join((whole if is_short(whole) else text[words[first].start : words[last].end]).split())
+    whole = text[tokens[start].start : tokens[end].end]
+    return " ".join((whole if is_short(whole) else text[tokens[first].start : tokens[last].end]).split())
 
 
-def _said(
+def _mention(
     text: str,
     sentence: Sentence,
     following: Sentence | None,
     match: Match[Claim],
-    taken: set[int],
+    others_negations: set[int],
     lexicon: Lexicon,
-) -> Said:
+) -> Mention:
     finding = lexicon.findings[match.tag.finding]
-    present = match.tag.present != negated(sentence.words, match, taken) or so_at_times(sentence.words, match, taken)
-    if finding.kind == "history" and present and well_then(sentence, match):
+    present = match.tag.present != is_negated(sentence.tokens, match, others_negations) or is_partially_negated(
+        sentence.tokens, match, others_negations
+    )
+    if finding.kind == "history" and present and is_fine_then(sentence, match):
         present = False
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
-    why = no_fact(sentence, match, finding.kind == "symptom")
-    if why == "is asked":
+    why = why_not_factual(sentence, match, finding.kind == "symptom")
+    if why == QUESTION:
         answer = _answer(following)
         if answer is None:
-            doubt = f"`{quote}` is asked, not stated: is it so that “{finding.title}”?"
+            doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
         else:
             present = present == answer
     elif why:
-        doubt = f"`{quote}` {why}: please find out whether “{finding.title}”"
-    elif present and over(sentence, following, match):
-        doubt = f"`{quote}` seems to be over: is “{finding.title}” still so?"
-    elif not present and lapsed(sentence, match.first):
-        doubt = f"`{quote}` tells of the past: is “{finding.title}” so now?"
-    item = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
-    return Said(match.first, match.last, item, doubt, match.rank())
+        doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
+    elif present and has_ended(sentence, following, match):
+        doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
+    elif not present and is_historical(sentence, match.first):
+        doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"
+    statement = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
+    return Mention(match.first, match.last, statement, doubt, match.specificity())
 
 
 def _answer(following: Sentence | None) -> bool | None:
-    """Return what the sentence after a question answers, or None when it is no answer."""
-    if following is None or (len(following.words) > 1 and following.words[1].kind not in ("comma", "break")):
+    """Return the answer, yes or no, in the sentence after a question, or None if it is not an answer."""
+    if following is None or (len(following.tokens) > 1 and following.tokens[1].kind not in ("comma", "break")):
         return None
-    first = following.words[0].text
-    return True if first in english.YES else False if first in english.NO else None
+    first = following.tokens[0].text
+    return True if first in english.YES_WORDS else False if first in english.NO_WORDS else None
 
 
-def _best_of_each(sentence: Sentence, said: Sequence[Said]) -> list[Said]:
-    """Return one statement for each finding and clause: the most specific."""
-    best: dict[tuple[str, int], Said] = {}
-    for each in said:
-        name = each.item.finding if each.item else each.doubt
+def _most_specific_of_each(sentence: Sentence, mentions: Sequence[Mention]) -> list[Mention]:
+    """Return the most specific mention of each finding in each clause."""
+    best: dict[tuple[str, int], Mention] = {}
+    for each in mentions:
+        name = each.statement.finding if each.statement else each.doubt
         key = (name, sentence.clause(each.first).start)
-        if key not in best or each.rank > best[key].rank or (each.rank == best[key].rank and _denies(each)):
+        if (
+            key not in best
+            or each.specificity > best[key].specificity
+            or (each.specificity == best[key].specificity and _is_denial(each))
+        ):
             best[key] = each
     return list(best.values())
 
 
-def _denies(said: Said) -> bool:
-    """Tell whether a statement denies; of equals, that one counts, for words that deny must stand close together."""
-    return said.item is not None and said.item.present is False
+def _is_denial(mention: Mention) -> bool:
+    """Check for a denial; among equals it wins, since the words of a denial must be close together."""
+    return mention.statement is not None and mention.statement.present is False
 
 
-def _denied_by_subject(text: str, sentence: Sentence, said: Sequence[Said], lexicon: Lexicon) -> Iterator[Said]:
-    subjects = most_specific(lexicon.subjects.matches(sentence.words))
+def _denials_by_subject(
+    text: str, sentence: Sentence, mentions: Sequence[Mention], lexicon: Lexicon
+) -> Iterator[Mention]:
+    subjects = most_specific(lexicon.subjects.matches(sentence.tokens))
     places = {at for match in subjects for at in match.positions}
-    spoken_of = {each.item.finding for each in said if each.item}
+    mentioned = {each.statement.finding for each in mentions if each.statement}
     for match in subjects:
-        concerned = lexicon.with_subject[match.tag]
-        # Of a fuse that was `checked and found blown`, nothing else is denied.
-        if any(each.item and each.item.present and each.item.finding in concerned for each in said):
+        findings_of_subject = lexicon.with_subject[match.tag]
+        # A fuse that was `checked and found blown` is not otherwise fine.
+        if any(
+            each.statement and each.statement.present and each.statement.finding in findings_of_subject
+            for each in mentions
+        ):
             continue
-        ok = found_ok(sentence, match, places)
+        ok = ok_word_of(sentence, match, places)
         if (
             ok is None
-            or without_part(sentence, match)
-            or about_another(sentence, match)
-            or no_fact(sentence, match, False)
-            or lapsed(sentence, match.first)
+            or is_with_part_removed(sentence, match)
+            or has_other_experiencer(sentence, match)
+            or why_not_factual(sentence, match, False)
+            or is_historical(sentence, match.first)
         ):
             continue
         first, last = min(match.first, ok), max(match.last, ok)
         quote = quoted(text, sentence, first, last)
-        for name in concerned:
-            if name not in spoken_of:
-                spoken_of.add(name)
-                yield Said(first, last, Statement(quote=quote, finding=name, present=False), rank=BY_SUBJECT)
+        for name in findings_of_subject:
+            if name not in mentioned:
+                mentioned.add(name)
+                yield Mention(
+                    first, last, Statement(quote=quote, finding=name, present=False), specificity=SUBJECT_DENIAL
+                )

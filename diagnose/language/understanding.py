@@ -1,6 +1,6 @@
-"""Pasted text to what it says: findings present or absent and values of quantities, each with the words that gave it.
+"""Understands a pasted text: findings present or absent and values of quantities, each with its quote.
 
-A pure function of text and rule book. What is unclear is not guessed but asked back, as a doubt.
+A pure function of text and rule book. Anything unclear becomes a doubt to ask about, never a guess.
 """
 
 from __future__ import annotations
@@ -17,153 +17,168 @@ from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
-from diagnose.language.results import Said, Statement, Understanding, shortened
-from diagnose.language.sentences import Sentence, masked, sentences
-from diagnose.language.statements import BY_SUBJECT, statements
+from diagnose.language.results import Mention, Statement, Understanding, shortened
+from diagnose.language.sentences import Sentence, mask_addresses, sentences
+from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
 from diagnose.rule_book.types import RuleBook
 
 __all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 
 LONGEST_TEXT = 250_000
-"""Characters that are read; what comes after is left out, and a doubt says so."""
+"""Number of characters that are read; the rest is left out, and a doubt says so."""
 
 _WORDS_WORTH_LISTING = 2
 
 
-def understand(text: str, known: Lexicon) -> Understanding:
+def understand(text: str, index: Lexicon) -> Understanding:
     """Return what a report says about the findings and quantities of a rule book.
 
-    The text should have gone through :func:`diagnose.language.cleaning.clean`; quotes are words of the text so
-    cleaned, with line ends as spaces.
+    Pass the text through :func:`diagnose.language.cleaning.clean` first; quotes are taken from the cleaned text, with
+    line ends as spaces.
     """
     text = tidy(text)
     doubts: list[str] = []
     if len(text) > LONGEST_TEXT:
         doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
         text = text[:LONGEST_TEXT]
-    rule_book = known.rule_book
-    searched = masked(text)
+    rule_book = index.rule_book
+    searched = mask_addresses(text)
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
     spans = [(figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit"]
-    found: list[Said] = []
+    found: list[Mention] = []
     not_understood: list[str] = []
-    all_sentences = sentences(searched, known.vocabulary, spans)
+    all_sentences = sentences(searched, index.vocabulary, spans)
     for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
-        said = statements(text, sentence, following, known)
-        if not sentence.quiet:
+        mentions = statements(text, sentence, following, index)
+        if not sentence.boilerplate:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
-            own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, known)], key=lambda each: each.start)
-            said += [*measurements(text, sentence, own, known), *choices(text, sentence, known)]
-            said.sort(key=lambda each: each.first)
-            not_understood += _missed(text, sentence, said)
-        found += _without_both(said, rule_book)
+            own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
+            mentions += [*measurements(text, sentence, own, index), *choices(text, sentence, index)]
+            mentions.sort(key=lambda each: each.first)
+            not_understood += _not_understood(text, sentence, mentions)
+        found += _contradictions_as_doubts(mentions, rule_book)
     found = _without_weak_denials(found)
-    kept, contradictions = _without_rivals(found, rule_book)
-    kept, unclear = _without_two_words(kept, rule_book)
+    kept, contradictions = _without_alternatives(found, rule_book)
+    kept, unclear = _without_conflicting_values(kept, rule_book)
     doubts += [each.doubt for each in found if each.doubt] + contradictions + unclear
     return Understanding(
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
         doubts=tuple(dict.fromkeys(doubts)),
-        worded=known.cause_words.weigh(words_of(all_sentences), text) if known.cause_words else None,
+        worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
     )
 
 
-def understand_further(text: str, before: str, known: Lexicon) -> Understanding:
-    """Return what a text says that goes on from ``before``: its findings, and the words of both together."""
-    said = understand(text, known)
-    if not before or said.worded is None:
-        return said
-    return msgspec.structs.replace(said, worded=understand(f"{before}\n\n{text}", known).worded)
+def understand_further(text: str, before: str, index: Lexicon) -> Understanding:
+    """Understand a text that continues ``before``: findings from ``text`` alone, word evidence from both."""
+    further = understand(text, index)
+    if not before or further.worded is None:
+        return further
+    return msgspec.structs.replace(further, worded=understand(f"{before}\n\n{text}", index).worded)
 
 
-def _missed(text: str, sentence: Sentence, said: Sequence[Said]) -> Iterator[str]:
-    """Return the sentence, or those of its clauses, in which nothing was understood."""
-    if not said:
-        if _worth_listing(sentence, range(len(sentence.words))):
+def _not_understood(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[str]:
+    """Yield the clauses of a sentence in which nothing was understood, or the whole sentence."""
+    if not mentions:
+        if _worth_listing(sentence, range(len(sentence.tokens))):
             yield shortened(text[sentence.start : sentence.end], 300)
         return
     for clause in sentence.clauses():
-        touched = any(each.first in clause or each.last in clause for each in said)
+        touched = any(each.first in clause or each.last in clause for each in mentions)
         if not touched and _worth_listing(sentence, clause):
-            yield shortened(text[sentence.words[clause[0]].start : sentence.words[clause[-1]].end], 300)
+            yield shortened(text[sentence.tokens[clause[0]].start : sentence.tokens[clause[-1]].end], 300)
 
 
 def _worth_listing(sentence: Sentence, places: range) -> bool:
-    return sum(sentence.words[at].kind in ("word", "not", "figure") for at in places) >= _WORDS_WORTH_LISTING
+    return sum(sentence.tokens[at].kind in ("word", "not", "figure") for at in places) >= _WORDS_WORTH_LISTING
 
 
-def _without_weak_denials(found: Sequence[Said]) -> list[Said]:
-    """Leave out that something was checked or fine where the text says in so many words that it is not."""
-    stated = {each.item.finding for each in found if each.item and each.item.present}
-    return [each for each in found if not (each.rank == BY_SUBJECT and each.item and each.item.finding in stated)]
+def _without_weak_denials(found: Sequence[Mention]) -> list[Mention]:
+    """Drop denials by subject of findings that the text explicitly affirms."""
+    stated = {each.statement.finding for each in found if each.statement and each.statement.present}
+    return [
+        each
+        for each in found
+        if not (each.specificity == SUBJECT_DENIAL and each.statement and each.statement.finding in stated)
+    ]
 
 
-def _without_both(said: Sequence[Said], rule_book: RuleBook) -> list[Said]:
-    """Turn symptoms that exclude each other into doubts where one sentence states both (``3 % above, then 4 % below``).
+def _contradictions_as_doubts(mentions: Sequence[Mention], rule_book: RuleBook) -> list[Mention]:
+    """Turn alternative symptoms that one sentence states side by side into doubts (``3 % above, then 4 % below``).
 
-    Of two readings of the same words the rest of the report decides as ever.
+    Two interpretations of the same words are left to the rest of the report.
     """
-    result = list(said)
-    for (one, first), (other, second) in combinations(enumerate(said), 2):
-        group = _rivalry(first, rule_book)
-        if not group or group != _rivalry(second, rule_book) or first.item is None or second.item is None:
+    result = list(mentions)
+    for (one, first), (other, second) in combinations(enumerate(mentions), 2):
+        group = _exclusive_group(first, rule_book)
+        if (
+            not group
+            or group != _exclusive_group(second, rule_book)
+            or first.statement is None
+            or second.statement is None
+        ):
             continue
-        finding, rival = (rule_book.findings[each.item.finding] for each in (first, second) if each.item)
+        finding, alternative = (
+            rule_book.findings[each.statement.finding] for each in (first, second) if each.statement
+        )
         apart = first.last < second.first or second.last < first.first
-        if apart and finding.kind == "symptom" and finding.id != rival.id:
-            quotes = f"`{first.item.quote}` and `{second.item.quote}`"
-            doubt = f"{quotes}: is it “{finding.title}” or “{rival.title}”, or now this, now that?"
-            result[one] = result[other] = first._replace(item=None, doubt=doubt)
+        if apart and finding.kind == "symptom" and finding.id != alternative.id:
+            quotes = f"`{first.statement.quote}` and `{second.statement.quote}`"
+            doubt = f"{quotes}: is it “{finding.title}” or “{alternative.title}”, or does it change between the two?"
+            result[one] = result[other] = first._replace(statement=None, doubt=doubt)
     return result
 
 
-def _without_rivals(found: Sequence[Said], rule_book: RuleBook) -> tuple[list[Statement], list[str]]:
-    """Return what was understood, of findings that exclude each other only the one stated most specifically.
+def _without_alternatives(found: Sequence[Mention], rule_book: RuleBook) -> tuple[list[Statement], list[str]]:
+    """Return the statements and doubts; of findings that exclude each other, only the most specific is kept.
 
-    Among equals the last one holds. What is left out becomes a doubt.
+    Among equals the last one wins. The others become doubts.
     """
-    winners: dict[str, Said] = {}
+    winners: dict[str, Mention] = {}
     for each in found:
-        group = _rivalry(each, rule_book)
-        if group and (group not in winners or each.rank >= winners[group].rank):
+        group = _exclusive_group(each, rule_book)
+        if group and (group not in winners or each.specificity >= winners[group].specificity):
             winners[group] = each
     kept: list[Statement] = []
     doubts: list[str] = []
     for each in found:
-        if each.item is None:
+        if each.statement is None:
             continue
-        winner = winners.get(_rivalry(each, rule_book))
-        if winner is None or winner.item is None or winner.item.finding == each.item.finding:
-            kept.append(each.item)
+        winner = winners.get(_exclusive_group(each, rule_book))
+        if winner is None or winner.statement is None or winner.statement.finding == each.statement.finding:
+            kept.append(each.statement)
         else:
-            both = f"`{each.item.quote}` and `{winner.item.quote}`"
-            doubts.append(f"{both} exclude each other; the latter was taken: is that right?")
+            both = f"`{each.statement.quote}` and `{winner.statement.quote}`"
+            doubts.append(f"{both} contradict each other; the second was used: is that right?")
     return kept, doubts
 
 
-def _without_two_words(items: Sequence[Statement], rule_book: RuleBook) -> tuple[list[Statement], list[str]]:
-    """Return the items without quantities for whose value different words were used; each becomes a doubt."""
+def _without_conflicting_values(items: Sequence[Statement], rule_book: RuleBook) -> tuple[list[Statement], list[str]]:
+    """Return the statements and doubts; quantities given different values in words become doubts."""
     quotes: dict[str, dict[str, str]] = {}
     for item in items:
         if isinstance(item.value, str) and not item.one_of_several:
             quotes.setdefault(item.quantity, {}).setdefault(item.value, item.quote)
-    unclear = {name: said for name, said in quotes.items() if len(said) > 1}
+    unclear = {name: values for name, values in quotes.items() if len(values) > 1}
     doubts = [
-        f"`{'`, `'.join(dict.fromkeys(said.values()))}`: {rule_book.quantities[name].title}: {' or '.join(said)}?"
-        for name, said in unclear.items()
+        f"`{'`, `'.join(dict.fromkeys(values.values()))}`: {rule_book.quantities[name].title}: {' or '.join(values)}?"
+        for name, values in unclear.items()
     ]
     return [item for item in items if item.quantity not in unclear], doubts
 
 
-def _rivalry(said: Said, rule_book: RuleBook) -> str:
-    return rule_book.findings[said.item.finding].alternatives if said.item and said.item.present else ""
+def _exclusive_group(mention: Mention, rule_book: RuleBook) -> str:
+    return (
+        rule_book.findings[mention.statement.finding].alternatives
+        if mention.statement and mention.statement.present
+        else ""
+    )
 
 
 def _without_repetitions(items: Sequence[Statement]) -> Iterator[Statement]:
-    """Go through the items without those that only say again what was said of the same thing before."""
+    """Yield the statements without those that only repeat the previous one about the same thing."""
     latest: dict[str, tuple[bool | None, float | str | None]] = {}
     for item in items:
         name, what = item.finding or item.quantity, (item.present, item.value)

@@ -150,7 +150,7 @@ def test_what_cannot_be_read_is_asked_again_at_once(tmp_path: Path) -> None:
     done = run(*LAMP, "data-sheet", "new", path, stdin="attic\ninside\n60\n60 V\n60 W\nq\n")
     assert "`place` is never `attic`" in done.out
     assert "`60` has no unit" in done.out
-    assert "`V` does not measure the same as `W`" in done.out
+    assert "`V` does not measure the same thing as `W`" in done.out
     assert yaml.safe_load(path.read_text(encoding="utf-8")) == {"place": "inside", "power": "60 W"}
 
 

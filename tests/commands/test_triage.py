@@ -177,13 +177,13 @@ class TestDataSheet:
         ("line", "told"),
         [
             ("nominal-voltge: 100 V", "did you mean `nominal-voltage`?"),
-            ("nominal-voltage: 100 mA", "`mA` does not measure the same as `V`"),
+            ("nominal-voltage: 100 mA", "`mA` does not measure the same thing as `V`"),
             ("nominal-voltage: 100", "`100` has no unit"),
             ("nominal-voltage: 1,250 V", "`1,250 V` is not a figure that can be read in one way only"),
             ("nominal-voltage: 1e9 V", "beyond anything plausible"),
             ("fed-by: batery", "did you mean `battery`?"),
-            ("power: 100 furlongz", "`furlongz` is not a unit that is known here"),
-            ("power: 5 9**9**9**9", "is not a unit that is known here"),
+            ("power: 100 furlongz", "`furlongz` is not a known unit"),
+            ("power: 5 9**9**9**9", "is not a known unit"),
             ('power: "\\e[31m"', "\\x1b[31m"),
             ("\tpower: 100 W", "a tab stands where YAML wants spaces"),
         ],
@@ -224,7 +224,7 @@ class TestBadReports:
         """Status 1, and how to save a report as text."""
         done = run(*LAMP, "triage", stdin=data)
         assert (done.status, done.out) == (1, "")
-        assert "this is not text" in done.err
+        assert "this is not plain text" in done.err
 
     def test_a_megabyte(self) -> None:
         """Of a very long report the beginning counts, and it is said how much was read."""

@@ -109,8 +109,8 @@ def test_cleaning(raw: str | bytes, expected: str) -> None:
     [
         ("", "the report is empty"),
         (b" \n\x1b[0m ", "the report is empty"),
-        (b"\x7fELF\x00\x00", "not text"),
-        (b"\x01\x02\x03\x04a", "not text"),
+        (b"\x7fELF\x00\x00", "not plain text"),
+        (b"\x01\x02\x03\x04a", "not plain text"),
     ],
 )
 def test_what_is_no_report_is_refused(raw: str | bytes, words: str) -> None:

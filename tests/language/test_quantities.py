@@ -110,25 +110,25 @@ def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | st
     [
         (
             "400 A in the loop",
-            "`400 A` as current in the loop is beyond anything plausible (−30 … 60 mA): please check it",
+            "`400 A` as current in the loop is outside the plausible range (−30 … 60 mA): please check it",
         ),
-        ("display shows 5 flurbs", "`5 flurbs`: the unit is not known"),
-        ("flow is 1,250 m3/h", "`1,250 m3/h` can be read as 1250 or 1.250: which one is meant?"),
-        ("measured 24 V", "`24 V`: which quantity is meant (supply voltage; voltage across the output)?"),
-        ("loop is between 3 and 4 mA", "`3 and 4 mA` as current in the loop is a range: which value is usual?"),
-        ("output below 3.6 mA", "`3.6 mA` as current in the loop is only a limit: which value was read?"),
-        ("tank 30 m3/h vs 36 m3/h", "`tank 30 m3/h vs 36 m3/h`: which figure belongs to what?"),
+        ("display shows 5 flurbs", "`5 flurbs`: unknown unit"),
+        ("flow is 1,250 m3/h", "`1,250 m3/h` can be read as 1250 or 1.250: which is it?"),
+        ("measured 24 V", "`24 V`: what is it a reading of (supply voltage; voltage across the output)?"),
+        ("loop is between 3 and 4 mA", "`3 and 4 mA` as current in the loop is a range: what is the usual value?"),
+        ("output below 3.6 mA", "`3.6 mA` as current in the loop is only a limit: what was the reading?"),
+        ("tank 30 m3/h vs 36 m3/h", "`tank 30 m3/h vs 36 m3/h`: which figure belongs to which quantity?"),
         (
             "remote version. It is a compact unit.",
             "`remote version`, `It is a compact unit`: how it is built: remote or compact?",
         ),
         (
             "range in the PLC 0-100 m3/h",
-            "`0-100 m3/h` stands beside `plc`: is it meant as flow at 20 mA?",
+            "`0-100 m3/h` is next to `plc`: does it mean flow at 20 mA?",
         ),
-        ("maybe 12 mA in the loop", "`12 mA` as current in the loop is not certain: please check it"),
-        ("i would guess flow 15 m3/h", "`15 m3/h` as flow on the meter's display is an opinion: please check it"),
-        ("flow up to say 70 m3/h", "`70 m3/h` as flow on the meter's display is only a limit: which value was read?"),
+        ("maybe 12 mA in the loop", "`12 mA` as current in the loop is only a guess: please check it"),
+        ("i would guess flow 15 m3/h", "`15 m3/h` as flow on the meter's display is only an opinion: please check it"),
+        ("flow up to say 70 m3/h", "`70 m3/h` as flow on the meter's display is only a limit: what was the reading?"),
     ],
 )
 def test_what_is_unclear_is_asked_back(text: str, doubt: str) -> None:

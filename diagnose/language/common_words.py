@@ -1,4 +1,4 @@
-"""Ordinary words, so that none of them is taken for a misspelt word of the trade."""
+"""Common English words, which the spelling correction must not turn into words of the trade."""
 
 from __future__ import annotations
 
@@ -82,4 +82,4 @@ COMMON = _words("""
     seasons lettering letters lettered mystery puzzled puzzling confused confusing annoying annoyed embarrassing
     invoice billing department quarter quarterly weekly monthly yearly hourly crew crews gang shifts
 """)
-"""Ordinary words that are never taken for a misspelt word of the trade (``look`` is no ``loop``)."""
+"""Words that are never taken for a misspelling of a word of the trade (``look`` is not ``loop``)."""

@@ -41,7 +41,8 @@ class InterviewResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
 
     ``ranks`` gives each true cause its place in the ranking on which the last step was proposed, 0 for one cured
     before; ``ranks_at_remedy`` its place when its own remedy was first proposed (at the end, where it never was);
-    ``ranks_before`` that before any remedy. ``first`` is what ranked first at the end. ``looking`` are the minutes
+    ``ranks_before`` that before any remedy. ``first`` is what ranked first at the end, ``best`` the
+    probability of the likeliest listed cause at each step. ``looking`` are the minutes
     before the remedy that cured (with a call-out where none did), ``minutes`` all of them. ``steps`` are checks and
     remedies done, ``questions`` the prompts that were put before the first check, ``cautions`` those shown;
     ``wrong_answers`` and ``wrong_results`` those that were misread. ``log`` tells each step.
@@ -52,6 +53,7 @@ class InterviewResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     ranks_before: dict[str, int]
     end: End
     first: str
+    best: tuple[float, ...]
     looking: float
     minutes: float
     steps: int
@@ -64,9 +66,9 @@ class InterviewResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     log: tuple[str, ...]
 
 
-def interview(engine: Engine, fault: Fault, wrong: float) -> InterviewResult:
-    """Interview somebody about one fault."""
-    person = Person(engine, fault, wrong)
+def interview(engine: Engine, fault: Fault, wrong: float, world: Engine | None = None) -> InterviewResult:
+    """Interview somebody about one fault; ``world`` is the engine of what really happens, if that is another one."""
+    person = Person(world or engine, fault, wrong)
     record = _Record(engine, fault, person)
     case = Case(name=fault.key, data_sheet=dict(fault.known))
     for _ in range(MOST_PROMPTS):
@@ -95,6 +97,7 @@ class _Record:
         self.violations: list[str] = []
         self.log: list[str] = []
         self.first = ""
+        self.best: list[float] = []
         self.ranks: dict[str, int] = {}
         self.at_remedy: dict[str, int] = {}
         self.before: dict[str, int] = {}
@@ -138,6 +141,8 @@ class _Record:
     def _rank(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         order = [cause.id for cause in diagnosis.causes]
         self.first = order[0] if order else ""
+        listed = [each.probability for each in diagnosis.causes if not self.rule_book.causes[each.id].shows_others]
+        self.best.append(round(max(listed, default=0.0), 3))
         self.ranks = {
             name: 0 if name in self.cured else order.index(name) + 1 if name in order else len(order) + 1
             for name in self.fault.causes
@@ -145,8 +150,11 @@ class _Record:
         if proposal.kind in ("remedy", "escalate") and not self.before:
             self.before = self.ranks
         for name in self.person.world.open:
-            if proposal.kind == "remedy" and self.rule_book.causes[name].remedy == proposal.id:
+            if proposal.kind == "remedy" and self._remedy_of(name) == proposal.id:
                 self.at_remedy.setdefault(name, self.ranks[name])
+
+    def _remedy_of(self, cause: str) -> str:
+        return self.person.rule_book.causes[cause].remedy
 
     def _log(self, situation: Situation, proposal: Proposal) -> None:
         ranking = ", ".join(f"{cause.id} {cause.probability:.2f}" for cause in situation.diagnosis.causes[:3])
@@ -184,7 +192,7 @@ class _Record:
         if not helped:
             self.looking += self._remedy_minutes + prompt.proposal.minutes
         open_before = helped | set(self.person.world.open)
-        if not any(self.rule_book.causes[name].remedy == prompt.remedy for name in open_before):
+        if not any(self._remedy_of(name) == prompt.remedy for name in open_before):
             self.needless += 1
         self.log[-1] += f" -> {reply.verdict}"
 
@@ -200,6 +208,7 @@ class _Record:
             ranks_before=self.before or self.ranks,
             end=end,
             first=self.first,
+            best=tuple(self.best),
             looking=self.looking + call_out,
             minutes=self.minutes + call_out,
             steps=self.steps,

@@ -48,6 +48,9 @@ class World:
         A check that only measures finds each of the findings that rules may conclude from its quantity.
         """
         possible = outcomes_of(self.engine, check)
+        missed = self._comes_too_late(check, chance)
+        if missed is not None:
+            return missed
         if check.outcomes:
             drawn = chance.choices(possible, [max(self._fit(each), 1e-300) for each in possible])[0]
         else:
@@ -57,6 +60,21 @@ class World:
                 drawn[name] = not excluded and chance.random() < self._probability(name)
         self._settle(drawn, chance)
         return drawn
+
+    def _comes_too_late(self, check: Check, chance: Random) -> Mapping[str, bool] | None:
+        """Return what a look finds while a fault that comes and goes is gone; None when it is there.
+
+        Nothing of that is kept: the next look may meet the fault.
+        """
+        share = self.rule_book.settings.seen_while_it_shows
+        if not self.fault.comes_and_goes or check.id not in self.engine.momentary or chance.random() < share:
+            return None
+        well = {name: self.rule_book.findings[name].leak for each in outcomes_of(self.engine, check) for name in each}
+        weights = [
+            prod((well[name] if present else 1 - well[name]) for name, present in outcome.items())
+            for outcome in outcomes_of(self.engine, check)
+        ]
+        return chance.choices(outcomes_of(self.engine, check), weights)[0]
 
     def try_remedy(self, remedy: Remedy, chance: Random) -> Verdict:
         """Carry a remedy out; return whether it cured the fault, a part of it, or nothing."""

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.planning import Array, Index, Tasks
-from diagnose.reasoning.steps import allowed, exposure_minutes, way_for
+from diagnose.reasoning.steps import allowed, exposure_minutes, raised_where_it_stands, way_for
 from diagnose.rule_book.types import DataSheet, Remedy, RuleBook, Step
 
 
@@ -44,6 +44,7 @@ class Costs:
         self._data_sheet = data_sheet
         self._person = State(competence=state.competence, missing_tools=state.missing_tools)
         self._standings: list[dict[str, str]] = []
+        self._raised: list[frozenset[str]] = []
         self._numbers: dict[tuple[tuple[str, str], ...], int] = {}
         self._known: dict[tuple[str, str, int], Cost] = {}
         self._remedies = list(rule_book.remedies.values())
@@ -56,19 +57,20 @@ class Costs:
         if key not in self._numbers:
             self._numbers[key] = len(self._standings)
             self._standings.append(dict(standing))
+            self._raised.append(raised_where_it_stands(self._rule_book, standing, self._data_sheet))
         return self._numbers[key]
 
     def of(self, step: Step, start: int) -> Cost:
         """Return what a step takes from a way of standing: itself, changes of state, exposure."""
         key = (type(step).__name__, step.id, start)
         if key not in self._known:
-            self._known[key] = self._work_out(step, self._standings[start])
+            self._known[key] = self._work_out(step, start)
         return self._known[key]
 
-    def _work_out(self, step: Step, standing: dict[str, str]) -> Cost:
-        book, sheet = self._rule_book, self._data_sheet
+    def _work_out(self, step: Step, start: int) -> Cost:
+        book, sheet, standing = self._rule_book, self._data_sheet, self._standings[start]
         way = way_for(book, step, standing, sheet)
-        exposure = exposure_minutes(book, step, way, standing, sheet)
+        exposure = exposure_minutes(book, step, way, sheet, self._raised[start])
         minutes = step.minutes + way.minutes + exposure
         here = State(plant=standing, competence=self._person.competence, missing_tools=self._person.missing_tools)
         may = allowed(book, step, here, sheet) is not None

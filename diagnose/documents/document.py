@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
+from diagnose.rule_book.types import Caution, Check, Limit, Quantity, Remedy, RuleBook
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
     from diagnose.analyses.analysed import Analysis
@@ -97,11 +97,17 @@ def _understood(rule_book: RuleBook, item: Any) -> Document:
         told["title"] = rule_book.findings[item.finding].title
     if item.quantity:
         quantity = rule_book.quantities[item.quantity]
-        value = item.value
-        if isinstance(value, int | float):
-            value = round((value - quantity.si_offset) / quantity.si_factor, 9)
-        told |= {"quantity": item.quantity, "title": quantity.title, "value": value, "unit": quantity.unit}
+        told |= {"quantity": item.quantity, "title": quantity.title, **_value(quantity, item.value)}
     return told
+
+
+def _value(quantity: Quantity, value: Any) -> Document:
+    """Return a value in the quantity's unit; of a limit the bound, on which side of it, and how people say it."""
+    if isinstance(value, Limit):
+        return {**_value(quantity, value.bound), "limit": value.direction, "shown": quantity.shown(value)}
+    if isinstance(value, int | float):
+        value = round((value - quantity.si_offset) / quantity.si_factor, 9)
+    return {"value": value, "unit": quantity.unit}
 
 
 def _cause(rule_book: RuleBook, cause: RankedCause) -> Document:

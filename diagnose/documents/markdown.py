@@ -30,7 +30,8 @@ def _understood(document: Document) -> list[str]:
     lines = ["", "## Understood", ""]
     for item in document["understood"]:
         if item.get("quantity"):
-            told = f"{item['title']}: {item['value']} {item['unit']}".rstrip()
+            shown = item.get("shown") or f"{item['value']} {item['unit']}".rstrip()
+            told = f"{item['title']}: {shown}"
         else:
             told = ("" if item["present"] else "not: ") + item["title"]
         lines.append(f"- {escaped(told)} — “{escaped(item['quote'])}”")

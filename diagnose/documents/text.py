@@ -143,7 +143,8 @@ def _one_understood(item: Document) -> Text:
     if item.get("quantity"):
         value = item["value"]
         figure = f"{value:g}" if isinstance(value, int | float) else str(value)
-        return Text.assemble(("=  ", "for"), f"{item['title']}: {figure} {item['unit']}".rstrip(), (quote, "quiet"))
+        shown = item.get("shown") or f"{figure} {item['unit']}".rstrip()
+        return Text.assemble(("=  ", "for"), f"{item['title']}: {shown}", (quote, "quiet"))
     if item["present"]:
         return Text.assemble(("+  ", "for"), item["title"], (quote, "quiet"))
     return Text.assemble(("-  ", "against"), f"not: {item['title']}", (quote, "quiet"))

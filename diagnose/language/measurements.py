@@ -14,14 +14,15 @@ from dataclasses import dataclass, field
 from diagnose.language import english
 from diagnose.language.certainty import no_fact
 from diagnose.language.doubts import doubt_about, unknown_unit
-from diagnose.language.figures import Figure
+from diagnose.language.figures import Figure, over_range
 from diagnose.language.lexicon import Lexicon
+from diagnose.language.one_sided import as_read
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Said, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.words import Word
-from diagnose.rule_book.types import Quantity
+from diagnose.rule_book.types import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
 
 _COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
@@ -41,10 +42,17 @@ def measurements(text: str, sentence: Sentence, figures: Sequence[Figure], lexic
     ground = _ground(sentence, lexicon, named)
     found: list[Said] = []
     for figure, place in places:
-        said = _said(text, ground, figure, place, lexicon)
+        said = _said(text, ground, _not_zero_litres(ground, figure, lexicon), place, lexicon)
         if said is not None:
             found += [said, *_lower_end(figure, said, lexicon)]
     yield from _without_two_values(found)
+
+
+def _not_zero_litres(ground: _Ground, figure: Figure, lexicon: Lexicon) -> Figure:
+    """Return a figure, but ``0L`` where nothing is spoken of that has litres as what instruments show over range."""
+    if figure.text != "0L" or ground.among(frozenset(item.id for item in lexicon.alike(figure.unit))):
+        return figure
+    return over_range(figure.start, figure.end, figure.text)
 
 
 def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon: Lexicon) -> Said | None:
@@ -61,6 +69,11 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
         return None
     nearest = _nearest(ground, place, {item.id: item for item in candidates}, lexicon)
     quantity = lexicon.quantities[nearest.tag] if nearest else _equated(ground, figure, place, candidates, lexicon)
+    if figure.kind == "limit" and not (quantity and quantity.where_to_find):
+        meant = as_read(sentence, figure, place, nearest)
+        if meant is None:
+            return None
+        figure = meant
     if not _counts(sentence, figure, nearest, quantity, lexicon):
         return None
     first = min(place.first, nearest.first) if nearest else place.first
@@ -68,16 +81,27 @@ def _said(text: str, ground: _Ground, figure: Figure, place: Match[str], lexicon
     quote = quoted(text, sentence, place.first, place.last)
     if nearest and sentence.clause(nearest.first) == sentence.clause(place.first):
         quote = quoted(text, sentence, first, last)
-    value = _in_si(figure.number, figure)
-    quantity = quantity or _default(candidates, figure, value)
+    elif figure.direction:
+        quote = " ".join(text[figure.lead : figure.end].split())
+    value = _bound(figure, quantity)
+    quantity = quantity or (None if figure.direction else _default(candidates, figure, value))
     other = _range_of_another(ground, figure, place, quantity, lexicon)
     has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
     altered = figure.altered and not _is_named(figure, lexicon)
     doubt = other or doubt_about(figure, quantity, candidates, value, why, has_ends or altered)
     if doubt or quantity is None:
         return Said(place.first, place.last, doubt=doubt)
-    item = Statement(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
-    return Said(place.first, place.last, item)
+    read: Reading = Limit(value, figure.direction) if figure.direction else value
+    item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
+    names = tuple((match.first, match.last) for match in ground.matches if match.tag == quantity.id)
+    return Said(place.first, place.last, item, names=names)
+
+
+def _bound(figure: Figure, quantity: Quantity | None) -> float:
+    """Return a figure in SI units; over range it is the most that is plausible."""
+    if figure.over_range and quantity and quantity.plausible:
+        return quantity.plausible[1]
+    return _in_si(figure.number, figure)
 
 
 def _in_si(number: float, figure: Figure) -> float:

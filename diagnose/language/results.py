@@ -7,6 +7,7 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
+from diagnose.rule_book.types import Reading
 
 _SHORT = 60
 
@@ -18,7 +19,7 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     finding: str = ""
     present: bool | None = None
     quantity: str = ""
-    value: float | str | None = None
+    value: Reading | str | None = None
     unit: str = ""
 
 
@@ -37,13 +38,17 @@ class Understanding(msgspec.Struct, frozen=True):
 
 
 class Said(NamedTuple):
-    """Something found in one sentence: what it is (or the doubt about it), which words gave it, how specific it is."""
+    """Something found in one sentence: what it is (or the doubt about it), which words gave it, how specific it is.
+
+    ``names`` are the first and last words of each name of a quantity that has a figure.
+    """
 
     first: int
     last: int
     item: Statement | None = None
     doubt: str = ""
     rank: tuple[int, int] = (1, 0)
+    names: tuple[tuple[int, int], ...] = ()
 
 
 def _observation(item: Statement) -> Observation:

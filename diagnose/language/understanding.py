@@ -21,7 +21,7 @@ from diagnose.language.results import Said, Statement, Understanding, shortened
 from diagnose.language.sentences import Sentence, masked, sentences
 from diagnose.language.statements import BY_SUBJECT, statements
 from diagnose.language.wording import words_of
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.types import Reading, RuleBook
 
 __all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 
@@ -46,7 +46,9 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
     searched = masked(text)
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
-    spans = [(figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit"]
+    spans = [
+        (figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit" and not figure.over_range
+    ]
     found: list[Said] = []
     not_understood: list[str] = []
     all_sentences = sentences(searched, known.vocabulary, spans)
@@ -56,6 +58,7 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, known)], key=lambda each: each.start)
             said += [*measurements(text, sentence, own, known), *choices(text, sentence, known)]
+            said = _without_names(said)
             said.sort(key=lambda each: each.first)
             not_understood += _missed(text, sentence, said)
         found += _without_both(said, rule_book)
@@ -99,6 +102,16 @@ def _without_weak_denials(found: Sequence[Said]) -> list[Said]:
     """Leave out that something was checked or fine where the text says in so many words that it is not."""
     stated = {each.item.finding for each in found if each.item and each.item.present}
     return [each for each in found if not (each.rank == BY_SUBJECT and each.item and each.item.finding in stated)]
+
+
+def _without_names(said: Sequence[Said]) -> list[Said]:
+    """Leave out findings read from nothing but the name of what was measured (``coil to earth 500 Mohm``)."""
+    names = [name for each in said for name in each.names]
+    return [
+        each
+        for each in said
+        if not (each.item and each.item.finding and any(a <= each.first and each.last <= b for a, b in names))
+    ]
 
 
 def _without_both(said: Sequence[Said], rule_book: RuleBook) -> list[Said]:
@@ -164,7 +177,7 @@ def _rivalry(said: Said, rule_book: RuleBook) -> str:
 
 def _without_repetitions(items: Sequence[Statement]) -> Iterator[Statement]:
     """Go through the items without those that only say again what was said of the same thing before."""
-    latest: dict[str, tuple[bool | None, float | str | None]] = {}
+    latest: dict[str, tuple[bool | None, Reading | str | None]] = {}
     for item in items:
         name, what = item.finding or item.quantity, (item.present, item.value)
         if latest.get(name) != what:

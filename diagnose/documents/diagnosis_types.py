@@ -27,7 +27,10 @@ class HazardDocument(Document, frozen=True, kw_only=True):
 
 
 class StatementDocument(Document, frozen=True, kw_only=True):
-    """One thing understood, with its words: a finding that is there or not, or a quantity with its value."""
+    """One thing understood, with its words: a finding that is there or not, or a quantity with its value.
+
+    Of a reading over range ``limit`` says on which side of ``value`` it lies, ``shown`` how people say it.
+    """
 
     quote: str
     finding: str | None
@@ -36,6 +39,8 @@ class StatementDocument(Document, frozen=True, kw_only=True):
     quantity: str | UnsetType = UNSET
     value: float | str | UnsetType | None = UNSET
     unit: str | UnsetType = UNSET
+    limit: Literal["above", "below"] | UnsetType = UNSET
+    shown: str | UnsetType = UNSET
 
 
 class AnalysedFinding(Document, frozen=True, kw_only=True):

@@ -26,7 +26,7 @@ from diagnose.documents.diagnosis_types import (
     StatementDocument,
     StepDocument,
 )
-from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
+from diagnose.rule_book.types import Caution, Check, Limit, Remedy, RuleBook
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
     from diagnose.analyses.analysed import Analysis
@@ -109,6 +109,9 @@ def statement_document(rule_book: RuleBook, item: Statement) -> StatementDocumen
     if not item.quantity:
         return told
     quantity, value = rule_book.quantities[item.quantity], item.value
+    if isinstance(value, Limit):
+        told = replace(told, limit=value.direction, shown=quantity.shown(value))
+        value = value.bound
     if isinstance(value, int | float):
         value = round((value - quantity.si_offset) / quantity.si_factor, 9)
     return replace(told, title=quantity.title, quantity=item.quantity, value=value, unit=quantity.unit)

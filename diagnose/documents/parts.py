@@ -135,7 +135,7 @@ def statement(told: StatementDocument) -> Item:
     if not told.quantity:
         return finding(told.title, bool(told.present), quote=told.quote)
     figure = f"{told.value:g}" if isinstance(told.value, int | float) else str(told.value)
-    value = f"{told.title}: {figure} {told.unit or ''}".rstrip()
+    value = f"{told.title}: {told.shown or f'{figure} {told.unit or str()}'}".rstrip()
     return item(value, Span(f"  “{told.quote}”", "quiet"), mark=Span("=  ", "for"))
 
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
+from diagnose.rule_book.types import Reading
 
 _SHORT = 60
 
@@ -21,7 +22,7 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     finding: str = ""
     present: bool | None = None
     quantity: str = ""
-    value: float | str | None = None
+    value: Reading | str | None = None
     unit: str = ""
     one_of_several: bool = False
 
@@ -46,13 +47,17 @@ class Understanding(msgspec.Struct, frozen=True):
 
 
 class Mention(NamedTuple):
-    """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is."""
+    """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is.
+
+    ``names`` are the first and last tokens of each name of a quantity that has a figure.
+    """
 
     first: int
     last: int
     statement: Statement | None = None
     doubt: str = ""
     specificity: tuple[int, int] = (1, 0)
+    names: tuple[tuple[int, int], ...] = ()
 
 
 def _observation(item: Statement) -> Observation:

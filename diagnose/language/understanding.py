@@ -21,7 +21,7 @@ from diagnose.language.results import Mention, Statement, Understanding, shorten
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.types import Reading, RuleBook
 
 __all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 
@@ -46,7 +46,9 @@ def understand(text: str, index: Lexicon) -> Understanding:
     searched = mask_addresses(text)
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
-    spans = [(figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit"]
+    spans = [
+        (figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit" and not figure.over_range
+    ]
     found: list[Mention] = []
     not_understood: list[str] = []
     all_sentences = sentences(searched, index.vocabulary, spans)
@@ -56,6 +58,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
             mentions += [*measurements(text, sentence, own, index), *choices(text, sentence, index)]
+            mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
             not_understood += _not_understood(text, sentence, mentions)
         found += _contradictions_as_doubts(mentions, rule_book)
@@ -102,6 +105,16 @@ def _without_weak_denials(found: Sequence[Mention]) -> list[Mention]:
         each
         for each in found
         if not (each.specificity == SUBJECT_DENIAL and each.statement and each.statement.finding in stated)
+    ]
+
+
+def _without_names(mentions: Sequence[Mention]) -> list[Mention]:
+    """Leave out findings read from nothing but the name of what was measured (``coil to earth 500 Mohm``)."""
+    names = [name for each in mentions for name in each.names]
+    return [
+        each
+        for each in mentions
+        if not (each.statement and each.statement.finding and any(a <= each.first and each.last <= b for a, b in names))
     ]
 
 
@@ -179,7 +192,7 @@ def _exclusive_group(mention: Mention, rule_book: RuleBook) -> str:
 
 def _without_repetitions(items: Sequence[Statement]) -> Iterator[Statement]:
     """Yield the statements without those that only repeat the previous one about the same thing."""
-    latest: dict[str, tuple[bool | None, float | str | None]] = {}
+    latest: dict[str, tuple[bool | None, Reading | str | None]] = {}
     for item in items:
         name, what = item.finding or item.quantity, (item.present, item.value)
         if latest.get(name) != what:

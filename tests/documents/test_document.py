@@ -126,3 +126,19 @@ def test_what_only_the_analyses_say_has_no_empty_head() -> None:
     document = replace(document, analyses=(analysis,))
     assert "Understood" not in printed(document)
     assert "From the 3 pairs" in printed(document)
+
+
+def test_a_limit_stands_in_every_rendering_as_people_say_it() -> None:
+    """The bound in the quantity's unit and the side for programs, the words for people."""
+    document = document_of("The voltage reads < 2 V.", {"nominal-voltage": 230.0})
+    (limit,) = [each for each in document["understood"] if "quantity" in each]
+    assert {key: limit[key] for key in ("value", "unit", "limit", "shown")} == {
+        "value": 2.0,
+        "unit": "V",
+        "limit": "below",
+        "shown": "below 2 V",
+    }
+    assert document["findings"]["voltage-missing"] is True
+    assert ": below 2 V — “" in markdown(document)
+    assert ": below 2 V  “" in printed(document)
+    assert json.loads(json.dumps(document)) == document

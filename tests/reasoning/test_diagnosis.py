@@ -11,7 +11,7 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
 from diagnose.reasoning.posterior import MOST_PRESENT
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import COMPETENCES, DataSheet, RuleBook, Step
+from diagnose.rule_book.types import COMPETENCES, DataSheet, Limit, RuleBook, Step
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
 WALKS, STEPS = 16, 6
@@ -20,6 +20,39 @@ WALKS, STEPS = 16, 6
 def seen(name: str, present: bool = True) -> FindingSeen:
     """Return an observation of a finding."""
     return FindingSeen(finding=name, present=present)
+
+
+class TestLimits:
+    """Readings of which only one side is known go through the whole diagnosis of the real rule book."""
+
+    def test_any_limits_of_any_quantities_give_a_diagnosis(self) -> None:
+        """Nothing is worked out from them, nothing fails, and what is shown of them is in words."""
+        rule_book, random = real_rule_book(), np.random.default_rng(7)
+        measured = [each for each in rule_book.quantities.values() if each.plausible and not each.where_to_find]
+        for _ in range(8):
+            observations, sheet = [], {}
+            for quantity in measured:
+                if random.random() < 0.4 and quantity.plausible:
+                    low, high = quantity.plausible
+                    bound = high if random.random() < 0.3 else low + (high - low) * float(random.random()) ** 6
+                    limit = Limit(bound, "above" if random.random() < 0.5 else "below")
+                    if quantity.on_data_sheet:
+                        sheet[quantity.id] = limit
+                    else:
+                        observations.append(Measurement(quantity=quantity.id, value=limit))
+            diagnosis = diagnose(rule_book, sheet, tuple(observations), State())
+            assert abs(sum(each.probability for each in diagnosis.causes)) > 0.5
+            assert {each.quantity for each in observations} <= diagnosis.values.keys()
+
+    def test_an_open_coil_is_found_from_over_range_and_the_reason_says_so(self) -> None:
+        """`OL` at the coil makes the same finding as two megohms, and stands in the reasons."""
+        rule_book = real_rule_book()
+        over = Limit(1e9, "above")
+        diagnosis = diagnose(rule_book, {}, (Measurement(quantity="coil-resistance", value=over),), State())
+        assert diagnosis.findings["coil-circuit-open"] is True
+        assert diagnosis.findings["coil-circuit-shorted"] is False
+        origins = [reason.origin for cause in diagnosis.causes for reason in cause.supporting]
+        assert any("resistance of the coil circuit over range" in each for each in origins)
 
 
 class TestSafety:

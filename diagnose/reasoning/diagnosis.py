@@ -87,7 +87,8 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     values = all_values(data_sheet, known, rule_book)
     inferred = engine.inference.run(known.answers, values)
     network = engine.network(data_sheet)
-    missed = elusive(rule_book, known, inferred.findings)
+    comes_and_goes = inferred.findings.get(rule_book.settings.intermittent)
+    missed = elusive(known, inferred.findings, engine.momentary) if comes_and_goes else ()
     if missed:
         network = network.seen_by_chance(missed, rule_book.settings.seen_while_it_shows)
     evidence = evidence_of(rule_book, inferred, known)

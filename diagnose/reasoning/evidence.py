@@ -15,7 +15,7 @@ from diagnose.observations import (
     WordEvidence,
 )
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, Check, DataSheet, Limit, RuleBook, Value
+from diagnose.rule_book.types import Calculation, DataSheet, Limit, RuleBook, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -62,19 +62,10 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
     return known
 
 
-def finds_standing_only(check: Check) -> bool:
-    """Tell whether a check finds a fault only while it is there: it measures, or says so of one of its outcomes."""
-    return not check.provokes and (bool(check.measures) or any(each.standing_only for each in check.outcomes))
-
-
-def elusive(rule_book: RuleBook, known: KnownFacts, findings: Mapping[str, bool]) -> tuple[str, ...]:
-    """Return findings that were looked for and not seen though the fault may have been gone just then."""
-    if not findings.get(rule_book.settings.intermittent):
-        return ()
+def elusive(known: KnownFacts, findings: Mapping[str, bool], momentary: Container[str]) -> tuple[str, ...]:
+    """Return findings that were looked for in vain by ``momentary`` checks: they may have been gone just then."""
     return tuple(
-        name
-        for name, check in known.not_seen_at.items()
-        if findings.get(name) is False and finds_standing_only(rule_book.checks[check])
+        name for name, check in known.not_seen_at.items() if findings.get(name) is False and check in momentary
     )
 
 

@@ -83,7 +83,7 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     """
     rule_book = engine.rule_book
     data_sheet = told_fields(rule_book, data_sheet, observations)
-    known = gather(rule_book, observations)
+    known = gather(rule_book, observations, engine.momentary)
     values = all_values(data_sheet, known, rule_book)
     inferred = engine.inference.run(known.answers, values)
     network = engine.network(data_sheet)

@@ -40,11 +40,20 @@ class KnownFacts:
     cured: bool = False
 
 
-def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFacts:
+def gather(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str] = ()) -> KnownFacts:
     """Fold observations, in order, into what is known; a later answer replaces an earlier one.
 
+    Where the fault comes and goes, what a ``momentary`` check does not see takes back nothing that was told.
     Observations that name something the rule book does not have (it may have changed since) are passed over.
     """
+    observations = tuple(observations)
+    known = _fold(rule_book, observations, ())
+    if momentary and known.answers.get(rule_book.settings.intermittent):
+        return _fold(rule_book, observations, momentary)
+    return known
+
+
+def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str]) -> KnownFacts:
     known = KnownFacts()
     for observation in observations:
         if isinstance(observation, FindingSeen):
@@ -54,7 +63,7 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
             if observation.quantity in rule_book.quantities:
                 known.values[observation.quantity] = observation.value
         elif isinstance(observation, CheckDone):
-            _outcome(rule_book, known, observation)
+            _outcome(rule_book, known, observation, momentary)
         elif isinstance(observation, WordEvidence):
             known.worded, known.cured = observation, False
         else:
@@ -89,7 +98,7 @@ def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool,
     known.cured = known.cured and not present
 
 
-def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
+def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone, momentary: Container[str]) -> None:
     check = rule_book.checks.get(done.check)
     outcome = next((each for each in check.outcomes if each.answer == done.answer), None) if check else None
     if check is None or outcome is None:
@@ -97,6 +106,8 @@ def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
     known.checks_done.add(check.id)
     for present, names in ((True, outcome.present), (False, outcome.absent)):
         for name in names:
+            if not present and check.id in momentary and known.answers.get(name):
+                continue  # it was there, and is gone just now
             _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
             if not present:
                 known.not_seen_at[name] = check.id

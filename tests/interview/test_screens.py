@@ -92,7 +92,7 @@ def test_words_told_first_still_count_when_more_is_told(tmp_path: Path) -> None:
 
 def test_what_a_step_is_for_is_asked_before_it(tmp_path: Path) -> None:
     """A step on the bus waits until somebody has said which outputs are in use; several are set off with commas."""
-    answers = ["control system shows something else than the display", "3"]
+    answers = ["control system shows something different from the display", "3"]
     for _ in range(12):
         _, printed = run([*answers, "l"], tmp_path, real_book(), name=f"asked-{len(answers)}")
         waiting = re.findall(r"^The next step needs to know: (.*)$", printed, re.MULTILINE)
@@ -124,9 +124,9 @@ SHEET = {
 
 def to_the_pairs(folder: Path, *more: str) -> str:
     """Return the screens of an interview that is led to the check that takes pairs of readings, from there on."""
-    start = ["control system shows something else than the display", "3", "o"]
+    start = ["control system shows something different from the display", "3", "o"]
     _, printed = run([*start, "l"], folder, real_book(), name="way", data_sheet=SHEET)
-    title = "How does the control system's number run against the display's?"
+    title = "How does the control system's number follow the display?"
     number = re.search(rf"^ +(\d+)  check: {re.escape(title)}", printed, re.MULTILINE)
     assert number is not None, printed
     _, printed = run([*start, number[1], *more, "l"], folder, real_book(), name="pairs", data_sheet=SHEET)

@@ -9,7 +9,7 @@ from diagnose.errors import UnitError
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.types import Quantity, RuleBook, Value
 
-_PARTS = re.compile(r"\s*;\s*|\s*,\s*(?=\d{1,2}\s+[^\d\s])")
+_PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
 _NUMBERED = re.compile(r"(\d{1,2})(?:\s*[:.)=]\s*|\s+)(.+)")
 _WORDS = re.compile(r"\s*[,+/]\s*|\s+and\s+")
 

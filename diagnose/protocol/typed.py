@@ -64,7 +64,7 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
     readings = _readings(engine, data_sheet, prompt, typed)
     if readings is not None:
         return readings
-    if typed.isdigit():
+    if typed.isdecimal():
         return Unclear(_which(prompt.options))
     return _words(prompt, text, typed)
 
@@ -141,4 +141,4 @@ def _which(options: Sequence[Option]) -> str:
     keys = [option.key for option in options]
     if not keys:
         return "that is no answer here; type ? for what can be typed"
-    return f"type a number from 1 to {keys[-1]}" if keys[-1].isdigit() else f"type one of: {', '.join(keys)}"
+    return f"type a number from 1 to {keys[-1]}" if keys[-1].isdecimal() else f"type one of: {', '.join(keys)}"

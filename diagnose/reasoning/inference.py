@@ -18,8 +18,9 @@ from typing import Any
 
 import msgspec
 
+from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs
 from diagnose.rule_book.conditions import compare, compared, truth
-from diagnose.rule_book.types import AnyOf, Comparison, Condition, FindingIs, InferenceRule, Limit, Value
+from diagnose.rule_book.types import InferenceRule, Limit, Value
 
 
 @contextmanager

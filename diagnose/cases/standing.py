@@ -38,8 +38,8 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.rule_book.types import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
-KEPT = Acknowledgement | Note
-"""Events that going back passes over: a caution once read stays read, and nobody's words are taken back."""
+KEPT = Acknowledgement | Note | TextRead
+"""Events that going back passes over by themselves: a caution once read stays read, and words stay as they were said."""
 
 FINISHES = CheckDone | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
 """Events after which a step that comes again has its cautions heeded again."""

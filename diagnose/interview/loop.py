@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from diagnose.cases.events import Note, TextRead
 from diagnose.documents.blocks import Block, line
 from diagnose.documents.text import write
 from diagnose.interview import screens
@@ -120,7 +121,7 @@ class Interview:
     def _reply(self, prompt: Prompt, reply: Reply) -> None:
         turn = self.session.reply(prompt, reply)
         self.said = remarks(self.session.engine.rule_book, turn.remarks)
-        if turn.events and not isinstance(reply, replies.NoteDown):
+        if any(not isinstance(event, TextRead | Note) for event in turn.events):
             self.asked = None
 
     def _command(self, situation: Situation, prompt: Prompt, command: Command) -> None:

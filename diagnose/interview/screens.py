@@ -156,7 +156,8 @@ def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[
     if prompt.kept:
         above = [line("That is kept, but it does not say what is wrong. Type u if nobody can say more.")]
     rest = len(prompt.options) - prompt.common
-    more = [line(Span("  more", "head"), f"  {rest} other complaints", indent=0)] if rest else []
+    others = f"  {rest} other complaint{'s' if rest > 1 else ''}"
+    more = [line(Span("  more", "head"), others, indent=0)] if rest else []
     return above, [Heading(text), *options(prompt.options[: prompt.common]), *more]
 
 

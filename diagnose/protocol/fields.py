@@ -30,7 +30,7 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> dict[
         elif len(quantities) == 1:
             quantity, text = quantities[0], part
         else:
-            fitting = [each for each in quantities if each.choices and _chosen(each, part)]
+            fitting = [each for each in quantities if _may_be(each, part)]
             if len(fitting) != 1:
                 return None if not numbered else f"there is no field {numbered[1]} here"
             quantity, text = fitting[0], part
@@ -41,6 +41,17 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> dict[
         except UnitError as error:
             return None if len(quantities) == 1 and not numbered and _is_sentence(text) else str(error)
     return filled or None
+
+
+def _may_be(quantity: Quantity, text: str) -> bool:
+    """Tell whether a text is a value of a quantity without its number: one of its words, or a figure in its unit."""
+    if quantity.choices:
+        return bool(_chosen(quantity, text))
+    try:
+        read_value(quantity, text)
+    except UnitError:
+        return False
+    return True
 
 
 def _is_sentence(text: str) -> bool:

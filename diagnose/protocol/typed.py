@@ -126,7 +126,9 @@ def _looks_like_a_reading(typed: str) -> bool:
 
 
 def _words(prompt: Prompt, text: str, typed: str) -> replies.Reply | Unclear:
-    """Take what was typed as own words, unless it is one word that is like an answer or a command."""
+    """Take what was typed as own words, unless it is too short for that or one word that is like an answer."""
+    if sum(letter.isalpha() for letter in typed) < FEWEST_LETTERS:
+        return Unclear(_which(prompt.options))
     if " " not in typed and not isinstance(prompt, ComplaintPrompt):
         answers = [option.text.casefold() for option in prompt.options]
         near = did_you_mean(typed.casefold(), [*answers, *COMMANDS])
@@ -136,5 +138,7 @@ def _words(prompt: Prompt, text: str, typed: str) -> replies.Reply | Unclear:
 
 
 def _which(options: Sequence[Option]) -> str:
-    numbers = [option.key for option in options if option.key.isdigit()]
-    return f"type a number from 1 to {numbers[-1]}" if numbers else "there is no such answer here"
+    keys = [option.key for option in options]
+    if not keys:
+        return "that is no answer here; type ? for what can be typed"
+    return f"type a number from 1 to {keys[-1]}" if keys[-1].isdigit() else f"type one of: {', '.join(keys)}"

@@ -83,11 +83,12 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     """
     rule_book = engine.rule_book
     data_sheet = told_fields(rule_book, data_sheet, observations)
-    known = gather(rule_book, observations)
+    known = gather(rule_book, observations, engine.momentary)
     values = all_values(data_sheet, known, rule_book)
     inferred = engine.inference.run(known.answers, values)
     network = engine.network(data_sheet)
-    missed = elusive(rule_book, known, inferred.findings)
+    comes_and_goes = inferred.findings.get(rule_book.settings.intermittent)
+    missed = elusive(known, inferred.findings, engine.momentary) if comes_and_goes else ()
     if missed:
         network = network.seen_by_chance(missed, rule_book.settings.seen_while_it_shows)
     evidence = evidence_of(rule_book, inferred, known)

@@ -7,7 +7,7 @@ the rules for forward chaining are compiled when the first diagnosis wants them.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -31,7 +31,7 @@ KEPT = 8
 class Engine:
     """A rule book with everything that follows from it alone."""
 
-    def __init__(self, rule_book: RuleBook, lexicon: Lexicon | None = None) -> None:
+    def __init__(self, rule_book: RuleBook, lexicon: Callable[[], Lexicon] | None = None) -> None:
         self.rule_book = rule_book
         self._lexicon = lexicon
         self._costs: list[tuple[DataSheet, State, Costs]] = []
@@ -43,7 +43,7 @@ class Engine:
         """Phrases and words by which text is read."""
         from diagnose.language.lexicon import Lexicon
 
-        return self._lexicon or Lexicon(self.rule_book)
+        return self._lexicon() if self._lexicon else Lexicon(self.rule_book)
 
     @cached_property
     def inference(self) -> Inference:

@@ -15,7 +15,7 @@ from diagnose.observations import (
     WordEvidence,
 )
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, Check, DataSheet, Limit, RuleBook, Value
+from diagnose.rule_book.types import Calculation, DataSheet, Limit, RuleBook, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -40,11 +40,20 @@ class KnownFacts:
     cured: bool = False
 
 
-def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFacts:
+def gather(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str] = ()) -> KnownFacts:
     """Fold observations, in order, into what is known; a later answer replaces an earlier one.
 
+    Where the fault comes and goes, what a ``momentary`` check does not see takes back nothing that was told.
     Observations that name something the rule book does not have (it may have changed since) are passed over.
     """
+    observations = tuple(observations)
+    known = _fold(rule_book, observations, ())
+    if momentary and known.answers.get(rule_book.settings.intermittent):
+        return _fold(rule_book, observations, momentary)
+    return known
+
+
+def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str]) -> KnownFacts:
     known = KnownFacts()
     for observation in observations:
         if isinstance(observation, FindingSeen):
@@ -54,7 +63,7 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
             if observation.quantity in rule_book.quantities:
                 known.values[observation.quantity] = observation.value
         elif isinstance(observation, CheckDone):
-            _outcome(rule_book, known, observation)
+            _outcome(rule_book, known, observation, momentary)
         elif isinstance(observation, WordEvidence):
             known.worded, known.cured = observation, False
         else:
@@ -62,19 +71,10 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
     return known
 
 
-def finds_standing_only(check: Check) -> bool:
-    """Tell whether a check finds a fault only while it is there: it measures, or says so of one of its outcomes."""
-    return not check.provokes and (bool(check.measures) or any(each.standing_only for each in check.outcomes))
-
-
-def elusive(rule_book: RuleBook, known: KnownFacts, findings: Mapping[str, bool]) -> tuple[str, ...]:
-    """Return findings that were looked for and not seen though the fault may have been gone just then."""
-    if not findings.get(rule_book.settings.intermittent):
-        return ()
+def elusive(known: KnownFacts, findings: Mapping[str, bool], momentary: Container[str]) -> tuple[str, ...]:
+    """Return findings that were looked for in vain by ``momentary`` checks: they may have been gone just then."""
     return tuple(
-        name
-        for name, check in known.not_seen_at.items()
-        if findings.get(name) is False and finds_standing_only(rule_book.checks[check])
+        name for name, check in known.not_seen_at.items() if findings.get(name) is False and check in momentary
     )
 
 
@@ -98,7 +98,7 @@ def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool,
     known.cured = known.cured and not present
 
 
-def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
+def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone, momentary: Container[str]) -> None:
     check = rule_book.checks.get(done.check)
     outcome = next((each for each in check.outcomes if each.answer == done.answer), None) if check else None
     if check is None or outcome is None:
@@ -106,6 +106,8 @@ def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
     known.checks_done.add(check.id)
     for present, names in ((True, outcome.present), (False, outcome.absent)):
         for name in names:
+            if not present and check.id in momentary and known.answers.get(name):
+                continue  # it was there, and is gone just now
             _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
             if not present:
                 known.not_seen_at[name] = check.id

@@ -130,7 +130,8 @@ def _over_range(match: re.Match[str], typed: str, quantity: Quantity) -> Limit:
         raise UnitError(f"`{typed}` is said of a resistance; type a figure{_example(quantity)}")
     if match["range"]:
         return Limit(_figure(match["range"], typed, quantity), "above")
-    if quantity.plausible is None:
+    if quantity.plausible is None or not _is_resistance(quantity):
+        # A voltmeter on too low a range shows it as well: that is no high voltage.
         raise _no_range(typed, quantity)
     return Limit(quantity.plausible[1], "above")
 

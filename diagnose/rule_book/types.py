@@ -189,7 +189,7 @@ class Finding(Entry, frozen=True, kw_only=True):
 class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """One possible answer of a check, what it sets, and what it means in words.
 
-    One that is ``standing_only`` makes sense only for a fault that is there all the time ("restless all the time"); it
+    One that is ``standing_only`` makes sense only for a fault that is there all the time ("unsteady all the time"); it
     is not offered where the fault is known to come and go.
     """
 

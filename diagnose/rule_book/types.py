@@ -454,4 +454,4 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         """Return the quantities that belong to the data sheet."""
         fields = {name: item for name, item in self.quantities.items() if item.where_to_find or item.on_data_sheet}
         order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
-        return {name: fields[name] for name in [*order, *(fields.keys() - set(order))]}
+        return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}

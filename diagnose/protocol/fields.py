@@ -82,6 +82,6 @@ def _one(quantity: Quantity, text: str) -> str:
     begun = [word for word in quantity.choices if len(lowered) >= 2 and word.casefold().startswith(lowered)]
     if exact or len(begun) == 1:
         return (exact or begun)[0]
-    if lowered.isdecimal() and 1 <= int(lowered) <= len(quantity.choices):
+    if lowered.isdecimal() and len(lowered) < 4 and 1 <= int(lowered) <= len(quantity.choices):
         return quantity.choices[int(lowered) - 1]
     return ""

@@ -132,7 +132,7 @@ def _told(error: DiagnoseError) -> str:
 
 
 def _speak_utf8() -> None:
-    """Let output that a terminal cannot show be replaced rather than fail."""
-    for stream in (sys.stdout, sys.stderr):
+    """Let what a terminal cannot show, or what was typed in no encoding, be replaced rather than fail."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

@@ -9,7 +9,7 @@ from diagnose.errors import UnitError
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.types import Quantity, RuleBook, Value
 
-_PARTS = re.compile(r"\s*;\s*|\s*,\s*(?=\d{1,2}\s+[^\d\s])")
+_PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
 _NUMBERED = re.compile(r"(\d{1,2})(?:\s*[:.)=]\s*|\s+)(.+)")
 _WORDS = re.compile(r"\s*[,+/]\s*|\s+and\s+")
 
@@ -30,7 +30,7 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> dict[
         elif len(quantities) == 1:
             quantity, text = quantities[0], part
         else:
-            fitting = [each for each in quantities if each.choices and _chosen(each, part)]
+            fitting = [each for each in quantities if _may_be(each, part)]
             if len(fitting) != 1:
                 return None if not numbered else f"there is no field {numbered[1]} here"
             quantity, text = fitting[0], part
@@ -41,6 +41,17 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> dict[
         except UnitError as error:
             return None if len(quantities) == 1 and not numbered and _is_sentence(text) else str(error)
     return filled or None
+
+
+def _may_be(quantity: Quantity, text: str) -> bool:
+    """Tell whether a text is a value of a quantity without its number: one of its words, or a figure in its unit."""
+    if quantity.choices:
+        return bool(_chosen(quantity, text))
+    try:
+        read_value(quantity, text)
+    except UnitError:
+        return False
+    return True
 
 
 def _is_sentence(text: str) -> bool:
@@ -71,6 +82,6 @@ def _one(quantity: Quantity, text: str) -> str:
     begun = [word for word in quantity.choices if len(lowered) >= 2 and word.casefold().startswith(lowered)]
     if exact or len(begun) == 1:
         return (exact or begun)[0]
-    if lowered.isdigit() and 1 <= int(lowered) <= len(quantity.choices):
+    if lowered.isdecimal() and len(lowered) < 4 and 1 <= int(lowered) <= len(quantity.choices):
         return quantity.choices[int(lowered) - 1]
     return ""

@@ -113,7 +113,7 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
 
 def remembered(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State) -> Diagnosis:
     """Return what :func:`diagnose` returns, worked out once where the same is asked several times in a row."""
-    asked = (data_sheet, observations, state)
+    asked = (dict(data_sheet), observations, state)
     for before, diagnosis in engine.diagnoses:
         if before == asked:
             return diagnosis

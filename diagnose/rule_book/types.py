@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
+from diagnose.rule_book.condition_types import Condition
 from diagnose.units import show_short
 
 Competence = Literal["ordinary", "instructed", "skilled"]
@@ -312,54 +313,6 @@ class PlantState(Entry, frozen=True, kw_only=True):
     changes: tuple[StateChange, ...]
 
 
-class Operand(msgspec.Struct, frozen=True, kw_only=True):
-    """A value to compare with, in SI units: ``constant + Σ factor × quantity + sign × combined tolerance``.
-
-    ``within`` lists quantities whose tolerances (absolute, share of the value) combine as the root of their squares.
-    """
-
-    constant: float = 0.0
-    terms: tuple[tuple[float, str], ...] = ()
-    sign: int = 0
-    within: tuple[tuple[float, float, str], ...] = ()
-
-
-class FindingIs(msgspec.Struct, frozen=True, tag="finding"):
-    """True when the finding is known to be as said."""
-
-    finding: str
-    present: bool
-
-
-class Comparison(msgspec.Struct, frozen=True, kw_only=True, tag="comparison"):
-    """True when a known value stands so: below, above (strictly), between (inclusive) or one of some words.
-
-    ``holds`` false means the opposite; unknown values make neither true.
-    """
-
-    quantity: str
-    relation: Literal["below", "above", "between", "one of"]
-    operands: tuple[Operand, ...] = ()
-    choices: tuple[str, ...] = ()
-    holds: bool = True
-
-
-class All(msgspec.Struct, frozen=True, tag="all"):
-    """True when all of the conditions are."""
-
-    of: tuple[Condition, ...]
-
-
-class AnyOf(msgspec.Struct, frozen=True, tag="any"):
-    """True when at least one of the conditions is."""
-
-    of: tuple[Condition, ...]
-
-
-Condition: TypeAlias = FindingIs | Comparison | All | AnyOf
-"""Conditions in negation normal form: ``not`` is pushed to the leaves when a rule is read."""
-
-
 class Review(Entry, frozen=True, kw_only=True):
     """One point on which an installation is judged from its data sheet alone.
 
@@ -501,4 +454,4 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         """Return the quantities that belong to the data sheet."""
         fields = {name: item for name, item in self.quantities.items() if item.where_to_find or item.on_data_sheet}
         order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
-        return {name: fields[name] for name in [*order, *(fields.keys() - set(order))]}
+        return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}

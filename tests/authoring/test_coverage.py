@@ -13,7 +13,8 @@ from diagnose.authoring.coverage import Coverage, coverage
 from diagnose.authoring.coverage_text import in_words
 from diagnose.authoring.telling_apart import Table, confusion
 from diagnose.documents.typed import as_json
-from diagnose.rule_book.types import Comparison, InferenceRule, Operand, Outcome, Quantity
+from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.types import InferenceRule, Outcome, Quantity
 from tests.authoring.test_testability import RATES, SIGNATURES
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, yes_or_no
 

@@ -25,7 +25,9 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
 def _stop(document: DiagnosisDocument) -> list[Block]:
     if not document.stop:
         return []
-    wait = line(Span("Nobody goes near, and no work goes on, until whoever may say so has said that it is over.", "head"))
+    wait = line(
+        Span("Nobody goes near, and no work goes on, until whoever may say so has said that it is over.", "head")
+    )
     return [Heading("Stop"), wait, *parts.hazards(document.stop)]
 
 

@@ -311,8 +311,8 @@ UNSTEMMED_FORMS = _words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
     thundering bite fainted
 """)
-"""Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm that
-is over, what *bites* is not a *bit*, and who has *fainted* is not *faint*."""
+"""Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
+that is over, what *bites* is not a *bit*, and who has *fainted* is not *faint*."""
 
 HUMAN_SUBJECTS = _words("i we you they he she one can cannot can't could couldn't to be")
 """Before *read*: a person reads. Otherwise an instrument does, and *reads* is a synonym of *shows*."""

@@ -61,7 +61,9 @@ def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) 
     """Return the matches without those whose words only sound like their finding (*smoke* in ``smoke detector``)."""
     alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
     return [
-        each for each in found if not (each.tag.present and any((each.tag.finding, at) in alike for at in each.positions))
+        each
+        for each in found
+        if not (each.tag.present and any((each.tag.finding, at) in alike for at in each.positions))
     ]
 
 
@@ -135,7 +137,9 @@ def _mention(
             present = present == answer
     elif why:
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
-    elif present and (has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match))):
+    elif present and (
+        has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match))
+    ):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"

@@ -33,7 +33,17 @@ BOOK = RuleBook(
     findings={each.id: each for each in (COLOUR, SMOKE)},
     **{
         part: {}
-        for part in ("sources", "areas", "quantities", "checks", "inference", "causes", "remedies", "cautions", "states")
+        for part in (
+            "sources",
+            "areas",
+            "quantities",
+            "checks",
+            "inference",
+            "causes",
+            "remedies",
+            "cautions",
+            "states",
+        )
     },
 )
 LEXICON = Lexicon(BOOK)

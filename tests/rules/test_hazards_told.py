@@ -26,7 +26,7 @@ HELD_BACK = PARTS["held-back"]
 ENGINE = real_engine()
 HAZARDS = {name: item for name, item in ENGINE.rule_book.findings.items() if item.keep_away}
 
-LEAST_TOLD, LEAST_HARMLESS = 0.0, 0.0
+LEAST_TOLD, LEAST_HARMLESS = 0.93, 1.0
 
 
 def stops(text: str) -> set[str]:
@@ -52,7 +52,7 @@ class TestSentences:
         assert stops(text) == set()
 
     def test_sentences_held_back_are_mostly_understood(self) -> None:
-        """Those that no phrase was written for: the shares are what was reached when they were first looked at."""
+        """Those that no phrase was written for: the shares are those reached when they were first looked at."""
         told = [each["finding"] in stops(each["text"]) for each in HELD_BACK["told"]]
         harmless = [not stops(text) for text in HELD_BACK["harmless"]]
         assert sum(told) >= LEAST_TOLD * len(told)
@@ -140,7 +140,7 @@ class TestTriage:
         assert result.stop.quotes[name]
         proposals = result.diagnosis.proposals
         assert proposals.next.kind == "escalate"
-        assert not (proposals.questions or proposals.checks or proposals.remedies)
+        assert (proposals.questions, proposals.checks, proposals.remedies) == ((), (), ())
 
     @pytest.mark.parametrize("text", ["no smoke, no sparks, it simply does not turn on", "hot water meter reads low"])
     def test_a_report_without_one_goes_its_way(self, text: str) -> None:

@@ -384,6 +384,11 @@ class TestToldOfTheMeter:
         assert {each.id for each in self.told({}).causes} == {"bus-silent", "fuse", "board"}
         assert {each.id for each in self.told({"place": "hall"}).causes} == {"bus-silent", "board"}
         assert {each.id for each in self.told({"output": ("loop",)}).causes} == {"fuse", "board"}
+        assert {each.id for each in self.told({"output": ("loop",)}, {"output": ("bus",)}).causes} == {
+            "bus-silent",
+            "fuse",
+            "board",
+        }
         assert {each.id for each in self.told({"output": ("loop", "bus")}).causes} == {"bus-silent", "fuse", "board"}
 
     def test_a_caution_that_hangs_on_a_told_field_hangs_on_nothing_more(self) -> None:

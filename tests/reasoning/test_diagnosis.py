@@ -214,10 +214,10 @@ def unsafe(rule_book: RuleBook, proposal: Proposal, sheet: DataSheet, state: Sta
     }
     wrong += [rule for rule, broken in rules.items() if broken]
     raised = dict(proposal.cautions)
-    for caution in rule_book.cautions.values():
-        for item in caution.comes_up:
-            if set(item) == {"meets"} and met & set(item["meets"]) and caution.id not in raised:
-                wrong.append(f"no caution {caution.id}")
+    for each in rule_book.cautions.values():
+        for item in each.comes_up:
+            if set(item) == {"meets"} and met & set(item["meets"]) and each.id not in raised:
+                wrong.append(f"no caution {each.id}")
     return wrong
 
 

@@ -71,5 +71,9 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     set_aside: tuple[str, ...] = ()
 
     def standing(self, rule_book: RuleBook) -> dict[str, str]:
-        """Return the value of every state of the rule book."""
-        return {name: self.plant.get(name, state.initial) for name, state in rule_book.states.items()}
+        """Return the value of every state of the rule book; one that it does not have (any more) counts as initial."""
+        said = {name: self.plant.get(name, state.initial) for name, state in rule_book.states.items()}
+        return {
+            name: each if each in rule_book.states[name].values else rule_book.states[name].initial
+            for name, each in said.items()
+        }

@@ -110,7 +110,8 @@ class _Record:
         """Look at a prompt as it is put to the person: is it safe, and how do the true causes rank?"""
         self.questions += not self.steps
         if isinstance(prompt, HandOverPrompt):
-            self._rank(situation.diagnosis, prompt.proposal)
+            if prompt.ending != "cured":
+                self._rank(situation.diagnosis, prompt.proposal)
             self._log(situation, prompt.proposal)
             return
         step = self._step_on(prompt)

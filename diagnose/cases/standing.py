@@ -40,7 +40,7 @@ from diagnose.rule_book.types import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
 KEPT = Acknowledgement | Note | TextRead
-"""Events that going back passes over: cautions read stay read, and words stay as they were said."""
+"""Events that going back passes over by themselves: a caution read stays read, and words stay as they were said."""
 
 FINISHES = CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
 """Events after which a step that comes again has its cautions heeded again."""

@@ -140,6 +140,20 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
     help="Further single faults, met by ordinary and instructed people.",
 )
 @click.option(
+    "--intermittent",
+    type=click.IntRange(min=0),
+    default=100,
+    show_default=True,
+    help="Single faults that come and go.",
+)
+@click.option(
+    "--outside",
+    type=click.IntRange(min=0),
+    default=100,
+    show_default=True,
+    help="Single faults with their cause taken out of the rule book.",
+)
+@click.option(
     "--wrong",
     type=click.FloatRange(0, 1),
     default=0.05,
@@ -158,6 +172,7 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
 @click.pass_context
 def simulate(
     ctx: click.Context,
+    /,
     single: int,
     double: int,
     less_skilled: int,
@@ -165,6 +180,7 @@ def simulate(
     seed: int,
     processes: int,
     form: str,
+    **others: int,
 ) -> None:
     """Draw faults from the rule book, interview somebody about each, and say how often that finds them.
 
@@ -177,7 +193,7 @@ def simulate(
     from diagnose.authoring.simulation_text import SimulationDocument, in_words
 
     engine = load(ctx)
-    order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed)
+    order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed, **others)
     with _progress(len(order.tasks())) as advance:
         faults, complete = collect(simulated(engine, order, processes), advance)
     found = figures(engine.rule_book, faults)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -233,8 +233,3 @@ def _conflict_message(diagnosis: Diagnosis) -> tuple[str, ...]:
     if not diagnosis.fits_badly:
         return ()
     return ("These answers do not fit together well: one of them may be wrong, or there is more than one fault.",)
-
-
-def analysed_document(rule_book: RuleBook, analysed: Analysis) -> dict[str, Any]:
-    """Return the findings of an analysis, as the screens of the interview take them until they use the parts."""
-    return {"findings": analysis_document(rule_book, analysed).findings}

@@ -13,9 +13,8 @@ from rich.text import Text
 from rich.theme import Theme
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Line, Numbered, Ranking, Span, Spans
-from diagnose.documents.blocks import percent as percent
-from diagnose.documents.diagnosis_types import AnalysedFinding, CautionDocument, DiagnosisDocument
+from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Line, Numbered, Ranking, Span, Spans, percent
+from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.page import diagnosis_page
 
 THEME = Theme(
@@ -150,13 +149,3 @@ def print_line(console: Console, text: Text | str, indent: int = 2, hang: int = 
     for number, part in enumerate(lines):
         part.rstrip()
         console.print(Padding(part, (0, 0, 0, indent + (hang if number else 0)), expand=False))
-
-
-def print_findings(console: Console, findings: Iterable[AnalysedFinding]) -> None:
-    """Print the findings of an analysis, for screens that do not use the parts yet."""
-    write(console, parts.findings((each.title, each.present, "") for each in findings))
-
-
-def print_caution(console: Console, caution: CautionDocument, in_full: bool = True) -> None:
-    """Print one caution, for screens that do not use the parts yet."""
-    write(console, parts.caution(caution, in_full))

@@ -9,7 +9,8 @@ from rich.text import Text
 
 from diagnose.analyses.log_clock import duration
 from diagnose.documents import parts
-from diagnose.documents.text import percent, print_head, print_line, write
+from diagnose.documents.blocks import percent
+from diagnose.documents.text import print_head, print_line, write
 from diagnose.documents.trend_picture import print_picture
 from diagnose.documents.trend_types import MarkDocument, SignDocument, TrendDocument
 from diagnose.documents.typed import FindingDocument

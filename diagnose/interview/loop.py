@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from diagnose.cases.events import Note, TextRead
 from diagnose.documents.blocks import Block, line
 from diagnose.documents.text import write
-from diagnose.interview import screens
+from diagnose.interview import screens, views
 from diagnose.interview.paging import Pager
 from diagnose.interview.remarks import remarks
 from diagnose.interview.session import Session
@@ -153,14 +153,14 @@ class Interview:
 
     def _viewed(self, situation: Situation, prompt: Prompt, word: str) -> list[Block]:
         if word == "help":
-            return screens.all_words()
+            return views.all_words()
         if word == "more":
-            return screens.more_complaints(prompt) if isinstance(prompt, ComplaintPrompt) else screens.all_words()
+            return views.more_complaints(prompt) if isinstance(prompt, ComplaintPrompt) else views.all_words()
         if not screens.has_ranking(prompt) and not isinstance(prompt, HandOverPrompt):
             return []
         if word == "why":
-            return screens.why(situation, getattr(prompt, "proposal", None))
-        return screens.full_ranking(situation)
+            return views.why(situation, getattr(prompt, "proposal", None))
+        return views.full_ranking(situation)
 
     def _say_where_it_is(self, status: int) -> None:
         journal = self.session.journal

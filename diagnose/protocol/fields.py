@@ -9,7 +9,7 @@ from diagnose.errors import UnitError
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.types import Quantity, RuleBook, Value
 
-_PARTS = re.compile(r"\s*;\s*|\s*,\s*(?=\d{1,2}\s+[^\d\s])")
+_PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
 _NUMBERED = re.compile(r"(\d{1,2})(?:\s*[:.)=]\s*|\s+)(.+)")
 _WORDS = re.compile(r"\s*[,+/]\s*|\s+and\s+")
 
@@ -82,6 +82,6 @@ def _one(quantity: Quantity, text: str) -> str:
     begun = [word for word in quantity.choices if len(lowered) >= 2 and word.casefold().startswith(lowered)]
     if exact or len(begun) == 1:
         return (exact or begun)[0]
-    if lowered.isdigit() and 1 <= int(lowered) <= len(quantity.choices):
+    if lowered.isdecimal() and len(lowered) < 4 and 1 <= int(lowered) <= len(quantity.choices):
         return quantity.choices[int(lowered) - 1]
     return ""

@@ -49,7 +49,7 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
         return _nothing(prompt)
     if isinstance(prompt, ComplaintPrompt) and typed.casefold() == "more":
         return Command("more")
-    option = _option(prompt.options, typed)
+    option = _option(prompt.options, typed, whole=isinstance(prompt, CautionPrompt))
     if option is not None:
         return option.reply
     command = command_in(typed)
@@ -64,7 +64,7 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
     readings = _readings(engine, data_sheet, prompt, typed)
     if readings is not None:
         return readings
-    if typed.isdigit():
+    if typed.isdecimal():
         return Unclear(_which(prompt.options))
     return _words(prompt, text, typed)
 
@@ -75,13 +75,13 @@ def _nothing(prompt: Prompt) -> replies.Reply | Unclear:
     return Unclear("")
 
 
-def _option(options: Sequence[Option], typed: str) -> Option | None:
-    """Return the option whose key or words were typed, whole or begun."""
+def _option(options: Sequence[Option], typed: str, whole: bool) -> Option | None:
+    """Return the option whose key or words were typed, ``whole`` or at least their beginning."""
     lowered = typed.casefold()
     for option in options:
         if lowered in (option.key, option.text.casefold()):
             return option
-    if len(lowered) < FEWEST_LETTERS or command_in(typed) is not None:
+    if whole or len(lowered) < FEWEST_LETTERS or command_in(typed) is not None:
         return None
     begun = [option for option in options if option.text.casefold().startswith(lowered)]
     return begun[0] if len(begun) == 1 else None
@@ -141,4 +141,4 @@ def _which(options: Sequence[Option]) -> str:
     keys = [option.key for option in options]
     if not keys:
         return "that is no answer here; type ? for what can be typed"
-    return f"type a number from 1 to {keys[-1]}" if keys[-1].isdigit() else f"type one of: {', '.join(keys)}"
+    return f"type a number from 1 to {keys[-1]}" if keys[-1].isdecimal() else f"type one of: {', '.join(keys)}"

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.planning import Array, Index, Tasks
-from diagnose.reasoning.steps import allowed, exposure_minutes, raised_where_it_stands, way_for
+from diagnose.reasoning.steps import Way, allowed, exposure_minutes, hazards_of, raised_where_it_stands, way_for
 from diagnose.rule_book.types import DataSheet, Remedy, RuleBook, Step
 
 
@@ -45,6 +45,7 @@ class Costs:
         self._person = State(competence=state.competence, missing_tools=state.missing_tools)
         self._standings: list[dict[str, str]] = []
         self._raised: list[frozenset[str]] = []
+        self._exposed: dict[tuple[frozenset[str], frozenset[str], int, int], float] = {}
         self._numbers: dict[tuple[tuple[str, str], ...], int] = {}
         self._known: dict[tuple[str, str, int], Cost] = {}
         self._remedies = list(rule_book.remedies.values())
@@ -70,13 +71,22 @@ class Costs:
     def _work_out(self, step: Step, start: int) -> Cost:
         book, sheet, standing = self._rule_book, self._data_sheet, self._standings[start]
         way = way_for(book, step, standing, sheet)
-        exposure = exposure_minutes(book, step, way, sheet, self._raised[start])
+        after = self.number(way.standing)
+        exposure = self._exposure(step, way, after, start)
         minutes = step.minutes + way.minutes + exposure
         here = State(plant=standing, competence=self._person.competence, missing_tools=self._person.missing_tools)
         may = allowed(book, step, here, sheet) is not None
         if isinstance(step, Remedy):
             minutes += book.checks[step.proved_by].minutes
-        return Cost(minutes, self.number(way.standing), may, exposes=bool(exposure or way.changes))
+        return Cost(minutes, after, may, exposes=bool(exposure or way.changes))
+
+    def _exposure(self, step: Step, way: Way, after: int, start: int) -> float:
+        """Return the exposure of a step, worked out once for all steps that meet the same in the same states."""
+        key = (hazards_of(step, way), frozenset(step.needs), after, start)
+        if key not in self._exposed:
+            sheet, already = self._data_sheet, self._raised[start]
+            self._exposed[key] = exposure_minutes(self._rule_book, step, way, sheet, already)
+        return self._exposed[key]
 
     def tasks(self, starts: Sequence[int], set_aside: Sequence[str]) -> Tasks:
         """Return all remedies as tasks for planning, from every way of standing that may come up.

@@ -11,7 +11,8 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from diagnose.rule_book.types import Comparison, Limit, Operand
+from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.types import Limit
 
 
 def value_of(operand: Operand, values: Mapping[str, Any]) -> float:

@@ -12,9 +12,10 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.rule_book.types import All, Settings
+from diagnose.rule_book.types import Settings
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -61,7 +62,7 @@ def _spread(
     """Return a finding whose phrases name no set of words any more: one phrase for each word of the set."""
     problems: list[Problem] = []
     result = dict(data)
-    for key in ("phrases", "denied-by"):
+    for key in ("phrases", "denied-by", "sounds-like"):
         phrases = data.get(key)
         if not isinstance(phrases, list):
             continue

@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
+from diagnose.rule_book.condition_types import Condition
 from diagnose.units import show_short
 
 Competence = Literal["ordinary", "instructed", "skilled"]
@@ -33,7 +34,7 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
 
-class Limit(msgspec.Struct, frozen=True):
+class Limit(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A reading of which only one side is known: above (``>20 Mohm``, over range) or below (``<0.1 ohm``) a bound, SI.
 
     The bound itself does not belong to it; what varies continuously never stands exactly there, so ``≥`` says no less.
@@ -158,6 +159,8 @@ class Finding(Entry, frozen=True, kw_only=True):
     A *symptom* is what people see go wrong, a *result* what a check finds, *history* how it came about, a
     *circumstance* how the meter is built or used, which is nobody's fault. One with ``keep_away`` stops
     all work while it is present.
+    ``phrases`` affirm it in a report, ``denied_by`` say that it is not so; ``sounds_like`` share words with its phrases
+    and mean something else (a *smoke detector*), and say neither.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -168,6 +171,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     minutes: float | None = None
     phrases: tuple[str, ...] = ()
     denied_by: tuple[str, ...] = ()
+    sounds_like: tuple[str, ...] = ()
     subject: tuple[str, ...] = ()
     alternatives: str = ""
     complaint: Literal["", "common", "other"] = ""
@@ -310,54 +314,6 @@ class PlantState(Entry, frozen=True, kw_only=True):
     values: tuple[str, ...]
     initial: str
     changes: tuple[StateChange, ...]
-
-
-class Operand(msgspec.Struct, frozen=True, kw_only=True):
-    """A value to compare with, in SI units: ``constant + Σ factor × quantity + sign × combined tolerance``.
-
-    ``within`` lists quantities whose tolerances (absolute, share of the value) combine as the root of their squares.
-    """
-
-    constant: float = 0.0
-    terms: tuple[tuple[float, str], ...] = ()
-    sign: int = 0
-    within: tuple[tuple[float, float, str], ...] = ()
-
-
-class FindingIs(msgspec.Struct, frozen=True, tag="finding"):
-    """True when the finding is known to be as said."""
-
-    finding: str
-    present: bool
-
-
-class Comparison(msgspec.Struct, frozen=True, kw_only=True, tag="comparison"):
-    """True when a known value stands so: below, above (strictly), between (inclusive) or one of some words.
-
-    ``holds`` false means the opposite; unknown values make neither true.
-    """
-
-    quantity: str
-    relation: Literal["below", "above", "between", "one of"]
-    operands: tuple[Operand, ...] = ()
-    choices: tuple[str, ...] = ()
-    holds: bool = True
-
-
-class All(msgspec.Struct, frozen=True, tag="all"):
-    """True when all of the conditions are."""
-
-    of: tuple[Condition, ...]
-
-
-class AnyOf(msgspec.Struct, frozen=True, tag="any"):
-    """True when at least one of the conditions is."""
-
-    of: tuple[Condition, ...]
-
-
-Condition: TypeAlias = FindingIs | Comparison | All | AnyOf
-"""Conditions in negation normal form: ``not`` is pushed to the leaves when a rule is read."""
 
 
 class Review(Entry, frozen=True, kw_only=True):

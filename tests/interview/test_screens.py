@@ -156,3 +156,13 @@ def test_pairs_that_cannot_be_read_are_asked_again(tmp_path: Path) -> None:
     assert printed.count("? ") >= 4
     assert "the unit of the reference readings is not said" in " ".join(printed.split())
     assert "From the" not in printed
+
+
+def test_a_y_typed_ahead_heeds_nothing(tmp_path: Path) -> None:
+    """Cautions over several pages are heeded after the last of them has been shown, not before."""
+    start = ["no light", "3", "o", "3", "1 wet; 2 230 V"]
+    _, printed = run([*start, "y", "y", "l"], tmp_path, person=True, height=12)
+    assert "That counts only after the last caution has been shown." in printed
+    said = printed.index("That counts only after")
+    assert "Put the tester into the socket." not in printed[:said]
+    assert "Put the tester into the socket." in printed[said:]

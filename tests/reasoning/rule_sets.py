@@ -8,8 +8,9 @@ from typing import Any
 import clips
 from hypothesis import strategies as st
 
+from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.conditions import truth
-from diagnose.rule_book.types import All, AnyOf, Comparison, Condition, FindingIs, InferenceRule, Limit, Operand, Value
+from diagnose.rule_book.types import InferenceRule, Limit, Value
 
 FINDINGS = tuple("abcdef")
 NUMBERS = ("x", "y", "z")

@@ -11,19 +11,8 @@ from diagnose.reasoning.costs import Costs
 from diagnose.reasoning.diagnosis import diagnose, remembered
 from diagnose.reasoning.engine import KEPT, Engine
 from diagnose.reasoning.posterior import build_network
-from diagnose.rule_book.types import (
-    COMPETENCES,
-    All,
-    Calculation,
-    Comparison,
-    Condition,
-    DataSheet,
-    FindingIs,
-    InferenceRule,
-    Operand,
-    Outcome,
-    Quantity,
-)
+from diagnose.rule_book.condition_types import All, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.types import COMPETENCES, Calculation, DataSheet, InferenceRule, Outcome, Quantity
 from tests.engines import real_engine
 from tests.reasoning.books import book, cause, check, finding, remedy, state, yes_or_no
 

@@ -20,7 +20,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.types import Outcome
 from tests.authoring.invented import PLACE, fault, lamp
 from tests.engines import real_engine
-from tests.reasoning.books import book, cause, check, finding, remedy, yes_or_no
+from tests.reasoning.books import SETTINGS, book, cause, check, finding, remedy, yes_or_no
 
 BOOK = lamp()
 ENGINE = Engine(BOOK)
@@ -33,7 +33,8 @@ class TestInterview:
         """The feed: felt first for nothing is opened, then put right and proved."""
         result = interview(ENGINE, fault("feed"), 0.0)
         assert (result.end, result.ranks, result.first) == ("cured", {"feed": 1}, "feed")
-        assert [line.split()[:2] for line in result.log] == [["check", "feel-feed"], ["remedy", "feed"]]
+        steps = ["check feel-feed (2 min)", "remedy feed (10 min)", "done Cured and proved (0 min)"]
+        assert [line.split(" | ")[0] for line in result.log] == steps
         # 2 minutes of looking; 10 of repair, 3 of proof
         assert (result.looking, result.minutes, result.steps, result.needless) == (2.0, 15.0, 2, 0)
 
@@ -86,7 +87,8 @@ class TestInterview:
         outside = yes_or_no("look-outside", "feed-dead", applies={"place": ("outside",)}, minutes=0.5)
         place = msgspec.structs.replace(PLACE, where_to_find="")
         result = interview(Engine(lamp(place, outside)), fault("feed", sheet={"place": "inside"}), 0.0)
-        assert result.log[0].startswith("check look-outside (0.5 min): not on this meter")
+        assert result.log[0].startswith("check look-outside (0.5 min) | ")
+        assert "->" not in result.log[0]
         assert (result.end, result.looking) == ("cured", 2.0)
 
     def test_what_says_whether_a_step_is_in_place_is_asked_first(self) -> None:
@@ -204,23 +206,51 @@ class TestFigures:
         assert "Single faults" not in text
 
 
+def only(**kinds: int) -> Order:
+    """Return an order of these kinds of faults and no others."""
+    none = {"single": 0, "double": 0, "less_skilled": 0, "intermittent": 0, "outside": 0}
+    return Order(**{**none, **kinds})  # type: ignore[arg-type]
+
+
 class TestSimulate:
     """Many faults, by any number of processes."""
 
-    ORDER = Order(single=6, double=3, less_skilled=2, wrong=0.2, seed=7)
+    ORDER = Order(single=6, double=3, less_skilled=2, intermittent=2, outside=2, wrong=0.2, seed=7)
 
     def test_the_same_seed_gives_the_same_whatever_the_processes(self) -> None:
         """One process, and two that share the work; another seed gives something else."""
         one = list(simulate(ENGINE, self.ORDER, 1))
-        assert [each.kind for each in one if each] == ["single"] * 6 + ["double"] * 3 + ["less skilled"] * 2
+        kinds = ["single"] * 6 + ["double"] * 3 + ["less skilled"] * 2 + ["outside"] * 2
+        assert [each.kind for each in one if each] == kinds  # no fault of this lamp comes and goes
         assert list(simulate(ENGINE, self.ORDER, 2)) == one
-        assert list(simulate(ENGINE, Order(single=6, seed=8), 1))[:6] != one[:6]
+        assert list(simulate(ENGINE, only(single=6, seed=8), 1)) != one[:6]
 
     def test_a_rule_book_without_double_faults(self) -> None:
         """What cannot be drawn is left out."""
         lonely = book(finding("dark", complaint="common"), cause("a", {"dark": 1.0}))
-        faults, complete = collect(simulate(Engine(lonely), Order(single=1, double=2, less_skilled=0)), lambda: None)
+        faults, complete = collect(simulate(Engine(lonely), only(single=1, double=2)), lambda: None)
         assert ([each.kind for each in faults], complete) == (["single"], True)
+
+    def test_a_fault_that_comes_and_goes_is_told_to_do_so(self) -> None:
+        """Only causes that do are drawn, and looks come too late at times."""
+        settings = msgspec.structs.replace(SETTINGS, intermittent="now-and-then", seen_while_it_shows=0.3)
+        loose = cause("loose", {"dark": 0.9, "now-and-then": 0.9, "feed-dead": 0.9})
+        parts = (finding("now-and-then", kind="history"), loose, remedy("loose", works=1.0))
+        engine = Engine(msgspec.structs.replace(lamp(*parts), settings=settings))
+        faults = [each for each in simulate(engine, only(intermittent=8)) if each]
+        assert len(faults) == 8
+        assert all(each.fault.causes == ("loose",) and each.fault.comes_and_goes for each in faults)
+        assert all("now-and-then" in each.fault.complaint for each in faults)
+        assert all(each.interview.violations == () for each in faults)
+        assert figures(engine.rule_book, faults).intermittent_cured.of == 8
+
+    def test_a_cause_taken_out_is_not_found(self) -> None:
+        """Nobody who does not know it can name it; what really happens is not changed by that."""
+        faults = [each for each in simulate(ENGINE, only(outside=6)) if each]
+        assert len(faults) == 6
+        ranked = len(BOOK.causes)
+        assert all(each.interview.ranks_before[each.fault.causes[0]] == ranked for each in faults)
+        assert all(each.interview.end != "undecided" for each in faults)
 
     def test_left_in_the_middle(self) -> None:
         """Ctrl-C keeps what is there."""
@@ -235,7 +265,7 @@ class TestSimulate:
 
     def test_as_an_object(self) -> None:
         """Order, figures and every fault."""
-        faults = [each for each in simulate(ENGINE, Order(single=2, double=0, less_skilled=0)) if each]
+        faults = [each for each in simulate(ENGINE, only(single=2)) if each]
         document = SimulationDocument(
             complete=True, order=Order(single=2), figures=figures(BOOK, faults), faults=tuple(faults)
         )

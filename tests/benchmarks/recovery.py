@@ -15,7 +15,7 @@ from diagnose.analyses.mechanism import Mechanism, Model, Scene
 from diagnose.analyses.mechanisms import ANY_SMOOTH, mechanisms_of
 from diagnose.analyses.ranking import Pairs, Ranked, grouped, likelihood, rank
 from diagnose.analyses.separating import separate
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 
 UPPER = 100.0
 SHOWS = 5.0
@@ -63,7 +63,7 @@ class Tried(NamedTuple):
 @cache
 def mechanisms() -> tuple[Mechanism, ...]:
     """Return the mechanisms of the rule book of this repository."""
-    return mechanisms_of(real_rule_book().mechanisms)
+    return mechanisms_of(real_engine().rule_book.mechanisms)
 
 
 def simulated_ones() -> tuple[Mechanism, ...]:

@@ -79,8 +79,9 @@ def review(ctx: click.Context, file: Path, form: str) -> None:
     diagnose data-sheet review --format json ft-2041.yaml
     diagnose --rules my-rules data-sheet review ft-2041.yaml
 
-    Best before anything is wrong. Velocity, straight runs, earthing, conductivity, loop, cable, fuse, bus and more: each is fine, doubtful, wrong,
-    or cannot be told, with the figures behind it, their sources, and what to do. Exit status 1 if one is wrong.
+    Best done before anything is wrong. Velocity, straight runs, earthing, conductivity, loop, cable, fuse, bus and
+    more: each is fine, doubtful, wrong, or cannot be told, with the figures behind it, their sources, and what to do.
+    Exit status 1 if one is wrong.
     """
     from diagnose.documents.review import print_review, review_document
     from diagnose.documents.text import make_console

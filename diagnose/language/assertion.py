@@ -15,7 +15,9 @@ purpose:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
+from itertools import pairwise
 from typing import Any
 
 from diagnose.language import english
@@ -28,6 +30,7 @@ _NEGATION_SCOPE = 2
 _REPLACEMENT_SCOPE = 8
 _TAIL_SCOPE = 3
 _EXPERIENCER_SCOPE = 8
+_YEAR = re.compile(r"(?:19|20)\d\d")
 AnyMatch = Match[Any]
 
 CONDITION = "is only a condition"
@@ -182,6 +185,22 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -
         return True
     later = [tokens[match.last + 1 :], following.tokens if following else ()]
     return any(_is_resolved(part) for part in later)
+
+
+def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
+    """Check whether it is told of long ago, and not as lasting since (``last winter``, ``in 2019``, ``was last week``)."""
+    clause = sentence.clause(match.first)
+    own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
+    if any(token.text in english.LASTING_WORDS for token in own):
+        return False
+    was = any(token.text in english.PAST_VERBS for token in own)
+    units = english.LONG_UNITS | english.WEEKS if was else english.LONG_UNITS
+    return any(
+        (token.text == "last" and following.text in units)
+        or (token.text in units and following.text == "ago")
+        or (token.text == "in" and _YEAR.fullmatch(following.text) is not None)
+        for token, following in pairwise(own)
+    )
 
 
 def _is_reason_for_replacement(tokens: Sequence[Token], start: int) -> bool:

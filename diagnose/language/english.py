@@ -164,6 +164,18 @@ TIME_PREPOSITIONS = _words("in at when after since during while whenever on")
 RESOLUTION_WORDS = _words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
 """After a mention: it is over."""
 
+LASTING_WORDS = _words("since still again ever until always")
+"""With a time in the past: it may be so to this day (``since last summer``)."""
+
+LONG_UNITS = _words("""
+    month months year years season winter spring summer autumn january february march april may june july august
+    september october november december
+""")
+"""Units of time and seasons so long that what happened *last* of them, or some *ago*, is not there now."""
+
+WEEKS = _words("week weeks")
+"""Those after which it is over if a verb in the past says so."""
+
 NOW_WORDS = _words("now again since currently meanwhile")
 WELL_WORDS = OK_WORDS - OK_CHECKS | _words("back ran running runs stable")
 PAST_VERBS = _words("was were had used wasn")
@@ -297,8 +309,10 @@ IRREGULAR_FORMS = _forms("""
 
 UNSTEMMED_FORMS = _words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
+    thundering bite
 """)
-"""Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*."""
+"""Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm that
+is over, and what *bites* is not a *bit*."""
 
 HUMAN_SUBJECTS = _words("i we you they he she one can cannot can't could couldn't to be")
 """Before *read*: a person reads. Otherwise an instrument does, and *reads* is a synonym of *shows*."""

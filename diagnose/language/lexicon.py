@@ -34,6 +34,7 @@ class Tables(msgspec.Struct, frozen=True):
     """All of a lexicon that takes long to work out, as it is kept in the cache."""
 
     claims: PhraseIndex[Claim]
+    sounds_like: PhraseIndex[str]
     subjects: PhraseIndex[str]
     quantity_words: PhraseIndex[str]
     choices: PhraseIndex[QuantityValue]
@@ -47,9 +48,11 @@ class Tables(msgspec.Struct, frozen=True):
         quantities = rule_book.quantities.values()
         subjects = sorted({each for item in rule_book.findings.values() for each in item.subject})
         chosen = [item for item in quantities if item.choices]
+        alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
             claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
+            sounds_like=PhraseIndex.of(alike, vocabulary, contiguous=lambda _: True),
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
@@ -71,6 +74,7 @@ class Lexicon:
         }
         self.vocabulary = _vocabulary(rule_book)
         self.claims = tables.claims
+        self.sounds_like = tables.sounds_like
         self.subjects = tables.subjects
         self.quantity_words = tables.quantity_words
         self.choices = tables.choices
@@ -140,7 +144,7 @@ def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityVal
 
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
-        yield from (*finding.phrases, *finding.denied_by, *finding.subject)
+        yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         if quantity.words:

@@ -8,6 +8,7 @@ from diagnose.language import english
 from diagnose.language.assertion import (
     QUESTION,
     contains_negation,
+    happened_long_ago,
     has_ended,
     has_other_experiencer,
     is_historical,
@@ -44,7 +45,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
 
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
-    found = lexicon.claims.matches(sentence.tokens)
+    found = _meant(sentence, lexicon.claims.matches(sentence.tokens), lexicon)
     kept = most_specific(found)
     single = [
         match
@@ -54,6 +55,14 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) -> list[Match[Claim]]:
+    """Return the matches without those whose words only sound like their finding (*smoke* in ``smoke detector``)."""
+    alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
+    return [
+        each for each in found if not (each.tag.present and any((each.tag.finding, at) in alike for at in each.positions))
+    ]
 
 
 def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
@@ -116,7 +125,8 @@ def _mention(
         present = False
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
-    why = why_not_factual(sentence, match, finding.kind == "symptom")
+    # What somebody believes to be dangerous counts as what is plain to see.
+    why = why_not_factual(sentence, match, finding.kind == "symptom" or finding.keep_away is not None)
     if why == QUESTION:
         answer = _answer(following)
         if answer is None:
@@ -125,7 +135,7 @@ def _mention(
             present = present == answer
     elif why:
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
-    elif present and has_ended(sentence, following, match):
+    elif present and (has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match))):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"

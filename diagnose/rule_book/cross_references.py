@@ -181,7 +181,7 @@ def findings_can_be_learnt(book: RuleBook, entries: Entries) -> Found:
         used |= set(cause.shows)
     for finding in book.findings.values():
         authored = entries["findings"][finding.id]
-        if finding.id not in used:
+        if finding.id not in used and finding.keep_away is None:
             text = f"no cause shows `{finding.id}` and no rule uses it"
             yield authored.problem((), "idle-finding", text, "let a cause show it, or delete it")
         if finding.id not in learnt and not finding.phrases:

@@ -34,7 +34,7 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
 
-class Limit(msgspec.Struct, frozen=True):
+class Limit(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A reading of which only one side is known: above (``>20 Mohm``, over range) or below (``<0.1 ohm``) a bound, SI.
 
     The bound itself does not belong to it; what varies continuously never stands exactly there, so ``≥`` says no less.
@@ -159,6 +159,8 @@ class Finding(Entry, frozen=True, kw_only=True):
     A *symptom* is what people see go wrong, a *result* what a check finds, *history* how it came about, a
     *circumstance* how the meter is built or used, which is nobody's fault. One with ``keep_away`` stops
     all work while it is present.
+    ``phrases`` affirm it in a report, ``denied_by`` say that it is not so; ``sounds_like`` share words with its phrases
+    and mean something else (a *smoke detector*), and say neither.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -169,6 +171,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     minutes: float | None = None
     phrases: tuple[str, ...] = ()
     denied_by: tuple[str, ...] = ()
+    sounds_like: tuple[str, ...] = ()
     subject: tuple[str, ...] = ()
     alternatives: str = ""
     complaint: Literal["", "common", "other"] = ""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +12,8 @@ import yaml
 from diagnose.language.cleaning import clean
 from diagnose.language.results import Understanding
 from diagnose.language.understanding import understand
-from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.types import RuleBook
+from tests.engines import real_engine
 
 HERE = Path(__file__).parent
 TICKETS: list[dict[str, Any]] = [
@@ -26,15 +25,14 @@ PRESENCE = {"present": True, "absent": False}
 MOST_SECONDS = 0.05
 
 
-@lru_cache
 def book() -> RuleBook:
-    """Return the shipped rule book, read once."""
-    return load_folder(HERE.parents[1] / "rules")
+    """Return the shipped rule book."""
+    return real_engine().rule_book
 
 
 def read(ticket: dict[str, Any]) -> Understanding:
     """Return what is understood of a ticket."""
-    return understand(clean(ticket["text"]), book())
+    return understand(clean(ticket["text"]), real_engine().lexicon)
 
 
 def taken(said: Understanding) -> set[tuple[str, bool | None]]:
@@ -82,13 +80,13 @@ def test_tickets_name_only_what_the_rule_book_has() -> None:
 
 def test_several_outputs_are_not_taken_from_a_mention() -> None:
     """One output that is spoken of does not exclude another."""
-    said = understand("output 4-20 mA, signal is used for dosing", book())
+    said = understand("output 4-20 mA, signal is used for dosing", real_engine().lexicon)
     assert not {item.quantity for item in said.understood} & {"output", "signal-duty"}
 
 
 def test_a_ticket_takes_no_time() -> None:
     """Once the rule book is indexed, a ticket is read before anybody notices."""
-    understand("display dark, 21 mA", book())
+    understand("display dark, 21 mA", real_engine().lexicon)
     began = time.perf_counter()
     for ticket in TICKETS:
         read(ticket)

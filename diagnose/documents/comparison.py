@@ -7,15 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from diagnose.analyses.agreement import Point
-from diagnose.analyses.comparing import MOST_PAIRS, Comparison, separation_told
-from diagnose.analyses.comparison_findings import Told
+from diagnose.analyses.agreement import ComparedPoint
+from diagnose.analyses.comparing import MOST_PAIRS, Comparison, separation_text
+from diagnose.analyses.comparison_findings import Conclusion
 from diagnose.analyses.comparison_fit import Fit, Interval
-from diagnose.analyses.estimates import Estimate, estimates, told
-from diagnose.analyses.noise import TIMES, USUAL
-from diagnose.analyses.ranking import Group, Ranked
-from diagnose.analyses.separating import Separation, foresee
-from diagnose.analyses.smooth import HELD
+from diagnose.analyses.estimates import Estimate, estimates, interpretation
+from diagnose.analyses.noise import SCATTER_GSD, SCATTER_MEDIAN
+from diagnose.analyses.ranking import AmbiguityGroup, RankedMechanism
+from diagnose.analyses.separating import Separation, posterior_predictive
+from diagnose.analyses.smooth import PRIOR_TEXT
 from diagnose.rule_book.types import RuleBook
 from diagnose.units import unit_info
 
@@ -59,7 +59,7 @@ def _plain(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else float(value)
 
 
-def _pair(point: Point, factor: float) -> Document:
+def _pair(point: ComparedPoint, factor: float) -> Document:
     return {
         "reference": point.reference / factor,
         "indicated": point.indicated / factor,
@@ -95,9 +95,10 @@ def _interval(interval: Interval, factor: float, error: float) -> Document:
 
 
 def _assumed(comparison: Comparison) -> list[str]:
-    held = [f"none of these: {HELD}"]
+    held = [f"none of these: {PRIOR_TEXT}"]
     if not comparison.readings.known:
-        told = f"usually {100 * USUAL:g} % of the reading or of the range, within a factor of {TIMES:g} (estimate)"
+        median, factor = f"{100 * SCATTER_MEDIAN:g} %", f"{SCATTER_GSD:g}"
+        told = f"usually {median} of the reading or of the range, within a factor of {factor} (estimate)"
         held.append(f"no uncertainties given: scatter not known, {told}")
     if comparison.scene.upper is None:
         held.append("no range given: upper range value not known, 0.95 to 4 times the largest reference flow")
@@ -106,7 +107,7 @@ def _assumed(comparison: Comparison) -> list[str]:
     return held
 
 
-def _mechanism(ranked: Ranked, comparison: Comparison) -> Document:
+def _mechanism(ranked: RankedMechanism, comparison: Comparison) -> Document:
     mechanism, found = ranked.mechanism, estimates(ranked, comparison.scene)
     return {
         "id": mechanism.id,
@@ -115,13 +116,13 @@ def _mechanism(ranked: Ranked, comparison: Comparison) -> Document:
         "probability": round(ranked.probability, 6),
         "log_evidence": round(_log_evidence(ranked, comparison), 3),
         "parameters": {each.name: _parameter(each) for each in found},
-        "means": told(ranked, comparison.scene, found),
+        "means": interpretation(ranked, comparison.scene, found),
         "look": mechanism.known.look,
         "remedy": mechanism.known.remedy,
     }
 
 
-def _log_evidence(ranked: Ranked, comparison: Comparison) -> float:
+def _log_evidence(ranked: RankedMechanism, comparison: Comparison) -> float:
     """Return the log marginal likelihood of the readings in their own unit (a density changes with the unit)."""
     count = min(len(comparison.readings.reference), MOST_PAIRS)
     return ranked.log_evidence + count * math.log(unit_info(comparison.readings.unit).factor)
@@ -142,7 +143,7 @@ def _evidence(comparison: Comparison) -> Document | None:
     }
 
 
-def _finding(found: Told, rule_book: RuleBook) -> Document:
+def _finding(found: Conclusion, rule_book: RuleBook) -> Document:
     known = rule_book.findings.get(found.finding)
     title = known.title if known else found.finding
     return {"id": found.finding, "title": title, "present": found.present, "because": found.because}
@@ -154,11 +155,11 @@ def _parameter(estimate: Estimate) -> Document:
         "low": estimate.low,
         "high": estimate.high,
         "unit": estimate.unit,
-        "held_before": estimate.held,
+        "held_before": estimate.prior,
     }
 
 
-def _curve(group: Group) -> Document:
+def _curve(group: AmbiguityGroup) -> Document:
     names = [each.mechanism.id for each in group.members]
     return {"curve": group.curve, "probability": round(group.probability, 6), "mechanisms": names}
 
@@ -171,7 +172,7 @@ def _separation(separation: Separation, comparison: Comparison) -> Document:
         "share": separation.share,
         "foreseen": [separation.shown_by_one / factor, separation.shown_by_other / factor],
         "ratio": round(separation.ratio, 3),
-        "text": separation_told(comparison, separation),
+        "text": separation_text(comparison, separation),
     }
 
 
@@ -203,7 +204,9 @@ def _picture(comparison: Comparison, factor: float) -> Document:
             {
                 "id": each.mechanism.id,
                 "title": each.mechanism.title,
-                "indicated": [float(value) / factor for value in foresee(each, comparison.scene, flows).mean],
+                "indicated": [
+                    float(value) / factor for value in posterior_predictive(each, comparison.scene, flows).mean
+                ],
             }
             for each in drawn
         ],

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend import Read, Trend, observations
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend import SignResult, Trend, observations
 from diagnose.analyses.trend_series import RATE, Mark
 from diagnose.rule_book.types import RuleBook
 
@@ -78,7 +78,7 @@ def _statistics(trend: Trend) -> Document:
     }
 
 
-def _mechanism(each: Read) -> Document:
+def _mechanism(each: SignResult) -> Document:
     parameters = {name: _plain(value) for name, value in each.sign.parameters.items()}
     return {
         "id": each.known.id,
@@ -92,7 +92,7 @@ def _plain(value: float | str) -> float | str | None:
     return value if isinstance(value, str) or math.isfinite(value) else None
 
 
-def _sign(each: Read, trend: Trend) -> Document:
+def _sign(each: SignResult, trend: Trend) -> Document:
     sign = each.sign
     told = _mechanism(each)
     return told | {

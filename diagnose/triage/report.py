@@ -8,7 +8,7 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.pasted import Pasted, tables_in
+from diagnose.analyses.pasted import PastedTable, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
 from diagnose.language.understanding import Understanding, understand
@@ -51,7 +51,7 @@ def triage(
     )
 
 
-def _compared(rule_book: RuleBook, data_sheet: DataSheet, table: Pasted) -> Analysis:
+def _compared(rule_book: RuleBook, data_sheet: DataSheet, table: PastedTable) -> Analysis:
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
     return analyse_table(rule_book, data_sheet, table.text, "the table in the report", table.compared)

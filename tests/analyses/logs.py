@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend_series import stretches
 
 DAY = 86400.0

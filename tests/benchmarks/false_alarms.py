@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from diagnose.analyses.trend import DETECTORS
-from diagnose.analyses.trend_series import RATE, Seen, series
+from diagnose.analyses.trend_series import RATE, SeriesView, series
 from tests.analyses.logs import CLEAN, DAY, Invented, ar1
 
 NAME = 20
@@ -22,10 +22,10 @@ _NOTE = (
 SEED = 20260302
 
 
-def seen(log: Invented, upper: float | None = None) -> Seen:
+def seen(log: Invented, upper: float | None = None) -> SeriesView:
     """Return an invented log as detectors look at it."""
     step = float(np.median(np.diff(log.times)))
-    return Seen(
+    return SeriesView(
         data=series(log.times, log.flow, step),
         current=log.current,
         running=log.running,

@@ -153,12 +153,12 @@ class TestCase:
 
 
 WRONG = [
-    ("", (), 1, "holds no readings"),
-    (HEAD, (), 1, "holds no readings"),
+    ("", (), 1, "has no readings"),
+    (HEAD, (), 1, "has no readings"),
     (minutes(1.5), (), 1, "one reading; a trend needs 3"),
     (minutes(1.5, 1.6), (), 1, "2 readings; a trend needs 3"),
     (minutes("NaN", "NaN", "NaN", 5), (), 1, "one reading; a trend needs 3"),
-    (minutes(*range(9), head="time;flow\n"), (), 1, "say --unit"),
+    (minutes(*range(9), head="time;flow\n"), (), 1, "give --unit"),
     (minutes(*range(9), head="time;flow [furlong]\n"), (), 1, "furlong"),
     (minutes(*range(9)), ("--unit", "parsec"), 1, "parsec"),
     (minutes(*range(9)), ("--flow", "level"), 1, "level"),

@@ -10,7 +10,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from diagnose.calculations.calculation import Table
-from diagnose.calculations.solving import Solved, Worked, nominal, standard_uncertainty
+from diagnose.calculations.solving import Result, Solution, nominal, standard_uncertainty
 from diagnose.calculations.terms import TERMS, Term
 from diagnose.documents.text import print_line
 from diagnose.rule_book.verdicts import Verdict
@@ -23,7 +23,7 @@ Judge = Callable[[str, Any], tuple[Verdict, ...]]
 """Calculation's name and its result → what the rules say of it."""
 
 
-def calculation_document(subject: str, given: Mapping[str, Any], solved: Solved, judge: Judge) -> Document:
+def calculation_document(subject: str, given: Mapping[str, Any], solved: Solution, judge: Judge) -> Document:
     """Return what was given and worked out; figures in the unit that stands beside them."""
     return {
         "format": FORMAT,
@@ -63,7 +63,7 @@ def shown(term: Term, value: Any) -> str:
     return f"{figures} {term.unit}".strip()
 
 
-def _result(worked: Worked, judge: Judge) -> Document:
+def _result(worked: Result, judge: Judge) -> Document:
     calculation = worked.calculation
     said = {
         "calculation": calculation.name,
@@ -107,7 +107,7 @@ def _cell(value: float | str, unit: str) -> float | str:
     return (value - info.offset) / info.factor
 
 
-def _budget(worked: Worked) -> Document:
+def _budget(worked: Result) -> Document:
     """Return the uncertainty budget (JCGM 100:2008): what each input contributes, and the expanded uncertainty."""
     spread = standard_uncertainty(worked.result)
     if not spread:
@@ -126,7 +126,7 @@ def _budget(worked: Worked) -> Document:
     }
 
 
-def _warnings(solved: Solved) -> list[str]:
+def _warnings(solved: Solution) -> list[str]:
     told = [f"{calculation.title}: {text}" for calculation, text in solved.refused]
     for each in solved.contradictions:
         term = TERMS[each.calculation.gives]

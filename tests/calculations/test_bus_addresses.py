@@ -36,21 +36,21 @@ ROWS = [
     Row(unit_loads_of_list, ("1; 0,125; 0.25 UL\n2×1/2",), 2.375, LOADS),
 ]
 REFUSED = [
-    Refused(devices_in_plan, ("pump",), "`pump` is no address; addresses are wanted like"),
+    Refused(devices_in_plan, ("pump",), "`pump` is not an address; write addresses like"),
     Refused(address_plan, ("",), "no address is given"),
     Refused(address_plan, (" , ;",), "no address is given"),
-    Refused(address_plan, ("1, -5",), "`-5` is no address"),
-    Refused(address_plan, ("5-1",), "lower end is wanted first"),
-    Refused(address_plan, ("1-9999",), "no range of addresses"),
-    Refused(address_plan, ("1.5",), "`1.5` is no address"),
+    Refused(address_plan, ("1, -5",), "`-5` is not an address"),
+    Refused(address_plan, ("5-1",), "write the lower end first"),
+    Refused(address_plan, ("1-9999",), "not a range of addresses"),
+    Refused(address_plan, ("1.5",), "`1.5` is not an address"),
     Refused(address_plan, ("1-400 1-400",), "too many"),
-    Refused(address_plan, ("9" * 5000,), "is no address"),
+    Refused(address_plan, ("9" * 5000,), "is not an address"),
     Refused(unit_loads_of_list, ("",), "no device is listed"),
-    Refused(unit_loads_of_list, ("ten",), "`ten` is no unit load"),
-    Refused(unit_loads_of_list, ("1/0",), "`1/0` is no unit load"),
+    Refused(unit_loads_of_list, ("ten",), "`ten` is not a unit load"),
+    Refused(unit_loads_of_list, ("1/0",), "`1/0` is not a unit load"),
     Refused(unit_loads_of_list, ("9999 x 9999",), "must be not more than 1000"),
     Refused(unit_loads_of_devices, (-1.0, "1"), "must be not less than 0"),
-    Refused(unit_loads_with_master, (1.0, "1/3", "1"), "is one of: 1, 1/2, 1/4, 1/8"),
+    Refused(unit_loads_with_master, (1.0, "1/3", "1"), "must be one of: 1, 1/2, 1/4, 1/8"),
     Refused(unit_load_check, (-1.0,), "must be not less than 0"),
 ]
 
@@ -111,7 +111,7 @@ class TestAddressPlan:
         ]
         assert "answer at once" in str(table.rows[1][2])
         assert "reserved" in str(table.rows[2][2])
-        assert "no address" in str(table.rows[4][2])
+        assert "not an address" in str(table.rows[4][2])
 
     def test_a_full_bus(self) -> None:
         """Nothing is free when all 247 are taken."""

@@ -79,7 +79,7 @@ ROWS = [
 REFUSED = [
     Refused(character_time, (0.0,), "baud rate of the line must be greater than 0 Bd"),
     Refused(character_time, (inf,), "must be a finite number"),
-    Refused(character_time, (9600.0, "7E1"), "is one of: 8E1, 8O1, 8N2, 8N1"),
+    Refused(character_time, (9600.0, "7E1"), "must be one of: 8E1, 8O1, 8N2, 8N1"),
     Refused(reply_length, (126.0,), "must be not more than 125"),
     Refused(reply_length, (0.0,), "must be not less than 1"),
     Refused(request_time, (11 / 9600, 257.0), "must be not more than 256"),
@@ -88,7 +88,7 @@ REFUSED = [
     Refused(transaction_rate, (0.0,), "must be greater than 0 ms"),
     Refused(poll_cycle, (-1.0, 0.0775), "must be not less than 0"),
     Refused(poll_check, (0.0, 1.0), "must be greater than 0 s"),
-    Refused(poll_check, (1.0, 0.0), "there is nothing to ask"),
+    Refused(poll_check, (1.0, 0.0), "there is nothing to poll"),
     Refused(time_out_verdict, (0.0, 0.05, 0.01), "must be greater than 0 ms"),
 ]
 BAUD = st.floats(300.0, 1e6)

@@ -75,7 +75,7 @@ REFUSED = [
     Refused(coil_resistance_verdict, (-1.0,), "not less than 0 ohm"),
     Refused(coil_insulation_verdict, (-1.0,), "not less than 0 Mohm"),
     Refused(excitation_voltage, (-0.1, 80.0), "not less than 0 mA"),
-    Refused(excitation_current_from_voltage, (8.0, 0.0), "a resistance of the coils that is not zero"),
+    Refused(excitation_current_from_voltage, (8.0, 0.0), "a coil resistance that is not zero"),
     Refused(coil_resistance_from_excitation, (8.0, 0.0), "a current that is not zero"),
     Refused(coil_power, (-0.1, 80.0), "not less than 0 mA"),
 ]

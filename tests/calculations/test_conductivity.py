@@ -48,13 +48,13 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(conductivity_at_temperature, (0.05, CELSIUS - 25), "no conductivity so far below"),
+    Refused(conductivity_at_temperature, (0.05, CELSIUS - 25), "not valid so far below"),
     Refused(conductivity_at_temperature, (0.0, CELSIUS + 25), "greater than 0 uS/cm"),
     Refused(conductivity_at_temperature, (0.05, CELSIUS + 20, 0.5), "not more than 10 %/K"),
-    Refused(conductivity_at_reference, (0.05, CELSIUS - 30), "no conductivity so far below"),
+    Refused(conductivity_at_reference, (0.05, CELSIUS - 30), "not valid so far below"),
     Refused(conductivity_margin, (0.05, 0.0), "greater than 0 uS/cm"),
     Refused(conductivity_verdict, (float("nan"),), "finite number"),
-    Refused(typical_conductivity, ("mercury",), "is one of"),
+    Refused(typical_conductivity, ("mercury",), "must be one of"),
 ]
 
 

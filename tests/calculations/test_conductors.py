@@ -58,7 +58,7 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(conductor_resistance_of_gauge, (18.5,), "an AWG number is whole"),
+    Refused(conductor_resistance_of_gauge, (18.5,), "an AWG number must be whole"),
     Refused(conductor_area_of_gauge, (41,), "not more than 40"),
     Refused(conductor_resistance_of_area, (0.0,), "greater than 0 mm2"),
     Refused(conductor_resistance_of_area, (1e-6, "3"), "one of: 2, 5"),

@@ -85,7 +85,7 @@ REFUSED = [
     Refused(flow_from_current, (0.012, 5.0, 5.0), "must differ"),
     Refused(share_from_flow, (1.0, 5.0, 5.0), "must differ"),
     Refused(flow_from_share, (0.5, 5.0, 5.0), "must differ"),
-    Refused(upper_range_value_from_share, (1.0, 0.0), "more current"),
+    Refused(upper_range_value_from_share, (1.0, 0.0), "at a higher current"),
     Refused(current_from_shunt_voltage, (1.0, 0.0), "greater than 0 ohm"),
     Refused(shunt_voltage, (0.012, -250.0), "greater than 0 ohm"),
     Refused(shunt_resistance_from_voltage, (3.0, 0.0), "without current"),

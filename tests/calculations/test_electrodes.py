@@ -133,15 +133,15 @@ def test_the_least_input_impedance_loads_by_just_the_accepted_error(ohm: float, 
 @pytest.mark.parametrize(
     ("first", "second", "judgement", "words"),
     [
-        (1600.0, 1400.0, "fine", "as the liquid gives"),
-        (1200.0, 2600.0, "doubtful", "not alike"),
+        (1600.0, 1400.0, "fine", "as expected for the liquid"),
+        (1200.0, 2600.0, "doubtful", "different from each other"),
         (1200.0, 9000.0, "wrong", "one far too high"),
         (40e3, 55e3, "wrong", "both far too high"),
         (50.0, 1000.0, "wrong", "far too low"),
         (0.0, 1000.0, "wrong", "far too low"),
-        (2000.0, 1000.0, "fine", "as the liquid gives"),
-        (200.0, 210.0, "fine", "as the liquid gives"),
-        (5000.0, 5000.0, "fine", "as the liquid gives"),
+        (2000.0, 1000.0, "fine", "as expected for the liquid"),
+        (200.0, 210.0, "fine", "as expected for the liquid"),
+        (5000.0, 5000.0, "fine", "as expected for the liquid"),
     ],
 )
 def test_both_electrodes_are_judged_as_the_trade_does(first: float, second: float, judgement: str, words: str) -> None:

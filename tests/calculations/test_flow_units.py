@@ -67,8 +67,8 @@ ROWS = [
     Row(label_ratio, ("US gal/min", "imp gal/min"), 1 / 0.832674, LABELS, 1e-6),
 ]
 REFUSED = [
-    Refused(label_ratio, ("furlongs", "m3/h"), "is one of"),
-    Refused(label_mistakes, ("furlongs",), "is one of"),
+    Refused(label_ratio, ("furlongs", "m3/h"), "must be one of"),
+    Refused(label_mistakes, ("furlongs",), "must be one of"),
     Refused(unit_mixups_of_ratio, (0.0,), "greater than 0"),
     Refused(unit_mixups_of_ratio, (1.0, 0.0), "greater than 0"),
 ]
@@ -176,4 +176,4 @@ def test_where_no_mixup_can_be_told_none_is_named(shown: float, true: float) -> 
     """Without flow, with the other sign, and at a ratio that no pair of units makes."""
     table = unit_mixups_of_flows(shown, true)
     assert table.rows == ()
-    assert "no mix-up" in table.verdict
+    assert "mix-up of units" in table.verdict

@@ -82,14 +82,14 @@ def test_ratings_are_those_of_the_standard() -> None:
 @pytest.mark.parametrize(
     ("fitted", "belongs", "verdict"),
     [
-        ((0.5, "T", "L"), (0.5, "T", "L"), "the fuse that belongs there"),
-        ((0.5, "T", "H"), (0.5, "T", "L"), "the fuse that belongs there"),
+        ((0.5, "T", "L"), (0.5, "T", "L"), "the right fuse"),
+        ((0.5, "T", "H"), (0.5, "T", "L"), "the right fuse"),
         ((1.0, "T", "L"), (0.5, "T", "L"), "too large: it does not protect the meter"),
         ((0.25, "T", "L"), (0.5, "T", "L"), "too small: it will blow without a fault"),
-        ((0.5, "F", "L"), (0.5, "T", "L"), "quick for time-lag: blows at switching on"),
-        ((0.5, "T", "L"), (0.5, "F", "L"), "time-lag for quick: protects too late"),
+        ((0.5, "F", "L"), (0.5, "T", "L"), "quick instead of time-lag: blows when switched on"),
+        ((0.5, "T", "L"), (0.5, "F", "L"), "time-lag instead of quick: protects too late"),
         ((0.5, "T", "L"), (0.5, "T", "H"), "breaks less than it should: may burst"),
-        ((0.5, "T", "not known"), (0.5, "T", "H"), "the fuse that belongs there"),
+        ((0.5, "T", "not known"), (0.5, "T", "H"), "the right fuse"),
     ],
 )
 def test_a_fuse_is_held_against_the_one_that_belongs_there(
@@ -98,7 +98,7 @@ def test_a_fuse_is_held_against_the_one_that_belongs_there(
     """Facts 5.9: same rating, characteristic and breaking class; never larger; F for T blows at switching on."""
     table = fuse_replacement(fitted[0], fitted[1], belongs[0], belongs[1], fitted[2], belongs[2])
     assert table.verdict == verdict
-    assert table.judgement == ("fine" if verdict == "the fuse that belongs there" else "wrong")
+    assert table.judgement == ("fine" if verdict == "the right fuse" else "wrong")
 
 
 def test_all_that_is_wrong_with_a_fuse_is_told() -> None:

@@ -41,8 +41,8 @@ def test_the_widest_gates_count_where_the_breaking_capacity_is_not_known() -> No
 @pytest.mark.parametrize(
     ("kind", "current", "verdict"),
     [
-        (("T", "L"), 0.3, "carries it for good"),
-        (("T", "L"), 0.5, "carries it for good"),
+        (("T", "L"), 0.3, "carries it indefinitely"),
+        (("T", "L"), 0.5, "carries it indefinitely"),
         (("T", "L"), 0.75, "carries it for 60 min or longer"),
         (("T", "L"), 0.9, "carries it for 600 ms or longer"),
         (("T", "L"), 1.05, "blows within 2 min, not before 600 ms"),
@@ -64,11 +64,11 @@ def test_a_current_is_held_between_the_gates_on_either_side(
 
 
 REFUSED = [
-    Refused(fuse_test_currents, (0.5, "F", "H"), "fuses F with H are not known here"),
+    Refused(fuse_test_currents, (0.5, "F", "H"), "F fuses with letter H are not known"),
     Refused(fuse_test_currents, (0.1, "T"), "from 125 mA to 6.3 A; it is 100 mA"),
     Refused(fuse_test_currents, (10.0, "T"), "from 125 mA to 6.3 A; it is 10000 mA"),
     Refused(fuse_test_currents, (0.5, "M"), "one of: F, T"),
-    Refused(fuse_time, (0.5, "T", 2.0, "E"), "fuses T with E are not known here"),
+    Refused(fuse_time, (0.5, "T", 2.0, "E"), "T fuses with letter E are not known"),
     Refused(fuse_time, (0.5, "T", 0.0), "greater than 0 A"),
 ]
 

@@ -79,7 +79,7 @@ REFUSED = [
     Refused(highest_pulse_frequency, (0.0,), "greater than 0 ms"),
     Refused(counter_frequency_from_width, (0.0,), "greater than 0 ms"),
     Refused(passing_frequency, (0.0, 1.0), "greater than 0 Hz"),
-    Refused(pulse_duty, (30.0, 0.05), "run into each other"),
+    Refused(pulse_duty, (30.0, 0.05), "overlap"),
     Refused(lost_pulses, (1.0, 0.0), "greater than 0 Hz"),
     Refused(full_flow_frequency, (-1.0, LITRE), "not less than 0 Hz"),
     Refused(least_pulse_value, (1.0, 0.0), "greater than 0 Hz"),

@@ -43,7 +43,7 @@ REFUSED = [
     Refused(frequency_from_count, (1000.0, 0.0), "greater than 0 s"),
     Refused(counted_volume, (100.0, 0.0), "greater than 0 L"),
     Refused(pulse_value_from_volume, (0.0, 100.0), "greater than 0 L"),
-    Refused(overflow_time, (36000.0, 0.0), "flows forward"),
+    Refused(overflow_time, (36000.0, 0.0), "only with forward flow"),
 ]
 
 COUNT = st.floats(1.0, 1e8)

@@ -38,7 +38,7 @@ REFUSED = [
     Refused(receiver_flow_from_reading, (0.5, 5.0, 5.0), "must differ"),
     Refused(flow_in_receiver_range, (0.5, 0.0), "must differ"),
     Refused(mistaken_flow, (0.5, 0.0), "must differ"),
-    Refused(readings_with_mistakes, (0.5, "gremlins"), "not `gremlins`"),
+    Refused(readings_with_mistakes, (0.5, "gremlins"), "it is `gremlins`"),
     Refused(flows_with_mistakes, (0.5, "all", 5.0, 5.0), "must differ"),
 ]
 

@@ -90,7 +90,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
-    again = _without_outliers(readings, fit, groups, scene, mechanisms)
+    without = _without_outliers(readings, fit, groups, scene, mechanisms)
     return Comparison(
         readings=readings,
         scene=scene,
@@ -102,7 +102,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
         advice=tuple(advice(agreement, groups)),
         constant=constant,
         constant_refused=refused,
-        warnings=(*readings.warnings, *doubts(readings, fit, groups), *again),
+        warnings=(*readings.warnings, *doubts(readings, fit, groups), *without),
     )
 
 
@@ -169,21 +169,21 @@ def _without_outliers(
     """Warn if another mechanism would lead without the outliers; the analysis itself leaves nothing out."""
     if not fit or not fit.outliers or not groups:
         return []
-    apart = {each.point for each in fit.outliers}
-    kept = [number for number in range(len(readings.reference)) if number not in apart]
+    outliers = {each.point for each in fit.outliers}
+    kept = [number for number in range(len(readings.reference)) if number not in outliers]
     rest = readings.only(kept)
-    again = _rank(rest, scene, mechanisms)
-    if not again or again[0].curve == groups[0].curve:
+    without = _rank(rest, scene, mechanisms)
+    if not without or without[0].curve == groups[0].curve:
         return []
-    title = again[0].members[0].mechanism.title
-    return [f"without the outliers, this would come first instead: {title} ({100 * again[0].probability:.0f} %)"]
+    title = without[0].members[0].mechanism.title
+    return [f"without the outliers, this would come first instead: {title} ({100 * without[0].probability:.0f} %)"]
 
 
 def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
     """Return the findings that the rule book knows, each with the figures as its quote."""
-    said = in_figures(comparison)
+    sentences = in_figures(comparison)
     return tuple(
-        FindingSeen(finding=each.finding, present=each.present, quote=said)
+        FindingSeen(finding=each.finding, present=each.present, quote=sentences)
         for each in comparison.findings
         if each.finding in rule_book.findings
     )
@@ -192,16 +192,16 @@ def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSe
 def in_figures(comparison: Comparison) -> str:
     """Return the figures of a comparison on one line: "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"."""
     count = len(comparison.readings.reference)
-    told = f"comparison of {count} {'pair' if count == 1 else 'pairs'}: "
+    about = f"comparison of {count} {'pair' if count == 1 else 'pairs'}: "
     if comparison.fit:
         zero = flow_text(comparison, comparison.fit.zero.value, 2)
         sign = "+" if comparison.fit.zero.value > 0 else ""
-        return f"{told}zero {sign}{zero}, gain {comparison.fit.gain.value:.3f}"
+        return f"{about}zero {sign}{zero}, gain {comparison.fit.gain.value:.3f}"
     off = [each.deviation for each in comparison.agreement.points if each.deviation is not None]
     if off:
-        return f"{told}deviation {100 * math.fsum(off) / len(off):+.2g} %"
+        return f"{about}deviation {100 * math.fsum(off) / len(off):+.2g} %"
     middle = math.fsum(comparison.readings.indicated) / count
-    return f"{told}{flow_text(comparison, middle, 2)} shown at no flow"
+    return f"{about}{flow_text(comparison, middle, 2)} shown at no flow"
 
 
 def flow_text(comparison: Comparison, flow: float, digits: int = 4) -> str:
@@ -215,16 +215,16 @@ MOST_SAID = 3
 
 def in_short(comparison: Comparison) -> tuple[str, ...]:
     """Summarise a comparison: verdict, line, leading mechanisms, and the reading that would separate them."""
-    said = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
+    sentences = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
     for group in comparison.groups[:MOST_SAID]:
         if group.probability < RIVAL and group is not comparison.groups[0]:
             break
         best = group.members[0]
         more = len([each for each in group.members[1:] if each.probability >= RIVAL])
-        of_kind = f", or {more} more with the same curve" if more else ""
-        said.append(f"{100 * group.probability:.0f} %: {best.mechanism.title}{of_kind}")
-    said += [separation_text(comparison, each) for each in comparison.separations[:1]]
-    return tuple(said)
+        others = f", or {more} more with the same curve" if more else ""
+        sentences.append(f"{100 * group.probability:.0f} %: {best.mechanism.title}{others}")
+    sentences += [separation_text(comparison, each) for each in comparison.separations[:1]]
+    return tuple(sentences)
 
 
 def separation_text(comparison: Comparison, separation: Separation) -> str:
@@ -232,8 +232,8 @@ def separation_text(comparison: Comparison, separation: Separation) -> str:
     whole = "of range" if comparison.scene.upper is not None else "of the largest flow"
     share = f"{100 * separation.share:.0f} % {whole}"
     at = f"{share} ({flow_text(comparison, separation.flow)})" if separation.flow else "no flow"
-    apart = separation.difference
-    by_how_much = f"{100 * apart:.2g} %" if separation.flow else flow_text(comparison, apart, 2)
+    difference = separation.difference
+    by_how_much = f"{100 * difference:.2g} %" if separation.flow else flow_text(comparison, difference, 2)
     enough = (
         "" if separation.ratio >= RESOLVABLE else "; that is within the scatter of a single reading, so take several"
     )

@@ -97,11 +97,11 @@ def _direction(readings: Readings, agreement: Agreement) -> Iterator[Conclusion]
     backward = bool(flowing) and all(shown < 0 for shown in flowing)
     if off:
         reach = f"{100 * min(off):+.2g} to {100 * max(off):+.2g} %"
-        told = f"{len(off)} of {len(agreement.points)} points clearly deviate, by {reach}"
+        reason = f"{len(off)} of {len(agreement.points)} points clearly deviate, by {reach}"
         if min(off) > 0:
-            yield Conclusion("reads-high", True, told)
+            yield Conclusion("reads-high", True, reason)
         if max(off) < 0 and not backward:
-            yield Conclusion("reads-low", True, told)
+            yield Conclusion("reads-low", True, reason)
     if flowing and all(shown == 0 for shown in flowing):
         yield Conclusion("zero-while-flowing", True, "the meter shows zero at every flow")
     if backward:

@@ -111,12 +111,12 @@ def _combined_uncertainty(
 
 def _through_two(x: Sequence[float], y: Sequence[float], spread: Sequence[float]) -> Line:
     """Return the line through two points; its standard errors follow from the given uncertainties."""
-    apart = x[1] - x[0]
-    gain = (y[1] - y[0]) / apart
+    distance = x[1] - x[0]
+    gain = (y[1] - y[0]) / distance
     u = spread or (math.nan, math.nan)
-    variance = (u[0] ** 2 + u[1] ** 2) / apart**2
-    at_zero = math.hypot(x[1] * u[0], x[0] * u[1]) / abs(apart)
-    covariance = -(x[1] * u[0] ** 2 + x[0] * u[1] ** 2) / apart**2
+    variance = (u[0] ** 2 + u[1] ** 2) / distance**2
+    at_zero = math.hypot(x[1] * u[0], x[0] * u[1]) / abs(distance)
+    covariance = -(x[1] * u[0] ** 2 + x[0] * u[1] ** 2) / distance**2
     return Line(
         y[0] - gain * x[0], gain, at_zero, math.sqrt(variance), covariance, None, 0.0 if spread else math.nan, 0
     )

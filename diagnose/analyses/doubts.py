@@ -61,15 +61,15 @@ def _outliers(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGro
     if not fit:
         return []
     bent = bool(groups) and groups[0].curve not in STRAIGHT_CURVES
-    told = []
+    warnings = []
     for each in fit.outliers:
         flow = _shown(readings.reference[each.point], readings.unit)
         text = f"point {each.point + 1} (at {flow}) is {abs(each.ratio):.1f} standard deviations off the line"
         if bent and groups[0].members[0].is_a_model:
-            told.append(f"{text}, but the curve is not a straight line: {groups[0].members[0].mechanism.title}")
+            warnings.append(f"{text}, but the curve is not a straight line: {groups[0].members[0].mechanism.title}")
         else:
-            told.append(f"{text}; it counts like the others: check it and repeat it")
-    return told
+            warnings.append(f"{text}; it counts like the others: check it and repeat it")
+    return warnings
 
 
 def _swapped(readings: Readings) -> list[str]:

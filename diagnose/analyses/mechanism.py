@@ -53,8 +53,8 @@ class Scene:
         if self.upper is not None:
             return branches
         prior = log_uniform(0.95 * self.top, HIGHEST_RANGE * self.top)
-        told = f"log-uniform from 0.95 to {HIGHEST_RANGE:g} times the largest reference flow"
-        upper = Parameter("upper range value", "flow", told, prior)
+        words = f"log-uniform from 0.95 to {HIGHEST_RANGE:g} times the largest reference flow"
+        upper = Parameter("upper range value", "flow", words, prior)
         return tuple(replace(each, parameters=(*each.parameters, upper)) for each in branches)
 
 

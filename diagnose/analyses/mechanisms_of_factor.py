@@ -41,12 +41,16 @@ def unit_factors(label: str) -> dict[float, tuple[str, float]]:
     """
     found: dict[float, list[tuple[float, str]]] = {}
     for number, of_number in FLOW_UNITS.items():
-        for beside, of_beside in FLOW_UNITS.items():
-            if number == beside:
+        for label_unit, of_label in FLOW_UNITS.items():
+            if number == label_unit:
                 continue
-            weight = COMMON_UNITS.get(number, 1) * COMMON_UNITS.get(beside, 1) * (4 if label in (number, beside) else 1)
-            told = f"a number in {number} labelled {beside}"
-            found.setdefault(float(f"{of_beside / of_number:.7g}"), []).append((float(weight), told))
+            weight = (
+                COMMON_UNITS.get(number, 1)
+                * COMMON_UNITS.get(label_unit, 1)
+                * (4 if label in (number, label_unit) else 1)
+            )
+            mix_up = f"a number in {number} labelled {label_unit}"
+            found.setdefault(float(f"{of_label / of_number:.7g}"), []).append((float(weight), mix_up))
     every = sum(weight for pairs in found.values() for weight, _ in pairs)
     return {
         factor: (max(pairs, key=lambda pair: pair[0])[1], sum(weight for weight, _ in pairs) / every)

@@ -36,10 +36,10 @@ def area(bore: float) -> float:
 def _zeros(scene: Scene, *further: Parameter) -> tuple[Branch, ...]:
     """Return a typical zero error and a much larger one, each with further parameters."""
     if scene.bore is None:
-        usual, told = USUAL_SHIFT * scene.top, f"{100 * USUAL_SHIFT:g} % of the largest flow"
+        usual, typical = USUAL_SHIFT * scene.top, f"{100 * USUAL_SHIFT:g} % of the largest flow"
     else:
-        usual, told = USUAL_ZERO * area(scene.bore), f"{1000 * USUAL_ZERO:g} mm/s"
-    prior = f"around 0, usually {told}, sometimes {LARGER:g} times that"
+        usual, typical = USUAL_ZERO * area(scene.bore), f"{1000 * USUAL_ZERO:g} mm/s"
+    prior = f"around 0, usually {typical}, sometimes {LARGER:g} times that"
     near, far = (Parameter("zero", "flow", prior, laplace(0.0, each)) for each in (usual, LARGER * usual))
     return (Branch(0.75, (near, *further)), Branch(0.25, (far, *further)))
 

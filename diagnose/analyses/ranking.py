@@ -119,8 +119,8 @@ def predictions(pairs: Pairs, scene: Scene, model: Model, parameters: tuple[Arra
     for end, beyond in ((low, shown < low), (high, shown > high)):
         at_end = np.abs(pairs.indicated - end) <= AT_AN_END * scene.top
         # Readings that are all at one end would fit anything.
-        told = ~np.all(at_end, axis=-1, keepdims=True)
-        shown = np.where(at_end & beyond & told, end, shown)
+        informative = ~np.all(at_end, axis=-1, keepdims=True)
+        shown = np.where(at_end & beyond & informative, end, shown)
     return shown
 
 

@@ -45,8 +45,8 @@ class Separation:
     @property
     def difference(self) -> float:
         """The difference relative to the flow, or absolute at no flow."""
-        apart = abs(self.shown_by_one - self.shown_by_other)
-        return apart / abs(self.flow) if self.flow else apart
+        difference = abs(self.shown_by_one - self.shown_by_other)
+        return difference / abs(self.flow) if self.flow else difference
 
 
 def posterior_predictive(ranked: RankedMechanism, scene: Scene, flows: Array) -> PosteriorPredictive:
@@ -69,8 +69,8 @@ def separate(one: RankedMechanism, other: RankedMechanism, scene: Scene) -> Sepa
     flows = scene.lower + np.array(SHARES) * (top - scene.lower)
     first, second = posterior_predictive(one, scene, flows), posterior_predictive(other, scene, flows)
     noise = usual_spread((first.mean + second.mean) / 2, top)
-    apart = np.abs(first.mean - second.mean)
-    ratios = apart / np.sqrt(first.spread**2 + second.spread**2 + noise**2)
+    difference = np.abs(first.mean - second.mean)
+    ratios = difference / np.sqrt(first.spread**2 + second.spread**2 + noise**2)
     best = int(np.argmax(ratios))
     if ratios[best] < 0.1 or math.isnan(ratios[best]):
         return None

@@ -200,9 +200,9 @@ def in_figures(trend: Trend) -> str:
 
 def in_short(trend: Trend) -> tuple[str, ...]:
     """Summarise the signs, one sentence each, with time and size of the longest mark."""
-    said = [in_figures(trend)]
+    sentences = [in_figures(trend)]
     for each in trend.present:
-        said.append(f"{each.known.title}{_where(trend, each.sign)}: {each.sign.because}")
+        sentences.append(f"{each.known.title}{_where(trend, each.sign)}: {each.sign.because}")
     if not trend.present:
-        said.append("no sign was detected")
-    return (*said, *trend.warnings[len(trend.log.warnings) :])
+        sentences.append("no sign was detected")
+    return (*sentences, *trend.warnings[len(trend.log.warnings) :])

@@ -130,11 +130,11 @@ def theil_sen(times: Array, values: Array) -> tuple[float, float, float]:
     1.0
     """
     one, other = np.triu_indices(len(values), 1)
-    apart = times[other] - times[one]
-    told = apart != 0
-    if not told.any():
+    spacings = times[other] - times[one]
+    distinct = spacings != 0
+    if not distinct.any():
         return 0.0, 0.0, 0.0
-    slopes = np.sort((values[other] - values[one])[told] / apart[told])
+    slopes = np.sort((values[other] - values[one])[distinct] / spacings[distinct])
     slope = float(np.median(slopes))
     count, pairs = len(values), len(slopes)
     wide = NORMAL_95 * math.sqrt(

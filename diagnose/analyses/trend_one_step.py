@@ -71,9 +71,9 @@ def _heteroscedasticity(left: Array, place: int) -> float:
     before, behind = left[:place], left[place:]
     if min(len(before), len(behind)) < 2:
         return 1.0
-    apart = float(before.var()) / len(before) + float(behind.var()) / len(behind)
+    separate = float(before.var()) / len(before) + float(behind.var()) / len(behind)
     common = float(left.var()) * (1 / len(before) + 1 / len(behind))
-    return max(1.0, math.sqrt(apart / common)) if common > 0 else 1.0
+    return max(1.0, math.sqrt(separate / common)) if common > 0 else 1.0
 
 
 def _design(count: int, place: int | None = None) -> Array:

@@ -70,10 +70,10 @@ def noise(seen: SeriesView) -> Detection:
     if seen.second is None:
         figure = f"the noise is {own:.2g}"
         return Detection(id="noise", untested=f"{NO_SECOND}; {figure}", because=figure, parameters={"own_noise": own})
-    told = _comparable(seen, seen.second)
+    comparable = _comparable(seen, seen.second)
     there = np.isfinite(seen.second)
     resolution = resolution_of(seen.second[there])
-    pairs = told[1:] & told[:-1] & ~seen.data.gap_before[1:]
+    pairs = comparable[1:] & comparable[:-1] & ~seen.data.gap_before[1:]
     if not resolution:
         # At a fine resolution, equal neighbours are a held reading and say nothing about the liquid.
         pairs &= np.diff(seen.second) != 0
@@ -216,9 +216,9 @@ def effective_size(values: Array) -> float:
 
 def _autocorrelations(values: Array) -> Array:
     """Return the autocorrelation function up to a third of the length."""
-    apart = values - values.mean()
-    count = len(apart)
-    spectrum = np.fft.rfft(apart, 1 << (2 * count - 1).bit_length())
+    centred = values - values.mean()
+    count = len(centred)
+    spectrum = np.fft.rfft(centred, 1 << (2 * count - 1).bit_length())
     sums = np.fft.irfft(np.abs(spectrum) ** 2)[: max(2, count // 3)]
     return np.asarray(sums / sums[0] if sums[0] > 0 else np.eye(1, len(sums))[0], np.float64)
 
@@ -261,8 +261,8 @@ def line_through_thirds(x: Array, y: Array) -> tuple[float, float]:
     ordered = np.argsort(x, kind="stable")
     third = max(1, len(x) // 3)
     low, high = ordered[:third], ordered[-third:]
-    apart = float(np.median(x[high]) - np.median(x[low]))
-    if apart <= (WIDE - 1) * abs(float(np.median(x))):
+    distance = float(np.median(x[high]) - np.median(x[low]))
+    if distance <= (WIDE - 1) * abs(float(np.median(x))):
         return 0.0, float(np.median(y) / np.median(x))
-    factor = float(np.median(y[high]) - np.median(y[low])) / apart
+    factor = float(np.median(y[high]) - np.median(y[low])) / distance
     return float(np.median(y - factor * x)), factor

@@ -152,17 +152,17 @@ def resolution_of(values: Array, most: int = 60_000) -> float:
     different = np.unique(values)
     if len(different) < 2:
         return 0.0
-    apart = np.diff(different)
+    spacings = np.diff(different)
     tiny = 1e-9 * float(np.max(np.abs(different)))
-    apart = apart[apart > tiny]
-    least = float(apart.min()) if len(apart) else 0.0
+    spacings = spacings[spacings > tiny]
+    least = float(spacings.min()) if len(spacings) else 0.0
     if least == 0.0:
         return 0.0
-    times = apart / least
+    times = spacings / least
     fits = np.abs(times - np.round(times)) < 0.02 * np.maximum(1.0, np.minimum(times, 5.0))
     if fits.mean() < 0.98 or len(different) > 0.9 * len(values) > 100:
         return 0.0
-    return float(np.median(apart[times < 1.5]))
+    return float(np.median(spacings[times < 1.5]))
 
 
 def limit(tests: float, error: float = 0.0) -> float:
@@ -215,11 +215,11 @@ def student(normal: float, freedom: float) -> float:
 
 def autocorrelation(values: Array) -> float:
     """Return the lag-1 autocorrelation, corrected for the bias of short series (Kendall 1954: -(1 + 3 r)/n)."""
-    apart = values - values.mean()
-    square = float(apart @ apart)
+    centred = values - values.mean()
+    square = float(centred @ centred)
     if square == 0.0 or len(values) < 4:
         return 0.0
-    found = float(apart[1:] @ apart[:-1]) / square
+    found = float(centred[1:] @ centred[:-1]) / square
     return min(0.99, found + (1 + 3 * found) / len(values))
 
 

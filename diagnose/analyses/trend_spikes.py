@@ -61,8 +61,8 @@ def deviations(data: Series) -> tuple[Array, Array, Array]:
     smaller = np.where(np.abs(to_left) < np.abs(to_right), to_left, to_right)
     distance = np.where(to_left * to_right > 0, smaller, 0.0)
     level = (left + right) / 2
-    apart = np.abs(inner - level)
-    return _padded(distance), np.maximum(_padded(_scales(apart)), _floor(data)), _padded(level)
+    residuals = np.abs(inner - level)
+    return _padded(distance), np.maximum(_padded(_scales(residuals)), _floor(data)), _padded(level)
 
 
 def _padded(inner: Array) -> Array:
@@ -73,16 +73,16 @@ def _floor(data: Series) -> float:
     return max(data.noise.resolution, 1e-9 * data.level) or 1.0
 
 
-def _scales(apart: Array) -> Array:
+def _scales(residuals: Array) -> Array:
     """Return the larger of the global and the local scale, as standard deviations."""
-    moving = apart[apart > 0]
-    whole = MAD_TO_SD * float(np.median(apart)) or (MAD_TO_SD * float(np.median(moving)) if len(moving) else 0.0)
-    count = len(apart) // LOCAL
+    moving = residuals[residuals > 0]
+    whole = MAD_TO_SD * float(np.median(residuals)) or (MAD_TO_SD * float(np.median(moving)) if len(moving) else 0.0)
+    count = len(residuals) // LOCAL
     if count < 2:
-        return np.full(len(apart), whole)
-    local = MAD_TO_SD * np.median(apart[: count * LOCAL].reshape(count, LOCAL), axis=1)
+        return np.full(len(residuals), whole)
+    local = MAD_TO_SD * np.median(residuals[: count * LOCAL].reshape(count, LOCAL), axis=1)
     around = np.lib.stride_tricks.sliding_window_view(np.pad(local, 2, mode="edge"), 5).max(axis=1)
-    each = np.minimum(np.arange(len(apart)) // LOCAL, count - 1)
+    each = np.minimum(np.arange(len(residuals)) // LOCAL, count - 1)
     return np.asarray(np.maximum(whole, around[each]), np.float64)
 
 

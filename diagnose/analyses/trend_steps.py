@@ -148,11 +148,11 @@ def _candidates(data: Series) -> list[StepCandidate]:
 
 def _standardised(data: Series, width: int, sloped: bool) -> Array:
     """Return the contrasts over their scale in this log, 0 over a gap."""
-    apart = contrasts(data.values, width, sloped)
-    spread = max(MAD_TO_SD * float(np.median(np.abs(apart))), _rounding(data, width))
+    contrast = contrasts(data.values, width, sloped)
+    spread = max(MAD_TO_SD * float(np.median(np.abs(contrast))), _rounding(data, width))
     if not spread:
-        return 0 * apart
-    return np.where(_over_gap(data, width), 0.0, np.abs(apart)) / (spread * _local_noise(data.values, width))
+        return 0 * contrast
+    return np.where(_over_gap(data, width), 0.0, np.abs(contrast)) / (spread * _local_noise(data.values, width))
 
 
 def _local_noise(values: Array, width: int) -> Array:

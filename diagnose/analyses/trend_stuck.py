@@ -193,11 +193,11 @@ def _explained(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
         standing = np.concatenate(([0], np.cumsum(seen.running == 0)))
         real |= standing[ends] - standing[starts] > 0.5 * (ends - starts)
     if seen.second is not None:
-        unrest = _noise(seen.second)
+        noise = _noise(seen.second)
         for number in np.flatnonzero(ends - starts >= LEAST_RUN):
             part = seen.second[starts[number] : ends[number]]
             part = part[np.isfinite(part)]
-            real[number] |= len(part) > 1 and bool(np.ptp(part) <= CALM * unrest)
+            real[number] |= len(part) > 1 and bool(np.ptp(part) <= CALM * noise)
     return real
 
 

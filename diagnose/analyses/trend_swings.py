@@ -207,8 +207,8 @@ def _searched(found: Spectrum, background: Array, step: float, least: Array) -> 
         middle = span * part / DAY
         searched[max(0, int(middle * 0.94) - 1) : math.ceil(middle * 1.06) + 2] = False
     ratio = found.power / background
-    apart = span / DAY
-    shift = apart * math.ceil(LEAST_SHIFT / apart) if apart >= 1 else math.inf
+    bins_per_day = span / DAY
+    shift = bins_per_day * math.ceil(LEAST_SHIFT / bins_per_day) if bins_per_day >= 1 else math.inf
     if shift < count // 4:
         beside = np.maximum(_moved(ratio, round(shift)), _moved(ratio, round(2 * shift)))
         searched &= ~((beside > COMB * ratio) & (ratio > least / 4))

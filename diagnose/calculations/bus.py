@@ -217,7 +217,7 @@ def greatest_bias_resistance(line_resistance: float, bias_supply: float = 5.0) -
     source="TIA-485 (-7 to +12 V at a receiver)",
 )
 def common_mode_margin(common_mode_voltage: float) -> float:
-    """Return how far a voltage [V] from a line to common is within -7 to +12 V; negative when it is beyond.
+    """Return the margin of a voltage [V] from a line to common within -7 to +12 V; negative if it is outside.
 
     Source: TIA-485; 2.5 V leaves 9.5 V.
 

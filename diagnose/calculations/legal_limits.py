@@ -172,7 +172,7 @@ def conformity(deviation: float, deviation_uncertainty: float, permissible_error
     """Return whether a deviation is within the permissible error, allowing for its uncertainty.
 
     All ratios. Raises OutOfRange for an uncertainty below zero. Source: JCGM 106:2012, 8.3 (from memory); 1.5 % ± 0.4 %
-    is within 2 %, 1.8 % ± 0.4 % cannot be told, 2.5 % ± 0.4 % is outside.
+    is within 2 %, 1.8 % ± 0.4 % cannot be decided, 2.5 % ± 0.4 % is outside.
 
     >>> conformity(0.015, 0.004, 0.02), conformity(0.018, 0.004, 0.02), conformity(-0.025, 0.004, 0.02)
     ('within', 'cannot tell', 'outside')

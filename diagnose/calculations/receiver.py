@@ -97,8 +97,8 @@ def mistaken_flow(mistaken_reading: float, upper_range_value: float, lower_range
 def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
     """Return what the receiver shows at a share of the range, with one mistake named or with all.
 
-    Columns: mistake, share shown, the current for which the receiver takes it, what that means by NAMUR NE 43, how
-    else the mistake is told. Source: facts of each mistake in ``receiver_mistakes``.
+    Columns: mistake, share shown, the current that this would be, its meaning by NAMUR NE 43, how else to recognise
+    the mistake. Source: facts of each mistake in ``receiver_mistakes``.
 
     >>> readings_with_mistakes(0.25, "square root left on").rows[0][:2]
     ('square root left on', 0.5)

@@ -210,7 +210,7 @@ def required_run_downstream(flow_disturbance: str) -> float:
 
 @calculation(gives="required-length-upstream", formula="L = n_before D", source="definition")
 def required_length_upstream(required_run_upstream: float, bore: float) -> float:
-    """Return the length [m] of so many diameters of ``bore`` [m] before the meter.
+    """Return the length [m] of the diameters of ``bore`` [m] required upstream of the meter.
 
     Raises OutOfRange for a negative number or a bore that is not positive. Source: definition; 5 times 100 mm are 0.5
     m.
@@ -223,7 +223,7 @@ def required_length_upstream(required_run_upstream: float, bore: float) -> float
 
 @calculation(gives="required-length-downstream", formula="L = n_behind D", source="definition")
 def required_length_downstream(required_run_downstream: float, bore: float) -> float:
-    """Return the length [m] of so many diameters of ``bore`` [m] behind the meter.
+    """Return the length [m] of the diameters of ``bore`` [m] required downstream of the meter.
 
     Raises OutOfRange for a negative number or a bore that is not positive. Source: definition; 3 times 100 mm are 0.3
     m.
@@ -236,7 +236,7 @@ def required_length_downstream(required_run_downstream: float, bore: float) -> f
 
 @calculation(gives="straight-run-upstream", formula="length / D", source="definition")
 def straight_run_upstream(straight_length_upstream: float, bore: float) -> float:
-    """Return how many diameters of ``bore`` [m] a length [m] of straight pipe before the meter has.
+    """Return a length [m] of straight pipe upstream of the meter in diameters of ``bore`` [m].
 
     Raises OutOfRange for a negative length or a bore that is not positive. Source: definition; 0.5 m of 100 mm are 5.
 
@@ -248,7 +248,7 @@ def straight_run_upstream(straight_length_upstream: float, bore: float) -> float
 
 @calculation(gives="straight-run-downstream", formula="length / D", source="definition")
 def straight_run_downstream(straight_length_downstream: float, bore: float) -> float:
-    """Return how many diameters of ``bore`` [m] a length [m] of straight pipe behind the meter has.
+    """Return a length [m] of straight pipe downstream of the meter in diameters of ``bore`` [m].
 
     Raises OutOfRange for a negative length or a bore that is not positive. Source: definition; 0.3 m of 100 mm are 3.
 

@@ -15,7 +15,7 @@ from diagnose.analyses.trend_loop import AT_END, END_OF_RANGE, FAULT_HIGH, FAULT
 from diagnose.analyses.trend_quiet import COARSE, quantised, steady_but_real
 from diagnose.analyses.trend_series import RATE, SeriesView, series
 from diagnose.analyses.trend_stops import LEAST_BACK, LEAST_ZERO, SETTLING, reverse_at_stop, zero_at_standstill
-from tests.analyses.logs import CLEAN, Invented, ar1
+from tests.analyses.logs import CLEAN, InventedLog, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
@@ -28,14 +28,14 @@ def log(values: Array, step: float = 10.0, current: Array | None = None, upper: 
     return SeriesView(data=series(np.arange(len(values)) * step, values, step), current=current, upper=upper)
 
 
-def pumped(seed: int, zero: float = 0.0) -> Invented:
+def pumped(seed: int, zero: float = 0.0) -> InventedLog:
     """Return a flow of 80 with two stops and noise of 0.2, all of it off by ``zero``."""
     random = np.random.default_rng((80, seed))
     running = np.ones(3000)
     for start, end in STOPS:
         running[start:end] = 0
     flow = 80 * running * (1 + 0.01 * ar1(random, 3000, 0.6)) + 0.2 * random.normal(size=3000)
-    return Invented(np.arange(3000) * 10.0, flow + zero, running=running)
+    return InventedLog(np.arange(3000) * 10.0, flow + zero, running=running)
 
 
 def loop(plateau: float, readings: int, step: float = 10.0) -> SeriesView:
@@ -88,7 +88,7 @@ class TestZeroAtStandstill:
             random = np.random.default_rng((83, seed))
             running = np.repeat([1.0, 0.0, 1.0], [200, 32, 200])
             flow = 80 * running + 40 * random.normal(size=len(running))
-            alarms += zero_at_standstill(seen(Invented(np.arange(432) * 10.0, flow, running=running))).present
+            alarms += zero_at_standstill(seen(InventedLog(np.arange(432) * 10.0, flow, running=running))).present
         assert chance(alarms, 60)
 
     @pytest.mark.parametrize("readings", [24, 40, 120])
@@ -101,7 +101,7 @@ class TestZeroAtStandstill:
             running = np.repeat([1.0, 0.0, 1.0], [200, readings, 200])
             flow = 80 * running + 1.5 * ar1(random, len(running), memory)
             times = np.arange(len(running)) * 10.0
-            alarms += zero_at_standstill(seen(Invented(times, flow, running=running))).present
+            alarms += zero_at_standstill(seen(InventedLog(times, flow, running=running))).present
         assert chance(alarms, 60)
 
     def test_liquid_that_runs_down_is_no_zero(self) -> None:

@@ -46,7 +46,7 @@ DESIGNS = (
 )
 
 
-class Tried(NamedTuple):
+class Trial(NamedTuple):
     """One comparison: the curve that came first, whether it is the right one or draws the same, the mechanism too.
 
     ``separating`` tells, where another curve came first, at which share of the range one more reading tells both apart
@@ -142,7 +142,7 @@ def separating(
     return (found.share, found.ratio) if found else None
 
 
-def tries(mechanism: ModelledMechanism, design: Design, runs: int, seed: int = 1) -> Iterator[Tried]:
+def tries(mechanism: ModelledMechanism, design: Design, runs: int, seed: int = 1) -> Iterator[Trial]:
     """Go through simulated comparisons of one mechanism."""
     random = np.random.default_rng([seed, mechanisms().index(mechanism), round(1000 * design.scatter)])
     flows, around = np.array(design.flows), scene(design, design.range_told)
@@ -157,10 +157,10 @@ def tries(mechanism: ModelledMechanism, design: Design, runs: int, seed: int = 1
         right = first.curve == mechanism.model.draws
         same = right or same_within_scatter(first.curve, truth, design, around)
         apart = None if right else separating(ranked, mechanism, around)
-        yield Tried(first.curve, right, same, right and first.members[0].mechanism is mechanism, apart)
+        yield Trial(first.curve, right, same, right and first.members[0].mechanism is mechanism, apart)
 
 
-def row(mechanism: ModelledMechanism, found: Sequence[Tried]) -> str:
+def row(mechanism: ModelledMechanism, found: Sequence[Trial]) -> str:
     """Return one line of a confusion table."""
     if not found:
         return f"  {mechanism.id:{NAME}}  never large enough to show at this scatter"
@@ -169,7 +169,7 @@ def row(mechanism: ModelledMechanism, found: Sequence[Tried]) -> str:
     return f"  {mechanism.id:{NAME}}{''.join(f'{each:9.0%}' for each in _shares(found))}   {told}".rstrip()
 
 
-def _apart(curve: str, found: Sequence[Tried]) -> str:
+def _apart(curve: str, found: Sequence[Trial]) -> str:
     """Return the flow at which one more reading tells a curve from the truth best, most often, and how well."""
     known = [each.separating for each in found if each.first == curve and each.separating]
     if not known:
@@ -179,7 +179,7 @@ def _apart(curve: str, found: Sequence[Tried]) -> str:
     return f" (at {share:.0%}: {ratio:.1f} s)"
 
 
-def _shares(found: Iterable[Tried]) -> list[float]:
+def _shares(found: Iterable[Trial]) -> list[float]:
     """Return the shares of itself first, its curve first, and that or one that draws the same."""
     every = [(each.right_mechanism, each.right_curve, each.same_within_scatter) for each in found]
     return [float(np.mean(column)) for column in zip(*every, strict=True)]

@@ -24,7 +24,7 @@ from diagnose.calculations.bus_messages import (
 )
 from diagnose.calculations.calculation import Table
 from diagnose.errors import OutOfRange
-from tests.calculations.worked import Refused
+from tests.calculations.worked import Refusal
 
 RTU = FramerRTU(DecodePDU(is_server=False))
 MESSAGES = st.binary(min_size=2, max_size=254)
@@ -334,23 +334,23 @@ class TestRegisters:
     @pytest.mark.parametrize(
         "refused",
         [
-            Refused(register_address, ("107",), "`107` is not a register number; write five or six digits"),
-            Refused(register_address, ("20001",), "4 (holding register)"),
-            Refused(register_address, ("40000",), "is not a register number"),
-            Refused(register_address, ("465537",), "is not a register number"),
-            Refused(register_address, ("4000one",), "is not a register number"),
-            Refused(register_address, ("٤0001",), "is not a register number"),
-            Refused(register_address, ("",), "is not a register number"),
-            Refused(register_numbers, (65536.0, "coil"), "must be not more than 65535"),
-            Refused(register_numbers, (1.5, "coil"), "whole"),
-            Refused(register_numbers, (1.0, "relay"), "must be one of: holding register"),
-            Refused(frame_check, ("01 03",), "give 4 to 256 bytes"),
-            Refused(frame_meaning, ("xyz",), "`xyz` is not hexadecimal"),
-            Refused(message_crc, ("00" * 255,), "give 1 to 254 bytes"),
+            Refusal(register_address, ("107",), "`107` is not a register number; write five or six digits"),
+            Refusal(register_address, ("20001",), "4 (holding register)"),
+            Refusal(register_address, ("40000",), "is not a register number"),
+            Refusal(register_address, ("465537",), "is not a register number"),
+            Refusal(register_address, ("4000one",), "is not a register number"),
+            Refusal(register_address, ("٤0001",), "is not a register number"),
+            Refusal(register_address, ("",), "is not a register number"),
+            Refusal(register_numbers, (65536.0, "coil"), "must be not more than 65535"),
+            Refusal(register_numbers, (1.5, "coil"), "whole"),
+            Refusal(register_numbers, (1.0, "relay"), "must be one of: holding register"),
+            Refusal(frame_check, ("01 03",), "give 4 to 256 bytes"),
+            Refusal(frame_meaning, ("xyz",), "`xyz` is not hexadecimal"),
+            Refusal(message_crc, ("00" * 255,), "give 1 to 254 bytes"),
         ],
         ids=lambda refused: str(refused)[:60],
     )
-    def test_what_cannot_be_read_is_refused(self, refused: Refused) -> None:
+    def test_what_cannot_be_read_is_refused(self, refused: Refusal) -> None:
         """The refusal says what is wrong and what is wanted."""
         refused.holds()
 

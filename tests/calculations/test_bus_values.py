@@ -17,7 +17,7 @@ from diagnose.calculations.bus_values import (
     reordered,
     wrong_value,
 )
-from tests.calculations.worked import Refused
+from tests.calculations.worked import Refusal
 
 FLOAT32 = ModbusClientMixin.DATATYPE.FLOAT32
 UINT32 = ModbusClientMixin.DATATYPE.UINT32
@@ -185,15 +185,15 @@ class TestWrongValue:
     @pytest.mark.parametrize(
         "refused",
         [
-            Refused(wrong_value, (1.0, 0.0), "take a moment with another value"),
-            Refused(wrong_value, (float("inf"), 1.0), "finite"),
-            Refused(register_bytes_of_value, (1e39,), "must be not more than"),
-            Refused(register_readings, ("42 F6 E9",), "give 4 bytes in hexadecimal"),
-            Refused(register_readings, ("42 F6 E9 79 00",), "there are 5"),
-            Refused(register_readings, ("123.456",), "has an odd number of digits"),
+            Refusal(wrong_value, (1.0, 0.0), "take a moment with another value"),
+            Refusal(wrong_value, (float("inf"), 1.0), "finite"),
+            Refusal(register_bytes_of_value, (1e39,), "must be not more than"),
+            Refusal(register_readings, ("42 F6 E9",), "give 4 bytes in hexadecimal"),
+            Refusal(register_readings, ("42 F6 E9 79 00",), "there are 5"),
+            Refusal(register_readings, ("123.456",), "has an odd number of digits"),
         ],
         ids=str,
     )
-    def test_what_cannot_be_is_refused(self, refused: Refused) -> None:
+    def test_what_cannot_be_is_refused(self, refused: Refusal) -> None:
         """The refusal says what is wrong and what is wanted."""
         refused.holds()

@@ -18,7 +18,7 @@ from diagnose.calculations.fuse_choice import (
     smallest_suitable_fuse,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 LETTERS = "facts 5.7: L 35 A or 10 In, E 150 A, H 1500 A (IEC 60127-2)"
 FACTOR = "common practice, 1.5 times the usual current; ratings of facts 5.8"
@@ -50,18 +50,18 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(breaking_capacity, ("not known", 0.5), "must be known"),
-    Refused(breaking_capacity, ("L", 0.0), "greater than 0 mA"),
-    Refused(breaking_verdict, (-1.0, 35.0), "not less than 0 A"),
-    Refused(smallest_suitable_fuse, (5.0,), "no miniature fuse is rated for 7.5 A"),
-    Refused(smallest_suitable_fuse, (0.1, 0.5), "not less than 1"),
-    Refused(fuse_load_verdict, (0.0, 0.1), "greater than 0 mA"),
-    Refused(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 mA"),
+    Refusal(breaking_capacity, ("not known", 0.5), "must be known"),
+    Refusal(breaking_capacity, ("L", 0.0), "greater than 0 mA"),
+    Refusal(breaking_verdict, (-1.0, 35.0), "not less than 0 A"),
+    Refusal(smallest_suitable_fuse, (5.0,), "no miniature fuse is rated for 7.5 A"),
+    Refusal(smallest_suitable_fuse, (0.1, 0.5), "not less than 1"),
+    Refusal(fuse_load_verdict, (0.0, 0.1), "greater than 0 mA"),
+    Refusal(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 mA"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No fuse is named where none can be."""
     row.holds()
 

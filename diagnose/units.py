@@ -271,15 +271,20 @@ def unit_info(unit: str) -> UnitInfo:
 
 def spelling(unit: str) -> str:
     """Return ``unit`` as pint spells it, without AC or DC."""
-    bare = _KIND_OF_VOLTAGE.sub("", unit.strip()).strip().rstrip(".")
+    bare = _bare(unit)
     if bare in _CASE_MATTERS:
         return _CASE_MATTERS[bare]
     return _SPELLINGS.get(bare.lower(), bare)
 
 
+def _bare(unit: str) -> str:
+    """Return a unit without the kind of voltage, its ohm sign (U+2126) as the Greek letter that the tables have."""
+    return _KIND_OF_VOLTAGE.sub("", unit.strip()).strip().rstrip(".").replace("\u2126", "Ω")
+
+
 def is_unit(unit: str) -> bool:
     """Check whether ``unit`` is a usual spelling in the trade, without loading pint."""
-    bare = _KIND_OF_VOLTAGE.sub("", unit.strip()).strip().rstrip(".")
+    bare = _bare(unit)
     return bool(bare) and (bare in _CASE_MATTERS or bare.lower() in _SPELLINGS)
 
 
@@ -353,3 +358,21 @@ def show(value: float, unit: str, factor: float = 1.0, offset: float = 0.0, digi
     if "e" in text:
         text = f"{shown:.0f}" if 1 <= abs(shown) < 1e12 else text
     return f"{text} {unit}".strip()
+
+
+_OHMS = {"ohm": 1.0, "kohm": 1e3, "Mohm": 1e6, "Gohm": 1e9}
+_FEW_OHMS, _MANY_OHMS = 0.001, 10_000
+
+
+def show_short(value: float, unit: str, factor: float = 1.0, offset: float = 0.0) -> str:
+    """Return an SI value as people read it; a resistance of many digits has the prefix that makes it short.
+
+    >>> show_short(2e7, "ohm"), show_short(10, "Mohm", 1e6), show_short(0.0036, "mA", 0.001)
+    ('20 Mohm', '10 ohm', '3.6 mA')
+    """
+    shown = abs((value - offset) / factor)
+    if unit not in _OHMS or not shown or _FEW_OHMS <= shown < _MANY_OHMS:
+        return show(value, unit, factor, offset)
+    ohms = shown * _OHMS[unit]
+    short = max((name for name, size in _OHMS.items() if size <= ohms), key=_OHMS.__getitem__, default="ohm")
+    return show(value, short, factor * _OHMS[short] / _OHMS[unit], offset)

@@ -17,7 +17,7 @@ LEAST_CASES = 4
 """An area with fewer recorded cases is hardly tried."""
 
 
-class Breadth(msgspec.Struct, frozen=True, kw_only=True):
+class Breadth(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Numbers of entries, and what is thin.
 
     ``counts`` by part; ``by_area`` causes in each area; ``few_phrases`` symptoms with their number of phrases;

@@ -14,13 +14,16 @@ import msgspec
 from diagnose.authoring.breadth import Breadth, breadth
 from diagnose.authoring.telling_apart import Table
 from diagnose.authoring.testability import Group, connected, isolated, mean_size, share
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.types import Cause, RuleBook
 
 SIZES = (1, 2, 3)
 """Sizes of ambiguity groups for which isolation is given."""
 
 
-class Coverage(msgspec.Struct, frozen=True, kw_only=True):
+class Coverage(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="format", tag="coverage/1"
+):
     """What a rule book covers; fractions are weighted by frequency.
 
     ``detection``: causes that show at least one symptom or complaint at all; ``likely_detection``: the chance that
@@ -39,9 +42,10 @@ class Coverage(msgspec.Struct, frozen=True, kw_only=True):
     breadth: Breadth
 
 
-def coverage(rule_book: RuleBook, confirmed: Iterable[Sequence[str]] | None = None) -> Coverage:
+def coverage(engine: Engine, confirmed: Iterable[Sequence[str]] | None = None) -> Coverage:
     """Return the coverage of a rule book; ``confirmed`` are the confirmed causes of recorded cases, to be counted."""
-    table = Table(rule_book)
+    rule_book = engine.rule_book
+    table = Table(engine)
     rates = {cause.id: cause.frequency for cause in table.causes}
     chance = {cause.id: shows_at_all(rule_book, cause) for cause in table.causes}
     detected = [name for name in rates if chance[name] > 0]

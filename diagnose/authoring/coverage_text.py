@@ -1,27 +1,14 @@
-"""Coverage in words, and as an object for other programs."""
+"""Coverage in words."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
 
 from diagnose.authoring.breadth import LEAST_CASES, LEAST_PHRASES, Breadth
 from diagnose.authoring.coverage import Coverage
 from diagnose.authoring.telling_apart import MOST_WRONG, TELLING
 
 SIZE_WORDS = {1: "one", 2: "at most two", 3: "at most three"}
-
-
-def as_object(covered: Coverage) -> dict[str, Any]:
-    """Return coverage as it goes out with ``--format json``."""
-    import msgspec
-
-    built = msgspec.to_builtins(covered)
-    return {
-        "format": "coverage/1",
-        **built,
-        "isolation": {str(size): fraction for size, fraction in covered.isolation.items()},
-    }
 
 
 def in_words(covered: Coverage) -> str:

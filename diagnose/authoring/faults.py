@@ -27,10 +27,11 @@ class Meter(msgspec.Struct, frozen=True):
     known: DataSheet
 
 
-class Fault(msgspec.Struct, frozen=True, kw_only=True):
+class Fault(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One invented fault; ``key`` makes everything drawn for it repeatable.
 
     ``sheet`` is what the meter is, ``known`` what is filled in of it, ``complaint`` the findings that somebody names.
+    One that ``comes_and_goes`` shows at a look only part of the time.
     """
 
     key: str
@@ -39,6 +40,7 @@ class Fault(msgspec.Struct, frozen=True, kw_only=True):
     known: DataSheet
     complaint: tuple[str, ...]
     competence: Competence = "skilled"
+    comes_and_goes: bool = False
 
     def chance(self, *about: str) -> Random:
         """Return random numbers of their own for one occasion, the same whatever was drawn before."""
@@ -67,6 +69,28 @@ def draw_fault(
         known=meter.known,
         complaint=draw_complaint(rule_book, drawn, chance),
         competence=competence,
+    )
+
+
+def draw_intermittent_fault(rule_book: RuleBook, meter: Meter, key: str) -> Fault | None:
+    """Return a fault that comes and goes, as the person knows; None when no cause of this meter does."""
+    finding = rule_book.settings.intermittent
+    chance = Random(key)
+    possible = [
+        cause
+        for cause in rule_book.causes.values()
+        if cause.shows.get(finding, 0.0) > 0 and applies(cause.applies, meter.sheet) and reportable(rule_book, cause)
+    ]
+    if not possible:
+        return None
+    cause = chance.choices(possible, [each.frequency * each.shows[finding] for each in possible])[0]
+    return Fault(
+        key=key,
+        causes=(cause.id,),
+        sheet=meter.sheet,
+        known=meter.known,
+        complaint=tuple(dict.fromkeys((*draw_complaint(rule_book, [cause], chance), finding))),
+        comes_and_goes=True,
     )
 
 

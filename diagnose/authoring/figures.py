@@ -19,7 +19,7 @@ AMONG_FIRST = 3
 MOST_WORST = 25
 
 
-class Share(msgspec.Struct, frozen=True, kw_only=True):
+class Share(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """So many of so many; ``give_or_take`` is half the 95 % interval that chance alone explains."""
 
     hits: int
@@ -28,7 +28,7 @@ class Share(msgspec.Struct, frozen=True, kw_only=True):
     give_or_take: float
 
 
-class Area(msgspec.Struct, frozen=True, kw_only=True):
+class Area(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """Single faults of one area."""
 
     area: str
@@ -39,7 +39,7 @@ class Area(msgspec.Struct, frozen=True, kw_only=True):
     fixed_minutes: float
 
 
-class Worst(msgspec.Struct, frozen=True, kw_only=True):
+class Worst(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """A cause of which single faults end with another one first, and which others those are."""
 
     cause: str
@@ -48,7 +48,7 @@ class Worst(msgspec.Struct, frozen=True, kw_only=True):
     instead: dict[str, int]
 
 
-class Figures(msgspec.Struct, frozen=True, kw_only=True):
+class Figures(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What came of all interviews.
 
     Single faults: ``first`` true cause first on the ranking on which the last step was proposed; ``first_at_remedy``
@@ -58,6 +58,10 @@ class Figures(msgspec.Struct, frozen=True, kw_only=True):
     ``both_before_remedies`` when both are among the first three before any remedy (or at the end, without one).
     ``looking`` are median minutes before the remedy that cured, ``minutes`` median minutes altogether; ``saved`` is the
     share of the fixed order's median that is saved.
+    ``questions`` are put before the first check and ``cautions`` shown in a whole interview (means); ``undecided`` have
+    no end at all. Of faults outside the book, ``outside_told`` were told to be so, ``outside_handed_over`` handed over
+    for another reason, ``outside_closed`` wrongly closed as cured; ``called_outside`` are faults inside the book that
+    were told to be outside.
     """
 
     first: Share
@@ -77,8 +81,18 @@ class Figures(msgspec.Struct, frozen=True, kw_only=True):
     saved_altogether: float
     steps: float
     needless: float
+    questions: float
+    cautions: float
+    undecided: Share
     less_skilled: int
     less_skilled_cured: int
+    intermittent_first: Share
+    intermittent_cured: Share
+    outside_told: Share
+    outside_handed_over: Share
+    outside_closed: Share
+    called_outside: Share
+    both_called_outside: Share
     steps_watched: int
     violations: dict[str, int]
     areas: tuple[Area, ...]
@@ -90,17 +104,19 @@ def figures(rule_book: RuleBook, faults: Sequence[SimulatedFault]) -> Figures:
     single = [each for each in faults if each.kind == "single"]
     double = [each for each in faults if each.kind == "double"]
     others = [each for each in faults if each.kind == "less skilled"]
+    intermittent = [each for each in faults if each.kind == "intermittent"]
+    outside = [each for each in faults if each.kind == "outside"]
     looking, fixed_looking = _minutes(single)
     minutes = _median([each.interview.minutes for each in single])
     fixed_minutes = _median([each.fixed.minutes for each in single if each.fixed])
     return Figures(
-        first=_share(single, lambda each: _rank(each) == 1),
+        first=_share(single, lambda each: _rank(each) <= 1),
         first_at_remedy=_share(single, lambda each: max(each.interview.ranks_at_remedy.values()) <= 1),
         among_first=_share(single, lambda each: _rank(each) <= AMONG_FIRST),
-        missed=_missed([each.interview for each in single if _rank(each) != 1]),
+        missed=_missed([each.interview for each in single if _rank(each) > 1]),
         cured=_share(single, lambda each: each.interview.end == "cured"),
         handed_over_first=_share(
-            [each for each in single if each.interview.end == "handed over"], lambda each: _rank(each) == 1
+            [each for each in single if each.interview.end == "handed over"], lambda each: _rank(each) <= 1
         ),
         both=_share(double, lambda each: _rank(each) <= AMONG_FIRST),
         both_before_remedies=_share(double, lambda each: max(each.interview.ranks_before.values()) <= AMONG_FIRST),
@@ -113,6 +129,16 @@ def figures(rule_book: RuleBook, faults: Sequence[SimulatedFault]) -> Figures:
         saved_altogether=_saved(minutes, fixed_minutes),
         steps=_mean([each.interview.steps for each in single]),
         needless=_mean([each.interview.needless for each in single]),
+        questions=_mean([each.interview.questions for each in single]),
+        cautions=_mean([each.interview.cautions for each in single]),
+        undecided=_share(faults, lambda each: each.interview.end == "undecided"),
+        intermittent_first=_share(intermittent, lambda each: _rank(each) <= 1),
+        intermittent_cured=_share(intermittent, lambda each: each.interview.end == "cured"),
+        outside_told=_share(outside, lambda each: each.interview.end == "outside the book"),
+        outside_handed_over=_share(outside, lambda each: each.interview.end == "handed over"),
+        outside_closed=_share(outside, lambda each: each.interview.end in ("cured", "wrongly closed")),
+        called_outside=_share(single, lambda each: each.interview.end == "outside the book"),
+        both_called_outside=_share(double, lambda each: each.interview.end == "outside the book"),
         less_skilled=len(others),
         less_skilled_cured=sum(each.interview.end == "cured" for each in others),
         steps_watched=sum(each.interview.steps for each in faults),
@@ -176,7 +202,7 @@ def _areas(rule_book: RuleBook, single: Sequence[SimulatedFault]) -> tuple[Area,
             Area(
                 area=area,
                 faults=len(faults),
-                first=sum(_rank(each) == 1 for each in faults),
+                first=sum(_rank(each) <= 1 for each in faults),
                 cured=sum(each.interview.end == "cured" for each in faults),
                 minutes=looking,
                 fixed_minutes=fixed,
@@ -191,7 +217,7 @@ def _worst(single: Sequence[SimulatedFault]) -> tuple[Worst, ...]:
         by_cause[each.fault.causes[0]].append(each)
     rows = []
     for cause, faults in by_cause.items():
-        instead = Counter(each.interview.first for each in faults if _rank(each) != 1)
+        instead = Counter(each.interview.first for each in faults if _rank(each) > 1)
         if instead:
             missed = sum(instead.values())
             rows.append(Worst(cause=cause, faults=len(faults), missed=missed, instead=dict(instead.most_common())))

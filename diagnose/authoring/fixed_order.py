@@ -13,16 +13,16 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 
-from diagnose.authoring.consequences import consequences
 from diagnose.authoring.faults import Fault
 from diagnose.authoring.person import Person
 from diagnose.authoring.world import outcomes_of
 from diagnose.observations import Observation, State
 from diagnose.reasoning.diagnosis import evidence_of
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import all_values, gather
-from diagnose.reasoning.posterior import Network, build_network, posterior
+from diagnose.reasoning.posterior import Network, posterior
 from diagnose.reasoning.steps import allowed, applies, way_to
-from diagnose.rule_book.types import Check, RuleBook, Step
+from diagnose.rule_book.types import Check, Step
 
 FOUND = 0.95
 """A cause that is so probable is acted upon."""
@@ -35,7 +35,7 @@ SHOWN_BY_OTHERS = 0.05
 """A finding decides for a cause that shows it at least half the time when nothing else shows it more than rarely."""
 
 
-class FixedOrderResult(msgspec.Struct, frozen=True, kw_only=True):
+class FixedOrderResult(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """How a fixed order went: minutes before the right remedy and with it, checks done, whether a check found it."""
 
     looking: float
@@ -44,13 +44,14 @@ class FixedOrderResult(msgspec.Struct, frozen=True, kw_only=True):
     found: bool
 
 
-def follow(rule_book: RuleBook, fault: Fault, wrong: float) -> FixedOrderResult:
+def follow(engine: Engine, fault: Fault, wrong: float) -> FixedOrderResult:
     """Follow the fixed order for a fault with one cause."""
-    return _Follower(rule_book, fault, wrong).follow()
+    return _Follower(engine, fault, wrong).follow()
 
 
-def family(rule_book: RuleBook, fault: Fault) -> list[Check]:
+def family(engine: Engine, fault: Fault) -> list[Check]:
     """Return the checks of a complaint's family in their fixed order."""
+    rule_book = engine.rule_book
     causes = [cause for cause in rule_book.causes.values() if applies(cause.applies, fault.sheet)]
     suspected = [cause for cause in causes if any(cause.shows.get(name, 0) > 0 for name in fault.complaint)]
     wanted = {name for cause in suspected for name, strength in cause.shows.items() if strength > 0}
@@ -58,7 +59,7 @@ def family(rule_book: RuleBook, fault: Fault) -> list[Check]:
     timed = []
     for check in rule_book.checks.values():
         way = allowed(rule_book, check, start, fault.sheet)
-        outcomes = outcomes_of(rule_book, check)
+        outcomes = outcomes_of(engine, check)
         names = {name for outcome in outcomes for name in outcome}
         if way is not None and not check.only_proves and len(outcomes) > 1 and names & wanted:
             timed.append((check.minutes + way.minutes, check.id))
@@ -66,13 +67,14 @@ def family(rule_book: RuleBook, fault: Fault) -> list[Check]:
 
 
 class _Follower:
-    def __init__(self, rule_book: RuleBook, fault: Fault, wrong: float) -> None:
-        self.rule_book = rule_book
+    def __init__(self, engine: Engine, fault: Fault, wrong: float) -> None:
+        self.engine = engine
+        self.rule_book = rule_book = engine.rule_book
         self.fault = fault
         self.cause = rule_book.causes[fault.causes[0]]
-        self.person = Person(rule_book, fault, wrong)
+        self.person = Person(engine, fault, wrong)
         self.observations: list[Observation] = self.person.complaint()
-        self.network: Network = build_network(rule_book, fault.sheet)
+        self.network: Network = engine.network(fault.sheet)
         self.state = State(competence=fault.competence)
         self.minutes = 0.0
         self.checks = 0
@@ -82,7 +84,7 @@ class _Follower:
 
     def follow(self) -> FixedOrderResult:
         """Do one check after the other until the cause is found."""
-        for check in family(self.rule_book, self.fault):
+        for check in family(self.engine, self.fault):
             if self._tells_nothing(check) or allowed(self.rule_book, check, self.state, self.fault.sheet) is None:
                 continue
             before = self.known
@@ -99,7 +101,7 @@ class _Follower:
         """Weigh what is known; where nothing new shows, only for a cause that may already be about to be found."""
         known = gather(self.rule_book, self.observations)
         values = all_values(self.fault.sheet, known, self.rule_book)
-        inferred = consequences(self.rule_book).of(known.answers, values)
+        inferred = self.engine.consequences(known.answers, values)
         news = {name for name, present in inferred.findings.items() if present} - self._present()
         self.known = inferred.findings
         if news or not self.probabilities or self.probabilities[self.cause.id] >= WATCHED:
@@ -110,7 +112,7 @@ class _Follower:
         return {name for name, present in self.known.items() if present}
 
     def _tells_nothing(self, check: Check) -> bool:
-        return all(name in self.known for outcome in outcomes_of(self.rule_book, check) for name in outcome)
+        return all(name in self.known for outcome in outcomes_of(self.engine, check) for name in outcome)
 
     def _is_found(self, before: dict[str, bool]) -> bool:
         news = [name for name in self._present() if name not in before]

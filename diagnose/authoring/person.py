@@ -1,4 +1,4 @@
-"""Somebody at a meter with an invented fault, who looks, answers, and now and then answers wrong."""
+"""Somebody at a meter with an invented fault, who answers prompts: looks, measures, repairs, and now and then errs."""
 
 from __future__ import annotations
 
@@ -7,7 +7,22 @@ from collections.abc import Mapping
 from diagnose.authoring.faults import Fault, draw_complaint
 from diagnose.authoring.world import Verdict, World, outcomes_of
 from diagnose.observations import CheckDone, FindingSeen, Observation, RemedyTried
-from diagnose.rule_book.types import Check, Remedy, RuleBook
+from diagnose.protocol import replies
+from diagnose.protocol.prompts import (
+    CautionPrompt,
+    ComplaintPrompt,
+    Prompt,
+    ProofPrompt,
+    PutBackPrompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StepsPrompt,
+    StopPrompt,
+)
+from diagnose.protocol.replies import Reply
+from diagnose.reasoning.engine import Engine
+from diagnose.reasoning.steps import applies, contradicts
+from diagnose.rule_book.types import Check, Remedy, Step, Value
 
 VERDICTS: tuple[Verdict, ...] = ("cured", "partly", "not cured")
 
@@ -19,13 +34,84 @@ class Person:
     answers. A remedy that cured and is taken for one that did not counts as not done: the fault stays.
     """
 
-    def __init__(self, rule_book: RuleBook, fault: Fault, wrong: float) -> None:
-        self.rule_book = rule_book
+    def __init__(self, engine: Engine, fault: Fault, wrong: float) -> None:
+        self.engine = engine
+        self.rule_book = engine.rule_book
         self.fault = fault
         self.wrong = wrong
-        self.world = World(rule_book, fault)
+        self.world = World(engine, fault)
         self.wrong_answers = self.wrong_results = 0
         self._tries = 0
+        self._noticed: tuple[str, ...] = fault.complaint
+
+    # Answering prompts -----------------------------------------------------------------------------------------
+
+    def reply(self, prompt: Prompt) -> Reply:
+        """Return what this person replies to a prompt."""
+        if isinstance(prompt, ComplaintPrompt):
+            return self._complain()
+        if isinstance(prompt, CautionPrompt):
+            return replies.Heed()
+        if isinstance(prompt, ReadingPrompt):
+            return self._read(prompt)
+        if isinstance(prompt, StepsPrompt):
+            return self._work(prompt)
+        if isinstance(prompt, ProofPrompt):
+            return self._prove(prompt)
+        if isinstance(prompt, PutBackPrompt):
+            return replies.Done()
+        if isinstance(prompt, QuestionPrompt):
+            return self._question(prompt)
+        if isinstance(prompt, StopPrompt):
+            return replies.HazardOver(findings=prompt.findings)
+        return replies.Unknown()
+
+    def _complain(self) -> Reply:
+        seen = tuple(FindingSeen(finding=name, present=True) for name in self._noticed)
+        return replies.Observed(observations=seen) if seen else replies.Unknown()
+
+    def _question(self, prompt: QuestionPrompt) -> Reply:
+        if prompt.about == "competence":
+            return replies.CompetenceReply(competence=self.fault.competence)
+        if prompt.about == "data sheet":
+            return replies.FieldsFilled(values=self._known(prompt.fields), complete=True)
+        if prompt.about == "other fault":
+            return replies.NoOtherFault()
+        if prompt.about != "check" or prompt.proposal is None:
+            return replies.Skip()
+        check = self.rule_book.checks[prompt.proposal.id]
+        said = self.look(check) if self.fits(check) else []
+        return replies.Outcome(answer=said[0].answer) if said and isinstance(said[0], CheckDone) else replies.Unknown()
+
+    def _known(self, fields: tuple[str, ...]) -> dict[str, Value]:
+        return {name: self.fault.sheet[name] for name in fields if name in self.fault.sheet}
+
+    def _read(self, prompt: ReadingPrompt) -> Reply:
+        """Say what a reading amounts to: invented meters have findings, not figures."""
+        check = self.rule_book.checks[prompt.proposal.id]
+        if prompt.proves or prompt.quantity != check.measures or not self.fits(check):
+            return replies.Unknown()
+        said = self.look(check)
+        if said and isinstance(said[0], CheckDone):
+            return replies.Outcome(answer=said[0].answer)
+        seen = tuple(each for each in said if isinstance(each, FindingSeen))
+        return replies.Found(observations=seen) if seen else replies.Unknown()
+
+    def _work(self, prompt: StepsPrompt) -> Reply:
+        return replies.Done() if self.fits(self.rule_book.remedies[prompt.proposal.id]) else replies.NotDone()
+
+    def _prove(self, prompt: ProofPrompt) -> Reply:
+        said = self.repair(self.rule_book.remedies[prompt.remedy])
+        tried = said[0]
+        assert isinstance(tried, RemedyTried)
+        self._noticed = tuple(each.finding for each in said if isinstance(each, FindingSeen))
+        return replies.Verdict(verdict=tried.verdict)
+
+    def fits(self, step: Step) -> bool:
+        """Tell whether a step is in place on this meter, which the person sees at once."""
+        return applies(step.applies, self.fault.sheet) and not contradicts(step.not_when, self.fault.sheet)
+
+    # What the person sees and does -----------------------------------------------------------------------------
 
     def complaint(self) -> list[Observation]:
         """Return what the person comes with."""
@@ -35,7 +121,7 @@ class Person:
         """Do a check and say what it found."""
         chance = self.fault.chance("check", check.id, str(len(self.world.open)))
         found = self.world.outcome(check, chance)
-        others = [each for each in outcomes_of(self.rule_book, check) if each != found]
+        others = [each for each in outcomes_of(self.engine, check) if each != found]
         if others and chance.random() < self.wrong:
             found = chance.choice(others)
             self.wrong_answers += 1
@@ -45,7 +131,7 @@ class Person:
         if not check.outcomes:
             return [FindingSeen(finding=name, present=present) for name, present in found.items()]
         telling = [outcome for outcome in check.outcomes if outcome.present or outcome.absent]
-        number = list(outcomes_of(self.rule_book, check)).index(found)
+        number = list(outcomes_of(self.engine, check)).index(found)
         return [CheckDone(check=check.id, answer=telling[number].answer)]
 
     def repair(self, remedy: Remedy) -> list[Observation]:

@@ -7,7 +7,7 @@ by itself, in the order in which it is proposed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from diagnose.reasoning.proposal import Proposal
@@ -22,9 +22,23 @@ class Watch:
     sheet: DataSheet
     competence: Competence
 
-    def violations(self, standing: Mapping[str, str], proposal: Proposal, step: Step, what: str = "") -> list[str]:
-        """Return, in words, what is wrong with putting this step (``what`` it is) while the plant stands so."""
+    def violations(
+        self,
+        standing: Mapping[str, str],
+        proposal: Proposal,
+        step: Step,
+        what: str = "",
+        heeded: Set[str] | None = None,
+    ) -> list[str]:
+        """Return, in words, what is wrong with putting this step (``what`` it is) while the plant stands so.
+
+        ``heeded`` are the cautions that were acknowledged for it; None where nobody was asked.
+        """
         found = dict.fromkeys(self._all(dict(standing), proposal, step))
+        if heeded is not None:
+            signals = {name: self.rule_book.cautions[name].signal for name, _ in proposal.cautions}
+            grave = [name for name, signal in signals.items() if signal in ("danger", "warning")]
+            found |= dict.fromkeys(f"not heeded before it: {name}" for name in grave if name not in heeded)
         return [f"{what or proposal.kind} {step.id}: {text}" for text in found]
 
     def _all(self, stands: dict[str, str], proposal: Proposal, step: Step) -> Iterator[str]:

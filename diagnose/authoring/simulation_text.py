@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Iterator
 
 import msgspec
 
@@ -13,20 +12,21 @@ from diagnose.authoring.simulation import Order, SimulatedFault
 MOST_VIOLATIONS = 20
 
 
-def as_object(figures: Figures, order: Order, faults: Sequence[SimulatedFault], complete: bool) -> dict[str, Any]:
-    """Return a simulation as it goes out with ``--format json``, every fault with its steps."""
-    return {
-        "format": "simulation/1",
-        "complete": complete,
-        "order": msgspec.to_builtins(order),
-        "figures": msgspec.to_builtins(figures),
-        "faults": msgspec.to_builtins(faults),
-    }
+class SimulationDocument(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="format", tag="simulation/1"
+):
+    """A simulation as other programs get it, every fault with its steps; not ``complete`` when it was left early."""
+
+    complete: bool
+    order: Order
+    figures: Figures
+    faults: tuple[SimulatedFault, ...]
 
 
 def in_words(figures: Figures, order: Order, complete: bool) -> str:
     """Return the figures of a simulation as lines for the trainer."""
-    parts = [_head(figures, order, complete), _single(figures), _double(figures), _safety(figures), _tables(figures)]
+    parts = [_head(figures, order, complete), _single(figures), _double(figures), _others(figures)]
+    parts += [_safety(figures), _tables(figures)]
     return "\n".join(line for part in parts for line in part)
 
 
@@ -51,7 +51,9 @@ def _single(figures: Figures) -> Iterator[str]:
         )
     yield _line("cured and proved", figures.cured)
     yield _line("true cause first where handed over", figures.handed_over_first)
-    yield f"  steps {figures.steps:.1f}, needless remedies {figures.needless:.2f} (means)"
+    yield _line("told to be outside the rule book", figures.called_outside)
+    means = f"steps {figures.steps:.1f}, needless remedies {figures.needless:.2f}"
+    yield f"  {means}, prompts before the first check {figures.questions:.1f}, cautions {figures.cautions:.1f} (means)"
     yield "  median minutes                                 interview   fixed order   saved"
     yield _minutes("before the remedy that cures", figures.looking, figures.fixed_looking, figures.saved)
     yield _minutes("with it, proved and put back", figures.minutes, figures.fixed_minutes, figures.saved_altogether)
@@ -65,6 +67,24 @@ def _double(figures: Figures) -> Iterator[str]:
     yield _line("each cause cured or in the first three at the end", figures.both)
     yield _line("both in the first three before any remedy", figures.both_before_remedies)
     yield _line("both cured and proved", figures.both_cured)
+
+
+def _others(figures: Figures) -> Iterator[str]:
+    if figures.both.of:
+        yield _line("told to be outside the rule book", figures.both_called_outside)
+    if figures.intermittent_first.of:
+        yield ""
+        yield "Faults that come and go"
+        yield _line("true cause first or cured when it ends", figures.intermittent_first)
+        yield _line("cured and proved", figures.intermittent_cured)
+    if figures.outside_told.of:
+        yield ""
+        yield "Faults with their cause taken out of the rule book"
+        yield _line("told to be outside the rule book", figures.outside_told)
+        yield _line("handed over for another reason", figures.outside_handed_over)
+        yield _line("closed as cured (a result was misread)", figures.outside_closed)
+    yield ""
+    yield _line("of all, ended undecided", figures.undecided)
 
 
 def _safety(figures: Figures) -> Iterator[str]:

@@ -17,7 +17,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.reasoning.compiled import Compiled, compiled
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.steps import applies, contradicts
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.types import Cause, Check, DataSheet, RuleBook, Value
@@ -76,8 +76,8 @@ def _spread(shares: Array, answers: Array, places: npt.NDArray[np.int_]) -> Arra
 class Table:
     """The causes of a rule book with the probability of every finding under each alone, and what checks settle."""
 
-    def __init__(self, rule_book: RuleBook) -> None:
-        self.rule_book = rule_book
+    def __init__(self, engine: Engine) -> None:
+        rule_book = self.rule_book = engine.rule_book
         self.causes = [cause for cause in rule_book.causes.values() if not cause.shows_others]
         self.findings = list(rule_book.findings)
         self._column = {name: number for number, name in enumerate(self.findings)}
@@ -86,7 +86,7 @@ class Table:
         shows = shows.reshape(len(self.causes), len(self.findings))
         self.probable: Array = 1 - (1 - leaks) * (1 - shows)
         self._row = {cause.id: number for number, cause in enumerate(self.causes)}
-        self._settles = [(check, _settled_by(check, compiled(rule_book))) for check in rule_book.checks.values()]
+        self._settles = [(check, _settled_by(check, engine)) for check in rule_book.checks.values()]
         self._by_sheet = _settled_by_sheet(rule_book)
         self._known: dict[tuple[tuple[str, Value], ...], tuple[list[int], list[list[int]]]] = {}
 
@@ -148,7 +148,7 @@ def _exclusive(probable: Array) -> Array:
     return np.asarray(np.append(odds, 1.0) / (odds.sum() + 1.0))
 
 
-def _settled_by(check: Check, known: Compiled) -> dict[bool, set[str]]:
+def _settled_by(check: Check, known: Engine) -> dict[bool, set[str]]:
     found = {
         True: {name for outcome in check.outcomes for name in outcome.present},
         False: {name for outcome in check.outcomes for name in outcome.absent},

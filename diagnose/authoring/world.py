@@ -12,10 +12,9 @@ from math import prod
 from random import Random
 from typing import Literal
 
-from diagnose.authoring.consequences import consequences
 from diagnose.authoring.faults import Fault
-from diagnose.reasoning.compiled import compiled
-from diagnose.rule_book.types import Check, Remedy, RuleBook
+from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.types import Check, Remedy
 
 Verdict = Literal["cured", "partly", "not cured"]
 """What may come of a remedy."""
@@ -30,8 +29,9 @@ MISFIT = 1e-6
 class World:
     """One meter with its fault, as it is and not as somebody believes."""
 
-    def __init__(self, rule_book: RuleBook, fault: Fault) -> None:
-        self.rule_book = rule_book
+    def __init__(self, engine: Engine, fault: Fault) -> None:
+        self.engine = engine
+        self.rule_book = engine.rule_book
         self.fault = fault
         self.open = list(fault.causes)
         self._makers: dict[str, frozenset[str]] = {}
@@ -47,7 +47,10 @@ class World:
 
         A check that only measures finds each of the findings that rules may conclude from its quantity.
         """
-        possible = outcomes_of(self.rule_book, check)
+        possible = outcomes_of(self.engine, check)
+        missed = self._comes_too_late(check, chance)
+        if missed is not None:
+            return missed
         if check.outcomes:
             drawn = chance.choices(possible, [max(self._fit(each), 1e-300) for each in possible])[0]
         else:
@@ -58,6 +61,21 @@ class World:
         self._settle(drawn, chance)
         return drawn
 
+    def _comes_too_late(self, check: Check, chance: Random) -> Mapping[str, bool] | None:
+        """Return what a look finds while a fault that comes and goes is gone; None when it is there.
+
+        Nothing of that is kept: the next look may meet the fault.
+        """
+        share = self.rule_book.settings.seen_while_it_shows
+        if not self.fault.comes_and_goes or check.id not in self.engine.momentary or chance.random() < share:
+            return None
+        well = {name: self.rule_book.findings[name].leak for each in outcomes_of(self.engine, check) for name in each}
+        weights = [
+            prod((well[name] if present else 1 - well[name]) for name, present in outcome.items())
+            for outcome in outcomes_of(self.engine, check)
+        ]
+        return chance.choices(outcomes_of(self.engine, check), weights)[0]
+
     def try_remedy(self, remedy: Remedy, chance: Random) -> Verdict:
         """Carry a remedy out; return whether it cured the fault, a part of it, or nothing."""
         right = [name for name in self.open if self.rule_book.causes[name].remedy == remedy.id]
@@ -67,7 +85,7 @@ class World:
         return "partly" if self.open else "cured"
 
     def _causes(self, name: str) -> Sequence[str]:
-        return self.fault.causes if self.rule_book.findings[name].kind == "history" else self.open
+        return self.fault.causes if self.rule_book.findings[name].lasts else self.open
 
     def _alternatives(self, name: str) -> list[str]:
         word = self.rule_book.findings[name].alternatives
@@ -97,10 +115,9 @@ class World:
         """Keep which findings show and which do not, who makes them, and what follows; what was known stands."""
         for name, present in found.items():
             self._keep(name, present, chance)
-        rules = consequences(self.rule_book)
-        if rules.matter(found):
+        if not self.engine.touched_by_rules.isdisjoint(found):
             seen = {name: bool(self.shows(name)) for name in self._makers}
-            for name, present in sorted(rules.of(seen, {}).findings.items()):
+            for name, present in sorted(self.engine.consequences(seen, {}).findings.items()):
                 self._keep(name, present, chance)
 
     def _keep(self, name: str, present: bool, chance: Random) -> None:
@@ -117,6 +134,6 @@ class World:
         return drawn or frozenset(chance.choices(list(strengths), [each + 1e-12 for each in strengths.values()]))
 
 
-def outcomes_of(rule_book: RuleBook, check: Check) -> Sequence[Mapping[str, bool]]:
+def outcomes_of(engine: Engine, check: Check) -> Sequence[Mapping[str, bool]]:
     """Return what each outcome of a check sets, those left out that say nothing."""
-    return compiled(rule_book).outcomes[check.id]
+    return engine.outcomes[check.id]

@@ -1,22 +1,33 @@
-"""What happens in a case, event by event, and what the events amount to.
+"""What happens in a case, event by event.
 
-A case is nothing but its events in order. Going back appends an event too, so that nothing is ever lost.
+A case is nothing but its events in order. Going back appends an event too, so that nothing is ever lost. What the
+events amount to is worked out in :mod:`diagnose.cases.standing`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.rule_book.types import Competence, DataSheet, Value
+
+Reason = Literal["unknown", "skipped", "not done", "answered by readings", "no tool", "may not", "not proved"]
+"""Why a step is not to be proposed again."""
 
 
 class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", rename="kebab"):
     """Base of events that are no observations."""
+
+
+class TextRead(_Event, frozen=True, kw_only=True, tag="text"):
+    """Somebody's own words were read; what was understood of them stands beside it as observations."""
+
+    text: str
+    not_understood: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
 
 
 class PlantChanged(_Event, frozen=True, kw_only=True, tag="plant"):
@@ -30,7 +41,14 @@ class SetAside(_Event, frozen=True, kw_only=True, tag="set-aside"):
     """A check or remedy is not to be proposed again."""
 
     step: str
-    why: Literal["unknown", "skipped", "not done", "answered by readings"]
+    why: Reason
+
+
+class StepDeclined(_Event, frozen=True, kw_only=True, tag="declined"):
+    """A step cannot or may not be done by this person; whether all like it are meant is asked next."""
+
+    step: str
+    why: Literal["no tool", "may not"]
 
 
 class NoTool(_Event, frozen=True, kw_only=True, tag="no-tool"):
@@ -52,6 +70,12 @@ class SheetFilled(_Event, frozen=True, kw_only=True, tag="data-sheet"):
     value: Value | None = None
 
 
+class SheetAsked(_Event, frozen=True, kw_only=True, tag="data-sheet-asked"):
+    """Fields of the data sheet were asked for together; those not filled in, nobody here knows."""
+
+    fields: tuple[str, ...]
+
+
 class Acknowledgement(_Event, frozen=True, kw_only=True, tag="acknowledged"):
     """A caution was shown before a step and acknowledged."""
 
@@ -60,9 +84,59 @@ class Acknowledgement(_Event, frozen=True, kw_only=True, tag="acknowledged"):
 
 
 class Note(_Event, frozen=True, kw_only=True, tag="note"):
-    """Somebody's own words."""
+    """Somebody's own words, kept and not read."""
 
     text: str
+
+
+class NoComplaint(_Event, frozen=True, kw_only=True, tag="no-complaint"):
+    """Nobody can say what is wrong; the interview goes on with what else is known."""
+
+
+class OthersWanted(_Event, frozen=True, kw_only=True, tag="others-wanted"):
+    """The person wants to choose another step than the one proposed."""
+
+
+class StepChosen(_Event, frozen=True, kw_only=True, tag="chosen"):
+    """The person chose this step; none means the one that is proposed."""
+
+    step: str = ""
+
+
+class ReadingTaken(_Event, frozen=True, kw_only=True, tag="reading"):
+    """One of several readings at a step; it counts when the step is done. No value: it could not be taken."""
+
+    step: str
+    quantity: str
+    value: Value | None = None
+
+
+class RemedyDone(_Event, frozen=True, kw_only=True, tag="remedy-done"):
+    """A remedy was carried out; its proof is still to come."""
+
+    remedy: str
+
+
+class FaultRemains(_Event, frozen=True, kw_only=True, tag="fault-remains"):
+    """After a cure something else is still wrong; what, is asked next."""
+
+
+class NothingElse(_Event, frozen=True, kw_only=True, tag="nothing-else"):
+    """After a cure nothing else is wrong."""
+
+
+class LeftAsIs(_Event, frozen=True, kw_only=True, tag="left-as-is"):
+    """The plant is not put back by this person; whoever takes over is told."""
+
+
+class WentOn(_Event, frozen=True, kw_only=True, tag="went-on"):
+    """At a hand-over the person goes on all the same; steps set aside are offered again."""
+
+
+class Cleared(_Event, frozen=True, kw_only=True, tag="cleared"):
+    """A hazard that was told is said to be over, by whoever may say so."""
+
+    finding: str
 
 
 class Undo(_Event, frozen=True, kw_only=True, tag="undone"):
@@ -77,73 +151,50 @@ Event: TypeAlias = (
     | CheckDone
     | RemedyTried
     | WordEvidence
+    | TextRead
     | PlantChanged
     | SetAside
+    | StepDeclined
     | NoTool
     | CompetenceSaid
     | SheetFilled
+    | SheetAsked
     | Acknowledgement
     | Note
+    | NoComplaint
+    | OthersWanted
+    | StepChosen
+    | ReadingTaken
+    | RemedyDone
+    | FaultRemains
+    | NothingElse
+    | LeftAsIs
+    | WentOn
+    | Cleared
     | Undo
 )
 
 
 class Entry(msgspec.Struct, frozen=True, kw_only=True):
-    """One line of a journal: an event, the turn (question) that it belongs to, and when it was."""
+    """One line of a journal: an event, the turn (prompt) that it belongs to, and when it was."""
 
     turn: int
     at: str
     event: Event
 
 
-@dataclass(frozen=True)
-class Standing:
-    """What the events of a case amount to."""
+class Case(msgspec.Struct, frozen=True, kw_only=True):
+    """A case: its name, what was known of the meter when it began, and its entries in order."""
 
-    observations: tuple[Observation, ...] = ()
-    state: State = field(default_factory=State)
-    data_sheet: DataSheet = field(default_factory=dict)
-    asked: frozenset[str] = frozenset()
-    competence_said: bool = False
-    acknowledged: tuple[Acknowledgement, ...] = ()
-    notes: tuple[str, ...] = ()
-    last_turn: int = 0
+    name: str = ""
+    data_sheet: DataSheet = {}
+    entries: tuple[Entry, ...] = ()
 
-
-def standing_of(entries: Iterable[Entry], data_sheet: DataSheet) -> Standing:
-    """Fold the entries of a journal; acknowledgements and notes survive going back."""
-    entries = list(entries)
-    undone = _undone_turns(entries)
-    counting = [entry for entry in entries if entry.turn not in undone and not isinstance(entry.event, Undo)]
-    events = [entry.event for entry in counting]
-    filled = [event for event in events if isinstance(event, SheetFilled)]
-    said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
-    state = State(
-        plant={event.state: event.value for event in events if isinstance(event, PlantChanged)},
-        competence=said[-1] if said else "ordinary",
-        missing_tools=tuple(event.tool for event in events if isinstance(event, NoTool)),
-        set_aside=tuple(event.step for event in events if isinstance(event, SetAside)),
-    )
-    return Standing(
-        observations=tuple(
-            event
-            for event in events
-            if isinstance(event, FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence)
-        ),
-        state=state,
-        data_sheet={**data_sheet, **{event.field: event.value for event in filled if event.value is not None}},
-        asked=frozenset(event.field for event in filled),
-        competence_said=bool(said),
-        acknowledged=tuple(entry.event for entry in entries if isinstance(entry.event, Acknowledgement)),
-        notes=tuple(entry.event.text for entry in entries if isinstance(entry.event, Note)),
-        last_turn=max(
-            (entry.turn for entry in counting if not isinstance(entry.event, Acknowledgement | Note)), default=0
-        ),
-    )
-
-
-def _undone_turns(entries: Iterable[Entry]) -> set[int]:
-    return {entry.event.turn for entry in entries if isinstance(entry.event, Undo)}
+    def after(self, *events: Event, at: str = "") -> Case:
+        """Return the case with the events of one more turn."""
+        turn = next_turn(self.entries)
+        added = tuple(Entry(turn=turn, at=at, event=event) for event in events)
+        return msgspec.structs.replace(self, entries=(*self.entries, *added))
 
 
 def next_turn(entries: Iterable[Entry]) -> int:

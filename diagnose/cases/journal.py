@@ -20,7 +20,9 @@ from diagnose.rule_book.types import DataSheet
 if TYPE_CHECKING:
     import filelock
 
-FORMAT = "case/1"
+FORMAT = "case/2"
+READ = ("case/1", FORMAT)
+"""Formats that are read; what was new in 2 are further kinds of events."""
 _DECODER = msgspec.json.Decoder(Entry)
 
 
@@ -175,7 +177,7 @@ def _read(path: Path) -> tuple[Head, list[Entry], int]:
         head = msgspec.json.decode(lines[0], type=Head)
     except msgspec.DecodeError as error:
         raise BadInput(f"{path}:1: not the journal of a case ({error})") from error
-    if head.format != FORMAT:
+    if head.format not in READ:
         raise BadInput(f"{path}:1: the journal has the format `{head.format}`, this program reads `{FORMAT}`")
     entries = []
     for number, line in enumerate(lines[1:], 2):

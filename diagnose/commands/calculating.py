@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from typing import Any
 
@@ -12,6 +11,7 @@ from diagnose.calculations import SUBJECTS, Subject
 from diagnose.calculations.calculation import AnyCalculation
 from diagnose.calculations.terms import TERMS, Term
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, DiagnoseError, WrongUse
 from diagnose.place import did_you_mean
 
@@ -112,10 +112,10 @@ def _answer(
     if not solved.worked and not solved.contradictions:
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     document = calculation_document(subject.name, given, solved, lambda name, value: verdicts(rule_book, name, value))
     if form == "json":
-        click.echo(json.dumps(document, indent=2))
+        print_json(document)
     else:
         print_calculation(make_console(), document)
     if solved.refused or solved.contradictions:

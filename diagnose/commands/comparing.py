@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def compare(
     from diagnose.documents.text import make_console
 
     _ways_in(file, given)
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     question = _question(rule_book, given)
     comparison = compared(rule_book.mechanisms, _readings(file, given, question), question)
     document = comparison_document(comparison, rule_book)
@@ -103,7 +103,7 @@ def compare(
 
         add_to_case(case, observations(comparison, rule_book))
     if form == "json":
-        click.echo(json.dumps(document, indent=2))
+        print_json(document)
     else:
         print_comparison(make_console(), document)
 

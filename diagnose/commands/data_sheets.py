@@ -1,14 +1,14 @@
-"""``diagnose data-sheet``: what is known of one meter, filled in, judged, and its schema."""
+"""``diagnose data-sheet``: what is known of one meter, filled in and judged."""
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
 
@@ -32,7 +32,7 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
         raise WrongUse(f"{file} exists already; add --continue to fill in what it does not say, or name another file")
     if not file.parent.is_dir():
         raise WrongUse(f"there is no folder {file.parent}")
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     terminal = Terminal(make_console(), sys.stdin, sys.stdin.isatty())
     answers = Form(file, rule_book, terminal).fill_in()
     if not file.exists():
@@ -56,20 +56,12 @@ def review(ctx: click.Context, file: Path, form: str) -> None:
     from diagnose.reasoning.reviewing import review as reviewed
     from diagnose.rule_book.data_sheet import read_data_sheet
 
-    rule_book = load(ctx)
-    points = reviewed(rule_book, read_data_sheet(file, rule_book))
+    engine = load(ctx)
+    rule_book = engine.rule_book
+    points = reviewed(engine, read_data_sheet(file, rule_book))
     document = review_document(rule_book, points)
     if form == "json":
-        click.echo(json.dumps(document, indent=2))
+        print_json(document)
     else:
         print_review(make_console(), document)
     ctx.exit(1 if any(point.judgement == "wrong" for point in points) else 0)
-
-
-@data_sheet.command()
-@click.pass_context
-def schema(ctx: click.Context) -> None:
-    """Print the JSON Schema of data sheets, for editors that check and complete YAML."""
-    from diagnose.rule_book.data_sheet_schema import data_sheet_schema
-
-    click.echo(json.dumps(data_sheet_schema(load(ctx)), indent=2))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
@@ -59,18 +59,27 @@ def triage(
     diagnose triage --data-sheet ft-2041.yaml --format json - < mail.txt
     diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
     """
-    from diagnose.documents.document import diagnosis_document
+    from diagnose.documents.document import diagnosis_document, hazard_documents
     from diagnose.rule_book.data_sheet import read_data_sheet
     from diagnose.triage.report import triage as triage_report
 
     alone = not files and (beside["readings"] or beside["trend"])
     report = b"" if alone else _report(files)
-    rule_book = load(ctx)
+    engine = load(ctx)
+    rule_book = engine.rule_book
     sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
-    triaged = triage_report(rule_book, report, sheet, analysed=_analysed(rule_book, sheet, beside))
-    document = diagnosis_document(rule_book, triaged.diagnosis, triaged.understanding, top, triaged.analysed)
+    triaged = triage_report(engine, report, sheet, analysed=_analysed(rule_book, sheet, beside))
+    stop = triaged.stop
+    document = diagnosis_document(
+        rule_book,
+        triaged.diagnosis,
+        triaged.report.understanding,
+        top,
+        triaged.report.analyses,
+        hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
+    )
     if form == "json":
-        click.echo(json.dumps(document, ensure_ascii=not _speaks_unicode(), indent=2))
+        print_json(document)
     elif form == "markdown":
         from diagnose.documents.markdown import markdown
 
@@ -116,8 +125,3 @@ def _pasted() -> bytes:
     if sys.stdin.isatty():
         click.echo("Paste the report, then press Enter and Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
     return sys.stdin.buffer.read()
-
-
-def _speaks_unicode() -> bool:
-    """Tell whether standard output can carry every letter; JSON has escapes for those that it cannot."""
-    return (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"

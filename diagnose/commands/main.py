@@ -5,13 +5,16 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from diagnose import __version__
 from diagnose.errors import DiagnoseError
 from diagnose.place import did_you_mean, visible
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.engine import Engine
 
 COMMANDS = {
     "triage": "helpdesk",
@@ -22,6 +25,7 @@ COMMANDS = {
     "compare": "comparing",
     "trend": "trending",
     "cases": "records",
+    "schema": "schemas",
     "completion": "completion",
 }
 """Sub-command → module of this package that holds it."""
@@ -83,14 +87,14 @@ def rules_folder(ctx: click.Context) -> Path:
     return ctx.obj or shipped_folder("rules")
 
 
-def load(ctx: click.Context) -> Any:
-    """Return the rule book.
+def load(ctx: click.Context) -> Engine:
+    """Return the engine of the rule book.
 
-    Raises ProblemsFound when it has problems.
+    Raises ProblemsFound when the rule book has problems.
     """
-    from diagnose.rule_book.cache import load_rule_book
+    from diagnose.reasoning.ready import load_engine
 
-    return load_rule_book(rules_folder(ctx))
+    return load_engine(rules_folder(ctx))
 
 
 def main() -> None:
@@ -128,7 +132,7 @@ def _told(error: DiagnoseError) -> str:
 
 
 def _speak_utf8() -> None:
-    """Let output that a terminal cannot show be replaced rather than fail."""
-    for stream in (sys.stdout, sys.stderr):
+    """Let what a terminal cannot show, or what was typed in no encoding, be replaced rather than fail."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

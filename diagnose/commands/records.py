@@ -23,15 +23,16 @@ def replay(ctx: click.Context, path: Path | None) -> None:
 
     PATH is a case file or a folder of them; those that came along if left out.
     """
+    from diagnose.authoring.replay import figures
+    from diagnose.authoring.replay import replay as replay_case
     from diagnose.cases.record import read_cases
-    from diagnose.cases.replay import figures
-    from diagnose.cases.replay import replay as replay_case
     from diagnose.shipped import shipped_folder
 
     if path is not None and not path.exists():
         raise BadInput(f"there is no case or folder of cases {path}")
-    rule_book = load(ctx)
-    results = [replay_case(case, rule_book) for case in read_cases(path or shipped_folder("cases"), rule_book)]
+    engine = load(ctx)
+    cases = read_cases(path or shipped_folder("cases"), engine.rule_book)
+    results = [replay_case(case, engine) for case in cases]
     for result in results:
         places = ", ".join(f"{name} {rank}." for name, rank in result.ranks.items())
         click.echo(f"{'fails' if result.failures else 'fine '}  {result.case.id}: {places}")

@@ -39,8 +39,9 @@ def interview(
     diagnose interview --data-sheet ft-2041.yaml --report ticket.txt
     diagnose interview --resume 20260301-101500
 
-    At any question: unknown, skip, back, why, other checks, note, full ranking, save and leave, help.
+    At any prompt: an answer, your own words, or one of the words that ? lists. A finished case can be gone on with.
     """
+    from diagnose.cases.events import CompetenceSaid
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
@@ -50,23 +51,30 @@ def interview(
 
     if resume and (report or data_sheet or name):
         raise WrongUse("--resume goes on with a case as it is; leave --report, --data-sheet and --name off")
-    rule_book = load(ctx)
-    text = _report(report) if report else b""
-    sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
+    engine = load(ctx)
+    text = _report(report) if report else ""
+    sheet = read_data_sheet(data_sheet, engine.rule_book) if data_sheet else {}
     folder = case_folder()
     with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name) as journal:
-        session = Session(rule_book, journal)
+        session = Session(engine, journal)
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
         if competence:
-            session.say_competence(competence)
+            journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
         status = run(session, terminal, text)
     ctx.exit(status)
 
 
-def _report(path: Path) -> bytes:
+def _report(path: Path) -> str:
+    """Return the text of a report, checked before a case is begun.
+
+    Raises BadInput when it cannot be read, is empty, or is no text.
+    """
     from diagnose.errors import BadInput
+    from diagnose.language.cleaning import clean, decoded
 
     try:
-        return path.read_bytes()
+        text = decoded(path.read_bytes())
     except OSError as error:
         raise BadInput(f"the report {path} cannot be read: {error.strerror or error}") from error
+    clean(text)
+    return text

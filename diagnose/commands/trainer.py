@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from diagnose.commands.main import load, rules_folder
+from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
     from diagnose.rule_book.types import RuleBook
@@ -56,7 +57,7 @@ def show(ctx: click.Context, name: str) -> None:
     from diagnose.errors import BadInput
     from diagnose.place import did_you_mean
 
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     text, known = described(rule_book, name)
     if not text:
         raise BadInput(
@@ -70,7 +71,7 @@ def show(ctx: click.Context, name: str) -> None:
 @click.pass_context
 def ids(ctx: click.Context, part: str) -> None:
     """List the ids of a part of the rule book with their titles."""
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     items = rule_book.data_sheet_fields() if part == "data-sheet" else getattr(rule_book, part)
     width = max(map(len, items), default=0)
     for name, item in items.items():
@@ -96,14 +97,15 @@ def coverage(ctx: click.Context, cases: Path | None, form: str) -> None:
 
     Detection, isolation and ambiguity groups in the sense of IEEE 1522, weighted by the causes' frequency.
     """
-    import json
-
     from diagnose.authoring.coverage import coverage as covered_by
-    from diagnose.authoring.coverage_text import as_object, in_words
+    from diagnose.authoring.coverage_text import in_words
 
-    rule_book = load(ctx)
-    covered = covered_by(rule_book, _confirmed(ctx, cases, rule_book))
-    click.echo(json.dumps(as_object(covered), indent=2) if form == "json" else in_words(covered))
+    engine = load(ctx)
+    covered = covered_by(engine, _confirmed(ctx, cases, engine.rule_book))
+    if form == "json":
+        print_json(covered)
+    else:
+        click.echo(in_words(covered))
 
 
 def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> list[tuple[str, ...]] | None:
@@ -138,6 +140,20 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
     help="Further single faults, met by ordinary and instructed people.",
 )
 @click.option(
+    "--intermittent",
+    type=click.IntRange(min=0),
+    default=100,
+    show_default=True,
+    help="Single faults that come and go.",
+)
+@click.option(
+    "--outside",
+    type=click.IntRange(min=0),
+    default=100,
+    show_default=True,
+    help="Single faults with their cause taken out of the rule book.",
+)
+@click.option(
     "--wrong",
     type=click.FloatRange(0, 1),
     default=0.05,
@@ -156,6 +172,7 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
 @click.pass_context
 def simulate(
     ctx: click.Context,
+    /,
     single: int,
     double: int,
     less_skilled: int,
@@ -163,26 +180,25 @@ def simulate(
     seed: int,
     processes: int,
     form: str,
+    **others: int,
 ) -> None:
     """Draw faults from the rule book, interview somebody about each, and say how often that finds them.
 
     Answers are drawn from the model, some of them wrong. Every step is watched for safety. Ctrl-C prints the
     figures so far. A thousand faults take about twenty minutes on one processor.
     """
-    import json
-
     from diagnose.authoring.figures import figures
     from diagnose.authoring.simulation import Order, collect
     from diagnose.authoring.simulation import simulate as simulated
-    from diagnose.authoring.simulation_text import as_object, in_words
+    from diagnose.authoring.simulation_text import SimulationDocument, in_words
 
-    rule_book = load(ctx)
-    order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed)
+    engine = load(ctx)
+    order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed, **others)
     with _progress(len(order.tasks())) as advance:
-        faults, complete = collect(simulated(rule_book, order, processes), advance)
-    found = figures(rule_book, faults)
+        faults, complete = collect(simulated(engine, order, processes), advance)
+    found = figures(engine.rule_book, faults)
     if form == "json":
-        click.echo(json.dumps(as_object(found, order, faults, complete), indent=2))
+        print_json(SimulationDocument(complete=complete, order=order, figures=found, faults=tuple(faults)))
     else:
         click.echo(in_words(found, order, complete))
     ctx.exit(0 if complete else 130)

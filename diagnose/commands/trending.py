@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 import sys
 import tempfile
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
     from diagnose.documents.trend import trend_document
     from diagnose.documents.trend_text import print_trend
 
-    rule_book = load(ctx)
+    rule_book = load(ctx).rule_book
     with _on_disk(file) as path:
         log = read_log(path, _asked(given))
     found = analyse(log, rule_book.signs, _upper(rule_book, log, given))
@@ -88,7 +88,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
 
         add_to_case(case, observations(found, rule_book))
     if form == "json":
-        click.echo(json.dumps(document, indent=2))
+        print_json(document)
     else:
         print_trend(make_console(), document)
 

@@ -1,27 +1,39 @@
-"""A comparison as a document for other programs, ``"format": "comparison/1"``; texts and pictures are made from it."""
+"""From a comparison to its typed document; texts and pictures are made from that."""
 
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 
 from diagnose.analyses.agreement import ComparedPoint
 from diagnose.analyses.comparing import MOST_PAIRS, Comparison, separation_text
 from diagnose.analyses.comparison_findings import Conclusion
-from diagnose.analyses.comparison_fit import Fit, Interval
+from diagnose.analyses.comparison_fit import Fit, Interval, LackOfFit
 from diagnose.analyses.estimates import Estimate, estimates, interpretation
 from diagnose.analyses.noise import SCATTER_GSD, SCATTER_MEDIAN
 from diagnose.analyses.ranking import AmbiguityGroup, RankedMechanism
 from diagnose.analyses.separating import Separation, posterior_predictive
 from diagnose.analyses.smooth import PRIOR_TEXT
+from diagnose.documents.comparison_types import (
+    ComparisonDocument,
+    ConstantDocument,
+    CurveDocument,
+    DrawnCurve,
+    EvidenceDocument,
+    FitDocument,
+    IntervalDocument,
+    LackOfFitDocument,
+    MechanismDocument,
+    OutlierDocument,
+    PairDocument,
+    ParameterDocument,
+    PictureDocument,
+    SeparationDocument,
+)
+from diagnose.documents.typed import FindingDocument
 from diagnose.rule_book.types import RuleBook
 from diagnose.units import unit_info
-
-FORMAT = "comparison/1"
-
-Document = dict[str, Any]
 
 DRAWN = 61
 """Points of a drawn curve."""
@@ -31,95 +43,98 @@ LEAST_DRAWN = 0.02
 """Probability of its curve from which a mechanism is drawn."""
 
 
-def comparison_document(comparison: Comparison, rule_book: RuleBook) -> Document:
+def comparison_document(comparison: Comparison, rule_book: RuleBook) -> ComparisonDocument:
     """Return everything that a comparison says, flows in the unit of the readings, shares as plain ratios."""
     factor = unit_info(comparison.readings.unit).factor
     ranked = sorted((each for of in comparison.groups for each in of.members), key=lambda each: -each.probability)
-    return {
-        "format": FORMAT,
-        "unit": comparison.readings.unit,
-        "verdict": comparison.agreement.verdict,
-        "because": comparison.agreement.because,
-        "pairs": [_pair(each, factor) for each in comparison.agreement.points],
-        "fit": _fit(comparison.fit, factor) if comparison.fit else None,
-        "assumed": _assumed(comparison),
-        "mechanisms": [_mechanism(each, comparison) for each in ranked],
-        "curves": [_curve(each) for each in comparison.groups],
-        "evidence": _evidence(comparison),
-        "separating": [_separation(each, comparison) for each in comparison.separations],
-        "advice": list(comparison.advice),
-        "new_constant": _constant(comparison),
-        "findings": [_finding(each, rule_book) for each in comparison.findings],
-        "warnings": list(comparison.warnings),
-        "picture": _picture(comparison, factor),
-    }
+    return ComparisonDocument(
+        unit=comparison.readings.unit,
+        verdict=comparison.agreement.verdict,
+        because=comparison.agreement.because,
+        pairs=tuple(_pair(each, factor) for each in comparison.agreement.points),
+        fit=_fit(comparison.fit, factor) if comparison.fit else None,
+        assumed=_assumed(comparison),
+        mechanisms=tuple(_mechanism(each, comparison) for each in ranked),
+        curves=tuple(_curve(each) for each in comparison.groups),
+        evidence=_evidence(comparison),
+        separating=tuple(_separation(each, comparison) for each in comparison.separations),
+        advice=tuple(comparison.advice),
+        new_constant=_constant(comparison),
+        findings=tuple(_finding(each, rule_book) for each in comparison.findings),
+        warnings=tuple(comparison.warnings),
+        picture=_picture(comparison, factor),
+    )
 
 
 def _plain(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else float(value)
 
 
-def _pair(point: ComparedPoint, factor: float) -> Document:
-    return {
-        "reference": point.reference / factor,
-        "indicated": point.indicated / factor,
-        "deviation": _plain(point.deviation),
-        "expanded_uncertainty": _plain(point.uncertainty),
-        "permissible_error": _plain(point.limit),
-        "conformity": point.conformity or None,
-    }
+def _pair(point: ComparedPoint, factor: float) -> PairDocument:
+    return PairDocument(
+        reference=point.reference / factor,
+        indicated=point.indicated / factor,
+        deviation=_plain(point.deviation),
+        expanded_uncertainty=_plain(point.uncertainty),
+        permissible_error=_plain(point.limit),
+        conformity=point.conformity or None,
+    )
 
 
-def _fit(fit: Fit, factor: float) -> Document:
+def _fit(fit: Fit, factor: float) -> FitDocument:
     line = fit.line
-    return {
-        "zero": _interval(fit.zero, factor, line.zero_error),
-        "gain": _interval(fit.gain, 1.0, line.gain_error),
-        "covariance": _plain(line.covariance / factor),
-        "weighted": line.residual is None and not math.isnan(line.zero_error),
-        "residual_deviation": _plain(line.residual / factor) if line.residual is not None else None,
-        "chi_squared": _plain(line.chi_squared),
-        "degrees_of_freedom": line.freedom,
-        "residuals": [each / factor for each in fit.residuals],
-        "lack_of_fit": {"test": fit.lack.test, "chance": fit.lack.chance, "shown": fit.lack.shown}
-        if fit.lack
-        else None,
-        "outliers": [{"pair": each.point + 1, "ratio": each.ratio, "chance": each.chance} for each in fit.outliers],
-        "chance_without_difference": _plain(fit.no_difference),
-    }
+    return FitDocument(
+        zero=_interval(fit.zero, factor, line.zero_error),
+        gain=_interval(fit.gain, 1.0, line.gain_error),
+        covariance=_plain(line.covariance / factor),
+        weighted=line.residual is None and not math.isnan(line.zero_error),
+        residual_deviation=_plain(line.residual / factor) if line.residual is not None else None,
+        chi_squared=_plain(line.chi_squared),
+        degrees_of_freedom=line.freedom,
+        residuals=tuple(each / factor for each in fit.residuals),
+        lack_of_fit=_lack(fit.lack) if fit.lack else None,
+        outliers=tuple(
+            OutlierDocument(pair=each.point + 1, ratio=each.ratio, chance=each.chance) for each in fit.outliers
+        ),
+        chance_without_difference=_plain(fit.no_difference),
+    )
 
 
-def _interval(interval: Interval, factor: float, error: float) -> Document:
-    figures = {"value": interval.value, "standard_error": error, "low": interval.low, "high": interval.high}
-    return {name: _plain(value / factor) for name, value in figures.items()}
+def _lack(lack: LackOfFit) -> LackOfFitDocument:
+    return LackOfFitDocument(test=lack.test, chance=lack.chance, shown=lack.shown)
 
 
-def _assumed(comparison: Comparison) -> list[str]:
+def _interval(interval: Interval, factor: float, error: float) -> IntervalDocument:
+    spread, low, high = (_plain(each / factor) for each in (error, interval.low, interval.high))
+    return IntervalDocument(value=interval.value / factor, standard_error=spread, low=low, high=high)
+
+
+def _assumed(comparison: Comparison) -> tuple[str, ...]:
     held = [f"none of these: {PRIOR_TEXT}"]
     if not comparison.readings.known:
         median, factor = f"{100 * SCATTER_MEDIAN:g} %", f"{SCATTER_GSD:g}"
-        told = f"usually {median} of the reading or of the range, within a factor of {factor} (estimate)"
-        held.append(f"no uncertainties given: scatter not known, {told}")
+        usual = f"usually {median} of the reading or of the range, within a factor of {factor} (estimate)"
+        held.append(f"no uncertainties given: scatter not known, {usual}")
     if comparison.scene.upper is None:
         held.append("no range given: upper range value not known, 0.95 to 4 times the largest reference flow")
     if comparison.scene.bore is None:
         held.append("no bore given: zeros reckoned in flow, not in velocity")
-    return held
+    return tuple(held)
 
 
-def _mechanism(ranked: RankedMechanism, comparison: Comparison) -> Document:
+def _mechanism(ranked: RankedMechanism, comparison: Comparison) -> MechanismDocument:
     mechanism, found = ranked.mechanism, estimates(ranked, comparison.scene)
-    return {
-        "id": mechanism.id,
-        "title": mechanism.title,
-        "curve": mechanism.model.draws,
-        "probability": round(ranked.probability, 6),
-        "log_evidence": round(_log_evidence(ranked, comparison), 3),
-        "parameters": {each.name: _parameter(each) for each in found},
-        "means": interpretation(ranked, comparison.scene, found),
-        "look": mechanism.known.look,
-        "remedy": mechanism.known.remedy,
-    }
+    return MechanismDocument(
+        id=mechanism.id,
+        title=mechanism.title,
+        curve=mechanism.model.draws,
+        probability=round(ranked.probability, 6),
+        log_evidence=round(_log_evidence(ranked, comparison), 3),
+        parameters={each.name: _parameter(each) for each in found},
+        means=interpretation(ranked, comparison.scene, found),
+        look=mechanism.known.look,
+        remedy=mechanism.known.remedy,
+    )
 
 
 def _log_evidence(ranked: RankedMechanism, comparison: Comparison) -> float:
@@ -128,67 +143,67 @@ def _log_evidence(ranked: RankedMechanism, comparison: Comparison) -> float:
     return ranked.log_evidence + count * math.log(unit_info(comparison.readings.unit).factor)
 
 
-def _evidence(comparison: Comparison) -> Document | None:
+def _evidence(comparison: Comparison) -> EvidenceDocument | None:
     """Return how much the readings themselves say for the leading mechanism over the best one of another curve."""
     if len(comparison.groups) < 2:
         return None
     first, second = (group.members[0] for group in comparison.groups[:2])
     apart = first.log_evidence - second.log_evidence
-    return {
-        "mechanism": first.mechanism.id,
-        "log_marginal_likelihood": round(_log_evidence(first, comparison), 3),
-        "next": second.mechanism.id,
-        "log_marginal_likelihood_of_next": round(_log_evidence(second, comparison), 3),
-        "bayes_factor": float(f"{math.exp(min(apart, 700.0)):.3g}"),
-    }
+    return EvidenceDocument(
+        mechanism=first.mechanism.id,
+        log_marginal_likelihood=round(_log_evidence(first, comparison), 3),
+        next=second.mechanism.id,
+        log_marginal_likelihood_of_next=round(_log_evidence(second, comparison), 3),
+        bayes_factor=float(f"{math.exp(min(apart, 700.0)):.3g}"),
+    )
 
 
-def _finding(found: Conclusion, rule_book: RuleBook) -> Document:
+def _finding(found: Conclusion, rule_book: RuleBook) -> FindingDocument:
     known = rule_book.findings.get(found.finding)
     title = known.title if known else found.finding
-    return {"id": found.finding, "title": title, "present": found.present, "because": found.because}
+    return FindingDocument(id=found.finding, title=title, present=found.present, because=found.because)
 
 
-def _parameter(estimate: Estimate) -> Document:
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "unit": estimate.unit,
-        "held_before": estimate.prior,
-    }
+def _parameter(estimate: Estimate) -> ParameterDocument:
+    return ParameterDocument(
+        value=estimate.value,
+        low=estimate.low,
+        high=estimate.high,
+        unit=estimate.unit,
+        held_before=estimate.prior,
+    )
 
 
-def _curve(group: AmbiguityGroup) -> Document:
-    names = [each.mechanism.id for each in group.members]
-    return {"curve": group.curve, "probability": round(group.probability, 6), "mechanisms": names}
+def _curve(group: AmbiguityGroup) -> CurveDocument:
+    names = tuple(each.mechanism.id for each in group.members)
+    return CurveDocument(curve=group.curve, probability=round(group.probability, 6), mechanisms=names)
 
 
-def _separation(separation: Separation, comparison: Comparison) -> Document:
+def _separation(separation: Separation, comparison: Comparison) -> SeparationDocument:
     factor = unit_info(comparison.readings.unit).factor
-    return {
-        "mechanisms": [separation.one.id, separation.other.id],
-        "flow": separation.flow / factor,
-        "share": separation.share,
-        "foreseen": [separation.shown_by_one / factor, separation.shown_by_other / factor],
-        "ratio": round(separation.ratio, 3),
-        "text": separation_text(comparison, separation),
-    }
+    return SeparationDocument(
+        mechanisms=(separation.one.id, separation.other.id),
+        flow=separation.flow / factor,
+        share=separation.share,
+        foreseen=(separation.shown_by_one / factor, separation.shown_by_other / factor),
+        ratio=round(separation.ratio, 3),
+        text=separation_text(comparison, separation),
+    )
 
 
-def _constant(comparison: Comparison) -> Document | None:
+def _constant(comparison: Comparison) -> ConstantDocument | None:
     if comparison.constant is None:
-        return {"refused": comparison.constant_refused} if comparison.constant_refused else None
+        return ConstantDocument(refused=comparison.constant_refused) if comparison.constant_refused else None
     made = comparison.constant
-    return {
-        "old": made.old,
-        "meter_factor": made.meter_factor,
-        "new": made.new,
-        "expanded_uncertainty": made.uncertainty,
-    }
+    return ConstantDocument(
+        old=made.old,
+        meter_factor=made.meter_factor,
+        new=made.new,
+        expanded_uncertainty=made.uncertainty,
+    )
 
 
-def _picture(comparison: Comparison, factor: float) -> Document:
+def _picture(comparison: Comparison, factor: float) -> PictureDocument:
     """Return what is drawn beside the pairs: the line, permissible errors, curves of the leading mechanisms."""
     lowest = min(0.0, *comparison.readings.reference)
     flows = np.linspace(lowest, 1.05 * max(*comparison.readings.reference, 1e-12), DRAWN)
@@ -197,17 +212,17 @@ def _picture(comparison: Comparison, factor: float) -> Document:
         for each in comparison.groups[:MOST_CURVES]
         if each.members[0].is_a_model and each.probability >= LEAST_DRAWN
     ]
-    return {
-        "flows": [float(each) / factor for each in flows],
-        "line": [comparison.fit.line.at(float(each)) / factor for each in flows] if comparison.fit else None,
-        "curves": [
-            {
-                "id": each.mechanism.id,
-                "title": each.mechanism.title,
-                "indicated": [
+    return PictureDocument(
+        flows=tuple(float(each) / factor for each in flows),
+        line=tuple(comparison.fit.line.at(float(each)) / factor for each in flows) if comparison.fit else None,
+        curves=tuple(
+            DrawnCurve(
+                id=each.mechanism.id,
+                title=each.mechanism.title,
+                indicated=tuple(
                     float(value) / factor for value in posterior_predictive(each, comparison.scene, flows).mean
-                ],
-            }
+                ),
+            )
             for each in drawn
-        ],
-    }
+        ),
+    )

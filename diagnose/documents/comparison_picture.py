@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
+from diagnose.documents.comparison_types import ComparisonDocument
 from diagnose.documents.letters import LABEL, ROWS, Sheet, shows
-
-Document = dict[str, Any]
 
 LEFT, RIGHT = 27, 31
 """Letters of both panels; with their labels they fill 80 columns."""
@@ -25,15 +23,15 @@ SMALL = 0.05
 """Share of the range of deviations from which limits are part of it."""
 
 
-def print_picture(console: Console, document: Document) -> None:
+def print_picture(console: Console, document: ComparisonDocument) -> None:
     """Print both panels; nothing when all readings are at one flow."""
-    flows = [pair["reference"] for pair in document["pairs"]]
+    flows = [pair.reference for pair in document.pairs]
     if min(flows) == max(flows):
         return
     marks = MARKS if shows(console, "".join(MARKS)) else PLAIN_MARKS
     left, right = _indicated(document, marks), _deviations(document, marks)
     console.print()
-    unit = document["unit"]
+    unit = document.unit
     width = LABEL + 2 + LEFT
     console.print(Text(f"{f'Indicated [{unit}]':{width}} Deviation [%]", "head"))
     for one, other in zip(left.lines(), right.lines(), strict=True):
@@ -43,10 +41,10 @@ def print_picture(console: Console, document: Document) -> None:
     _legend(console, document, marks, limited=any("=" in row for row in right.cells))
 
 
-def _legend(console: Console, document: Document, marks: tuple[str, ...], limited: bool) -> None:
-    curves = zip(marks[1:], document["picture"]["curves"], strict=False)
-    legend = [f"{marks[0]} readings", *(f"{mark} {curve['title']}" for mark, curve in curves)]
-    if document["picture"]["line"]:
+def _legend(console: Console, document: ComparisonDocument, marks: tuple[str, ...], limited: bool) -> None:
+    curves = zip(marks[1:], document.picture.curves, strict=False)
+    legend = [f"{marks[0]} readings", *(f"{mark} {curve.title}" for mark, curve in curves)]
+    if document.picture.line:
         legend.append("/ line (left)")
     legend.append("- no difference (right)")
     if limited:
@@ -55,32 +53,30 @@ def _legend(console: Console, document: Document, marks: tuple[str, ...], limite
         console.print(Text(f"{'':{LABEL}}  {each}", "quiet"))
 
 
-def _curves(document: Document, marks: tuple[str, ...]) -> Iterator[tuple[str, list[float]]]:
+def _curves(document: ComparisonDocument, marks: tuple[str, ...]) -> Iterator[tuple[str, tuple[float, ...]]]:
     """Go through the leading curves, the most probable one last, so that it lies on top."""
-    curves = [each["indicated"] for each in document["picture"]["curves"]]
+    curves = [each.indicated for each in document.picture.curves]
     yield from reversed(list(zip(marks[1:], curves, strict=False)))
 
 
-def _indicated(document: Document, marks: tuple[str, ...]) -> Sheet:
-    flows, pairs = document["picture"]["flows"], document["pairs"]
-    shown = [pair["indicated"] for pair in pairs]
+def _indicated(document: ComparisonDocument, marks: tuple[str, ...]) -> Sheet:
+    flows, pairs = document.picture.flows, document.pairs
+    shown = [pair.indicated for pair in pairs]
     low = min(0.0, *shown)
-    high = 1.05 * max(max(shown), max(pair["reference"] for pair in pairs), low + 1e-9)
+    high = 1.05 * max(max(shown), max(pair.reference for pair in pairs), low + 1e-9)
     sheet = Sheet((flows[0], flows[-1]), (low, high), LEFT)
-    if document["picture"]["line"]:
-        sheet.draw(zip(flows, document["picture"]["line"], strict=True), "/")
+    if document.picture.line:
+        sheet.draw(zip(flows, document.picture.line, strict=True), "/")
     for mark, curve in _curves(document, marks):
         sheet.draw(zip(flows, curve, strict=True), mark)
-    sheet.draw(((pair["reference"], pair["indicated"]) for pair in pairs), marks[0])
+    sheet.draw(((pair.reference, pair.indicated) for pair in pairs), marks[0])
     return sheet
 
 
-def _deviations(document: Document, marks: tuple[str, ...]) -> Sheet:
-    flows = document["picture"]["flows"]
-    points = [
-        (pair["reference"], 100 * pair["deviation"]) for pair in document["pairs"] if pair["deviation"] is not None
-    ]
-    limits = [100 * pair["permissible_error"] for pair in document["pairs"] if pair["permissible_error"] is not None]
+def _deviations(document: ComparisonDocument, marks: tuple[str, ...]) -> Sheet:
+    flows = document.picture.flows
+    points = [(pair.reference, 100 * pair.deviation) for pair in document.pairs if pair.deviation is not None]
+    limits = [100 * pair.permissible_error for pair in document.pairs if pair.permissible_error is not None]
     widest, reach = max(limits, default=0.0), deviations_shown(document)
     sheet = Sheet((flows[0], flows[-1]), reach, RIGHT)
     sheet.rule(0.0, "-")
@@ -94,11 +90,11 @@ def _deviations(document: Document, marks: tuple[str, ...]) -> Sheet:
     return sheet
 
 
-def deviations_shown(document: Document) -> tuple[float, float]:
+def deviations_shown(document: ComparisonDocument) -> tuple[float, float]:
     """Return the deviations [%] between which a picture shows what is to be seen: readings, none, and limits."""
-    pairs = [pair for pair in document["pairs"] if pair["deviation"] is not None]
-    offs = [0.0, *(100 * pair["deviation"] for pair in pairs)]
-    widest = max((100 * (pair["permissible_error"] or 0.0) for pair in pairs), default=0.0)
+    pairs = [(pair, 100 * pair.deviation) for pair in document.pairs if pair.deviation is not None]
+    offs = [0.0, *(deviation for _, deviation in pairs)]
+    widest = max((100 * (pair.permissible_error or 0.0) for pair, _ in pairs), default=0.0)
     if widest > SMALL * (max(offs) - min(offs)):
         offs += [widest, -widest]
     beyond = BEYOND * (max(offs) - min(offs)) or 1.0

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
 
+from msgspec import UNSET
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
+from diagnose.documents import parts
+from diagnose.documents.blocks import Place, Ranking, Span, line, percent, spans
 from diagnose.documents.comparison_picture import print_picture
-from diagnose.documents.text import bar, percent, print_findings, print_head, print_line
-
-Document = dict[str, Any]
+from diagnose.documents.comparison_types import (
+    ComparisonDocument,
+    ConstantDocument,
+    CurveDocument,
+    IntervalDocument,
+    MechanismDocument,
+    ParameterDocument,
+)
+from diagnose.documents.text import print_head, print_line, write
+from diagnose.documents.typed import FindingDocument
 
 STYLES = {"agrees": "for", "cannot tell": "caution", "disagrees": "danger"}
 LEAST = 0.005
@@ -34,70 +43,64 @@ CURVES = {
 }
 
 
-def print_comparison(console: Console, document: Document, picture: bool = True) -> None:
+def print_comparison(console: Console, document: ComparisonDocument, picture: bool = True) -> None:
     """Print a comparison document."""
-    style = STYLES[document["verdict"]]
-    verdict = Text.assemble((f" {document['verdict'].upper()} ", style), f" {document['because']}")
+    style = STYLES[document.verdict]
+    verdict = Text.assemble((f" {document.verdict.upper()} ", style), f" {document.because}")
     print_line(console, verdict, indent=0)
     _mechanisms(console, document)
-    _paragraphs(console, "Told apart by", [each["text"] for each in document["separating"]])
-    _paragraphs(console, "What to do", document["advice"])
-    _constant(console, document["new_constant"])
-    _paragraphs(console, "Mind", [f"! {each}" for each in document["warnings"]], "warning-text")
+    _paragraphs(console, "What would tell them apart", [each.text for each in document.separating])
+    _paragraphs(console, "What to do", document.advice)
+    _constant(console, document.new_constant)
+    _paragraphs(console, "Note", [f"! {each}" for each in document.warnings], "warning-text")
     if picture:
         print_picture(console, document)
     _pairs(console, document)
     _fit(console, document)
     _evidence(console, document)
-    _findings(console, document["findings"])
-    _paragraphs(console, "Held beforehand", document["assumed"], "quiet")
+    _findings(console, document.findings)
+    _paragraphs(console, "Assumed", document.assumed, "quiet")
 
 
 def _paragraphs(console: Console, head: str, lines: Sequence[str], style: str = "") -> None:
     if not lines:
         return
     print_head(console, head)
-    for line in lines:
-        print_line(console, Text(line, style))
+    for text in lines:
+        print_line(console, Text(text, style))
 
 
-def _mechanisms(console: Console, document: Document) -> None:
-    if not document["curves"]:
+def _mechanisms(console: Console, document: ComparisonDocument) -> None:
+    if not document.curves:
         return
+    by_id = {each.id: each for each in document.mechanisms}
+    shown = [each for each in document.curves[:MOST_CURVES] if each.probability >= LEAST] or document.curves[:1]
+    places = tuple(_place(curve, [by_id[name] for name in curve.mechanisms]) for curve in shown)
     print_head(console, "Mechanisms, most probable first")
-    by_id = {each["id"]: each for each in document["mechanisms"]}
-    for curve in document["curves"][:MOST_CURVES]:
-        if curve["probability"] < LEAST and curve is not document["curves"][0]:
-            break
-        _curve(console, curve, [by_id[name] for name in curve["mechanisms"]])
+    write(console, [Ranking(places, below_at=20)])
 
 
-def _curve(console: Console, curve: Document, members: Sequence[Document]) -> None:
-    share = curve["probability"]
-    start = Text.assemble(f"{percent(share):>5} ", (bar(share, console), "bar"), "  ")
+def _place(curve: CurveDocument, members: Sequence[MechanismDocument]) -> Place:
+    """Return a curve with its only mechanism, or with those that draw it below."""
     if len(members) == 1:
-        print_line(console, Text.assemble(start, (members[0]["title"], "head"), _amounts(members[0])), 0, 20)
-        return
-    listed = [each for each in members if each["probability"] >= max(LEAST, 0.03 * share)][:MOST_OF_A_CURVE]
-    title = CURVES.get(curve["curve"], curve["curve"])
-    print_line(console, Text.assemble(start, (f"{title}; pairs cannot tell apart:", "head")), 0, 20)
-    for each in listed or members[:1]:
-        print_line(console, f"{percent(each['probability']):>5}  {each['title']}{_amounts(each)}", 20, 7)
-    rest = len(members) - len(listed or members[:1])
-    if rest:
-        print_line(console, Text(f"and {rest} less probable", "quiet"), 27)
+        return Place(curve.probability, spans(Span(members[0].title, "head"), _amounts(members[0])))
+    least = max(LEAST, 0.03 * curve.probability)
+    listed = [each for each in members if each.probability >= least][:MOST_OF_A_CURVE] or members[:1]
+    below = [line(f"{percent(each.probability):>5}  {each.title}{_amounts(each)}", indent=0, hang=7) for each in listed]
+    if len(members) > len(listed):
+        below.append(line(Span(f"and {len(members) - len(listed)} less probable", "quiet"), indent=7))
+    title = f"{CURVES.get(curve.curve, curve.curve)}; pairs alone cannot tell these apart:"
+    return Place(curve.probability, spans(Span(title, "head")), tuple(below))
 
 
-def _amounts(mechanism: Document) -> str:
-    figures = [
-        f"{name} {_figure(each)}" for name, each in mechanism["parameters"].items() if name != "upper range value"
-    ]
-    means = f" ({mechanism['means']})" if mechanism["means"] else ""
+def _amounts(mechanism: MechanismDocument) -> str:
+    figures = [f"{name} {_figure(each)}" for name, each in mechanism.parameters.items() if name != "upper range value"]
+    means = f" ({mechanism.means})" if mechanism.means else ""
     return means + (f": {'; '.join(figures)}" if figures else "")
 
 
-def _figure(parameter: Document) -> str:
-    value, low, high, unit = (parameter[name] for name in ("value", "low", "high", "unit"))
+def _figure(parameter: ParameterDocument) -> str:
+    value, low, high, unit = parameter.value, parameter.low, parameter.high, parameter.unit
     if high - low <= 1e-6 * abs(value):
         return f"{value:.5g} {unit}".strip()
     return f"{_with_limits(value, low, high)} {unit}".strip()
@@ -115,21 +118,21 @@ def _with_limits(value: float, low: float, high: float) -> str:
     return f"{value:.{decimals}f} ({low:.{decimals}f} to {high:.{decimals}f})"
 
 
-def _pairs(console: Console, document: Document) -> None:
-    unit, pairs = document["unit"], document["pairs"]
+def _pairs(console: Console, document: ComparisonDocument) -> None:
+    unit, pairs = document.unit, document.pairs
     grid = Grid(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="quiet")
     columns = ["reference", "indicated", "deviation [%]", "U, 95 % [%]"]
-    limited = any(pair["permissible_error"] is not None for pair in pairs)
+    limited = any(pair.permissible_error is not None for pair in pairs)
     for column in ["", *columns, *(("limit [%]", "verdict") if limited else ())]:
         grid.add_column(Text(column), justify="right")
-    apart = {each["pair"] for each in (document["fit"] or {"outliers": ()})["outliers"]}
+    apart = {each.pair for each in (document.fit.outliers if document.fit else ())}
     numbered = list(enumerate(pairs, 1))
     shown = numbered if len(pairs) <= MOST_PAIRS else [*numbered[: MOST_PAIRS // 2], *numbered[-MOST_PAIRS // 2 :]]
     shown += [each for each in numbered if each[0] in apart and each not in shown]
     for number, pair in sorted(shown, key=lambda each: each[0]):
-        row = [f"{number}{'!' if number in apart else ''}", f"{pair['reference']:.5g}", f"{pair['indicated']:.5g}"]
-        row += [_percent(pair["deviation"], "+.2f"), _percent(pair["expanded_uncertainty"], ".2f")]
-        row += [_percent(pair["permissible_error"], ".2g"), pair["conformity"] or "-"] if limited else []
+        row = [f"{number}{'!' if number in apart else ''}", f"{pair.reference:.5g}", f"{pair.indicated:.5g}"]
+        row += [_percent(pair.deviation, "+.2f"), _percent(pair.expanded_uncertainty, ".2f")]
+        row += [_percent(pair.permissible_error, ".2g"), pair.conformity or "-"] if limited else []
         grid.add_row(*map(Text, row))
     print_head(console, f"Pairs, flows in {unit}")
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
@@ -141,66 +144,70 @@ def _percent(share: float | None, form: str) -> str:
     return "-" if share is None else f"{100 * share:{form}}"
 
 
-def _fit(console: Console, document: Document) -> None:
-    fit, unit = document["fit"], document["unit"]
+def _fit(console: Console, document: ComparisonDocument) -> None:
+    fit, unit = document.fit, document.unit
     if fit is None:
         return
-    print_head(console, "Line (weighted by the uncertainties)" if fit["weighted"] else "Line")
-    certain = "" if fit["zero"]["low"] is None else ", with limits of 95 %"
-    print_line(console, f"zero {_limits(fit['zero'])} {unit}; gain {_limits(fit['gain'])}{certain}")
-    if fit["residual_deviation"] is not None:
-        print_line(console, f"scatter about the line {fit['residual_deviation']:.3g} {unit}")
-    if fit["lack_of_fit"]:
-        lack = fit["lack_of_fit"]
-        word = "no straight line" if lack["shown"] else "nothing against a straight line"
-        print_line(console, f"{word} (by the {lack['test']}, chance {_chance(lack['chance'])})")
-    if fit["chance_without_difference"] is not None:
-        chance = _chance(fit["chance_without_difference"])
+    print_head(console, "Line (weighted by the uncertainties)" if fit.weighted else "Line")
+    certain = "" if fit.zero.low is None else ", with limits of 95 %"
+    print_line(console, f"zero {_limits(fit.zero)} {unit}; gain {_limits(fit.gain)}{certain}")
+    if fit.residual_deviation is not None:
+        print_line(console, f"scatter about the line {fit.residual_deviation:.3g} {unit}")
+    if fit.lack_of_fit:
+        lack = fit.lack_of_fit
+        word = "no straight line" if lack.shown else "nothing against a straight line"
+        print_line(console, f"{word} (chance of as much on one: {_chance(lack.chance)})")
+    if fit.chance_without_difference is not None:
+        chance = _chance(fit.chance_without_difference)
         print_line(console, f"chance of such a line if there were no difference: {chance}")
 
 
-def _limits(figure: Document) -> str:
-    if figure["low"] is None:
-        return f"{figure['value']:.5g}"
-    return _with_limits(figure["value"], figure["low"], figure["high"])
+def _limits(figure: IntervalDocument) -> str:
+    if figure.low is None or figure.high is None:
+        return f"{figure.value:.5g}"
+    return _with_limits(figure.value, figure.low, figure.high)
 
 
 def _chance(chance: float) -> str:
     return f"{100 * chance:.2g} %" if chance >= 1e-4 else "below 0.01 %"
 
 
-def _evidence(console: Console, document: Document) -> None:
-    evidence = document["evidence"]
+def _evidence(console: Console, document: ComparisonDocument) -> None:
+    evidence = document.evidence
     if evidence is None:
         return
-    print_head(console, "Evidence of the readings alone (log marginal likelihood, amounts averaged out)")
-    titles = {each["id"]: each["title"] for each in document["mechanisms"]}
-    for which, figure in (("mechanism", "log_marginal_likelihood"), ("next", "log_marginal_likelihood_of_next")):
-        print_line(console, f"{evidence[figure]:8.2f}  {titles[evidence[which]]}", 2, 10)
-    print_line(console, f"Bayes factor of the first over the second: {_times(evidence['bayes_factor'])}")
+    print_head(console, "What the readings alone say")
+    titles = {each.id: each.title for each in document.mechanisms}
+    first, second = titles[evidence.mechanism], titles[evidence.next]
+    print_line(console, f"They are {_times(evidence.bayes_factor)} as likely with “{first}” as with “{second}”.")
 
 
 def _times(factor: float) -> str:
-    return f"{factor:.3g}" if factor < 1e4 else "above 10 000"
+    """Return a ratio in words.
+
+    >>> _times(1432.0), _times(1.37), _times(3e7)
+    ('about 1400 times', 'about 1.4 times', 'more than 10 000 times')
+    """
+    return f"about {float(f'{factor:.2g}'):g} times" if factor < 1e4 else "more than 10 000 times"
 
 
-def _findings(console: Console, found: Sequence[Document]) -> None:
+def _findings(console: Console, found: Sequence[FindingDocument]) -> None:
     if not found:
         return
     print_head(console, "What follows for the diagnosis")
-    print_findings(console, found)
+    write(console, parts.findings((each.title, each.present, each.because) for each in found))
 
 
-def _constant(console: Console, constant: Document | None) -> None:
+def _constant(console: Console, constant: ConstantDocument | None) -> None:
     if constant is None:
         return
     print_head(console, "Flow constant")
-    if "refused" in constant:
-        print_line(console, constant["refused"])
+    if constant.refused is not UNSET:
+        print_line(console, constant.refused)
         return
-    line = (
-        f"{constant['old']:g} × {constant['meter_factor']:.5f} = {constant['new']:.6g} ± "
-        f"{constant['expanded_uncertainty']:.2g} (95 %, by the scatter; what all readings of the reference have in "
+    told = (
+        f"{constant.old:g} × {constant.meter_factor:.5f} = {constant.new:.6g} ± "
+        f"{constant.expanded_uncertainty:.2g} (95 %, by the scatter; what all readings of the reference have in "
         "common comes on top)"
     )
-    print_line(console, line)
+    print_line(console, told)

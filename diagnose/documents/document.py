@@ -1,25 +1,40 @@
-"""The diagnosis document: a contract for other programs, ``"format": "diagnosis/1"``.
+"""From a diagnosis and its parts to the typed document that every rendering is made from, so that all say the same.
 
-Every other rendering is made from this, so that all of them say the same.
+The interview makes single parts with :func:`cause_document`, :func:`step_document`, :func:`caution_document`,
+:func:`analysis_document` and :func:`statement_document`, and shows them with :mod:`diagnose.documents.parts`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from diagnose.rule_book.types import Caution, Check, Remedy, RuleBook
+from msgspec.structs import replace
+
+from diagnose.documents.diagnosis_types import (
+    AnalysedFinding,
+    AnalysisDocument,
+    CauseDocument,
+    CautionDocument,
+    ChangeDocument,
+    ContradictionDocument,
+    DiagnosisDocument,
+    HazardDocument,
+    QuestionDocument,
+    ReasonDocument,
+    StatementDocument,
+    StepDocument,
+)
+from diagnose.rule_book.types import Caution, Check, Limit, Remedy, RuleBook
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
     from diagnose.analyses.analysed import Analysis
-    from diagnose.language.results import Understanding
+    from diagnose.language.results import Statement, Understanding
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.explanation import Reason
+    from diagnose.reasoning.inference import Conflict
     from diagnose.reasoning.proposal import Proposal
-
-FORMAT = "diagnosis/1"
-
-Document = dict[str, Any]
 
 
 def diagnosis_document(
@@ -28,120 +43,116 @@ def diagnosis_document(
     understanding: Understanding | None = None,
     top: int | None = None,
     analysed: Sequence[Analysis] = (),
-) -> Document:
-    """Return the diagnosis as plain data; ``top`` limits the causes listed."""
-    proposals = diagnosis.proposals
-    return {
-        "format": FORMAT,
-        "understood": [_understood(rule_book, each) for each in understanding.understood] if understanding else [],
-        "not_understood": list(understanding.not_understood) if understanding else [],
-        "doubts": list(understanding.doubts) if understanding else [],
-        "analyses": [analysed_document(rule_book, each) for each in analysed],
-        "findings": diagnosis.findings,
-        "titles": {name: rule_book.findings[name].title for name in diagnosis.findings},
-        "causes": [_cause(rule_book, each) for each in diagnosis.causes[:top]],
-        "combination": list(diagnosis.combination),
-        "unexplained": list(diagnosis.unexplained),
-        "conflict_bits": diagnosis.conflict,
-        "contradictions": [
-            _contradiction(rule_book, diagnosis, each.finding, each.text) for each in diagnosis.contradictions
-        ],
-        "messages": [*_nothing_wrong(rule_book, diagnosis), *diagnosis.messages, *_conflict_message(diagnosis)],
-        "next": _next(rule_book, proposals.next),
-        "questions": [_question(rule_book.checks[name]) for name in proposals.questions],
-        "cautions": _cautions(rule_book, proposals.next.cautions),
-    }
+    stop: Sequence[HazardDocument] = (),
+) -> DiagnosisDocument:
+    """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards told."""
+    step = step_document(rule_book, diagnosis.proposals.next)
+    understood = understanding.understood if understanding else ()
+    return DiagnosisDocument(
+        stop=tuple(stop),
+        understood=tuple(statement_document(rule_book, each) for each in understood),
+        not_understood=understanding.not_understood if understanding else (),
+        doubts=understanding.doubts if understanding else (),
+        analyses=tuple(analysis_document(rule_book, each) for each in analysed),
+        findings=diagnosis.findings,
+        titles={name: rule_book.findings[name].title for name in diagnosis.findings},
+        causes=tuple(cause_document(rule_book, each) for each in diagnosis.causes[:top]),
+        combination=diagnosis.combination,
+        unexplained=diagnosis.unexplained,
+        conflict_bits=diagnosis.conflict if math.isfinite(diagnosis.conflict) else None,
+        contradictions=tuple(_contradiction(rule_book, diagnosis, each) for each in diagnosis.contradictions),
+        messages=(*_nothing_wrong(rule_book, diagnosis), *diagnosis.messages, *_conflict_message(diagnosis)),
+        next=step,
+        questions=tuple(_question(rule_book.checks[name]) for name in diagnosis.proposals.questions),
+        cautions=step.cautions,
+    )
 
 
-def analysed_document(rule_book: RuleBook, analysed: Analysis) -> Document:
+def analysis_document(rule_book: RuleBook, analysed: Analysis) -> AnalysisDocument:
     """Return what an analysis of readings or of a log says, with the titles of its findings."""
-    return {
-        "about": analysed.about,
-        "says": list(analysed.says),
-        "warnings": list(analysed.warnings),
-        "findings": [
-            {"finding": each.finding, "present": each.present, "title": rule_book.findings[each.finding].title}
+    return AnalysisDocument(
+        about=analysed.about,
+        says=analysed.says,
+        warnings=analysed.warnings,
+        findings=tuple(
+            AnalysedFinding(finding=each.finding, present=each.present, title=rule_book.findings[each.finding].title)
             for each in analysed.observations
-        ],
-    }
+        ),
+    )
 
 
-def _contradiction(rule_book: RuleBook, diagnosis: Diagnosis, finding: str, text: str) -> Document:
-    counted = {True: "present", False: "absent", None: "left out"}[diagnosis.findings.get(finding)]
-    return {"finding": finding, "title": rule_book.findings[finding].title, "text": text, "counted": counted}
+def hazard_documents(
+    rule_book: RuleBook, findings: Iterable[str], quotes: Mapping[str, str]
+) -> tuple[HazardDocument, ...]:
+    """Return hazards that were told, by their findings, with the words that told them."""
+    return tuple(
+        HazardDocument(
+            id=name,
+            title=rule_book.findings[name].title,
+            do=away.do,
+            who=away.who,
+            quote=quotes.get(name, ""),
+        )
+        for name in findings
+        if (away := rule_book.findings[name].keep_away) is not None
+    )
 
 
-def _nothing_wrong(rule_book: RuleBook, diagnosis: Diagnosis) -> list[str]:
-    wrong = [name for name, here in diagnosis.findings.items() if here and rule_book.findings[name].kind != "history"]
-    if wrong or diagnosis.cured:
-        return []
-    if diagnosis.worded:
-        told = "Nothing here says for certain what is wrong: the order rests on single words of the report."
-    else:
-        told = "Nothing here says what is wrong: these are only the commonest causes."
-    return [f"{told} Ask first what the meter shows or does."]
+def statement_document(rule_book: RuleBook, item: Statement) -> StatementDocument:
+    """Return one thing understood; a quantity in the unit that people read."""
+    told = StatementDocument(
+        quote=item.quote,
+        finding=item.finding or None,
+        present=item.present,
+        title=rule_book.findings[item.finding].title if item.finding else "",
+    )
+    if not item.quantity:
+        return told
+    quantity, value = rule_book.quantities[item.quantity], item.value
+    if isinstance(value, Limit):
+        told = replace(told, limit=value.direction, shown=quantity.shown(value))
+        value = value.bound
+    if isinstance(value, int | float):
+        value = round((value - quantity.si_offset) / quantity.si_factor, 9)
+    return replace(told, title=quantity.title, quantity=item.quantity, value=value, unit=quantity.unit)
 
 
-def _conflict_message(diagnosis: Diagnosis) -> list[str]:
-    if not diagnosis.fits_badly:
-        return []
-    return [
-        "These answers do not fit together well: one of them may be mistaken, or there is more than one fault "
-        f"(conflict {diagnosis.conflict:.1f} bit)."
-    ]
+def cause_document(rule_book: RuleBook, cause: RankedCause) -> CauseDocument:
+    """Return a cause with what speaks for and against it."""
+    return CauseDocument(
+        id=cause.id,
+        title=cause.title,
+        explanation=cause.explanation,
+        area=rule_book.areas[cause.area].title,
+        probability=round(cause.probability, 6),
+        signal=cause.signal,
+        supporting=tuple(_reason(each) for each in cause.supporting),
+        opposing=tuple(_reason(each) for each in cause.opposing),
+    )
 
 
-def _understood(rule_book: RuleBook, item: Any) -> Document:
-    told: Document = {"quote": item.quote, "finding": item.finding or None, "present": item.present}
-    if item.finding:
-        told["title"] = rule_book.findings[item.finding].title
-    if item.quantity:
-        quantity = rule_book.quantities[item.quantity]
-        value = item.value
-        if isinstance(value, int | float):
-            value = round((value - quantity.si_offset) / quantity.si_factor, 9)
-        told |= {"quantity": item.quantity, "title": quantity.title, "value": value, "unit": quantity.unit}
-    return told
-
-
-def _cause(rule_book: RuleBook, cause: RankedCause) -> Document:
-    return {
-        "id": cause.id,
-        "title": cause.title,
-        "explanation": cause.explanation,
-        "area": rule_book.areas[cause.area].title,
-        "probability": round(cause.probability, 6),
-        "signal": cause.signal,
-        "supporting": [_reason(each) for each in cause.supporting],
-        "opposing": [_reason(each) for each in cause.opposing],
-    }
-
-
-def _reason(reason: Reason) -> Document:
-    return {
-        "finding": reason.finding or None,
-        "title": reason.title,
-        "present": reason.present,
-        "decibans": reason.decibans,
-        "origin": reason.origin,
-        "source": reason.source,
-    }
-
-
-def _next(rule_book: RuleBook, proposal: Proposal) -> Document:
+def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
+    """Return a proposed step with its cautions, what it takes, what to change first and how to do it."""
     step = step_of(rule_book, proposal)
-    return {
-        "kind": proposal.kind,
-        "id": proposal.id,
-        "title": proposal.title,
-        "minutes": proposal.minutes,
-        "saves_minutes": proposal.saves_minutes,
-        "because": proposal.because,
-        "competence": proposal.competence,
-        "tools": list(step.tools) if step else [],
-        "cautions": _cautions(rule_book, proposal.cautions),
-        "steps": [*change_steps(rule_book, proposal), *(step.steps if step else ())],
-    }
+    return StepDocument(
+        kind=proposal.kind,
+        id=proposal.id,
+        title=proposal.title,
+        minutes=proposal.minutes,
+        saves_minutes=proposal.saves_minutes,
+        because=proposal.because,
+        competence=proposal.competence,
+        tools=step.tools if step else (),
+        parts=step.parts if isinstance(step, Remedy) else (),
+        standing=dict(proposal.standing),
+        changes=tuple(
+            ChangeDocument(state=name, title=rule_book.states[name].title, to=value) for name, value in proposal.changes
+        ),
+        cautions=tuple(
+            caution_document(rule_book, rule_book.cautions[name], unless) for name, unless in proposal.cautions
+        ),
+        steps=(*change_steps(rule_book, proposal), *(step.steps if step else ())),
+    )
 
 
 def step_of(rule_book: RuleBook, proposal: Proposal) -> Check | Remedy | None:
@@ -155,35 +166,23 @@ def change_steps(rule_book: RuleBook, proposal: Proposal) -> list[str]:
     """Return the steps that bring the plant to where a proposal needs it."""
     steps: list[str] = []
     for state, value in proposal.changes:
-        item = rule_book.states[state]
-        change = next(each for each in item.changes if each.to == value and _starts(proposal, state, each.from_))
-        steps += change.steps
+        start = proposal.standing.get(state)
+        changes = rule_book.states[state].changes
+        steps += next(each for each in changes if each.to == value and each.from_ == start).steps
     return steps
 
 
-def _starts(proposal: Proposal, state: str, start: str) -> bool:
-    return proposal.standing.get(state) == start
-
-
-def _question(check: Check) -> Document:
-    return {"check": check.id, "ask": check.ask, "answers": [each.answer for each in check.outcomes]}
-
-
-def _cautions(rule_book: RuleBook, raised: Sequence[tuple[str, tuple[str, ...]]]) -> list[Document]:
-    return [caution_document(rule_book, rule_book.cautions[name], unless) for name, unless in raised]
-
-
-def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> Document:
-    """Return one caution; ``condition`` says on which unknown fields of the data sheet it hangs."""
-    return {
-        "signal": caution.signal,
-        "title": caution.title,
-        "hazard": caution.hazard,
-        "consequence": caution.consequence,
-        "avoid": list(caution.avoid),
-        "source": rule_book.sources[caution.source].citation,
-        "condition": _condition(rule_book, caution, unless),
-    }
+def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> CautionDocument:
+    """Return one caution; ``unless`` are the unknown fields of the data sheet on which it hangs."""
+    return CautionDocument(
+        signal=caution.signal,
+        title=caution.title,
+        hazard=caution.hazard,
+        consequence=caution.consequence,
+        avoid=caution.avoid,
+        source=rule_book.sources[caution.source].citation,
+        condition=_condition(rule_book, caution, unless),
+    )
 
 
 def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> str:
@@ -192,3 +191,50 @@ def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> 
         words = sorted({word for item in caution.comes_up for word in item.get(name, ())})
         parts.append(f"{rule_book.quantities[name].title}: {' or '.join(words)}")
     return "if " + "; ".join(parts) if parts else ""
+
+
+def _reason(reason: Reason) -> ReasonDocument:
+    return ReasonDocument(
+        finding=reason.finding or None,
+        title=reason.title,
+        present=reason.present,
+        decibans=reason.decibans,
+        origin=reason.origin,
+        source=reason.source,
+    )
+
+
+def _question(check: Check) -> QuestionDocument:
+    return QuestionDocument(check=check.id, ask=check.ask, answers=tuple(each.answer for each in check.outcomes))
+
+
+def _contradiction(rule_book: RuleBook, diagnosis: Diagnosis, conflict: Conflict) -> ContradictionDocument:
+    here = diagnosis.findings.get(conflict.finding)
+    return ContradictionDocument(
+        finding=conflict.finding,
+        title=rule_book.findings[conflict.finding].title,
+        text=conflict.text,
+        counted="left out" if here is None else "present" if here else "absent",
+    )
+
+
+def _nothing_wrong(rule_book: RuleBook, diagnosis: Diagnosis) -> tuple[str, ...]:
+    wrong = [name for name, here in diagnosis.findings.items() if here and rule_book.findings[name].kind != "history"]
+    if wrong or diagnosis.cured:
+        return ()
+    if diagnosis.worded:
+        told = "Nothing here says for certain what is wrong: the order rests on single words of the report."
+    else:
+        told = "Nothing here says what is wrong: these are only the commonest causes."
+    return (f"{told} Ask first what the meter shows or does.",)
+
+
+def _conflict_message(diagnosis: Diagnosis) -> tuple[str, ...]:
+    if not diagnosis.fits_badly:
+        return ()
+    return ("These answers do not fit together well: one of them may be wrong, or there is more than one fault.",)
+
+
+def analysed_document(rule_book: RuleBook, analysed: Analysis) -> dict[str, Any]:
+    """Return the findings of an analysis, as the screens of the interview take them until they use the parts."""
+    return {"findings": analysis_document(rule_book, analysed).findings}

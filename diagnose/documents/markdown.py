@@ -1,13 +1,31 @@
-"""A diagnosis document as Markdown, for a ticket or a mail. Pasted text cannot become markup."""
+"""Blocks as Markdown, for a ticket or a mail. Pasted text cannot become markup."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
+from functools import singledispatch
+from typing import Any
 
-from diagnose.documents.document import Document
-from diagnose.documents.text import MOST_REASONS, percent
+from diagnose.documents import parts
+from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Item, Line, Numbered, Ranking, Span, Spans, percent
+from diagnose.documents.diagnosis_types import DiagnosisDocument
+from diagnose.documents.page import diagnosis_page
 
 _SPECIAL = re.compile(r"([\\`*_{}\[\]<>()#+\-!|~&])")
+_NUMBER_FIRST = re.compile(r"^(\d+)([.)])")
+_BOLD = ("head", "moved", "danger", "warning", "caution", "notice")
+
+
+def markdown(document: DiagnosisDocument, least: float = parts.LEAST) -> str:
+    """Return a diagnosis as Markdown."""
+    return f"# Diagnosis\n\n{to_markdown(diagnosis_page(document, least))}"
+
+
+def to_markdown(blocks: Iterable[Block]) -> str:
+    """Return blocks as Markdown."""
+    chunks = ("\n".join(_lines(block)) for block in blocks)
+    return "\n\n".join(filter(None, chunks)) + "\n"
 
 
 def escaped(text: str) -> str:
@@ -15,104 +33,68 @@ def escaped(text: str) -> str:
 
     >>> escaped("[red]<b>*x*")
     '\\\\[red\\\\]\\\\<b\\\\>\\\\*x\\\\*'
+    >>> escaped("1. not a list")
+    '1\\\\. not a list'
     """
-    return _SPECIAL.sub(r"\\\1", " ".join(text.split()))
+    return _NUMBER_FIRST.sub(r"\1\\\2", _SPECIAL.sub(r"\\\1", re.sub(r"\s+", " ", text)))
 
 
-def markdown(document: Document, least: float = 0.01) -> str:
-    """Return the document as Markdown."""
-    parts = ["# Diagnosis", *_understood(document), *_analyses(document), *_mind(document), *_causes(document, least)]
-    parts += [*_questions(document), *_next(document["next"])]
-    return "\n".join(parts) + "\n"
+@singledispatch
+def _lines(block: Any) -> Iterator[str]:
+    raise NotImplementedError(block)
 
 
-def _understood(document: Document) -> list[str]:
-    lines = ["", "## Understood", ""]
-    for item in document["understood"]:
-        if item.get("quantity"):
-            told = f"{item['title']}: {item['value']} {item['unit']}".rstrip()
-        else:
-            told = ("" if item["present"] else "not: ") + item["title"]
-        lines.append(f"- {escaped(told)} — “{escaped(item['quote'])}”")
-    if not document["understood"] and not document["analyses"]:
-        lines.append("- nothing that this rule book knows")
-    for title, texts in (("Not understood", document["not_understood"]), ("To be cleared up", document["doubts"])):
-        if texts:
-            lines += ["", f"## {title}", "", *(f"- {escaped(text)}" for text in texts)]
-    return lines
+@_lines.register
+def _(block: Heading) -> Iterator[str]:
+    yield f"## {escaped(block.text)}"
 
 
-def _analyses(document: Document) -> list[str]:
-    lines: list[str] = []
-    for each in document["analyses"]:
-        told = [("" if item["present"] else "not: ") + item["title"] for item in each["findings"]]
-        texts = [*each["says"], *told, *(f"mind: {text}" for text in each["warnings"])]
-        lines += ["", f"## From the {escaped(each['about'])}", "", *(f"- {escaped(text)}" for text in texts)]
-    return lines
+@_lines.register
+def _(block: Gap) -> Iterator[str]:
+    yield ""
 
 
-def _mind(document: Document) -> list[str]:
-    lines = [
-        f"- Contradiction about “{escaped(each['title'])}”: {escaped(each['text'])}."
-        for each in document["contradictions"]
-    ]
-    lines += [f"- {escaped(text)}" for text in document["messages"]]
-    if document["unexplained"]:
-        names = ", ".join(document["titles"][name] for name in document["unexplained"])
-        lines.append(f"- Nothing that is likely explains: {escaped(names)}.")
-    return ["", "## Mind", "", *lines] if lines else []
+@_lines.register
+def _(block: Line) -> Iterator[str]:
+    yield _text(block.spans)
 
 
-def _causes(document: Document, least: float) -> list[str]:
-    lines = [
-        "",
-        "## Causes, most probable first",
-        "",
-        "| | cause | area | for | against |",
-        "| ---: | --- | --- | --- | --- |",
-    ]
-    shown = [cause for cause in document["causes"] if cause["probability"] >= least] or document["causes"][:1]
-    for cause in shown:
-        reasons = [
-            "; ".join(
-                escaped(("" if each["present"] else "not: ") + each["title"]) + f" ({each['decibans']:+.0f} dB)"
-                for each in side[:MOST_REASONS]
-            )
-            for side in (cause["supporting"], cause["opposing"])
-        ]
-        share = escaped(percent(cause["probability"]))
-        lines.append(
-            f"| {share} | {escaped(cause['title'])} | {escaped(cause['area'])} | {reasons[0]} | {reasons[1]} |"
-        )
-    if len(document["combination"]) > 1:
-        names = {cause["id"]: cause["title"] for cause in document["causes"]}
-        both = " and ".join(names.get(name, name) for name in document["combination"])
-        lines += ["", f"Most probable together: {escaped(both)}."]
-    return lines
+@_lines.register
+def _(block: Bullets) -> Iterator[str]:
+    for each in block.items:
+        yield from _entry("- ", _text(each.spans), each.below)
 
 
-def _questions(document: Document) -> list[str]:
-    if not document["questions"]:
-        return []
-    lines = ["", "## Questions to ask back", ""]
-    for number, question in enumerate(document["questions"], 1):
-        answers = "" if question["answers"] in ([], ["yes", "no"]) else f" ({' / '.join(question['answers'])})"
-        lines.append(f"{number}. {escaped(question['ask'] + answers)}")
-    return lines
+@_lines.register
+def _(block: Numbered) -> Iterator[str]:
+    for number, each in enumerate(block.items, 1):
+        yield from _entry(f"{number}. ", _text(each.spans), each.below)
 
 
-def _next(step: Document) -> list[str]:
-    lines = ["", "## Next step", ""]
-    for caution in step["cautions"]:
-        condition = f" ({caution['condition']})" if caution["condition"] else ""
-        told = f"{caution['title']}{condition}. {caution['hazard']} {caution['consequence']}"
-        lines.append(f"- **{caution['signal'].upper()}** {escaped(told)}")
-        lines += [f"  - {escaped(measure)}" for measure in caution["avoid"]]
-    if step["cautions"]:
-        lines.append("")
-    minutes = f" ({step['minutes']:.0f} min, {step['competence']} person)" if step["minutes"] else ""
-    lines += [f"**{escaped(step['title'])}**{escaped(minutes)} — {escaped(step['because'])}", ""]
-    if step["tools"]:
-        lines += [f"Tools: {escaped(', '.join(step['tools']))}", ""]
-    lines += [f"{number}. {escaped(each)}" for number, each in enumerate(step["steps"], 1)]
-    return lines
+@_lines.register
+def _(block: Ranking) -> Iterator[str]:
+    for number, each in enumerate(block.places, 1):
+        text = f"**{escaped(percent(each.share))}** {_text(each.spans)}"
+        yield from _entry(f"{number}. " if block.numbered else "- ", text, each.below)
+
+
+def _entry(mark: str, text: str, below: Iterable[Block]) -> Iterator[str]:
+    yield f"{mark}{text}"
+    for block in below:
+        # A paragraph below an entry becomes an entry of its own, so that the list stays tight.
+        listed = Bullets((Item(block.spans),)) if isinstance(block, Line) else block
+        yield from (" " * len(mark) + each for each in _lines(listed))
+
+
+def _text(pieces: Spans) -> str:
+    return re.sub(r" {2,}", " ", "".join(map(_piece, pieces))).strip()
+
+
+def _piece(piece: Span) -> str:
+    inner = piece.text.strip()
+    if piece.style == "quiet" and piece.text.startswith("  ") and inner:  # what a terminal sets off by shades
+        return f" — {escaped(inner)}"
+    if piece.style not in _BOLD or not inner:
+        return escaped(piece.text)
+    before, after = (" " if edge.isspace() else "" for edge in (piece.text[0], piece.text[-1]))
+    return f"{before}**{escaped(inner)}**{after}"

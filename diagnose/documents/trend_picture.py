@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
 from diagnose.documents.letters import LABEL, Sheet, shows
-
-Document = dict[str, Any]
+from diagnose.documents.trend_types import SignDocument, SpanDocument, TrendDocument
 
 COLUMNS = 69
 """Letters of the picture; with the labels it fills 80 columns."""
@@ -21,32 +19,32 @@ BARS, PLAIN_BARS = ("█", "▬"), ("#", "=")
 MARGIN = 0.04
 
 
-def print_picture(console: Console, document: Document) -> None:
+def print_picture(console: Console, document: TrendDocument) -> None:
     """Print readings over time with the signs that were seen; nothing when all readings are at one time."""
-    picture = document["picture"]
-    if picture["start"] == picture["end"]:
+    picture = document.picture
+    if picture.start == picture.end:
         return
     reading, seen = BARS if shows(console, "".join(BARS)) else PLAIN_BARS
     console.print()
-    console.print(Text(f"Readings [{document['log']['unit']}]", "head"))
+    console.print(Text(f"Readings [{document.log.unit}]", "head"))
     for line in _readings(picture, reading).rows():
         console.print(Text(line.rstrip()))
-    first, last = document["log"]["from"], document["log"]["to"]
+    first, last = document.log.from_, document.log.to
     console.print(Text(f"{'':{LABEL}}  {first}{last:>{COLUMNS - len(first)}}", "quiet"))
-    for each in document["signs"]:
-        if each["present"] and each["marks"]:
+    for each in document.signs:
+        if each.present and each.marks:
             _print_marks(console, each, picture, seen)
 
 
-def _readings(picture: Document, mark: str) -> Sheet:
-    lows = [each for each in picture["low"] if each is not None]
-    highs = [each for each in picture["high"] if each is not None]
+def _readings(picture: SpanDocument, mark: str) -> Sheet:
+    lows = [each for each in picture.low if each is not None]
+    highs = [each for each in picture.high if each is not None]
     low, high = min(lows), max(highs)
     low, high = (min(low, 0.0), max(high, 0.0)) if 0.0 < low < 0.5 * high or low < 0.0 else (low, high)
     beyond = MARGIN * (high - low) or max(abs(high), 1.0) * MARGIN
-    sheet = Sheet((picture["start"], picture["end"]), (low - beyond, high + beyond), COLUMNS)
+    sheet = Sheet((picture.start, picture.end), (low - beyond, high + beyond), COLUMNS)
     for column in range(COLUMNS):
-        least, most = _within(picture["low"], column), _within(picture["high"], column)
+        least, most = _within(picture.low, column), _within(picture.high, column)
         if least and most:
             sheet.bar(column, min(least), max(most), mark)
     return sheet
@@ -58,18 +56,14 @@ def _within(values: Sequence[float | None], column: int) -> list[float]:
     return [each for each in values[start : max(end, start + 1)] if each is not None]
 
 
-def _print_marks(console: Console, sign: Document, picture: Document, mark: str) -> None:
-    span = picture["end"] - picture["start"]
+def _print_marks(console: Console, sign: SignDocument, picture: SpanDocument, mark: str) -> None:
+    span = picture.end - picture.start
     row = [" "] * COLUMNS
-    for each in sign["marks"]:
-        start = (each["start"] - picture["start"]) / span
-        end = start + each["seconds"] / span
+    for each in sign.marks:
+        start = (each.start - picture.start) / span
+        end = start + each.seconds / span
         for column in range(int(start * (COLUMNS - 1)), int(end * (COLUMNS - 1)) + 1):
             row[min(max(column, 0), COLUMNS - 1)] = mark
     console.print(Text(f"{'':{LABEL}}  {''.join(row).rstrip()}"))
-    more = (
-        f" (the {len(sign['marks'])} largest of {sign['marks_in_all']})"
-        if sign["marks_in_all"] > len(sign["marks"])
-        else ""
-    )
-    console.print(Text(f"{'':{LABEL}}  {sign['title']}{more}", "quiet"))
+    more = f" (the {len(sign.marks)} largest of {sign.marks_in_all})" if sign.marks_in_all > len(sign.marks) else ""
+    console.print(Text(f"{'':{LABEL}}  {sign.title}{more}", "quiet"))

@@ -2,77 +2,76 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable
 
 from rich.console import Console
 from rich.text import Text
 
 from diagnose.analyses.log_clock import duration
-from diagnose.documents.text import percent, print_findings, print_head, print_line
+from diagnose.documents import parts
+from diagnose.documents.text import percent, print_head, print_line, write
 from diagnose.documents.trend_picture import print_picture
-
-Document = dict[str, Any]
+from diagnose.documents.trend_types import MarkDocument, SignDocument, TrendDocument
+from diagnose.documents.typed import FindingDocument
 
 MOST_PLACES = 4
 """Places of a sign that are listed."""
 
 
-def print_trend(console: Console, document: Document, picture: bool = True) -> None:
+def print_trend(console: Console, document: TrendDocument, picture: bool = True) -> None:
     """Print a trend document."""
     _log(console, document)
     _seen(console, document)
     if picture:
         print_picture(console, document)
     _not_seen(console, document)
-    _findings(console, document["findings"])
-    if document["warnings"]:
-        print_head(console, "Mind")
-        for each in document["warnings"]:
+    _findings(console, document.findings)
+    if document.warnings:
+        print_head(console, "Note")
+        for each in document.warnings:
             print_line(console, Text(f"! {each}", "warning-text"))
 
 
-def _log(console: Console, document: Document) -> None:
-    log, figures = document["log"], document["statistics"]
-    gaps = "no gaps" if not log["gaps"] else f"{log['gaps']} gaps, the longest {duration(log['longest_gap_seconds'])}"
-    beside = f"; beside it: {', '.join(log['beside'])}" if log["beside"] else ""
+def _log(console: Console, document: TrendDocument) -> None:
+    log, figures = document.log, document.statistics
+    gaps = "no gaps" if not log.gaps else f"{log.gaps} gaps, the longest {duration(log.longest_gap_seconds)}"
+    beside = f"; beside it: {', '.join(log.beside)}" if log.beside else ""
     print_line(
         console,
-        f"{log['readings']:,} readings, {log['from']} to {log['to']}, one every "
-        f"{duration(log['usual_step_seconds'])} as a rule, {gaps}{beside}",
+        f"{log.readings:,} readings, {log.from_} to {log.to}, one every "
+        f"{duration(log.usual_step_seconds)} as a rule, {gaps}{beside}",
         indent=0,
     )
-    unit = log["unit"]
+    unit = log.unit
     print_line(
         console,
-        f"median {figures['median']:.4g} {unit}, half of them {figures['lower_quartile']:.4g} to "
-        f"{figures['upper_quartile']:.4g}, all {figures['least']:.4g} to {figures['greatest']:.4g}; fast unrest "
-        f"{figures['noise']:.2g} {unit}",
+        f"median {figures.median:.4g} {unit}, half of them {figures.lower_quartile:.4g} to "
+        f"{figures.upper_quartile:.4g}, all {figures.least:.4g} to {figures.greatest:.4g}; fast unrest "
+        f"{figures.noise:.2g} {unit}",
         indent=0,
     )
 
 
-def _seen(console: Console, document: Document) -> None:
-    present = [each for each in document["signs"] if each["present"]]
+def _seen(console: Console, document: TrendDocument) -> None:
+    present = [each for each in document.signs if each.present]
     print_head(console, "Seen")
     if not present:
         print_line(console, "nothing that was looked for")
     for each in present:
-        line = Text.assemble(
-            (f"{percent(each['probability']):>5}  ", "head"), each["title"], (f": {each['because']}", "")
-        )
+        line = Text.assemble((f"{percent(each.probability):>5}  ", "head"), each.title, (f": {each.because}", ""))
         print_line(console, line, indent=0, hang=7)
         print_line(console, Text(_statistic(each), "quiet"), indent=7, hang=2)
-        for mark in each["marks"][:MOST_PLACES]:
-            print_line(console, _place(mark, each["unit"]), indent=7, hang=2)
-        if each["marks_in_all"] > MOST_PLACES:
-            print_line(console, f"and {each['marks_in_all'] - MOST_PLACES} more", indent=7)
-        print_line(console, each["means"], indent=7, hang=2)
+        for mark in each.marks[:MOST_PLACES]:
+            print_line(console, _place(mark, each.unit), indent=7, hang=2)
+        if each.marks_in_all > MOST_PLACES:
+            print_line(console, f"and {each.marks_in_all - MOST_PLACES} more", indent=7)
+        print_line(console, each.means, indent=7, hang=2)
 
 
-def _statistic(sign: Document) -> str:
-    if sign["value"] is None or sign["limit"] is None:
-        return str(sign["statistic"])
-    return f"{sign['statistic']}: {figure(sign['value'])}, limit {figure(sign['limit'])}"
+def _statistic(sign: SignDocument) -> str:
+    if sign.value is None or sign.limit is None:
+        return str(sign.statistic)
+    return f"{sign.statistic}: {figure(sign.value)}, limit {figure(sign.limit)}"
 
 
 def figure(value: float) -> str:
@@ -84,16 +83,16 @@ def figure(value: float) -> str:
     return f"{value:,.0f}".replace(",", " ") if 1000 <= abs(value) < 1e9 else f"{value:.3g}"
 
 
-def _place(mark: Document, unit: str) -> str:
-    length = f" for {duration(mark['seconds'])}" if mark["seconds"] > 0 else ""
-    size = "" if mark["size"] is None else f": {mark['size']:.4g} {unit}"
-    return f"{mark['from']}{length}{size}"
+def _place(mark: MarkDocument, unit: str) -> str:
+    length = f" for {duration(mark.seconds)}" if mark.seconds > 0 else ""
+    size = "" if mark.size is None else f": {mark.size:.4g} {unit}"
+    return f"{mark.from_}{length}{size}"
 
 
-def _not_seen(console: Console, document: Document) -> None:
-    tested = [each["title"] for each in document["signs"] if not each["present"] and not each["untested"]]
-    untested = [f"{each['title']} ({each['untested']})" for each in document["signs"] if each["untested"]]
-    share = f"{100 * document['false_alarm_rate']:g} of a hundred clean logs for each sign"
+def _not_seen(console: Console, document: TrendDocument) -> None:
+    tested = [each.title for each in document.signs if not each.present and not each.untested]
+    untested = [f"{each.title} ({each.untested})" for each in document.signs if each.untested]
+    share = f"{100 * document.false_alarm_rate:g} of a hundred clean logs for each sign"
     rate = f"false alarms: {share}; of spikes more where noise has heavy tails"
     if tested:
         print_head(console, "Looked for and not seen")
@@ -105,8 +104,9 @@ def _not_seen(console: Console, document: Document) -> None:
             print_line(console, each)
 
 
-def _findings(console: Console, findings: list[Document]) -> None:
+def _findings(console: Console, findings: Iterable[FindingDocument]) -> None:
     if not findings:
         return
     print_head(console, "What follows for the diagnosis")
-    print_findings(console, [{**each, "because": ""} for each in findings])  # the places told above say why
+    # The places told above say why.
+    write(console, parts.findings((each.title, each.present, "") for each in findings))

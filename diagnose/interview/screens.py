@@ -1,149 +1,47 @@
-"""What the technician sees. Every function prints one part of a screen; nothing here decides anything."""
+"""What the technician sees at each prompt, as blocks. Nothing here decides anything."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
+import math
+from collections.abc import Mapping, Sequence
+from functools import singledispatch
+from typing import NamedTuple
 
-from rich.console import Console
-from rich.text import Text
-
-from diagnose.documents.document import analysed_document, caution_document, change_steps, step_of
-from diagnose.documents.text import bar, percent, print_caution, print_findings, print_line
-from diagnose.interview.answers import COMMANDS
-from diagnose.rule_book.types import Check, Quantity, Remedy, RuleBook, a_person
-
-if TYPE_CHECKING:
-    from diagnose.analyses.analysed import Analysis
-    from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
-    from diagnose.reasoning.proposal import Proposal
+from diagnose.documents import parts
+from diagnose.documents.blocks import Block, Gap, Heading, Span, line
+from diagnose.documents.document import (
+    cause_document,
+    caution_document,
+    diagnosis_document,
+    hazard_documents,
+    step_document,
+)
+from diagnose.interview.endings import hand_over
+from diagnose.protocol.commands import COMMANDS
+from diagnose.protocol.prompts import (
+    CautionPrompt,
+    ComplaintPrompt,
+    HandOverPrompt,
+    Option,
+    Prompt,
+    ProofPrompt,
+    PutBackPrompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StepsPrompt,
+    StopPrompt,
+)
+from diagnose.protocol.situation import Situation
+from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.data_sheet import plausible_range
+from diagnose.rule_book.types import Check, Quantity
 
 RANKED = 4
 """Causes on the everyday screen; the full ranking shows all."""
 
-MOVED = 0.01
-"""A change of probability smaller than this is not shown as movement."""
+LEAST_RANKED = 0.005
 
-
-def title(console: Console, text: str) -> None:
-    """Print the head of a screen."""
-    console.print()
-    console.print(Text(text, "head"))
-
-
-def rule(console: Console) -> None:
-    """Print a line across the screen."""
-    console.print(Text(("─" if can_draw(console) else "-") * min(console.width, 80), "quiet"))
-
-
-def can_draw(console: Console) -> bool:
-    """Tell whether the terminal shows more than ASCII."""
-    return (console.encoding or "utf-8").lower().replace("-", "").startswith("utf")
-
-
-def plant(console: Console, rule_book: RuleBook, standing: Mapping[str, str], case: str) -> None:
-    """Print how the plant stands."""
-    states = [f"{item.title}: {standing[item.id]}" for item in sorted(rule_book.states.values(), key=_order)]
-    rule(console)
-    console.print(Text.assemble((" | ".join(states), "head"), (f"   case {case}", "quiet")), overflow="fold")
-
-
-def _order(item: object) -> int:
-    return int(getattr(item, "order", 0))
-
-
-def ranking(console: Console, diagnosis: Diagnosis, before: Mapping[str, float], most: int = RANKED) -> None:
-    """Print the causes with bars, and what the last answer moved."""
-    shown = [cause for cause in diagnosis.causes[:most] if cause.probability >= 0.005] or list(diagnosis.causes[:1])
-    for cause in shown:
-        line = Text.assemble(
-            f"{percent(cause.probability):>5} ",
-            (bar(cause.probability, console), "bar"),
-            f"  {cause.title}",
-            (_movement(cause, before), "moved"),
-        )
-        print_line(console, line, indent=0, hang=20)
-
-
-def _movement(cause: RankedCause, before: Mapping[str, float]) -> str:
-    if not before:
-        return ""
-    moved = cause.probability - before.get(cause.id, 0.0)
-    if abs(moved) < MOVED:
-        return ""
-    return f"  {'up' if moved > 0 else 'down'} {abs(moved) * 100:.0f}"
-
-
-def mind(console: Console, diagnosis: Diagnosis, rule_book: RuleBook) -> None:
-    """Print contradictions, misfits and what nothing explains."""
-    for each in diagnosis.contradictions:
-        name = rule_book.findings[each.finding].title
-        print_line(console, Text(f"! Contradiction about “{name}”: {each.text}", "warning-text"))
-    for text in diagnosis.messages:
-        print_line(console, f"! {text}")
-    if diagnosis.fits_badly:
-        print_line(console, "! These answers fit together badly: one may be mistaken, or there are two faults.")
-    if diagnosis.unexplained:
-        names = ", ".join(rule_book.findings[name].title for name in diagnosis.unexplained)
-        print_line(console, f"! Nothing likely explains: {names}")
-    if len(diagnosis.combination) > 1:
-        names = " + ".join(rule_book.causes[name].title for name in diagnosis.combination)
-        print_line(console, f"Most probable together: {names}")
-
-
-def proposed(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
-    """Print the proposed step, why this one, and what it takes; not yet its steps."""
-    kind = {"check": "Check", "remedy": "Remedy"}.get(proposal.kind, "")
-    title(console, f"{kind}: {proposal.title}")
-    saves = ""
-    if proposal.saves_minutes >= 1:
-        saves = f"; expected to save about {proposal.saves_minutes:.0f} min"
-    print_line(console, Text(f"why: {proposal.because}{saves}", "quiet"))
-    takes = f"takes about {proposal.minutes:.0f} min, {proposal.competence} person"
-    step = step_of(rule_book, proposal)
-    if step and step.tools:
-        takes += f"; tools: {', '.join(step.tools)}"
-    if isinstance(step, Remedy) and step.parts:
-        takes += f"; parts: {', '.join(step.parts)}"
-    print_line(console, takes)
-    if proposal.changes:
-        changes = ", ".join(f"{rule_book.states[name].title.lower()} {value}" for name, value in proposal.changes)
-        print_line(console, f"first: {changes}")
-
-
-def caution(console: Console, rule_book: RuleBook, name: str, unless: Sequence[str], in_full: bool) -> None:
-    """Print one caution of a step; in short where it was read before in this case."""
-    console.print()
-    print_caution(console, caution_document(rule_book, rule_book.cautions[name], unless), in_full)
-
-
-def height(console: Console, show: Callable[[], None]) -> int:
-    """Return how many lines something takes on the screen."""
-    with console.capture() as captured:
-        show()
-    return len(captured.get().splitlines())
-
-
-def steps(console: Console, rule_book: RuleBook, proposal: Proposal) -> None:
-    """Print the changes of the plant and the steps themselves, numbered."""
-    step = step_of(rule_book, proposal)
-    lines = [*change_steps(rule_book, proposal), *(step.steps if step else ())]
-    if lines:
-        console.print()
-        numbered(console, lines)
-
-
-def numbered(console: Console, lines: Sequence[str]) -> None:
-    """Print numbered lines."""
-    for number, line in enumerate(lines, 1):
-        print_line(console, f"{number}. {line}", hang=3)
-
-
-def choices(console: Console, offered: Sequence[str]) -> None:
-    """Print the answers on offer with their numbers."""
-    for number, choice in enumerate(offered, 1):
-        print_line(console, Text.assemble((f"{number:>3}", "head"), f"  {choice}"), indent=0, hang=5)
-
+WORDS_SHOWN = "u unknown, s skip, b back, w why, o other checks, m may not, t no tool, n note, ? all words, l leave"
 
 TAKES = {
     "reference": "or type pairs, reference first, `10 12.1; 50 52.2; 90 91.8 m3/h`, or name a file of them",
@@ -154,119 +52,293 @@ TAKES = {
 """What can be given in place of an answer, by what a check takes."""
 
 
-def takes(console: Console, check: Check) -> None:
-    """Print what can be given in place of an answer."""
-    if check.takes:
-        print_line(console, Text(TAKES[check.takes], "quiet"), indent=5, hang=0)
+class Screen(NamedTuple):
+    """A screen: what may scroll away, and what must stay in sight."""
+
+    above: list[Block]
+    below: list[Block]
 
 
-def analysed(console: Console, rule_book: RuleBook, found: Analysis) -> None:
-    """Print what readings or a log say, and the findings that follow."""
-    title(console, f"From the {found.about}")
-    for text in found.says:
-        print_line(console, text)
-    print_findings(console, analysed_document(rule_book, found)["findings"])
-    for text in found.warnings:
-        print_line(console, Text(f"! {text}", "warning-text"))
+def screen(situation: Situation, prompt: Prompt, before: Mapping[str, float] | None) -> Screen:
+    """Return the screen of a prompt; ``before`` is the ranking shown last, None where it need not be shown."""
+    above, below = _screen_of(prompt, situation)
+    if before is not None and has_ranking(prompt):
+        above = [*ranking(situation, before), *above]
+    head = status(situation) if has_ranking(prompt) else []
+    return Screen([rule(), *head, *above], below)
 
 
-def reading(console: Console, quantity: Quantity, expected: str) -> None:
-    """Print which reading is asked for and what to expect."""
-    line = f"Type the reading: {quantity.title}" + (f", in {quantity.unit}" if quantity.unit else "")
-    print_line(console, line)
-    if expected:
-        print_line(console, Text(f"expect {expected} if all is well up to here", "head"))
+def cursor(prompt: Prompt) -> str:
+    """Return the words before the cursor."""
+    return "heed it? > " if isinstance(prompt, CautionPrompt) else "> "
 
 
-def footer(console: Console) -> None:
-    """Print the words that are always there."""
-    words = ", ".join(f"{letter} {word}" for word, (letter, _) in COMMANDS.items())
-    print_line(console, Text(words, "quiet"), indent=0, hang=0)
+def has_ranking(prompt: Prompt) -> bool:
+    """Tell whether there is anything to rank at a prompt: not before it is known what is wrong."""
+    if isinstance(prompt, ComplaintPrompt | StopPrompt | HandOverPrompt):
+        return False
+    return not (isinstance(prompt, QuestionPrompt) and prompt.about in ("competence", "other fault"))
 
 
-def commands(console: Console) -> None:
-    """Print what each of the words does."""
-    title(console, "What can be typed at any question")
-    for word, (letter, does) in COMMANDS.items():
-        print_line(console, f"{letter}  {word}: {does}", hang=4)
+def rule() -> Block:
+    """Return a line across the screen."""
+    return line(Span("-" * 78, "quiet"), indent=0)
 
 
-def why(console: Console, diagnosis: Diagnosis, proposal: Proposal) -> None:
-    """Print the reasons: for and against the leading causes in decibans, and what the proposed step would do."""
-    title(console, "Why this ranking (weight of evidence: 10 dB multiplies the odds by 10)")
-    for cause in diagnosis.causes[:3]:
-        print_line(console, Text(f"{percent(cause.probability)}  {cause.title}", "head"))
-        print_line(console, cause.explanation, indent=4)
-        for reason in (*cause.supporting[:5], *cause.opposing[:3]):
-            stands = "" if reason.present else "not: "
-            told = f"{reason.decibans:+5.1f} dB  {stands}{reason.title}: {reason.origin} [{reason.source}]"
-            print_line(console, told, indent=4, hang=10)
-    if proposal.kind in ("check", "remedy"):
-        title(console, f"Why “{proposal.title}”")
-        told = f"It {proposal.because}." if proposal.kind == "check" else f"{proposal.because}."
-        if proposal.kind == "check" and proposal.saves_minutes >= 0.5:
-            told += f" It is expected to save {proposal.saves_minutes:.0f} min."
-        elif proposal.kind == "check":
-            told += " It is expected to take more minutes than it saves."
-        print_line(console, told)
+def status(situation: Situation) -> list[Block]:
+    """Return how the plant stands."""
+    states = sorted(situation.rule_book.states.values(), key=lambda each: each.order)
+    stands = " | ".join(f"{each.title}: {situation.plant[each.id]}" for each in states)
+    return [line(Span(stands, "head"), Span(f"   case {situation.case.name}", "quiet"), indent=0)]
 
 
-def full_ranking(console: Console, rule_book: RuleBook, diagnosis: Diagnosis) -> None:
-    """Print every cause that is not next to impossible."""
-    title(console, "All causes")
-    shown = [cause for cause in diagnosis.causes if cause.probability >= 0.001]
-    for number, cause in enumerate(shown, 1):
-        where = rule_book.areas[cause.area].title
-        line = f"{number:>3} {percent(cause.probability):>5}  {cause.title} [{where}; {cause.signal}]"
-        print_line(console, line, indent=0, hang=11)
-    print_line(console, f"and {len(diagnosis.causes) - len(shown)} below 0.1 %")
+def ranking(situation: Situation, before: Mapping[str, float]) -> list[Block]:
+    """Return the likeliest causes, what the last answer moved, and what does not fit."""
+    diagnosis = situation.diagnosis
+    document = diagnosis_document(situation.rule_book, diagnosis)
+    moved = {cause.id: cause.probability - before.get(cause.id, 0.0) for cause in diagnosis.causes} if before else {}
+    return [
+        *parts.ranking(document.causes, moved, RANKED, LEAST_RANKED),
+        *parts.notes(document),
+        *parts.together(document),
+    ]
 
 
-def other_steps(console: Console, offered: Sequence[Proposal]) -> None:
-    """Print other checks and remedies, numbered."""
-    title(console, "Other steps")
-    for number, each in enumerate(offered, 1):
-        worth = _worth(each)
-        line = f"{number:>3}  {each.kind}: {each.title} ({each.minutes:.0f} min; {worth})"
-        print_line(console, line, indent=0, hang=5)
-    print_line(console, f"{len(offered) + 1:>3}  back to the proposed step", indent=0, hang=5)
+def options(offered: Sequence[Option]) -> list[Block]:
+    """Return the answers on offer with what to type for them."""
+    return [line(Span(f"{each.key:>3}", "head"), f"  {each.text}", indent=0, hang=5) for each in offered]
+
+
+def words() -> list[Block]:
+    """Return the words that are always there."""
+    return [line(Span(WORDS_SHOWN, "quiet"), indent=0, hang=0)]
+
+
+def cautions(situation: Situation, proposal: Proposal, in_full: bool) -> list[Block]:
+    """Return the cautions of a step, gravest first; in short where they were read before in this case."""
+    read = situation.standing.read_before
+    blocks: list[Block] = []
+    for name, unless in proposal.cautions:
+        caution = situation.rule_book.cautions[name]
+        document = caution_document(situation.rule_book, caution, unless)
+        shown = parts.caution(document, in_full and name not in read)
+        blocks += [Gap(), *shown] if in_full else shown
+    return blocks
+
+
+def _head(situation: Situation, proposal: Proposal, grave: bool) -> list[Block]:
+    """Return what a step is; where its cautions were just heeded, no more than its title."""
+    document = step_document(situation.rule_book, proposal)
+    if grave:
+        return [Gap(), *parts.proposed(document)[:1]]
+    return [Gap(), *parts.proposed(document), *cautions(situation, proposal, in_full=True)]
+
+
+def _how(situation: Situation, proposal: Proposal) -> list[Block]:
+    """Return the step itself, below its head: how to do it."""
+    document = step_document(situation.rule_book, proposal)
+    heeded = any(step == proposal.id for _, step in situation.standing.heeded)
+    how = parts.steps(document)
+    return [*_head(situation, proposal, heeded), *([Gap()] if how else []), *how]
+
+
+@singledispatch
+def _screen_of(prompt: Prompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    raise NotImplementedError(prompt)
+
+
+@_screen_of.register
+def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    text = "What is wrong with the meter? Tell it in your own words, or choose a number:"
+    if prompt.again:
+        text = "What is still wrong? Tell it in your own words, or choose a number:"
+    above: list[Block] = []
+    if prompt.kept:
+        above = [line("That is kept, but it does not say what is wrong. Type u if nobody can say more.")]
+    rest = len(prompt.options) - prompt.common
+    others = f"  {rest} other complaint{'s' if rest > 1 else ''}"
+    more = [line(Span("  more", "head"), others, indent=0)] if rest else []
+    return above, [Heading(text), *options(prompt.options[: prompt.common]), *more]
+
+
+@_screen_of.register
+def _(prompt: QuestionPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    if prompt.about == "data sheet":
+        return [], _fields(situation, prompt)
+    if prompt.about == "other steps":
+        return [], [Heading(prompt.text), *_others(prompt)]
+    if prompt.about != "check" or prompt.proposal is None:
+        return [], [Heading(prompt.text), *options(prompt.options)]
+    check = situation.rule_book.checks[prompt.proposal.id]
+    asked = [*_how(situation, prompt.proposal), *words(), *options(prompt.options), *takes(check)]
+    return [], asked
+
+
+@_screen_of.register
+def _(prompt: ReadingPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    quantity = situation.rule_book.quantities[prompt.quantity]
+    check = situation.rule_book.checks[prompt.proposal.id]
+    head: list[Block] = [Heading(f"Now prove it: {check.title}")] if prompt.proves else []
+    asked = [*head, *_how(situation, prompt.proposal), *words(), *reading(situation, prompt, quantity, check)]
+    return [], [*asked, *options(prompt.options), *(takes(check) if prompt.options else [])]
+
+
+@_screen_of.register
+def _(prompt: StepsPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    return [], [*_how(situation, prompt.proposal), *words(), *options(prompt.options)]
+
+
+@_screen_of.register
+def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    titles = {"proof": "Before the proof", "put back": "Before you put the plant back"}
+    document = step_document(situation.rule_book, prompt.proposal)
+    if prompt.before in titles:
+        head: list[Block] = [Heading(f"{titles[prompt.before]}: {prompt.proposal.title}")]
+    else:
+        head = [Gap(), *parts.proposed(document)]
+    heed = line(Span("Type y when you have read this and will heed it.", "head"))
+    return [], [*head, *cautions(situation, prompt.proposal, in_full=True), Gap(), heed]
+
+
+@_screen_of.register
+def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    how: list[Block] = []
+    if not prompt.measured:
+        document = step_document(situation.rule_book, prompt.proposal)
+        lighter = [] if situation.standing.heeded else cautions(situation, prompt.proposal, in_full=True)
+        how = [Heading(f"Now prove it: {document.title}"), *lighter, *parts.steps(document)]
+    return [], [*how, Heading("Did it cure the fault?"), *options(prompt.options)]
+
+
+@_screen_of.register
+def _(prompt: PutBackPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    document = step_document(situation.rule_book, prompt.proposal)
+    lighter = [] if situation.standing.heeded else cautions(situation, prompt.proposal, in_full=True)
+    head = Heading("Before you leave: put the plant back")
+    return [], [head, *lighter, *parts.steps(document), *options(prompt.options)]
+
+
+@_screen_of.register
+def _(prompt: StopPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    told = hazard_documents(situation.rule_book, prompt.findings, prompt.quotes)
+    head = Heading("STOP. This comes before anything else:")
+    return [], [head, *parts.hazards(told), Gap(), *options(prompt.options)]
+
+
+@_screen_of.register
+def _(prompt: HandOverPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
+    leave = line(Span("  l", "head"), "  leave; everything is kept", indent=0)
+    return hand_over(situation, prompt), [Gap(), *options(prompt.options), leave]
+
+
+def reading(situation: Situation, prompt: ReadingPrompt, quantity: Quantity, check: Check) -> list[Block]:
+    """Return which reading is asked for and what to expect."""
+    unit = f", in {quantity.unit}" if quantity.unit else ""
+    blocks: list[Block] = [line(f"Type the reading: {quantity.title}{unit}")]
+    if prompt.expected is not None:
+        expected = situation.rule_book.quantities[check.expect]
+        text = expected.shown(prompt.expected) + tolerance(expected, quantity, prompt.expected)
+        blocks.append(line(Span(f"expect {text} if all is well up to here", "head")))
+    return blocks
+
+
+def tolerance(expected: Quantity, measured: Quantity, value: float) -> str:
+    """Return how far a reading may lie from an expected value (SI): limits of meter and instrument together."""
+    meter = expected.limits_of(value) / expected.si_factor
+    instrument = measured.limits_of(value) / expected.si_factor
+    if not meter and not instrument:
+        return ""
+    both = f" (meter {meter:.2g}, instrument {instrument:.2g})" if meter and instrument else ""
+    return f" ± {math.hypot(meter, instrument):.2g}{both}"
+
+
+def takes(check: Check) -> list[Block]:
+    """Return what can be given in place of an answer."""
+    return [line(Span(TAKES[check.takes], "quiet"), indent=5, hang=0)] if check.takes else []
+
+
+def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
+    blocks: list[Block] = [Heading(prompt.text)]
+    for number, name in enumerate(prompt.fields, 1):
+        quantity = situation.rule_book.quantities[name]
+        wanted = " / ".join(quantity.choices) or _figure_wanted(quantity)
+        several = " (several: with commas)" if quantity.several else ""
+        text = f"  {quantity.title}{several}: {wanted}"
+        where = Span(f"  [{quantity.where_to_find}]", "quiet")
+        blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
+    example = _example(situation, prompt)
+    return [*blocks, line(f"Type for example  {example}  and Enter alone for: the rest is not known here.", indent=0)]
+
+
+def _figure_wanted(quantity: Quantity) -> str:
+    return f"a figure, {plausible_range(quantity)}" if quantity.plausible else "a figure"
+
+
+def _example(situation: Situation, prompt: QuestionPrompt) -> str:
+    """Return how the first fields may be filled in."""
+    said = []
+    for number, name in list(enumerate(prompt.fields, 1))[:2]:
+        quantity = situation.rule_book.quantities[name]
+        value = quantity.choices[0] if quantity.choices else f"10 {quantity.unit}".strip()
+        said.append(f"{number} {value}")
+    return f"`{'; '.join(said)}`"
+
+
+def _others(prompt: QuestionPrompt) -> list[Block]:
+    """Return other steps with what they take and are worth."""
+    worth = {each.id: _worth(each) for each in prompt.others}
+    blocks: list[Block] = []
+    for option in prompt.options:
+        step = getattr(option.reply, "step", "")
+        blocks.append(line(Span(f"{option.key:>3}", "head"), f"  {option.text}{worth.get(step, '')}", indent=0, hang=5))
+    return blocks
 
 
 def _worth(proposal: Proposal) -> str:
-    """Return in few words what a step is worth."""
     if proposal.kind == "remedy":
-        return proposal.because.split(";")[0]
-    return f"saves {proposal.saves_minutes:.0f} min" if proposal.saves_minutes >= 0.5 else "not worth its minutes yet"
+        return f" (remedy, {proposal.minutes:.0f} min; {proposal.because.split(';')[0]})"
+    saves = f"saves {proposal.saves_minutes:.0f} min" if proposal.saves_minutes >= 0.5 else "not worth its time yet"
+    return f" ({proposal.minutes:.0f} min; {saves})"
 
 
-def put_right(console: Console, rule_book: RuleBook, remedy: Remedy, diagnosis: Diagnosis) -> None:
-    """Print the end of a case that was cured: follow-up and status signal."""
-    title(console, f"Cured and proved: {remedy.title}")
-    for cause in rule_book.causes.values():
-        if cause.remedy == remedy.id and cause.follow_up:
-            print_line(console, f"Follow-up: {cause.follow_up}")
+# Views, shown on request --------------------------------------------------------------------------------------
 
 
-def hand_over(
-    console: Console,
-    rule_book: RuleBook,
-    diagnosis: Diagnosis,
-    proposal: Proposal,
-    unlikely: Sequence[RankedCause],
-    notes: Sequence[str],
-) -> None:
-    """Print the hand-over: what was found, what is no longer likely, what remains, who should come."""
-    title(console, f"Hand-over: {proposal.title}")
-    print_line(console, f"why: {proposal.because}")
-    found = [rule_book.findings[name].title for name, present in diagnosis.findings.items() if present]
-    print_line(console, f"Found: {'; '.join(found) or 'nothing'}")
-    not_found = [rule_book.findings[name].title for name, present in diagnosis.findings.items() if not present]
-    if not_found:
-        print_line(console, f"Found not to be so: {'; '.join(not_found)}")
-    if unlikely:
-        print_line(console, f"No longer likely: {'; '.join(cause.title for cause in unlikely)}")
-    remains = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:5]]
-    print_line(console, f"Remains: {'; '.join(remains)}")
-    print_line(console, f"Who should come: {a_person(proposal.competence)}")
-    for note in notes:
-        print_line(console, f"Note: {note}")
+def all_words() -> list[Block]:
+    """Return what each of the words does."""
+    rows = [line(Span(letter, "head"), f"  {word}: {does}", hang=4) for word, (letter, does) in COMMANDS.items()]
+    told = line("Anything else is read as your own words: a new symptom, what you tried, what you found.")
+    return [Heading("What can be typed at any prompt"), *rows, told]
+
+
+def why(situation: Situation, proposal: Proposal | None) -> list[Block]:
+    """Return the reasons: for and against the leading causes, and what the proposed step would do."""
+    blocks: list[Block] = [Heading("Why this ranking")]
+    for cause in situation.diagnosis.causes[:3]:
+        document = cause_document(situation.rule_book, cause)
+        blocks += [
+            *parts.ranking([document], least=0.0),
+            line(document.explanation, indent=4, hang=0),
+            *parts.reasons_in_full(document),
+        ]
+    if proposal is None or proposal.kind not in ("check", "remedy"):
+        return blocks
+    text = f"It {proposal.because}." if proposal.kind == "check" else f"{proposal.because}."
+    if proposal.kind == "check" and proposal.saves_minutes >= 0.5:
+        text += f" It is expected to save {proposal.saves_minutes:.0f} minutes."
+    elif proposal.kind == "check":
+        text += " It is expected to take more minutes than it saves."
+    return [*blocks, Heading(f"Why “{proposal.title}”"), line(text)]
+
+
+def full_ranking(situation: Situation) -> list[Block]:
+    """Return every cause that is not next to impossible."""
+    causes = situation.diagnosis.causes
+    shown = [cause_document(situation.rule_book, each) for each in causes if each.probability >= 0.001]
+    rest = line(f"and {len(causes) - len(shown)} below 0.1 %")
+    return [Heading("All causes"), *parts.ranking(shown, least=0.001, area=True), rest]
+
+
+def more_complaints(prompt: ComplaintPrompt) -> list[Block]:
+    """Return what else people come with."""
+    return [Heading("Other complaints"), *options(prompt.options[prompt.common :])]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
 from typing import TextIO
 
@@ -30,15 +31,13 @@ class Terminal:
         self.console.print(prompt, end="")
         self.console.file.flush()
         try:
-            line: str = input() if self.person else self.stream.readline()
+            line: str = input() if self.person and self.stream is sys.stdin else self.stream.readline()
         except (EOFError, KeyboardInterrupt) as error:
             self.console.print()
             raise InputEnded from error
-        except UnicodeDecodeError:
-            line = "\n"
+        if not line and not (self.person and self.stream is sys.stdin):
+            self.console.print()
+            raise InputEnded
         if not self.person:
-            if not line:
-                self.console.print()
-                raise InputEnded
             self.console.print(tidy(line).rstrip("\n"))
         return tidy(line).strip()

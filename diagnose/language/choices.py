@@ -1,7 +1,8 @@
 """Values given in words: ``remote version``, ``plastic pipe``, ``the medium is slurry``.
 
 A mention counts unless it is negated, a question, speculative, about another device, or part of a longer name (the
-*supply* in *loop supply*). Fields that can have several values are left out: naming one does not exclude the rest.
+*supply* in *loop supply*). Every mention counts for a field that can have
+several values.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
                 quote=quoted(text, sentence, match.first, match.last),
                 quantity=match.tag.quantity,
                 value=match.tag.value,
+                one_of_several=lexicon.quantities[match.tag.quantity].several,
             )
             yield Mention(match.first, match.last, item)
 

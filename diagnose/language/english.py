@@ -255,6 +255,24 @@ COMPOUND_NOUNS = _words("direct direction meter switch profil sensor")
 MEASURED_VALUE = re.compile(r"\b(?:measur\w*|actual\w*|in fact|really)\b", re.IGNORECASE)
 """Next to one of two values of a quantity: that one is the reading."""
 
+REQUIRED = _words("""
+    should must shall ought required require requires requirement requirements need needs needed have has expected
+    expect expects supposed normal normally usual usually typical typically spec specs specification specified
+    specifies minimum maximum min max want wants wanted allowed permitted permissible admissible acceptable accepted
+    recommended recommends demanded demands according manual standard target criterion criteria rated designed
+    would limit limits guideline threshold set setting setpoint until
+""")
+"""In the clause of a limit they say that it is asked for and not read (``should be below 1 ohm``)."""
+
+CIRCUMSTANCE = CONDITIONAL_CONJUNCTIONS | _words("when whenever while whilst once until till as than")
+"""Before a limit they say when something happens (``when the current is above 21 mA``)."""
+
+ACROSS = _words("between against across")
+"""Behind a limit they say where it was measured."""
+
+MOVING = _words("drop fall go ris jump climb increas decreas run reach get sink creep swing vary drift come")
+"""Stems of verbs that tell of a change and not of a reading (``drops below 18 V``)."""
+
 IRREGULAR_FORMS = _forms("""
     go: goes went gone going; blow: blew blown; freeze: froze frozen; fall: fell fallen;
     lose: lost; break: broke broken; burn: burnt; run: ran; keep: kept; come: came; hold: held;

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.rule_book.readings import ABOVE, BELOW
 from diagnose.units import NUMBER, is_unit, read_number
 
+Direction = Literal["", "above", "below"]
 Kind = Literal["exact", "range", "limit", "expected", "ambiguous", "unknown unit"]
 
 _NOT_FIGURES = re.compile(
@@ -30,11 +32,12 @@ _RANGE = re.compile(
 _BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)
 _UNIT_BEHIND = re.compile(r"\s?(?P<words>[^\W\d_°%\"][\w°%\"³²./^*·]*(?: ?/ ?[\w³²]+| [\w./³²]+){0,3}|[°%\"][\w]*)")
 _LIMIT = re.compile(
-    r"(?:\b(?:below|under|above|over|less than|lower than|more than|greater than|higher than|at least|at most|up to"
-    r"|exceed\w*|beyond|from|starting (?:at|from)|upwards of)|[<>≤≥]=?)"
+    rf"(?<![a-z])(?:(?P<above>{ABOVE}|exceed\w*)|(?P<below>{BELOW})|(?:up to|from|starting (?:at|from)))"
     r"\s*(?:(?:of|say|about|around|roughly|some|approx\.?)\s+)?$",
     re.IGNORECASE,
 )
+_OVER_RANGE = re.compile(r"(?<![\w./-])(?:O\.L\b\.?|OL|0\.L\b\.?|O/L|OVLD|OFL|[Ii]nfinite|[Ii]nfinity)(?![\w/-]|\.\w)")
+"""What stands for a reading over range in a report; the rest of what instruments show has other meanings there."""
 _EXPECTED = re.compile(
     r"(?:\b(?:should (?:be|read|show|have|see|give)|expect(?:ed|ing|s)?|supposed to (?:be|read|show)|instead of"
     r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
@@ -76,6 +79,9 @@ class FigureInText:
     in_words: bool = False
     lead: int = 0
     is_change: bool = False
+    direction: Direction = ""
+    signed: bool = False
+    over_range: bool = False
 
 
 def figures(text: str) -> list[FigureInText]:
@@ -100,7 +106,20 @@ def figures(text: str) -> list[FigureInText]:
         figure = _figure(text, match)
         if figure is not None:
             found.append(figure)
-    return found + ([] if current is None else [current, *(each for each in remaining_ranges if each is not None)])
+    found += [] if current is None else [current, *(each for each in remaining_ranges if each is not None)]
+    return sorted([*found, *_over_range(text)], key=lambda each: each.start)
+
+
+def _over_range(text: str) -> Iterator[FigureInText]:
+    for match in _OVER_RANGE.finditer(text):
+        yield over_range(match.start(), match.end(), match[0])
+
+
+def over_range(start: int, end: int, text: str) -> FigureInText:
+    """Return what instruments show over their range (``OL``), wherever it stands in a text."""
+    return FigureInText(
+        "limit", start, end, text, 0.0, "ohm", lead=start, direction="above", signed=True, over_range=True
+    )
 
 
 def _ranges(text: str) -> Iterator[FigureInText]:
@@ -136,11 +155,14 @@ def _figure(text: str, match: re.Match[str]) -> FigureInText | None:
     if not unit:
         return _of_unknown_unit(text, start, match.end(), number)
     kind, lead = _kind(before)
+    direction = _direction(before) if kind == "limit" else ""
+    signed = not before[lead : lead + 1].isalpha()
     if kind == "exact" and _DIFFERENCE.match(text, end):
         kind = "expected"
     if number is None:
         kind, number = "ambiguous", 0.0
-    return FigureInText(kind, start, end, text[start:end], number, unit, lead=start - len(before) + lead)
+    lead += start - len(before)
+    return FigureInText(kind, start, end, text[start:end], number, unit, lead=lead, direction=direction, signed=signed)
 
 
 def _kind(before: str) -> tuple[Kind, int]:
@@ -150,6 +172,13 @@ def _kind(before: str) -> tuple[Kind, int]:
         return "limit", limit.start()
     expected = _EXPECTED.search(before)
     return ("expected", expected.start()) if expected else ("exact", len(before))
+
+
+def _direction(before: str) -> Direction:
+    limit = _LIMIT.search(before)
+    if limit is None or not (limit["above"] or limit["below"]):
+        return ""
+    return "above" if limit["above"] else "below"
 
 
 def _unit(text: str, at: int) -> tuple[str, int]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from functools import cached_property, lru_cache
 from typing import NamedTuple
+
+import msgspec
 
 from diagnose.language import english
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.tokens import Vocabulary, tokenize
-from diagnose.language.wording import CauseWords
+from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.rule_book.types import Quantity, RuleBook
 from diagnose.units import spelling, unit_info
 
@@ -29,48 +30,62 @@ class QuantityValue(NamedTuple):
     value: str
 
 
+class Tables(msgspec.Struct, frozen=True):
+    """All of a lexicon that takes long to work out, as it is kept in the cache."""
+
+    claims: PhraseIndex[Claim]
+    subjects: PhraseIndex[str]
+    quantity_words: PhraseIndex[str]
+    choices: PhraseIndex[QuantityValue]
+    choice_words: PhraseIndex[QuantityValue]
+    cause_words: StemWeights | None
+
+    @classmethod
+    def of(cls, rule_book: RuleBook) -> Tables:
+        """Return the tables of a rule book."""
+        vocabulary = _vocabulary(rule_book)
+        quantities = rule_book.quantities.values()
+        subjects = sorted({each for item in rule_book.findings.values() for each in item.subject})
+        chosen = [item for item in quantities if item.choices]
+        named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
+        return cls(
+            claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
+            subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
+            quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
+            choices=PhraseIndex.of(named, vocabulary),
+            choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, contiguous=lambda _: True),
+            cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
+        )
+
+
 class Lexicon:
     """Phrase indexes over a rule book; dimensions are worked out only when a text has figures."""
 
-    def __init__(self, rule_book: RuleBook) -> None:
-        self._rule_book = rule_book
+    def __init__(self, rule_book: RuleBook, tables: Tables | None = None) -> None:
+        tables = tables or Tables.of(rule_book)
+        self.rule_book = rule_book
         self.findings = rule_book.findings
         self.quantities = rule_book.quantities
         self.measurable = {
             name: item for name, item in rule_book.quantities.items() if not item.choices and item.calculate is None
         }
-        chosen = {name: item for name, item in rule_book.quantities.items() if item.choices and not item.several}
-        self.vocabulary = Vocabulary(_all_words(rule_book), rule_book.settings.same_words)
-        self.claims = PhraseIndex.of(_claims(rule_book), self.vocabulary, contiguous=lambda claim: not claim.present)
-        self.subjects = PhraseIndex.of(
-            ((word, word) for word in sorted({each for item in self.findings.values() for each in item.subject})),
-            self.vocabulary,
-        )
+        self.vocabulary = _vocabulary(rule_book)
+        self.claims = tables.claims
+        self.subjects = tables.subjects
+        self.quantity_words = tables.quantity_words
+        self.choices = tables.choices
+        self.choice_words = tables.choice_words
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
             for word in finding.subject:
                 self.with_subject[word].append(finding.id)
-        words = ((word, item.id) for item in self.quantities.values() for word in item.words)
-        self.quantity_words = PhraseIndex.of(words, self.vocabulary)
-        choices = (
-            (choice, QuantityValue(item.id, choice))
-            for item in chosen.values()
-            if item.words
-            for choice in item.choices
-        )
-        self.choices = PhraseIndex.of(choices, self.vocabulary)
-        self.choice_words = PhraseIndex.of(_choice_words(chosen.values()), self.vocabulary, contiguous=lambda _: True)
         self.lower_ends = {item.lower_end_of: item.id for item in self.quantities.values() if item.lower_end_of}
         self.named_ranges = {
             choice.replace(" ", "").lower() for item in self.quantities.values() for choice in item.choices
         }
+        self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
         self._commensurable: dict[str, tuple[Quantity, ...]] = {}
         self._common: dict[str, frozenset[str]] = {}
-
-    @cached_property
-    def cause_words(self) -> CauseWords | None:
-        """The words of each cause, or None if the rule book gives the wording of a report no weight."""
-        return CauseWords(self._rule_book, self.vocabulary) if self._rule_book.settings.wording_weight else None
 
     def commensurable(self, unit: str) -> tuple[Quantity, ...]:
         """Return the quantities that can be given in ``unit``: those of the same dimension.
@@ -104,27 +119,8 @@ class Lexicon:
         return self._common[quantity.id]
 
 
-class _IdentityKey:
-    """A cache key that compares rule books by identity, for they contain mappings and cannot be hashed."""
-
-    def __init__(self, rule_book: RuleBook) -> None:
-        self.rule_book = rule_book
-
-    def __hash__(self) -> int:
-        return id(self.rule_book)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _IdentityKey) and other.rule_book is self.rule_book
-
-
-def lexicon(rule_book: RuleBook) -> Lexicon:
-    """Return the lexicon of a rule book, from the cache if it was used recently."""
-    return _lexicon(_IdentityKey(rule_book))
-
-
-@lru_cache(maxsize=4)
-def _lexicon(key: _IdentityKey) -> Lexicon:
-    return Lexicon(key.rule_book)
+def _vocabulary(rule_book: RuleBook) -> Vocabulary:
+    return Vocabulary(_all_words(rule_book), rule_book.settings.same_words)
 
 
 def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:
@@ -149,6 +145,5 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
         yield from quantity.words
         if quantity.words:
             yield from quantity.choices
-        if not quantity.several:
-            for phrases in quantity.choice_words.values():
-                yield from phrases
+        for phrases in quantity.choice_words.values():
+            yield from phrases

@@ -14,14 +14,15 @@ from dataclasses import dataclass, field
 from diagnose.language import english
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
-from diagnose.language.figures import FigureInText
+from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
+from diagnose.language.one_sided import as_read
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.tokens import Token
-from diagnose.rule_book.types import Quantity
+from diagnose.rule_book.types import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
 
 _TOKEN_COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
@@ -43,10 +44,17 @@ def measurements(text: str, sentence: Sentence, figures: Sequence[FigureInText],
     context = _context(sentence, lexicon, named)
     found: list[Mention] = []
     for figure, position in located:
-        mention = _mention(text, context, figure, position, lexicon)
+        mention = _mention(text, context, _not_zero_litres(context, figure, lexicon), position, lexicon)
         if mention is not None:
             found += [mention, *_lower_end(figure, mention, lexicon)]
     yield from _without_two_values(found)
+
+
+def _not_zero_litres(context: _Context, figure: FigureInText, lexicon: Lexicon) -> FigureInText:
+    """Return a figure, but ``0L`` where nothing is spoken of that has litres as what instruments show over range."""
+    if figure.text != "0L" or context.among(frozenset(item.id for item in lexicon.commensurable(figure.unit))):
+        return figure
+    return over_range(figure.start, figure.end, figure.text)
 
 
 def _mention(
@@ -63,12 +71,17 @@ def _mention(
     why = why_not_factual(sentence, position, not guessed)
     if not candidates or why in (QUESTION, CONDITION):
         return None
-    nearest = _nearest(context, position, {candidate.id: candidate for candidate in candidates}, lexicon)
+    nearest = _nearest(context, position, {item.id: item for item in candidates}, lexicon)
     quantity = (
         lexicon.quantities[nearest.tag]
         if nearest
         else _equated_quantity(context, figure, position, candidates, lexicon)
     )
+    if figure.kind == "limit" and not (quantity and quantity.where_to_find):
+        meant = as_read(sentence, figure, position, nearest)
+        if meant is None:
+            return None
+        figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
     first = min(position.first, nearest.first) if nearest else position.first
@@ -76,16 +89,27 @@ def _mention(
     quote = quoted(text, sentence, position.first, position.last)
     if nearest and sentence.clause(nearest.first) == sentence.clause(position.first):
         quote = quoted(text, sentence, first, last)
-    value = _in_si(figure.number, figure)
-    quantity = quantity or _default(candidates, figure, value)
+    elif figure.direction:
+        quote = " ".join(text[figure.lead : figure.end].split())
+    value = _bound(figure, quantity)
+    quantity = quantity or (None if figure.direction else _default(candidates, figure, value))
     other = _range_of_another(context, figure, position, quantity, lexicon)
     has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
     altered = figure.is_change and not _is_choice_name(figure, lexicon)
     doubt = other or doubt_about(figure, quantity, candidates, value, why, has_ends or altered)
     if doubt or quantity is None:
         return Mention(position.first, position.last, doubt=doubt)
-    statement = Statement(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
-    return Mention(position.first, position.last, statement)
+    read: Reading = Limit(value, figure.direction) if figure.direction else value
+    item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
+    names = tuple((match.first, match.last) for match in context.matches if match.tag == quantity.id)
+    return Mention(position.first, position.last, item, names=names)
+
+
+def _bound(figure: FigureInText, quantity: Quantity | None) -> float:
+    """Return a figure in SI units; over range it is the most that is plausible."""
+    if figure.over_range and quantity and quantity.plausible:
+        return quantity.plausible[1]
+    return _in_si(figure.number, figure)
 
 
 def _in_si(number: float, figure: FigureInText) -> float:

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise, permutations
 from typing import Any, Generic, TypeVar
+
+import msgspec
 
 from diagnose.language import english
 from diagnose.language.common_words import COMMON
@@ -49,8 +51,7 @@ class Match(Generic[Tag]):
         return (len(self.positions), -self.gap)
 
 
-@dataclass(frozen=True)
-class _Variant(Generic[Tag]):
+class _Variant(msgspec.Struct, Generic[Tag], frozen=True, array_like=True):
     """One word order of a phrase; ``anchor`` is the position of its rarest stem.
 
     One word of ``negation_context`` must be next to the negation: *nobody changed it* is not *it cannot be changed*.
@@ -66,11 +67,10 @@ class _Variant(Generic[Tag]):
     negation_context: frozenset[str]
 
 
-@dataclass
-class PhraseIndex(Generic[Tag]):
+class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
     """Phrases indexed by their rarest stem, so that only those that may occur in a sentence are tried."""
 
-    _variants: dict[str, list[_Variant[Tag]]] = field(default_factory=dict)
+    variants: dict[str, list[_Variant[Tag]]] = {}
 
     @classmethod
     def of(
@@ -107,7 +107,7 @@ class PhraseIndex(Generic[Tag]):
         """Return every match in a sentence, in order."""
         found = []
         for at, token in enumerate(tokens):
-            for variant in self._variants.get(token.stem, ()):
+            for variant in self.variants.get(token.stem, ()):
                 match = _match(variant, tokens, at)
                 if match is not None:
                     found.append(match)

@@ -7,19 +7,24 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
+from diagnose.rule_book.types import Reading
 
 _SHORT = 60
 
 
 class Statement(msgspec.Struct, frozen=True, kw_only=True):
-    """A finding, present or absent, or a quantity with its value (SI) and usual unit, and the quote behind it."""
+    """A finding, present or absent, or a quantity with its value (SI) and usual unit, and the quote behind it.
+
+    ``one_of_several`` marks one value of a quantity that can have several at once.
+    """
 
     quote: str
     finding: str = ""
     present: bool | None = None
     quantity: str = ""
-    value: float | str | None = None
+    value: Reading | str | None = None
     unit: str = ""
+    one_of_several: bool = False
 
 
 class Understanding(msgspec.Struct, frozen=True):
@@ -31,19 +36,28 @@ class Understanding(msgspec.Struct, frozen=True):
     worded: WordEvidence | None = None
 
     def observations(self) -> tuple[Observation, ...]:
-        """Return what was understood as observations."""
-        understood = tuple(_observation(item) for item in self.understood)
-        return understood if self.worded is None else (*understood, self.worded)
+        """Return what was understood, as observations."""
+        understood = [_observation(item) for item in self.understood if not item.one_of_several]
+        words: dict[str, list[Statement]] = {}
+        for item in self.understood:
+            if item.one_of_several:
+                words.setdefault(item.quantity, []).append(item)
+        understood += [_several(items) for items in words.values()]
+        return tuple(understood) if self.worded is None else (*understood, self.worded)
 
 
 class Mention(NamedTuple):
-    """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is."""
+    """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is.
+
+    ``names`` are the first and last tokens of each name of a quantity that has a figure.
+    """
 
     first: int
     last: int
     statement: Statement | None = None
     doubt: str = ""
     specificity: tuple[int, int] = (1, 0)
+    names: tuple[tuple[int, int], ...] = ()
 
 
 def _observation(item: Statement) -> Observation:
@@ -51,6 +65,12 @@ def _observation(item: Statement) -> Observation:
         return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote)
     value = 0.0 if item.value is None else item.value
     return Measurement(quantity=item.quantity, value=value, quote=item.quote)
+
+
+def _several(items: list[Statement]) -> Observation:
+    values = tuple(dict.fromkeys(str(item.value) for item in items))
+    quotes = dict.fromkeys(item.quote for item in items)
+    return Measurement(quantity=items[0].quantity, value=values, quote=", ".join(quotes))
 
 
 def shortened(text: str, length: int = 2 * _SHORT) -> str:

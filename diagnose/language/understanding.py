@@ -15,13 +15,13 @@ from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.figures import figures
-from diagnose.language.lexicon import lexicon
+from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
 from diagnose.language.results import Mention, Statement, Understanding, shortened
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.types import Reading, RuleBook
 
 __all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 
@@ -31,7 +31,7 @@ LONGEST_TEXT = 250_000
 _WORDS_WORTH_LISTING = 2
 
 
-def understand(text: str, rule_book: RuleBook) -> Understanding:
+def understand(text: str, index: Lexicon) -> Understanding:
     """Return what a report says about the findings and quantities of a rule book.
 
     Pass the text through :func:`diagnose.language.cleaning.clean` first; quotes are taken from the cleaned text, with
@@ -42,11 +42,13 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
     if len(text) > LONGEST_TEXT:
         doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
         text = text[:LONGEST_TEXT]
-    index = lexicon(rule_book)
+    rule_book = index.rule_book
     searched = mask_addresses(text)
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
-    spans = [(figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit"]
+    spans = [
+        (figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit" and not figure.over_range
+    ]
     found: list[Mention] = []
     not_understood: list[str] = []
     all_sentences = sentences(searched, index.vocabulary, spans)
@@ -56,6 +58,7 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
             mentions += [*measurements(text, sentence, own, index), *choices(text, sentence, index)]
+            mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
             not_understood += _not_understood(text, sentence, mentions)
         found += _contradictions_as_doubts(mentions, rule_book)
@@ -71,12 +74,12 @@ def understand(text: str, rule_book: RuleBook) -> Understanding:
     )
 
 
-def understand_further(text: str, before: str, rule_book: RuleBook) -> Understanding:
+def understand_further(text: str, before: str, index: Lexicon) -> Understanding:
     """Understand a text that continues ``before``: findings from ``text`` alone, word evidence from both."""
-    further = understand(text, rule_book)
+    further = understand(text, index)
     if not before or further.worded is None:
         return further
-    return msgspec.structs.replace(further, worded=understand(f"{before}\n\n{text}", rule_book).worded)
+    return msgspec.structs.replace(further, worded=understand(f"{before}\n\n{text}", index).worded)
 
 
 def _not_understood(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[str]:
@@ -102,6 +105,16 @@ def _without_weak_denials(found: Sequence[Mention]) -> list[Mention]:
         each
         for each in found
         if not (each.specificity == SUBJECT_DENIAL and each.statement and each.statement.finding in stated)
+    ]
+
+
+def _without_names(mentions: Sequence[Mention]) -> list[Mention]:
+    """Leave out findings read from nothing but the name of what was measured (``coil to earth 500 Mohm``)."""
+    names = [name for each in mentions for name in each.names]
+    return [
+        each
+        for each in mentions
+        if not (each.statement and each.statement.finding and any(a <= each.first and each.last <= b for a, b in names))
     ]
 
 
@@ -159,7 +172,7 @@ def _without_conflicting_values(items: Sequence[Statement], rule_book: RuleBook)
     """Return the statements and doubts; quantities given different values in words become doubts."""
     quotes: dict[str, dict[str, str]] = {}
     for item in items:
-        if isinstance(item.value, str):
+        if isinstance(item.value, str) and not item.one_of_several:
             quotes.setdefault(item.quantity, {}).setdefault(item.value, item.quote)
     unclear = {name: values for name, values in quotes.items() if len(values) > 1}
     doubts = [
@@ -179,7 +192,7 @@ def _exclusive_group(mention: Mention, rule_book: RuleBook) -> str:
 
 def _without_repetitions(items: Sequence[Statement]) -> Iterator[Statement]:
     """Yield the statements without those that only repeat the previous one about the same thing."""
-    latest: dict[str, tuple[bool | None, float | str | None]] = {}
+    latest: dict[str, tuple[bool | None, Reading | str | None]] = {}
     for item in items:
         name, what = item.finding or item.quantity, (item.present, item.value)
         if latest.get(name) != what:

@@ -12,6 +12,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from math import log
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -35,25 +36,60 @@ _MOST_REASONS, _LEAST_LOG_ODDS, _LEAST_DECIBANS = 3, 0.1, 0.5
 """Words shown as reasons: how many at most, their least log odds, and the least decibans of the cause."""
 
 
-class CauseWords:
-    """The BM25 weights of the stems that the rule book uses for each cause [causes × stems]."""
+class StemWeights(msgspec.Struct, frozen=True):
+    """How much each stem belongs to each cause: the entries that are not zero, by row and column (little-endian bytes).
 
-    def __init__(self, rule_book: RuleBook, vocabulary: Vocabulary) -> None:
+    ``causes`` name the rows, ``stems`` the columns.
+    """
+
+    causes: tuple[str, ...]
+    stems: tuple[str, ...]
+    rows: bytes
+    columns: bytes
+    values: bytes
+
+    @classmethod
+    def of(cls, rule_book: RuleBook, vocabulary: Vocabulary) -> StemWeights:
+        """Return the weights of a rule book."""
         causes = [cause for cause in rule_book.causes.values() if not cause.shows_others]
-        self.weight = rule_book.settings.wording_weight
-        self.off_the_point = rule_book.settings.wording_off_the_point
-        self.causes = [cause.id for cause in causes]
-        self.shares = np.array([cause.frequency for cause in causes]) / sum(cause.frequency for cause in causes)
         shown_by = Counter(name for cause in causes for name in cause.shows)
         of_finding = {name: _words_of_finding(rule_book, name, vocabulary) for name in shown_by}
         telling = {name: log(len(causes) / count) / log(len(causes)) for name, count in shown_by.items()}
         bags = [_bag_of_stems(rule_book, cause, of_finding, telling, vocabulary) for cause in causes]
-        self.column = {stem: number for number, stem in enumerate(sorted({stem for bag in bags for stem in bag}))}
-        counts = np.zeros((len(bags), len(self.column)))
+        stems = sorted({stem for bag in bags for stem in bag})
+        column = {stem: number for number, stem in enumerate(stems)}
+        counts = np.zeros((len(bags), len(stems)))
         for row, bag in enumerate(bags):
             for stem, count in bag.items():
-                counts[row, self.column[stem]] = count
-        self.weights = _bm25(counts)
+                counts[row, column[stem]] = count
+        weights = _bm25(counts)
+        rows, columns = np.nonzero(weights)
+        return cls(
+            causes=tuple(cause.id for cause in causes),
+            stems=tuple(stems),
+            rows=rows.astype("<i4").tobytes(),
+            columns=columns.astype("<i4").tobytes(),
+            values=weights[rows, columns].astype("<f8").tobytes(),
+        )
+
+    def matrix(self) -> npt.NDArray[np.float64]:
+        """Return the weights [causes × stems]."""
+        dense = np.zeros((len(self.causes), len(self.stems)))
+        dense[np.frombuffer(self.rows, "<i4"), np.frombuffer(self.columns, "<i4")] = np.frombuffer(self.values, "<f8")
+        return dense
+
+
+class CauseWords:
+    """The words that the rule book uses of each cause, as weights [causes × stems]."""
+
+    def __init__(self, rule_book: RuleBook, weights: StemWeights) -> None:
+        frequencies = np.array([rule_book.causes[name].frequency for name in weights.causes])
+        self.weight = rule_book.settings.wording_weight
+        self.off_the_point = rule_book.settings.wording_off_the_point
+        self.causes = weights.causes
+        self.shares = frequencies / frequencies.sum()
+        self.column = {stem: number for number, stem in enumerate(weights.stems)}
+        self.weights = weights.matrix()
 
     def weigh(self, words: Sequence[Token], report: str = "") -> WordEvidence | None:
         """Return the word evidence of a report for each cause, or None if the rule book uses none of its words."""

@@ -1,4 +1,4 @@
-"""The pure function at the heart: rule book, data sheet, observations and state to a diagnosis."""
+"""The pure function at the heart: engine, data sheet, observations and state to a diagnosis."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import msgspec
 import numpy as np
 
 from diagnose.observations import Observation, State
-from diagnose.reasoning.compiled import compiled
-from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, gather
+from diagnose.reasoning.engine import Engine
+from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, elusive, gather, told_fields
 from diagnose.reasoning.explanation import Reason, reasons
 from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
 from diagnose.reasoning.inference import Conclusions, Conflict
@@ -16,7 +16,6 @@ from diagnose.reasoning.posterior import (
     Evidence,
     Network,
     Posterior,
-    build_network,
     finding_probabilities,
     posterior,
 )
@@ -41,7 +40,7 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
     """All that follows from the observations.
 
     ``findings`` are those known; ``values`` everything known or calculated, in SI units; ``causes`` most probable
-    first; ``combination`` the most probable set; ``unexplained`` present findings that no probable cause shows;
+    first; ``combination`` the most probable set; ``unexplained`` symptoms that no probable cause shows;
     ``conflict`` in bits, above zero when the answers fit together worse than chance; ``messages`` for people;
     ``worded`` whether the single words of a report count, too.
     """
@@ -76,19 +75,22 @@ UNEXPLAINED_BELOW = 0.2
 """A present finding is unexplained when its causes together produce it with less than this probability."""
 
 
-def diagnose(
-    rule_book: RuleBook, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State
-) -> Diagnosis:
+def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State) -> Diagnosis:
     """Return the diagnosis. Pure: the same arguments give the same result.
 
     ``data_sheet`` and measured observations hold SI figures. Observations later in order replace earlier ones about
     the same thing.
     """
-    known = gather(rule_book, observations)
+    rule_book = engine.rule_book
+    data_sheet = told_fields(rule_book, data_sheet, observations)
+    known = gather(rule_book, observations, engine.momentary)
     values = all_values(data_sheet, known, rule_book)
-    knowledge = compiled(rule_book)
-    inferred = knowledge.inference.run(known.answers, values)
-    network = build_network(rule_book, data_sheet)
+    inferred = engine.inference.run(known.answers, values)
+    network = engine.network(data_sheet)
+    comes_and_goes = inferred.findings.get(rule_book.settings.intermittent)
+    missed = elusive(known, inferred.findings, engine.momentary) if comes_and_goes else ()
+    if missed:
+        network = network.seen_by_chance(missed, rule_book.settings.seen_while_it_shows)
     evidence = evidence_of(rule_book, inferred, known)
     result = posterior(network, evidence)
     likely = hypotheses(network, evidence, result.probabilities)
@@ -98,15 +100,26 @@ def diagnose(
         values=values,
         causes=_ranked(rule_book, network, result, why),
         combination=_combination(network, likely),
-        unexplained=_unexplained(network, evidence, result),
+        unexplained=_unexplained(rule_book, network, evidence, result),
         conflict=_conflict(network, evidence, result),
         contradictions=_contradictions(known, inferred),
         messages=_messages(rule_book, result),
-        proposals=propose(knowledge, data_sheet, values, network, likely, inferred, known, state),
+        proposals=propose(engine, data_sheet, values, network, likely, inferred, known, state),
         cured=known.cured,
         planned_share=float(likely.weights.sum()),
         worded=known.worded is not None,
     )
+
+
+def remembered(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State) -> Diagnosis:
+    """Return what :func:`diagnose` returns, worked out once where the same is asked several times in a row."""
+    asked = (dict(data_sheet), observations, state)
+    for before, diagnosis in engine.diagnoses:
+        if before == asked:
+            return diagnosis
+    found = diagnose(engine, *asked)
+    engine.diagnoses.appendleft((asked, found))
+    return found
 
 
 def evidence_of(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -> Evidence:
@@ -151,11 +164,15 @@ def _combination(network: Network, likely: Hypotheses) -> tuple[str, ...]:
     return tuple(sorted(network.causes[int(row)] for row in likely.members[0] if row >= 0))
 
 
-def _unexplained(network: Network, evidence: Evidence, result: Posterior) -> tuple[str, ...]:
-    """Return present findings that the causes, as probable as they now are, hardly produce."""
-    columns = [network.column[name] for name in evidence.present]
+def _unexplained(rule_book: RuleBook, network: Network, evidence: Evidence, result: Posterior) -> tuple[str, ...]:
+    """Return present symptoms that the causes, as probable as they now are, hardly produce.
+
+    Other findings say when it began or how things are built: nobody complains of them, nothing has to explain them.
+    """
+    symptoms = [name for name in evidence.present if rule_book.findings[name].kind == "symptom"]
+    columns = [network.column[name] for name in symptoms]
     produced = 1 - np.prod(1 - result.probabilities[:, None] * network.strengths[:, columns], axis=0)
-    return tuple(name for name, share in zip(evidence.present, produced, strict=True) if share < UNEXPLAINED_BELOW)
+    return tuple(name for name, share in zip(symptoms, produced, strict=True) if share < UNEXPLAINED_BELOW)
 
 
 def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:

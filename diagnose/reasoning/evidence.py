@@ -15,7 +15,7 @@ from diagnose.observations import (
     WordEvidence,
 )
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, DataSheet, RuleBook, Value
+from diagnose.rule_book.types import Calculation, DataSheet, Limit, RuleBook, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -25,7 +25,7 @@ class KnownFacts:
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
     are readings; ``factors`` the effect of remedies on their causes; ``worded`` what the words of the report say;
-    ``contradicted`` findings said both ways.
+    ``contradicted`` findings said both ways; ``not_seen_at`` by which check a finding was looked for in vain.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -36,14 +36,24 @@ class KnownFacts:
     factors: dict[str, float] = field(default_factory=dict)
     worded: WordEvidence | None = None
     contradicted: dict[str, str] = field(default_factory=dict)
+    not_seen_at: dict[str, str] = field(default_factory=dict)
     cured: bool = False
 
 
-def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFacts:
+def gather(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str] = ()) -> KnownFacts:
     """Fold observations, in order, into what is known; a later answer replaces an earlier one.
 
+    Where the fault comes and goes, what a ``momentary`` check does not see takes back nothing that was told.
     Observations that name something the rule book does not have (it may have changed since) are passed over.
     """
+    observations = tuple(observations)
+    known = _fold(rule_book, observations, ())
+    if momentary and known.answers.get(rule_book.settings.intermittent):
+        return _fold(rule_book, observations, momentary)
+    return known
+
+
+def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str]) -> KnownFacts:
     known = KnownFacts()
     for observation in observations:
         if isinstance(observation, FindingSeen):
@@ -53,12 +63,19 @@ def gather(rule_book: RuleBook, observations: Iterable[Observation]) -> KnownFac
             if observation.quantity in rule_book.quantities:
                 known.values[observation.quantity] = observation.value
         elif isinstance(observation, CheckDone):
-            _outcome(rule_book, known, observation)
+            _outcome(rule_book, known, observation, momentary)
         elif isinstance(observation, WordEvidence):
-            known.worded = observation
+            known.worded, known.cured = observation, False
         else:
             _remedy(rule_book, known, observation)
     return known
+
+
+def elusive(known: KnownFacts, findings: Mapping[str, bool], momentary: Container[str]) -> tuple[str, ...]:
+    """Return findings that were looked for in vain by ``momentary`` checks: they may have been gone just then."""
+    return tuple(
+        name for name, check in known.not_seen_at.items() if findings.get(name) is False and check in momentary
+    )
 
 
 def cause_factors(known: KnownFacts) -> dict[str, float]:
@@ -78,10 +95,10 @@ def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool,
         known.contradicted[finding] = f"first {words[before]} ({known.origin[finding]}), then {words[present]}"
     known.answers[finding] = present
     known.origin[finding] = origin
-    known.cured = False
+    known.cured = known.cured and not present
 
 
-def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
+def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone, momentary: Container[str]) -> None:
     check = rule_book.checks.get(done.check)
     outcome = next((each for each in check.outcomes if each.answer == done.answer), None) if check else None
     if check is None or outcome is None:
@@ -89,7 +106,11 @@ def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone) -> None:
     known.checks_done.add(check.id)
     for present, names in ((True, outcome.present), (False, outcome.absent)):
         for name in names:
+            if not present and check.id in momentary and known.answers.get(name):
+                continue  # it was there, and is gone just now
             _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
+            if not present:
+                known.not_seen_at[name] = check.id
 
 
 def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:
@@ -110,8 +131,8 @@ def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:
 
 
 def _forget(rule_book: RuleBook, known: KnownFacts, findings: set[str]) -> None:
-    """Drop what was seen before a fault was put right and may have come from it; history stays history."""
-    findings = {name for name in findings if rule_book.findings[name].kind != "history"}
+    """Drop what was seen before a fault was put right and may have come from it; history and circumstances stay."""
+    findings = {name for name in findings if not rule_book.findings[name].lasts}
     for name in findings & known.answers.keys():
         del known.answers[name], known.origin[name]
     for rule in rule_book.inference.values():
@@ -140,8 +161,20 @@ def _measured_below(rule_book: RuleBook, quantities: Iterable[str]) -> set[str]:
     return found
 
 
+def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterable[Observation]) -> DataSheet:
+    """Return the data sheet with the fields that were told in passing; of two statements the later one holds."""
+    fields = rule_book.data_sheet_fields()
+    told = {
+        each.quantity: each.value for each in observations if isinstance(each, Measurement) and each.quantity in fields
+    }
+    return {**data_sheet, **told}
+
+
 def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:
-    """Return ``values`` with every calculated quantity whose inputs are known; a measured value is not replaced."""
+    """Return ``values`` with every calculated quantity whose inputs are known; a measured value is not replaced.
+
+    From a limit nothing is worked out.
+    """
     result = dict(values)
     waiting = [each for each in rule_book.quantities.values() if each.calculate and each.id not in result]
     while True:
@@ -169,14 +202,14 @@ def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> 
 
 
 def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
-    """Return what goes into a calculation, or None while something that it must have is unknown."""
+    """Return what goes into a calculation, or None while something that it must have is unknown or only a limit."""
     inputs: dict[str, Value] = {}
     for name, source in calculation.inputs.items():
         value = values.get(source)
         if value is None and source not in values:
             figure = read_measurement(source)
             value = figure.number * unit_info(figure.unit).factor if figure else None
-        if value is None and name not in calculation.may_be_unknown:
+        if isinstance(value, Limit) or (value is None and name not in calculation.may_be_unknown):
             return None
         if value is None:
             continue

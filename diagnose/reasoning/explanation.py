@@ -85,15 +85,19 @@ def reasons(
 def _wording(known: KnownFacts, cause: str) -> Iterator[Reason]:
     if known.worded is None or cause not in known.worded.decibans:
         return
-    words = ", ".join(known.worded.words.get(cause, ()))
+    decibans, words = known.worded.decibans[cause], ", ".join(known.worded.words.get(cause, ()))
     yield Reason(
         finding="",
-        title=f"the report's own words: {words}" if words else "the report's own words",
+        title=_fitting(words) if decibans > 0 else "words of the report fit other causes better",
         present=True,
-        decibans=known.worded.decibans[cause],
+        decibans=decibans,
         origin="compared with all that the rule book says of this cause",
         source="Okapi BM25, Robertson & Zaragoza 2009",
     )
+
+
+def _fitting(words: str) -> str:
+    return f"words in the report that fit: {words}" if words else "the words of the report fit"
 
 
 def _reason(

@@ -18,8 +18,9 @@ from typing import Any
 
 import msgspec
 
-from diagnose.rule_book.conditions import compare, compared, truth
-from diagnose.rule_book.types import AnyOf, Comparison, Condition, FindingIs, InferenceRule, Value
+from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs
+from diagnose.rule_book.conditions import compare, compared, names_in, truth
+from diagnose.rule_book.types import InferenceRule, Limit, Value
 
 
 @contextmanager
@@ -89,6 +90,9 @@ class Inference:
         self._overruled: set[tuple[str, str]] = set()
         self._fired: set[str] = set()
         self._closed: set[str] = set()
+        names = [names_in(rule.when) for rule in self._rules.values()]
+        self._findings_asked = frozenset().union(*(findings for findings, _ in names))
+        self._quantities_asked = frozenset().union(*(quantities for _, quantities in names))
         compiled: list[_Compiled] = []
         for rule in self._rules.values():
             self._compile(rule, compiled)
@@ -136,10 +140,10 @@ class Inference:
         self._closed = {*answered, *unsettled}
         engine = self._engine
         engine.reset()
-        for name, present in sorted(answered.items()):
-            engine.declare(_Known(finding=name, stands=_word(present)))
-        for name, value in sorted(values.items()):
-            engine.declare(_Reading(quantity=name, value=value))
+        for name in sorted(self._findings_asked & answered.keys()):
+            engine.declare(_Known(finding=name, stands=_word(answered[name])))
+        for name in sorted(self._quantities_asked & values.keys()):
+            engine.declare(_Reading(quantity=name, value=values[name]))
         engine.run()
         return self._fired
 
@@ -233,16 +237,16 @@ def _alone(comparison: Comparison) -> Callable[[Any], bool]:
     wants_words = comparison.relation == "one of"
 
     def test(value: Any) -> bool:
-        if wants_words == isinstance(value, int | float):
+        if wants_words == isinstance(value, int | float | Limit):
             return False  # experta tries every reading's value, whichever quantity it belongs to
-        return compare(comparison, {comparison.quantity: value})
+        return compare(comparison, {comparison.quantity: value}) is True
 
     return test
 
 
 def _joined(comparison: Comparison, names: Mapping[str, str]) -> Callable[..., bool]:
     def test(**values: Any) -> bool:
-        return compare(comparison, {names[variable]: value for variable, value in values.items()})
+        return compare(comparison, {names[variable]: value for variable, value in values.items()}) is True
 
     # experta passes to a test the variables that its signature names, so the signature is made to measure.
     parameters = [Parameter(variable, Parameter.KEYWORD_ONLY) for variable in names]

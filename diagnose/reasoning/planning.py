@@ -38,12 +38,16 @@ class Tasks:
 
 @dataclass(frozen=True)
 class Option:
-    """One check: minutes, P(outcome | hypothesis) [o × k], and how the plant stands after it."""
+    """One check: minutes, P(outcome | hypothesis) [o × k], and how the plant stands after it.
+
+    ``counts`` is the share of what it saves that counts where checks are compared: less for one that exposes somebody.
+    """
 
     name: str
     minutes: float
     likelihoods: Array
     after: int = 0
+    counts: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -167,13 +171,20 @@ COMPARED = 20
 
 
 def plan(
-    weights: Array, needs: Index, tasks: Tasks, start: int, options: Sequence[Option], least_saving: float = 0.0
+    weights: Array,
+    needs: Index,
+    tasks: Tasks,
+    start: int,
+    options: Sequence[Option],
+    least_saving: float = 0.0,
+    least_needed: float = 0.0,
 ) -> Plan:
     """Return the order of remedies as things stand and what each check is worth.
 
     A check whose outcome may call for another remedy is worth the expected minutes saved; ties go to the greater
     information gain, then to the name. The check to make first saves more than ``least_saving`` minutes, and is
-    cheaper than doing the first remedy and making the check only if that has not cured.
+    cheaper than doing the first remedy and making the check only if that has not cured. A remedy that is needed with
+    less than ``least_needed`` never comes before a check that saves anything.
     """
     needs, tasks, number = _only_needed(needs, tasks)
     joint = [weights[None, :], *(option.likelihoods * weights for option in options)]
@@ -187,15 +198,18 @@ def plan(
         for option, after in zip(options, totals[1:], strict=True)
     ]
     worth.sort(key=lambda each: (-round(each.saves, 9), -round(each.gain, 9), each.name))
-    check = ""
     by_name = {option.name: option for option in options}
-    for each in worth[:COMPARED]:
-        if each.saves <= least_saving:
-            break
-        later = _remedy_before(by_name[each.name], int(repair.order[0, 0]), weights, needs, tasks, start)
+    telling = [each for each in worth if each.saves > least_saving]
+    telling.sort(key=lambda each: -each.saves * by_name[each.name].counts)
+    first = int(repair.order[0, 0])
+    check, later = "", np.inf
+    for each in telling[:COMPARED]:
+        later = min(later, _remedy_before(by_name[each.name], first, weights, needs, tasks, start))
         if not repair.tries[0] or now - each.saves < later:
             check = each.name
             break
+    if not check and telling and float(weights[(needs == first).any(axis=1)].sum()) < least_needed:
+        check = telling[0].name
     return Plan(now, number[repair.order[0]], int(repair.tries[0]), tuple(worth), check)
 
 

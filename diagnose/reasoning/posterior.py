@@ -7,8 +7,8 @@ Nothing is subtracted, so nothing cancels however improbable the evidence.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -36,6 +36,13 @@ class Network:
     leaks: Array
     column: Mapping[str, int] = field(repr=False, default_factory=dict)
     unnamed: npt.NDArray[np.bool_] | None = field(repr=False, default=None)
+
+    def seen_by_chance(self, findings: Collection[str], share: float) -> Network:
+        """Return the network in which these findings show only that share of the time."""
+        columns = [self.column[name] for name in findings]
+        scale = np.ones(len(self.findings))
+        scale[columns] = share
+        return replace(self, strengths=self.strengths * scale, leaks=self.leaks * scale)
 
     @property
     def named(self) -> Array:

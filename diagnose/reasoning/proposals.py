@@ -9,7 +9,7 @@ import msgspec
 import numpy as np
 
 from diagnose.observations import State
-from diagnose.reasoning.compiled import Compiled
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
@@ -59,7 +59,7 @@ class Proposals(msgspec.Struct, frozen=True, kw_only=True):
 class _Planner:
     """Everything that proposing needs, so that it need not be handed round."""
 
-    compiled: Compiled
+    engine: Engine
     data_sheet: DataSheet
     values: Mapping[str, Value]
     network: Network
@@ -69,8 +69,8 @@ class _Planner:
     state: State
 
     def __post_init__(self) -> None:
-        self.rule_book = self.compiled.rule_book
-        self.costs = self.compiled.costs(self.data_sheet, self.state)
+        self.rule_book = self.engine.rule_book
+        self.costs = self.engine.costs(self.data_sheet, self.state)
         self.start = self.costs.number(self.state.standing(self.rule_book))
         self.remedies = list(self.rule_book.remedies.values())
         self.marginals = _marginals(self.likely, len(self.network.causes))
@@ -90,6 +90,20 @@ class _Planner:
         of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
         return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
 
+    @property
+    def comes_and_goes(self) -> bool | None:
+        """Whether the fault comes and goes; None while nobody has said."""
+        return self.inferred.findings.get(self.rule_book.settings.intermittent)
+
+    def silent(self, check: Check) -> Array:
+        """Return how probable it is that findings do not show at a check [k × f].
+
+        Whoever looks at what a fault shows may come when one that comes and goes is gone.
+        """
+        if not self.comes_and_goes or check.id not in self.engine.momentary:
+            return self.likely.silent
+        return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
+
     def may(self, step: Step) -> bool:
         """Tell whether a step may be proposed at all."""
         return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
@@ -104,7 +118,7 @@ def _marginals(likely: Hypotheses, causes: int) -> Array:
 
 
 def propose(
-    compiled: Compiled,
+    engine: Engine,
     data_sheet: DataSheet,
     values: Mapping[str, Value],
     network: Network,
@@ -114,16 +128,16 @@ def propose(
     state: State,
 ) -> Proposals:
     """Return the next step and what else could be done."""
-    planner = _Planner(compiled, data_sheet, values, network, likely, inferred, known, state)
+    planner = _Planner(engine, data_sheet, values, network, likely, inferred, known, state)
     if known.cured:
         return _finished()
     if not len(likely.weights):
-        return _nothing_left(compiled.rule_book)
+        return _nothing_left(engine.rule_book)
     needs = planner.needs()
     options = [option for check in planner.rule_book.checks.values() if (option := _option(planner, check))]
     starts = [planner.start, *(option.after for option in options)]
     tasks = planner.costs.tasks(starts, state.set_aside)
-    made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING)
+    made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING, planner.rule_book.settings.act_from)
     shares = _needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(
         _remedy_proposal(planner, planner.remedies[number], float(shares[number]))
@@ -174,7 +188,7 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
         )
     else:
         title = f"Fetch {a_person(remedy.competence)} for: {remedy.title}"
-        because = f"needed with {share * 100:.0f} %, and it is beyond what may be done here"
+        because = f"{share * 100:.0f} % likely to be what it takes, but more than you may do here"
     return Proposal(
         kind="escalate",
         id=remedy.id if remedy else "",
@@ -219,14 +233,17 @@ def _option(planner: _Planner, check: Check) -> Option | None:
     if len(outcomes) < 2 or not planner.may(check):
         return None
     cost = planner.costs.of(check, planner.start)
-    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes), cost.after)
+    counts = planner.rule_book.settings.exposed_counts if cost.exposes else 1.0
+    return Option(check.id, cost.minutes, _likelihoods(planner, outcomes, planner.silent(check)), cost.after, counts)
 
 
 def _open_outcomes(planner: _Planner, check: Check) -> Sequence[dict[str, bool]]:
     """Return what each outcome would set, or nothing when the check is done or its findings are known."""
     if check.id in planner.known.checks_done or (check.measures and check.measures in planner.known.values):
         return []
-    outcomes = planner.compiled.outcomes[check.id]
+    if check.provokes and planner.comes_and_goes is False:
+        return []
+    outcomes = planner.engine.outcomes_offered(check, bool(planner.comes_and_goes))
     settled = planner.inferred.findings
     names = {name for outcome in outcomes for name in outcome}
     if not (names & planner.telling) - settled.keys() - planner.excluded:
@@ -251,12 +268,11 @@ def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
     }
 
 
-def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array | None = None) -> Array:
+def _likelihoods(planner: _Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array) -> Array:
     """Return P(outcome | hypothesis) [o × k], each column summing to one.
 
-    ``silent`` [k × f] says how probable it is that a finding does not show; left out, that of the combinations.
+    ``silent`` [k × f] says how probable it is that a finding does not show.
     """
-    silent = planner.likely.silent if silent is None else silent
     table = np.ones((len(outcomes), len(silent)))
     settled = planner.inferred.findings
     for row, outcome in enumerate(outcomes):
@@ -275,7 +291,7 @@ def _check_proposal(planner: _Planner, worth: Worth) -> Proposal:
 
 
 def _remedy_proposal(planner: _Planner, remedy: Remedy, share: float) -> Proposal:
-    because = f"needed with {share * 100:.0f} %; no check is worth its minutes now"
+    because = f"{share * 100:.0f} % likely to be what it takes; no check would save time now"
     return _proposal(planner, "remedy", remedy, because)
 
 
@@ -298,7 +314,7 @@ def _to_ask_first(planner: _Planner, step: Check | Remedy, proposal: Proposal) -
     if isinstance(step, Check):
         for name in calculated_with(planner.rule_book, step):
             wanted += missing_inputs(planner.rule_book, name, planner.values)
-        held = planner.compiled.held_against.get(step.measures, ())
+        held = planner.engine.held_against.get(step.measures, ())
         wanted += [name for name in held if name not in planner.values]
     return tuple(dict.fromkeys(wanted))
 
@@ -309,7 +325,7 @@ def _separates(planner: _Planner, check: Check) -> str:
     share = planner.marginals
     top = np.argsort(-share, kind="stable")[:6]
     silent = (1 - network.leaks) * (1 - planner.named[top])
-    table = _likelihoods(planner, planner.compiled.outcomes[check.id], silent)
+    table = _likelihoods(planner, planner.engine.outcomes[check.id], silent)
     best, pair = 0.0, ""
     for one in range(len(top)):
         for other in range(one + 1, len(top)):

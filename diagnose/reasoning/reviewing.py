@@ -7,7 +7,7 @@ from typing import Literal
 
 import msgspec
 
-from diagnose.reasoning.compiled import compiled, rules_by_plan
+from diagnose.reasoning.engine import Engine, rules_by_plan
 from diagnose.reasoning.evidence import missing_inputs, with_calculated
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.steps import applies
@@ -35,10 +35,11 @@ class Point(msgspec.Struct, frozen=True, kw_only=True):
     advice: str
 
 
-def review(rule_book: RuleBook, data_sheet: DataSheet) -> tuple[Point, ...]:
+def review(engine: Engine, data_sheet: DataSheet) -> tuple[Point, ...]:
     """Return every point that concerns this meter, gravest first. Pure."""
+    rule_book = engine.rule_book
     values = with_calculated(rule_book, data_sheet)
-    inferred = compiled(rule_book).inference.run({}, values)
+    inferred = engine.inference.run({}, values)
     points = [
         _point(rule_book, each, values, inferred)
         for each in rule_book.reviews.values()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from itertools import product
 
@@ -210,15 +210,17 @@ def contradicts(not_when: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) 
     return any(name in data_sheet and applies({name: words}, data_sheet) for name, words in not_when.items())
 
 
-def exposure_minutes(rule_book: RuleBook, step: Step, way: Way, before: Mapping[str, str], sheet: DataSheet) -> float:
+def raised_where_it_stands(rule_book: RuleBook, standing: Mapping[str, str], sheet: DataSheet) -> frozenset[str]:
+    """Return the cautions that come up already because the plant stands so; a step there does not raise them again."""
+    idle = Step(id="", title="", steps=(), minutes=0.0, needs={name: (value,) for name, value in standing.items()})
+    return frozenset(each.caution.id for each in cautions_for(rule_book, idle, Way((), standing, 0.0), sheet))
+
+
+def exposure_minutes(rule_book: RuleBook, step: Step, way: Way, sheet: DataSheet, already: Collection[str]) -> float:
     """Return the minutes by which a step counts as longer because it exposes somebody.
 
-    The gravest caution that comes up for certain decides. One that came up already where the plant stands now does
-    not count again.
+    The gravest caution that comes up for certain decides; those that came up ``already`` do not count again.
     """
-    here = Way((), before, 0.0)
-    idle = Step(id="", title="", steps=(), minutes=0.0, needs={name: (value,) for name, value in before.items()})
-    already = {each.caution.id for each in cautions_for(rule_book, idle, here, sheet)}
     raised = [each for each in cautions_for(rule_book, step, way, sheet) if not each.unless]
     new = [each.caution.signal for each in raised if each.caution.id not in already]
     return max((rule_book.settings.exposure_minutes.get(signal, 0.0) for signal in new), default=0.0)

@@ -1,4 +1,4 @@
-"""The compiled rule book, kept so that a start need not parse YAML again.
+"""What is worked out from a rule book, kept so that a start need not parse YAML or index phrases again.
 
 The key is the content: names and bytes of all rule files and of this package's code. A cache that is stale, torn or
 foreign is rebuilt silently; one that cannot be written is done without.
@@ -9,13 +9,17 @@ from __future__ import annotations
 import hashlib
 import os
 import tempfile
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from typing import TypeVar
 
 import msgspec
 
 from diagnose import __version__
 from diagnose.rule_book.types import RuleBook
+
+T = TypeVar("T")
 
 _HEAD = b"rule book 1\n"
 
@@ -30,12 +34,12 @@ def cache_folder() -> Path:
     return user_cache_path("diagnose", appauthor=False)
 
 
-def fingerprint(folder: Path) -> str:
-    """Return the hash of every file of the rule book and of the code that reads it."""
+def fingerprint(folder: Path, *code: Path) -> str:
+    """Return the hash of every file of the rule book, of the code that reads it, and of further ``code``."""
     digest = hashlib.blake2b(__version__.encode(), digest_size=16)
     package = Path(__file__).parent
-    code = [*sorted(package.glob("*.py")), package.parent / "units.py"]
-    for path in [*sorted(folder.rglob("*.y*ml")), *code]:
+    own = [*sorted(package.glob("*.py")), package.parent / "units.py", *code]
+    for path in [*sorted(folder.rglob("*.y*ml")), *own]:
         digest.update(str(path.relative_to(folder) if path.is_relative_to(folder) else path.name).encode())
         digest.update(b"\0")
         digest.update(path.read_bytes())
@@ -43,28 +47,41 @@ def fingerprint(folder: Path) -> str:
     return digest.hexdigest()
 
 
+def kept(folder: Path, kind: str, wanted: type[T], build: Callable[[], T], *code: Path) -> T:
+    """Return what was worked out before for the rule book in ``folder``, else what ``build`` returns, and keep that.
+
+    ``kind`` is the ending of its file in the cache. A file that is stale, torn or foreign is replaced silently; where
+    none can be written it is done without.
+    """
+    path: Path | None
+    try:
+        path = cache_folder() / f"{fingerprint(folder, *code)}.{kind}"
+    except OSError:
+        path = None
+    found = _read(path, wanted) if path else None
+    if found is not None:
+        return found
+    built = build()
+    if path:
+        _write(path, built)
+    return built
+
+
 def load_rule_book(folder: Path) -> RuleBook:
     """Return the rule book in ``folder``, compiled before when its content is the same.
 
     Raises ProblemsFound with all problems when the rule book has any, BadInput when there is no such folder.
     """
-    path: Path | None
-    try:
-        path = cache_folder() / f"{fingerprint(folder)}.rules"
-    except OSError:
-        path = None
-    cached = _read(path) if path else None
-    if cached is not None:
-        return cached
+    return kept(folder, "rules", RuleBook, lambda: _load(folder))
+
+
+def _load(folder: Path) -> RuleBook:
     from diagnose.rule_book.load import load_folder  # loads YAML and units, which a cached start does without
 
-    rule_book = load_folder(folder)
-    if path:
-        _write(path, rule_book)
-    return rule_book
+    return load_folder(folder)
 
 
-def _read(path: Path) -> RuleBook | None:
+def _read(path: Path, wanted: type[T]) -> T | None:
     try:
         data = path.read_bytes()
     except OSError:
@@ -73,13 +90,13 @@ def _read(path: Path) -> RuleBook | None:
     if head != _HEAD or hashlib.blake2b(body, digest_size=16).digest() != check:
         return None
     try:
-        return msgspec.msgpack.decode(body, type=RuleBook)
+        return msgspec.msgpack.decode(body, type=wanted)
     except (msgspec.DecodeError, RecursionError):
         return None
 
 
-def _write(path: Path, rule_book: RuleBook) -> None:
-    body = msgspec.msgpack.encode(rule_book)
+def _write(path: Path, built: object) -> None:
+    body = msgspec.msgpack.encode(built)
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
@@ -90,8 +107,8 @@ def _write(path: Path, rule_book: RuleBook) -> None:
 
 
 def _drop_others(path: Path, keep: int = 8) -> None:
-    """Keep the newest few compiled rule books; older ones are of no use to anybody."""
-    others = sorted(path.parent.glob("*.rules"), key=lambda each: each.stat().st_mtime, reverse=True)
+    """Keep the newest few of a kind; older ones are of no use to anybody."""
+    others = sorted(path.parent.glob(f"*{path.suffix}"), key=lambda each: each.stat().st_mtime, reverse=True)
     for old in others[keep:]:
         with suppress(OSError):
             old.unlink()

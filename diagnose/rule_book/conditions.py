@@ -8,7 +8,6 @@ figure with its unit, a quantity, or ``50 % of`` a quantity. Nothing is evaluate
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,7 +15,9 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
-from diagnose.rule_book.types import All, AnyOf, Comparison, Condition, FindingIs, Operand, Quantity
+from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.limits import true_within_limits, value_of
+from diagnose.rule_book.types import Limit, Quantity
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -233,14 +234,6 @@ class ConditionReader:
         self.problems.append(self.document.problem(path, code, text, help, of_key=of_key))
 
 
-def _limit(operand: Operand, values: Mapping[str, Any]) -> float:
-    middle = operand.constant + sum(factor * values[name] for factor, name in operand.terms)
-    if not operand.sign:
-        return float(middle)
-    parts = (absolute + share * abs(values[name]) for absolute, share, name in operand.within)
-    return float(middle + operand.sign * math.hypot(*parts))
-
-
 def _plus(one: Operand, other: Operand, sign: int) -> Operand:
     terms = one.terms + tuple((sign * factor, name) for factor, name in other.terms)
     return Operand(constant=one.constant + sign * other.constant, terms=terms)
@@ -259,7 +252,7 @@ def names_in(condition: Condition) -> tuple[frozenset[str], frozenset[str]]:
 def truth(condition: Condition, findings: Mapping[str, bool], values: Mapping[str, Any]) -> bool | None:
     """Return whether a condition is true, false, or (None) cannot be told from what is known.
 
-    ``findings`` maps known findings to present, ``values`` quantities to SI figures or words.
+    ``findings`` maps known findings to present, ``values`` quantities to SI figures, limits or words.
 
     >>> low = Comparison(quantity="loop-current", relation="below", operands=(Operand(constant=0.0036),))
     >>> truth(low, {}, {"loop-current": 0.0035}), truth(low, {}, {"loop-current": 0.004}), truth(low, {}, {})
@@ -289,17 +282,23 @@ def compared(comparison: Comparison) -> tuple[str, ...]:
     return tuple(dict.fromkeys((comparison.quantity, *others)))
 
 
-def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool:
-    """Return whether a comparison holds; every quantity that it names is in ``values``."""
+def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+    """Return whether a comparison holds; every quantity that it names is in ``values``.
+
+    None where one of them is a limit that does not settle it.
+    """
+    if any(isinstance(values[name], Limit) for name in compared(comparison)):
+        true = true_within_limits(comparison, values)
+        return None if true is None else comparison.holds == true
     value = values[comparison.quantity]
     if comparison.relation == "one of":
         words = value if isinstance(value, tuple) else (value,)
         return comparison.holds == any(word in comparison.choices for word in words)
-    limits = [_limit(each, values) for each in comparison.operands]
+    against = [value_of(each, values) for each in comparison.operands]
     if comparison.relation == "below":
-        true = value < limits[0]
+        true = value < against[0]
     elif comparison.relation == "above":
-        true = value > limits[0]
+        true = value > against[0]
     else:
-        true = limits[0] <= value <= limits[1]
+        true = against[0] <= value <= against[1]
     return comparison.holds == bool(true)

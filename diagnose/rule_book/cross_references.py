@@ -11,6 +11,7 @@ from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.analysis_names import DETECTORS, MODELS
 from diagnose.rule_book.conditions import names_in, truth
+from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
 from diagnose.rule_book.steps_checked import (
@@ -20,7 +21,6 @@ from diagnose.rule_book.steps_checked import (
     steps_refer,
 )
 from diagnose.rule_book.types import RuleBook
-from diagnose.units import read_measurement, to_si
 
 
 def cross_check(book: RuleBook, entries: Entries) -> list[Problem]:
@@ -158,21 +158,10 @@ def _given(book: RuleBook, given: Mapping[str, object]) -> tuple[dict[str, bool]
         if name in book.findings and raw in ("present", "absent"):
             findings[name] = raw == "present"
         elif name in book.quantities:
-            quantity = book.quantities[name]
-            measured = read_measurement(str(raw))
-            if quantity.choices:
-                if raw not in quantity.choices:
-                    return f"`{name}` is never `{raw}`"
-                values[name] = raw
-            elif measured is None:
-                return f"`{raw}` is not a figure"
-            elif quantity.unit and not measured.unit:
-                return f"`{raw}` has no unit"
-            else:
-                try:
-                    values[name] = to_si(measured.number, measured.unit, quantity.unit)
-                except UnitError as error:
-                    return str(error)
+            try:
+                values[name] = read_value(book.quantities[name], raw)
+            except UnitError as error:
+                return str(error)
         else:
             return f"no finding or quantity is called `{name}`, or it is not `present` or `absent`"
     return findings, values

@@ -9,6 +9,8 @@ from typing import Any
 from diagnose.errors import ProblemsFound, UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.conditions import truth
+from diagnose.rule_book.readings import plausible_range as plausible_range
+from diagnose.rule_book.readings import read_limit
 from diagnose.rule_book.types import DataSheet, Quantity, RuleBook, Value
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 from diagnose.units import read_measurement, to_si
@@ -67,7 +69,7 @@ def _contradictions(sheet: DataSheet, document: Document, path: KeyPath, rule_bo
 
 
 def read_value(quantity: Quantity, raw: Any) -> Value:
-    """Return what somebody wrote as the value of a quantity, in SI units.
+    """Return what somebody wrote as the value of a quantity, in SI units; ``>20 Mohm`` is a limit.
 
     Raises UnitError when it is not a figure with a fitting unit, not one of the words, or beyond anything plausible.
     """
@@ -75,6 +77,9 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
         return _words(quantity, raw)
     if quantity.text:
         return ", ".join(map(str, raw)) if isinstance(raw, list) else str(raw)
+    limit = read_limit(str(raw), quantity, needs_unit=True)
+    if limit is not None:
+        return limit
     measured = read_measurement(str(raw))
     if measured is None:
         raise UnitError(f"`{raw}` is not a figure that can be read in one way only")
@@ -84,13 +89,6 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
     if not quantity.reads_plausible(value):
         raise UnitError(f"`{raw}` is beyond anything plausible for {quantity.title} ({plausible_range(quantity)})")
     return value
-
-
-def plausible_range(quantity: Quantity) -> str:
-    """Return the plausible limits of a quantity as people read them."""
-    if quantity.plausible is None:
-        return "any"
-    return f"{quantity.shown(quantity.plausible[0])} to {quantity.shown(quantity.plausible[1])}"
 
 
 def _words(quantity: Quantity, raw: Any) -> Value:

@@ -12,9 +12,10 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.rule_book.types import All, Settings
+from diagnose.rule_book.types import Settings
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -197,9 +198,13 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
     may_be_left_out: dict[KeyPath, float] = {
         ("result-misread",): settings.result_misread,
         ("wording-off-the-point",): settings.wording_off_the_point,
+        ("outside-below",): settings.outside_below,
+        ("act-from",): settings.act_from,
     }
     shares: dict[KeyPath, float] = {
         ("several-at-once",): settings.several_at_once,
+        ("seen-while-it-shows",): min(settings.seen_while_it_shows, 0.999_999),
+        ("exposed-counts",): min(settings.exposed_counts, 0.999_999),
         ("remedy-works",): settings.remedy_works,
         **{at: value for at, value in may_be_left_out.items() if value},
         **{("strengths", word): value for word, value in settings.strengths.items()},
@@ -208,6 +213,7 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
     amounts: dict[KeyPath, float] = {
         ("call-out-minutes",): settings.call_out_minutes,
         ("question-minutes",): settings.question_minutes,
+        ("outside-after-answers",): settings.outside_after_answers,
         ("wording-weight",): settings.wording_weight,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},
     }

@@ -10,7 +10,8 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.units import show
+from diagnose.rule_book.condition_types import Condition
+from diagnose.units import show_short
 
 Competence = Literal["ordinary", "instructed", "skilled"]
 """Ordinary, instructed and skilled person in the sense of IEC 60050-195."""
@@ -32,8 +33,22 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
-Value: TypeAlias = float | str | tuple[str, ...]
-"""A figure in SI units, a word, or several words."""
+
+class Limit(msgspec.Struct, frozen=True):
+    """A reading of which only one side is known: above (``>20 Mohm``, over range) or below (``<0.1 ohm``) a bound, SI.
+
+    The bound itself does not belong to it; what varies continuously never stands exactly there, so ``≥`` says no less.
+    """
+
+    bound: float
+    direction: Literal["above", "below"]
+
+
+Reading: TypeAlias = float | Limit
+"""What an instrument gave: a figure in SI units, or a limit."""
+
+Value: TypeAlias = float | str | tuple[str, ...] | Limit
+"""A figure in SI units, a word, several words, or a limit."""
 
 DataSheet: TypeAlias = dict[str, Value]
 """Known fields of the data sheet; what is not there is unknown."""
@@ -104,12 +119,23 @@ class Quantity(Entry, frozen=True, kw_only=True):
     si_offset: float = 0.0
 
     def shown(self, value: Value) -> str:
-        """Return a value (SI) as people read it, with the quantity's unit."""
+        """Return a value (SI) as people read it, with the quantity's unit; above all that is plausible is over range.
+
+        >>> coil = Quantity(id="coil", title="coil", unit="ohm", plausible=(0.0, 1e9))
+        >>> coil.shown(85.0), coil.shown(Limit(2e7, "above")), coil.shown(Limit(1e9, "above"))
+        ('85 ohm', 'above 20 Mohm', 'over range')
+        """
         if isinstance(value, tuple):
             return ", ".join(value)
         if isinstance(value, str):
             return value
-        return show(value, self.unit, self.si_factor, self.si_offset)
+        if isinstance(value, Limit):
+            return self._limit_shown(value)
+        return show_short(value, self.unit, self.si_factor, self.si_offset)
+
+    def _limit_shown(self, limit: Limit) -> str:
+        beyond = self.plausible is not None and limit.direction == "above" and limit.bound >= self.plausible[1]
+        return "over range" if beyond else f"{limit.direction} {self.shown(limit.bound)}"
 
     def limits_of(self, value: float) -> float:
         """Return how far (SI) a value may lie from the truth; zero when nothing is said."""
@@ -120,15 +146,25 @@ class Quantity(Entry, frozen=True, kw_only=True):
         return self.plausible is None or self.plausible[0] <= value <= self.plausible[1]
 
 
+class KeepAway(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What to do at once where a finding means danger, in order, and who must come before anybody goes near again."""
+
+    do: tuple[str, ...]
+    who: str
+
+
 class Finding(Entry, frozen=True, kw_only=True):
     """A proposition about the meter that is present, absent or unknown.
 
+    A *symptom* is what people see go wrong, a *result* what a check finds, *history* how it came about, a
+    *circumstance* how the meter is built or used, which is nobody's fault. One with ``keep_away`` stops
+    all work while it is present.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
 
     title: str
-    kind: Literal["symptom", "history", "result"] = "result"
+    kind: Literal["symptom", "history", "result", "circumstance"] = "result"
     question: str = ""
     minutes: float | None = None
     phrases: tuple[str, ...] = ()
@@ -138,15 +174,31 @@ class Finding(Entry, frozen=True, kw_only=True):
     complaint: Literal["", "common", "other"] = ""
     leak: float = 0.01
     applies: dict[str, tuple[str, ...]] = {}
+    keep_away: KeepAway | None = None
+
+    @property
+    def says_what_is_wrong(self) -> bool:
+        """Whether the finding, where it is present, is a complaint; history and circumstances are none."""
+        return self.kind in ("symptom", "result")
+
+    @property
+    def lasts(self) -> bool:
+        """Whether it stays after the fault was put right."""
+        return self.kind in ("history", "circumstance")
 
 
 class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """One possible answer of a check, what it sets, and what it means in words."""
+    """One possible answer of a check, what it sets, and what it means in words.
+
+    One that is ``standing_only`` makes sense only for a fault that is there all the time ("unsteady all the time"); it
+    is not offered where the fault is known to come and go.
+    """
 
     answer: str
     present: tuple[str, ...] = ()
     absent: tuple[str, ...] = ()
     means: str = ""
+    standing_only: bool = False
 
 
 class Step(Entry, frozen=True, kw_only=True):
@@ -174,10 +226,13 @@ class Check(Step, frozen=True, kw_only=True):
     One that ``only_proves`` is for after a remedy and never proposed to find a cause. At one that ``takes`` pairs of
     readings (against a reference; at the control system or a counter against the display) or a log, these may be
     given in place of an answer, and are analysed.
+    One that ``provokes`` brings on a fault that comes and goes, or watches for it (a tap, a wiggle, a recorder); it is
+    for faults that come and go, and not offered where this one is known to be there all the time.
     """
 
     ask: str
     only_proves: bool = False
+    provokes: bool = False
     measures: str = ""
     expect: str = ""
     takes: Literal["", "reference", "control-system", "counter", "log"] = ""
@@ -256,54 +311,6 @@ class PlantState(Entry, frozen=True, kw_only=True):
     values: tuple[str, ...]
     initial: str
     changes: tuple[StateChange, ...]
-
-
-class Operand(msgspec.Struct, frozen=True, kw_only=True):
-    """A value to compare with, in SI units: ``constant + Σ factor × quantity + sign × combined tolerance``.
-
-    ``within`` lists quantities whose tolerances (absolute, share of the value) combine as the root of their squares.
-    """
-
-    constant: float = 0.0
-    terms: tuple[tuple[float, str], ...] = ()
-    sign: int = 0
-    within: tuple[tuple[float, float, str], ...] = ()
-
-
-class FindingIs(msgspec.Struct, frozen=True, tag="finding"):
-    """True when the finding is known to be as said."""
-
-    finding: str
-    present: bool
-
-
-class Comparison(msgspec.Struct, frozen=True, kw_only=True, tag="comparison"):
-    """True when a known value stands so: below, above (strictly), between (inclusive) or one of some words.
-
-    ``holds`` false means the opposite; unknown values make neither true.
-    """
-
-    quantity: str
-    relation: Literal["below", "above", "between", "one of"]
-    operands: tuple[Operand, ...] = ()
-    choices: tuple[str, ...] = ()
-    holds: bool = True
-
-
-class All(msgspec.Struct, frozen=True, tag="all"):
-    """True when all of the conditions are."""
-
-    of: tuple[Condition, ...]
-
-
-class AnyOf(msgspec.Struct, frozen=True, tag="any"):
-    """True when at least one of the conditions is."""
-
-    of: tuple[Condition, ...]
-
-
-Condition: TypeAlias = FindingIs | Comparison | All | AnyOf
-"""Conditions in negation normal form: ``not`` is pushed to the leaves when a rule is read."""
 
 
 class Review(Entry, frozen=True, kw_only=True):
@@ -388,7 +395,13 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
     are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
-    groups concern only some meters. ``wording_weight`` says how much the single words of a report count beside the
+    groups concern only some meters. ``intermittent`` names the finding that a fault comes and goes;
+    ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A check
+    that exposes somebody counts with ``exposed_counts`` of what it saves where it is compared with mere looks. No
+    remedy comes before a telling check while it is needed with less than ``act_from``. After
+    ``outside_after_answers`` answers without a cause at ``outside_below`` or more, the fault is said to be outside the
+    rule book (0: never).
+    ``wording_weight`` says how much the single words of a report count beside the
     findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
     of something else than their cause.
     """
@@ -404,6 +417,12 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     remedy_works: float
     result_misread: float = 0.0
     needless_remedy_minutes: float = 0.0
+    intermittent: str = ""
+    seen_while_it_shows: float = 1.0
+    exposed_counts: float = 1.0
+    act_from: float = 0.0
+    outside_after_answers: int = 0
+    outside_below: float = 0.0
     wording_weight: float = 0.0
     wording_off_the_point: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
@@ -435,4 +454,4 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         """Return the quantities that belong to the data sheet."""
         fields = {name: item for name, item in self.quantities.items() if item.where_to_find or item.on_data_sheet}
         order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
-        return {name: fields[name] for name in [*order, *(fields.keys() - set(order))]}
+        return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}

@@ -1,67 +1,46 @@
-"""From a pasted report, and readings beside it, to what they say and the diagnosis that follows."""
+"""A report in one go: opened as a case, read as anywhere else, and diagnosed as an interview would be."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import NamedTuple
 
-import msgspec
-
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.pasted import PastedTable, tables_in
-from diagnose.errors import BadInput, DiagnoseError
-from diagnose.language.cleaning import clean, decoded
-from diagnose.language.understanding import Understanding, understand
-from diagnose.observations import State
-from diagnose.reasoning.diagnosis import Diagnosis, diagnose
-from diagnose.rule_book.types import DataSheet, RuleBook
+from diagnose.cases.events import Case, CompetenceSaid
+from diagnose.protocol.endings import stopped
+from diagnose.protocol.machine import prompt_in
+from diagnose.protocol.prompts import StopPrompt
+from diagnose.protocol.responding import report_events
+from diagnose.protocol.situation import Situation
+from diagnose.reading import Report, read_report
+from diagnose.reasoning.diagnosis import Diagnosis
+from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.types import Competence, DataSheet
 
 
 class TriageResult(NamedTuple):
-    """What a report says, what its tables of readings and other analyses say, and the diagnosis of both."""
+    """What a report says, the diagnosis that follows, and the hazards in it for which all work stops."""
 
-    understanding: Understanding
-    analysed: tuple[Analysis, ...]
+    report: Report
     diagnosis: Diagnosis
+    stop: StopPrompt | None = None
 
 
 def triage(
-    rule_book: RuleBook,
+    engine: Engine,
     report: str | bytes,
     data_sheet: DataSheet,
-    state: State | None = None,
+    competence: Competence = "skilled",
     analysed: Iterable[Analysis] = (),
 ) -> TriageResult:
     """Return what a report says and the diagnosis that follows, tables of readings in it and ``analysed`` included.
 
     Raises BadInput for an empty report without anything analysed, and for one that is not text.
     """
-    text, tables = tables_in(decoded(report))
-    doubts: list[str] = []
-    found = list(analysed)
-    for table in tables:
-        try:
-            found.append(_compared(rule_book, data_sheet, table))
-        except DiagnoseError as error:
-            doubts.append(f"the table of readings in the report cannot be used: {error}")
-    understanding = _understood(rule_book, text, bool(found or doubts), doubts)
-    observations = [*understanding.observations(), *(each for one in found for each in one.observations)]
-    return TriageResult(
-        understanding, tuple(found), diagnose(rule_book, data_sheet, tuple(observations), state or State())
-    )
-
-
-def _compared(rule_book: RuleBook, data_sheet: DataSheet, table: PastedTable) -> Analysis:
-    from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
-
-    return analyse_table(rule_book, data_sheet, table.text, "the table in the report", table.compared)
-
-
-def _understood(rule_book: RuleBook, text: str, may_be_empty: bool, doubts: list[str]) -> Understanding:
-    try:
-        understanding = understand(clean(text), rule_book)
-    except BadInput:
-        if text.strip() or not may_be_empty:
-            raise
-        understanding = Understanding(())
-    return msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts))
+    read = read_report(engine, report, data_sheet, beside=analysed)
+    case = Case(data_sheet=data_sheet).after(CompetenceSaid(competence=competence)).after(*report_events(read))
+    situation = Situation(engine, case)
+    prompt = prompt_in(situation)
+    if isinstance(prompt, StopPrompt):
+        return TriageResult(read, stopped(situation.diagnosis), prompt)
+    return TriageResult(read, situation.diagnosis)

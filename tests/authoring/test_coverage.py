@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from itertools import product
 from typing import Any
 
@@ -9,9 +10,11 @@ import numpy as np
 import pytest
 
 from diagnose.authoring.coverage import Coverage, coverage
-from diagnose.authoring.coverage_text import as_object, in_words
+from diagnose.authoring.coverage_text import in_words
 from diagnose.authoring.telling_apart import Table, confusion
-from diagnose.rule_book.types import Comparison, InferenceRule, Operand, Outcome, Quantity
+from diagnose.documents.typed import as_json
+from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.types import InferenceRule, Outcome, Quantity
 from tests.authoring.test_testability import RATES, SIGNATURES
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, yes_or_no
 
@@ -182,7 +185,7 @@ class TestInWords:
 
     def test_the_object_has_the_same(self) -> None:
         """Keys are text; everything is plain."""
-        covered = as_object(coverage(book(symptom("dark"), cause("a", {"dark": 0.9}))))
+        covered = json.loads(as_json(coverage(book(symptom("dark"), cause("a", {"dark": 0.9})))))
         assert covered["format"] == "coverage/1"
         assert covered["isolation"] == {"1": 1.0, "2": 1.0, "3": 1.0}
         assert list(covered["breadth"]["no_look_alike"]) == ["a"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,7 +14,8 @@ from diagnose.authoring.figures import figures
 from diagnose.authoring.fixed_order import FixedOrderResult, family, follow
 from diagnose.authoring.simulated_interview import InterviewResult, interview
 from diagnose.authoring.simulation import Order, SimulatedFault, Task, collect, simulate, simulate_one
-from diagnose.authoring.simulation_text import as_object, in_words
+from diagnose.authoring.simulation_text import SimulationDocument, in_words
+from diagnose.documents.typed import as_json
 from diagnose.rule_book.types import Outcome
 from tests.authoring.invented import PLACE, fault, lamp
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
@@ -230,7 +232,10 @@ class TestSimulate:
     def test_as_an_object(self) -> None:
         """Order, figures and every fault."""
         faults = [each for each in simulate(BOOK, Order(single=2, double=0, less_skilled=0)) if each]
-        made = as_object(figures(BOOK, faults), Order(single=2), faults, complete=True)
+        document = SimulationDocument(
+            complete=True, order=Order(single=2), figures=figures(BOOK, faults), faults=tuple(faults)
+        )
+        made = json.loads(as_json(document))
         assert (made["format"], made["complete"], len(made["faults"])) == ("simulation/1", True, 2)
         assert made["faults"][0]["interview"]["log"]
 

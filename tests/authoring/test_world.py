@@ -10,7 +10,8 @@ from diagnose.authoring.faults import draw_fault, draw_meter
 from diagnose.authoring.person import Person
 from diagnose.authoring.world import World
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried
-from diagnose.rule_book.types import FindingIs, InferenceRule, Outcome, Quantity
+from diagnose.rule_book.condition_types import FindingIs
+from diagnose.rule_book.types import InferenceRule, Outcome, Quantity
 from tests.authoring.invented import PLACE, fault
 from tests.reasoning.books import book, cause, check, finding, remedy, yes_or_no
 
@@ -201,7 +202,7 @@ class TestPerson:
 
 
 def _rules(*names: str) -> list[InferenceRule]:
-    from diagnose.rule_book.types import Comparison, Operand
+    from diagnose.rule_book.condition_types import Comparison, Operand
 
     when = Comparison(quantity="volt", relation="below", operands=(Operand(constant=5.0),))
     return [InferenceRule(id=f"r-{name}", when=when, present=(name,), because="so") for name in names]

@@ -14,13 +14,14 @@ from typing import Any
 
 import msgspec
 import numpy as np
+from diagnose.reasoning.compiled import compiled
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
-from diagnose.reasoning.compiled import compiled
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.cache import load_rule_book
-from diagnose.rule_book.types import All, AnyOf, Condition, FindingIs, RuleBook
+from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs
+from diagnose.rule_book.types import RuleBook
 from tests.benchmarks.timing import medians, seconds
 from tests.reasoning.books import RULES, real_rule_book
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
+import msgspec
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -25,7 +26,7 @@ from diagnose.cases.events import (
 )
 from diagnose.cases.journal import Journal
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, State
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.types import DataSheet, Limit, Value
 
 SHEET: DataSheet = {"nominal-voltage": 230.0}
 
@@ -176,3 +177,16 @@ def test_taking_back_the_last_answer_restores_what_the_diagnosis_was_made_from(
     assert after.last_turn == before.last_turn
     assert after.notes == before.notes + tuple(event.text for event in last if isinstance(event, Note))
     assert len(after.acknowledged) == len(before.acknowledged) + sum(isinstance(e, Acknowledgement) for e in last)
+
+
+@given(
+    st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(max_size=10)
+    | st.lists(st.text(max_size=5), max_size=3).map(tuple)
+    | st.builds(Limit, st.floats(allow_nan=False, allow_infinity=False), st.sampled_from(["above", "below"]))
+)
+def test_every_kind_of_value_comes_back_from_a_journal_as_it_was(value: Value) -> None:
+    """A figure, a word, several words and a limit, measured and on the data sheet."""
+    for event in (Measurement(quantity="voltage", value=value), SheetFilled(field="voltage", value=value)):
+        entry = Entry(turn=1, at="", event=event)
+        assert msgspec.json.decode(msgspec.json.encode(entry), type=Entry) == entry

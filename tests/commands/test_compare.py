@@ -34,14 +34,15 @@ class TestScreen:
             "Indicated",
             "Pairs",
             "Line",
-            "Evidence",
+            "What the readings alone say",
             "What follows",
-            "Held beforehand",
+            "Assumed",
         ]
         at = [next(n for n, line in enumerate(lines) if line.startswith(head)) for head in heads]
         assert at == sorted(at)
-        assert "receiver draws a square root of a linear signal" in done.out
-        assert "Bayes factor of the first over the second" in done.out
+        assert "receiver takes the square root of a linear signal" in done.out
+        said = " ".join(done.out.split())
+        assert "times as likely with “receiver takes the square root of a linear signal” as with" in said
 
     def test_the_worked_example(self, call: Call) -> None:
         """Zero, gain and their limits (8.12), the reading that separates, the origin to look for."""
@@ -146,7 +147,7 @@ class TestPicture:
         assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")
         assert ET.parse(tmp_path / "a.svg").getroot().tag.endswith("svg")
         drawn = (tmp_path / "a.svg").read_text(encoding="utf-8")
-        for words in ("permissible error", "fitted line", "receiver draws a square root", "deviation [%]"):
+        for words in ("permissible error", "fitted line", "receiver takes the square root", "deviation [%]"):
             assert words in drawn
 
     def test_without_the_library_it_says_how_to_get_it(self, tmp_path: Path) -> None:

@@ -210,7 +210,7 @@ def test_nothing_answered_is_nothing_kept(tmp_path: Path) -> None:
 
 def schema() -> dict[str, Any]:
     """Return the schema of the real rule book's data sheets."""
-    done = run("data-sheet", "schema")
+    done = run("schema", "data-sheet")
     assert (done.status, done.err) == (0, "")
     return json.loads(done.out)  # type: ignore[no-any-return]
 

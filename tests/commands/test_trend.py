@@ -38,7 +38,7 @@ class TestScreen:
         said = " ".join(done.out.split())
         assert "stuck on one value: 36 equal readings in a row" in said
         assert "2026-03-03 12:30 for 2.92 h: 44.62 m3/h" in said
-        assert "shows flow while the pump stands: 1.32 in 117 readings" in said
+        assert "shows flow while the pump is off: 1.32 in 117 readings" in said
         assert "drops to zero and comes back: 3 times" in said
         assert "+ shows a value that never moves" in said
 

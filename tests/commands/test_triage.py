@@ -25,7 +25,7 @@ class TestWhereAReportComesFrom:
         (tmp_path / "ticket.txt").write_text(TICKET, encoding="utf-8")
         done = run("triage", "ticket.txt", cwd=tmp_path)
         assert (done.status, done.err) == (0, "")
-        for head in ("Understood", "Causes, most probable first", "Ask back", "Next step"):
+        for head in ("Understood", "Causes, most probable first", "Questions to ask", "Next step"):
             assert f"\n{head}\n" in done.out
 
     def test_file_pipe_and_dash_say_the_same(self, tmp_path: Path) -> None:
@@ -103,7 +103,7 @@ class TestJson:
             "cautions": list,
         }
         assert _fits(told, contract)
-        assert told["format"] == "diagnosis/1"
+        assert told["format"] == "diagnosis/2"
 
     def test_understood(self, told: dict[str, Any]) -> None:
         """Each item quotes the report; a figure has quantity, value and unit."""
@@ -153,11 +153,15 @@ class TestJson:
 
 
 def test_markdown() -> None:
-    """A ticket gets headings and a table."""
+    """A ticket gets headings, and the causes as a list."""
     done = run("triage", "--format", "markdown", "--top", "2", stdin=TICKET)
     assert (done.status, done.err) == (0, "")
     assert done.out.startswith("# Diagnosis\n")
-    assert 3 <= sum(line.startswith("|") for line in done.out.splitlines()) <= 4
+    causes = done.out.split("## Causes, most probable first")[1].split("##")[0].splitlines()
+    numbered = [line for line in causes if line[:1].isdigit()]
+    assert 1 <= len(numbered) <= 2
+    assert numbered[0].startswith("1. **")
+    assert any(line.startswith("   - for: ") for line in causes)
 
 
 class TestDataSheet:

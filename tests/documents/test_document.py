@@ -2,111 +2,143 @@
 
 from __future__ import annotations
 
-import io
 import json
-from typing import Any
 
-from diagnose.documents.document import Document, diagnosis_document
+import jsonschema
+import msgspec
+import pytest
+from msgspec import UNSET
+from msgspec.structs import replace
+
+from diagnose.documents.diagnosis_types import AnalysisDocument, DiagnosisDocument, HazardDocument
+from diagnose.documents.document import cause_document, diagnosis_document, step_document
 from diagnose.documents.markdown import markdown
-from diagnose.documents.text import make_console, print_document, print_findings
-from diagnose.language.cleaning import clean
-from diagnose.language.understanding import understand
+from diagnose.documents.typed import as_json, schema_of
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import DataSheet
-from tests.rule_book.lamps import MINIMAL
-
-BOOK = load_folder(MINIMAL)
-REPORT = "No light in the lamp. The voltage is 2 V. [red]Greetings to everybody[/red] | <b>*here*</b>"
-
-
-def document_of(report: str, sheet: DataSheet | None = None, top: int | None = None) -> Document:
-    """Return the document of a report about the lamp."""
-    understanding = understand(clean(report), BOOK)
-    diagnosis = diagnose(BOOK, sheet or {}, understanding.observations(), State(competence="skilled"))
-    return diagnosis_document(BOOK, diagnosis, understanding, top)
-
-
-def printed(document: Document, **options: Any) -> str:
-    """Return the document as the terminal shows it."""
-    file = io.StringIO()
-    print_document(make_console(file=file, **options), document)
-    return file.getvalue()
+from tests.documents.invented import BOOK, REPORT, document_of, printed
 
 
 def test_what_was_understood_stands_in_the_document() -> None:
     """Findings with their words, figures in the unit people read, and what nobody understood."""
     document = document_of(REPORT, {"nominal-voltage": 230.0})
-    assert document["format"] == "diagnosis/1"
-    dark = next(each for each in document["understood"] if each["finding"] == "lamp-dark")
-    assert dark["quote"].startswith("No light")
-    assert dark["present"] is True
-    (figure,) = [each for each in document["understood"] if "quantity" in each]
-    assert (figure["quantity"], figure["value"], figure["unit"]) == ("voltage", 2.0, "V")
-    assert any("Greetings" in text for text in document["not_understood"])
-    assert document["findings"]["voltage-missing"] is True
+    assert json.loads(as_json(document))["format"] == "diagnosis/2"
+    dark = next(each for each in document.understood if each.finding == "lamp-dark")
+    assert dark.quote.startswith("No light")
+    assert dark.present is True
+    (figure,) = [each for each in document.understood if each.quantity is not UNSET]
+    assert (figure.quantity, figure.value, figure.unit) == ("voltage", 2.0, "V")
+    assert any("Greetings" in text for text in document.not_understood)
+    assert document.findings["voltage-missing"] is True
 
 
 def test_causes_come_most_probable_first_and_sum_to_what_they_should() -> None:
     """Probabilities fall, and each cause says what speaks for and against it."""
-    causes = document_of(REPORT, {"nominal-voltage": 230.0})["causes"]
-    assert [cause["id"] for cause in causes] == ["supply-missing", "bulb-blown"]
-    assert causes[0]["probability"] > causes[1]["probability"] > 0
-    assert causes[0]["area"] == "Feed"
-    assert {each["finding"] for each in causes[0]["supporting"]} == {"lamp-dark", "voltage-missing"}
+    causes = document_of(REPORT, {"nominal-voltage": 230.0}).causes
+    assert [cause.id for cause in causes] == ["supply-missing", "bulb-blown"]
+    assert causes[0].probability > causes[1].probability > 0
+    assert causes[0].area == "Feed"
+    assert {each.finding for each in causes[0].supporting} == {"lamp-dark", "voltage-missing"}
 
 
 def test_top_limits_the_causes_and_nothing_else() -> None:
     """The combination is the same however many causes are listed."""
     whole, cut = document_of(REPORT), document_of(REPORT, top=1)
-    assert cut["causes"] == whole["causes"][:1]
-    assert {key: value for key, value in cut.items() if key != "causes"} == {
-        key: value for key, value in whole.items() if key != "causes"
-    }
+    assert cut == replace(whole, causes=whole.causes[:1])
 
 
 def test_cautions_and_changes_of_the_plant_come_with_the_next_step() -> None:
-    """What a step needs is among its steps, in order, and the cautions say how to avoid the hazard."""
-    step = document_of("No light.")["next"]
-    assert (step["kind"], step["id"]) == ("remedy", "change-bulb")
-    assert step["steps"] == ["Switch off and lock.", "Fit a new bulb."]
-    (caution,) = step["cautions"]
-    assert (caution["signal"], caution["avoid"]) == ("danger", ["Prove dead before work."])
-    assert caution["source"] == "Judgement (invented)"
+    """What a step needs is among its steps, in order; the cautions say how to avoid the hazard."""
+    step = document_of("No light.").next
+    assert (step.kind, step.id) == ("remedy", "change-bulb")
+    assert step.steps == ("Switch off and lock.", "Fit a new bulb.")
+    assert [(each.state, each.to) for each in step.changes] == [("supply", "isolated")]
+    assert step.standing["supply"] == "live"
+    (caution,) = step.cautions
+    assert (caution.signal, caution.avoid) == ("danger", ("Prove dead before work.",))
+    assert caution.source == "Judgement (invented)"
 
 
-def test_the_document_is_plain_json() -> None:
-    """No infinity, nothing that JSON does not know."""
-    document = document_of(REPORT)
-    assert json.loads(json.dumps(document, allow_nan=False)) == document
+def test_parts_are_the_same_whoever_makes_them() -> None:
+    """The interview makes a cause or a step alone; it is the one of the whole document."""
+    diagnosis = diagnose(BOOK, {}, (), State(competence="skilled"))
+    document = diagnosis_document(BOOK, diagnosis)
+    assert tuple(cause_document(BOOK, each) for each in diagnosis.causes) == document.causes
+    assert step_document(BOOK, diagnosis.proposals.next) == document.next
+
+
+def test_hazards_told_come_first_everywhere() -> None:
+    """Stop, what is the matter, what to do: before anything else."""
+    hazard = HazardDocument(id="smoke", title="smoke from the housing", do="Stand clear.", quote="it smokes")
+    document = replace(document_of("No light."), stop=(hazard,))
+    assert printed(document).split("\n")[1:4] == ["Stop", "  ! smoke from the housing  “it smokes”", "    Stand clear."]
+    assert markdown(document).startswith("# Diagnosis\n\n## Stop\n\n- **smoke from the housing** — “it smokes”\n")
+    assert diagnosis_document(BOOK, diagnose(BOOK, {}, (), State()), stop=[hazard]).stop == (hazard,)
+
+
+@pytest.mark.parametrize("report", [REPORT, "No light.", "Greetings.", "No light. Not lamp dark."])
+def test_the_document_is_json_that_its_schema_takes(report: str) -> None:
+    """No infinity, nothing that JSON does not know, and nothing that is not promised; read back, it is the same."""
+    document = document_of(report)
+    schema = schema_of(DiagnosisDocument, "Diagnosis")
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(json.loads(as_json(document)), schema)
+    assert msgspec.json.decode(as_json(document), type=DiagnosisDocument) == document
+
+
+def test_answers_that_cannot_be_true_together_have_no_figure() -> None:
+    """Infinity is not JSON: it is null."""
+    diagnosis = replace(diagnose(BOOK, {}, (), State()), conflict=float("inf"))
+    document = diagnosis_document(BOOK, diagnosis)
+    assert document.conflict_bits is None
+    assert any("do not fit together" in text for text in document.messages)
 
 
 def test_contradictions_say_what_was_counted() -> None:
     """Both statements are told, and which of them counts."""
     document = document_of("No light. Not lamp dark.")
-    (contradiction,) = document["contradictions"]
-    assert (contradiction["finding"], contradiction["counted"]) == ("lamp-dark", "absent")
-    assert "Contradiction about “lamp is dark”" in printed(document, width=200)
-    assert "Contradiction about “lamp is dark”" in markdown(document)
+    (contradiction,) = document.contradictions
+    assert (contradiction.finding, contradiction.counted) == ("lamp-dark", "absent")
+    for shown in (printed(document, width=200), markdown(document)):
+        assert "Contradiction about “lamp is dark”" in shown
+        assert "taken as absent" in shown
 
 
-def test_findings_of_an_analysis_stand_line_by_line_and_what_is_absent_together() -> None:
-    """What is present has its reason behind it; absent findings fill one paragraph, so that they push nothing away."""
-    file = io.StringIO()
-    findings = [
-        {"title": "reads high", "present": True, "because": "zero 2 m3/h"},
-        {"title": "swings", "present": False},
-        {"title": "stays at zero", "present": False},
-    ]
-    print_findings(make_console(file=file, width=80), findings)
-    assert file.getvalue().splitlines() == ["  +  reads high  (zero 2 m3/h)", "  -  not: swings; stays at zero"]
+def test_cautions_that_hang_on_what_is_not_known_stand_apart_and_in_full() -> None:
+    """Unknown counts as dangerous; those that hold anyway come first."""
+    document = document_of("No light.")
+    (caution,) = document.next.cautions
+    hanging = replace(caution, title="Wet place", condition="if place: outside")
+    document = replace(document, next=replace(document.next, cautions=(hanging, caution)))
+    shown = printed(document, width=200)
+    first, then = (
+        shown.index(f"\n{head}\n") for head in ("Cautions before the next step", "Cautions that depend on the site")
+    )
+    assert first < shown.index(caution.title) < then < shown.index("Wet place (if place: outside)")
+    assert shown.count(caution.consequence) == shown.count(caution.avoid[0]) == 2
 
 
 def test_what_only_the_analyses_say_has_no_empty_head() -> None:
     """A report of readings alone shows what they say, not that nothing was understood."""
     document = document_of("Greetings to everybody.")
-    assert "nothing that this rule book knows" in printed(document)
-    document["analyses"] = [{"about": "3 pairs", "says": ["zero 2 m3/h"], "findings": [], "warnings": []}]
+    assert "nothing that the rule book knows" in printed(document)
+    analysis = AnalysisDocument(about="3 pairs", says=("zero 2 m3/h",), findings=(), warnings=())
+    document = replace(document, analyses=(analysis,))
     assert "Understood" not in printed(document)
     assert "From the 3 pairs" in printed(document)
+
+
+def test_a_limit_stands_in_every_rendering_as_people_say_it() -> None:
+    """The bound in the quantity's unit and the side for programs, the words for people."""
+    document = document_of("The voltage reads < 2 V.", {"nominal-voltage": 230.0})
+    (limit,) = [each for each in document["understood"] if "quantity" in each]
+    assert {key: limit[key] for key in ("value", "unit", "limit", "shown")} == {
+        "value": 2.0,
+        "unit": "V",
+        "limit": "below",
+        "shown": "below 2 V",
+    }
+    assert document["findings"]["voltage-missing"] is True
+    assert ": below 2 V — “" in markdown(document)
+    assert ": below 2 V  “" in printed(document)
+    assert json.loads(json.dumps(document)) == document

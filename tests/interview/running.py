@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
 
 from diagnose.cases.journal import Journal
@@ -12,40 +11,33 @@ from diagnose.documents.text import make_console
 from diagnose.interview.loop import interview
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import Terminal
-from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import DataSheet, RuleBook
-from diagnose.shipped import shipped_folder
+from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.types import DataSheet
+from tests.protocol.lamps import LAMP, lamp_book_engine
 
-LAMP = Path(__file__).parent / "lamp"
-
-
-@lru_cache(maxsize=1)
-def lamp_book() -> RuleBook:
-    """Return the small rule book about a desk lamp."""
-    return load_folder(LAMP)
-
-
-@lru_cache(maxsize=1)
-def real_book() -> RuleBook:
-    """Return the rule book that the project ships."""
-    return load_folder(shipped_folder("rules"))
+__all__ = ["LAMP", "run"]
 
 
 def run(
     answers: Sequence[str],
     folder: Path,
-    rule_book: RuleBook | None = None,
+    engine: Engine | None = None,
     *,
     resume: bool = False,
     data_sheet: DataSheet | None = None,
-    report: bytes = b"",
+    report: str = "",
     name: str = "example",
+    person: bool = False,
+    height: int = 24,
 ) -> tuple[int, str]:
-    """Return exit status and everything printed when these lines are typed; input ends after the last."""
+    """Return exit status and everything printed when these lines are typed; input ends after the last.
+
+    As a ``person``, pages of that ``height`` are shown, and what is typed is not printed back.
+    """
     output = io.StringIO()
-    console = make_console(file=output, width=80, color_system=None, force_terminal=False)
+    console = make_console(file=output, width=80, height=height, color_system=None, force_terminal=False)
     opened = Journal.resume(folder, name) if resume else Journal.start(folder, data_sheet or {}, name)
     with opened as journal:
-        terminal = Terminal(console, io.StringIO("".join(f"{line}\n" for line in answers)), person=False)
-        status = interview(Session(rule_book or lamp_book(), journal), terminal, report)
+        terminal = Terminal(console, io.StringIO("".join(f"{line}\n" for line in answers)), person=person)
+        status = interview(Session(engine or lamp_book_engine(), journal), terminal, report)
     return status, output.getvalue()

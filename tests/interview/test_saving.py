@@ -10,23 +10,25 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.cases.events import standing_of
 from diagnose.cases.journal import Journal
+from diagnose.cases.standing import standing_of
+from diagnose.interview.session import Session
 from tests.interview.running import run
+from tests.protocol.lamps import lamp_book_engine
 
-ANSWERS = ["it flickers", "3", "no", "n the cat was near", "1", "dry", "230 V", "y", "229 V", "1", "1"]
+ANSWERS = ["no light", "3", "n the cat was near", "o", "3", "dry", "230 V", "y", "229 V", "1", "1", "1"]
 
 
 def standing(folder: Path) -> object:
     """Return what the journal of the example case amounts to."""
     with Journal.resume(folder, "example") as journal:
-        return standing_of(journal.entries, journal.head.data_sheet)
+        return standing_of(Session(lamp_book_engine(), journal).case)
 
 
 @given(cut=st.integers(min_value=0, max_value=len(ANSWERS)))
 @settings(max_examples=len(ANSWERS) + 1, deadline=None)
 def test_an_interview_cut_anywhere_goes_on_where_it_was(cut: int, tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Input that ends after any answer leaves with status 130; resumed, the case ends as if never interrupted.
+    """Input that ends after any answer leaves with status 130; resumed, the case stands as it stood.
 
     An answer that needs several lines (cautions, then a reading) is asked for anew from its first line.
     """
@@ -34,7 +36,7 @@ def test_an_interview_cut_anywhere_goes_on_where_it_was(cut: int, tmp_path_facto
     run(ANSWERS, whole)
     status, printed = run(ANSWERS[:cut], parts)
     if status == 130:
-        assert "Saved. Go on with: diagnose interview --resume example" in printed
+        assert "Go on with: diagnose interview --resume example" in printed
         before = standing(parts)
         run([], parts, resume=True)
         assert standing(parts) == before
@@ -56,7 +58,7 @@ def test_every_answer_is_on_disk_before_the_next_question(tmp_path: Path) -> Non
 
 def test_acknowledgements_are_kept(tmp_path: Path) -> None:
     """A danger is acknowledged before its steps, and the journal says so."""
-    run(["no light", "3", "o", "3", "1", "230 V", "y", "3 V"], tmp_path)
+    run(["no light", "3", "o", "3", "1 dry; 2 230 V", "y", "3 V"], tmp_path)
     lines = [json.loads(line) for line in (tmp_path / "example.case").read_text(encoding="utf-8").splitlines()[1:]]
     kinds = [line["event"]["kind"] for line in lines]
     assert kinds.index("acknowledged") < kinds.index("measured")
@@ -78,6 +80,6 @@ def test_going_back_restores_what_was_before(tmp_path: Path) -> None:
 
 def test_a_number_does_not_acknowledge_a_danger(tmp_path: Path) -> None:
     """Only y or yes does: a number typed too early leaves the steps unshown."""
-    _, printed = run(["no light", "3", "o", "3", "1", "230 V", "2", "1"], tmp_path)
+    _, printed = run(["no light", "3", "o", "3", "dry; 230 V", "2", "1"], tmp_path)
     assert printed.count("heed it? >") == 3
     assert "Put the tester into the socket." not in printed

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.interview.running import real_book, run
+from tests.engines import real_engine
+from tests.interview.running import run
 
 COMPLAINTS = [
     "shows negative flow",
@@ -24,21 +25,20 @@ def walk(seed: int, folder: Path, complaint: str) -> str:
     chooser = random.Random(seed)
     answers = [complaint, chooser.choice("123")]
     answers += [chooser.choice(["1", "1", "2", "y", "s", "unknown", "back", "12 mA", "w"]) for _ in range(60)]
-    return run(answers, folder, real_book(), name=f"walk-{seed}")[1]
+    return run(answers, folder, real_engine(), name=f"walk-{seed}")[1]
 
 
-@pytest.mark.parametrize("seed", range(5))
-def test_cautions_come_before_steps(seed: int, tmp_path: Path) -> None:
-    """Wherever a danger or warning is shown for a step, it is acknowledged before the first step is."""
-    printed = walk(seed, tmp_path, COMPLAINTS[seed])
-    for block in re.split(r"\n(?:Check|Remedy|Now prove it): ", printed)[1:]:
-        grave = re.search(r"^\s+(?:DANGER|WARNING) ", block, re.MULTILINE)
-        first_step = re.search(r"^  1\. ", block, re.MULTILINE)
-        if grave and first_step:
-            assert grave.start() < first_step.start()
-            acknowledged = re.search(r"^heed it\? > (?:y|yes|1)$", block, re.MULTILINE)
-            assert acknowledged is not None
-            assert acknowledged.start() < first_step.start()
+def test_cautions_come_before_steps(tmp_path: Path) -> None:
+    """No screen shows a danger or warning beside the steps it is for: it is heeded on a screen before."""
+    heeded = 0
+    for seed, complaint in enumerate(COMPLAINTS):
+        for screen in walk(seed, tmp_path, complaint).split("-" * 78)[1:]:
+            if not re.search(r"^\s+(?:DANGER|WARNING) ", screen, re.MULTILINE):
+                continue
+            before = screen.split("heed it? >")[0]
+            assert not re.search(r"^  1\. ", before, re.MULTILINE), screen
+            heeded += "heed it? >" in screen
+    assert heeded > 3
 
 
 @pytest.mark.parametrize("seed", range(2))
@@ -50,32 +50,32 @@ def test_nothing_is_wider_than_the_screen(seed: int, tmp_path: Path) -> None:
 
 def test_no_colour_or_control_reaches_a_pipe(tmp_path: Path) -> None:
     """Markup and escape sequences in answers are shown as text or dropped, never interpreted."""
-    _, printed = run(["\x1b[31mdark\x1b[0m", "3", "note [red]hot[/red] \x1b]0;title\x07", "l"], tmp_path)
+    _, printed = run(["\x1b[31mdark\x1b[0m", "3", "n [red]hot[/red] \x1b]0;title\x07", "l"], tmp_path)
     assert "\x1b" not in printed
     assert "[red]hot[/red]" in printed
 
 
 def test_a_report_starts_the_interview(tmp_path: Path) -> None:
     """What a report says is understood before the first question."""
-    _, printed = run(["l"], tmp_path, report=b"The lamp is dark. All lamps dark in the house.")
-    assert "understood: lamp is dark" in printed
+    _, printed = run(["l"], tmp_path, report="The lamp is dark. All lamps dark in the house.")
+    assert "+  lamp is dark  “lamp is dark”" in printed.replace("The ", "")
     assert "What may you do here?" in printed
 
 
 def test_what_says_nothing_of_a_fault_is_kept_and_asked_on(tmp_path: Path) -> None:
     """A reading or a date alone is no complaint; who cannot say more goes on all the same."""
     told = ["flow on the display is 34 m3/h", "the screen went dark", "l"]
-    _, printed = run(told, tmp_path, real_book(), name="asked-on")
+    _, printed = run(told, tmp_path, real_engine(), name="asked-on")
     assert "That is kept, but it does not say what is wrong." in printed
-    assert printed.index("understood: display is dark") < printed.index("What may you do here?")
-    _, printed = run(["flow on the display is 34 m3/h", "u", "l"], tmp_path, real_book(), name="nobody-knows")
+    assert printed.index("+  display is dark") < printed.index("What may you do here?")
+    _, printed = run(["flow on the display is 34 m3/h", "u", "l"], tmp_path, real_engine(), name="nobody-knows")
     assert "What may you do here?" in printed
 
 
 def test_words_that_name_no_finding_are_kept_and_count(tmp_path: Path) -> None:
     """Nobody can say more; then the words are what there is."""
     said = "the windings have fewer ohms than the tag of the tube says"
-    _, printed = run([said, "u", "3"], tmp_path, real_book())
+    _, printed = run([said, "u", "3"], tmp_path, real_engine())
     assert "That is kept, but it does not say what is wrong." in printed
     assert "Coil with shorted turns" in printed[printed.index("What may you do here?") :]
 
@@ -83,29 +83,34 @@ def test_words_that_name_no_finding_are_kept_and_count(tmp_path: Path) -> None:
 def test_words_told_first_still_count_when_more_is_told(tmp_path: Path) -> None:
     """What "is kept" is kept: the second message adds to the first, whichever of them names a finding."""
     first, second = "the windings have fewer ohms than the tag of the tube says", "it reads lower than the tank"
-    _, both = run([first, second, "3"], tmp_path, real_book(), name="both")
-    _, alone = run([second, "3"], tmp_path, real_book(), name="alone")
+    _, both = run([first, second, "3"], tmp_path, real_engine(), name="both")
+    _, alone = run([second, "3"], tmp_path, real_engine(), name="alone")
     ranking = [printed[printed.index("What may you do here?") :] for printed in (both, alone)]
     assert "Coil with shorted turns" in ranking[0]
     assert "Coil with shorted turns" not in ranking[1]
 
 
-def test_what_a_step_is_for_is_asked_before_it(tmp_path: Path) -> None:
-    """A step on the bus waits until somebody has said which outputs are in use; several are set off with commas."""
-    answers = ["control system shows something else than the display", "3"]
-    for _ in range(12):
-        _, printed = run([*answers, "l"], tmp_path, real_book(), name=f"asked-{len(answers)}")
-        waiting = re.findall(r"^The next step needs to know: (.*)$", printed, re.MULTILINE)
-        assert "Check: Compare bus value with the display" not in printed
-        if not waiting or "output" in waiting[-1]:
-            break
-        answers.append("unknown")
-    assert "output" in waiting[-1]
-    choices = re.findall(r"^  (\d)  (\S.*)$", printed, re.MULTILINE)
-    numbers = ",".join(number for number, word in choices[-6:] if word in ("4-20 mA", "pulse"))
-    _, printed = run([*answers, numbers, "l"], tmp_path, real_book(), name="several")
-    assert "RS-485" not in printed.split(f"> {numbers}")[1]
-    assert "Check: " in printed.split(f"> {numbers}")[1] or "needs to know" in printed.split(f"> {numbers}")[1]
+def test_fields_are_asked_together_and_once(tmp_path: Path) -> None:
+    """What a step hangs on is asked on one screen; Enter alone leaves the rest open, and it is not asked again."""
+    start = ["control system shows something different from the display", "3"]
+    _, printed = run([*start, "l"], tmp_path, real_engine(), name="asked")
+    (screen,) = re.findall(r"^Before “.*", printed, re.MULTILINE)
+    fields = re.findall(r"^  \d  (.*?)(?: \(several.*?)?:", printed.split(screen)[1], re.MULTILINE)
+    assert len(fields) >= 2
+    answers = [*start, "", *("s" for _ in range(6)), "l"]
+    _, printed = run(answers, tmp_path, real_engine(), name="once")
+    for field in fields:
+        assert len(re.findall(rf"^  \d  {re.escape(field)}", printed, re.MULTILINE)) <= 1
+
+
+def test_facts_told_are_not_asked_again(tmp_path: Path) -> None:
+    """An output that was told in passing is no field of any screen."""
+    told = "control system shows something different from the display, 4-20 mA output, remote version, in a pit"
+    _, printed = run([told, "3", "", *("s" for _ in range(8)), "l"], tmp_path, real_engine(), name="told")
+    assert "outputs that are used: 4-20 mA" in printed
+    assert not re.search(
+        r"^ +\d  (outputs that are used|how the meter is built|where the meter sits)", printed, re.MULTILINE
+    )
 
 
 PAIRS = "0 20.1; 24.8 39.7; 50.3 60.4; 74.9 80 m3/h"
@@ -124,20 +129,20 @@ SHEET = {
 
 def to_the_pairs(folder: Path, *more: str) -> str:
     """Return the screens of an interview that is led to the check that takes pairs of readings, from there on."""
-    start = ["control system shows something else than the display", "3", "o"]
-    _, printed = run([*start, "l"], folder, real_book(), name="way", data_sheet=SHEET)
-    title = "How does the control system's number run against the display's?"
-    number = re.search(rf"^ +(\d+)  check: {re.escape(title)}", printed, re.MULTILINE)
+    start = ["control system shows something different from the display", "3", "o"]
+    _, printed = run([*start, "l"], folder, real_engine(), name="way", data_sheet=SHEET)
+    title = "How does the control system's number follow the display?"
+    number = re.search(rf"^ +(\d+)  {re.escape(title)}", printed, re.MULTILINE)
     assert number is not None, printed
-    _, printed = run([*start, number[1], *more, "l"], folder, real_book(), name="pairs", data_sheet=SHEET)
-    return printed.split("or type pairs, display first")[1]
+    _, printed = run([*start, number[1], *more, "l"], folder, real_engine(), name="pairs", data_sheet=SHEET)
+    return printed[printed.index("Which step instead?") :].split("or type pairs, display first")[1]
 
 
 def test_pairs_may_be_typed_in_place_of_an_answer(tmp_path: Path) -> None:
     """What they say is shown, counts, and the check is done; a file of them does as well."""
     printed = to_the_pairs(tmp_path, PAIRS)
     assert "From the 4 pairs of readings" in printed
-    assert "+ the control system shows about a fifth of the range at zero flow" in " ".join(printed.split())
+    assert "the control system shows about a fifth of the range at zero flow" in " ".join(printed.split())
     assert "Receiver takes the signal for 0–20 mA  up" in printed
     table = "display [m3/h];plc [m3/h]\n" + PAIRS.removesuffix(" m3/h").replace("; ", "\n").replace(" ", ";") + "\n"
     (tmp_path / "pairs.csv").write_text(table, encoding="utf-8")
@@ -151,3 +156,13 @@ def test_pairs_that_cannot_be_read_are_asked_again(tmp_path: Path) -> None:
     assert printed.count("? ") >= 4
     assert "the unit of the reference readings is missing" in " ".join(printed.split())
     assert "From the" not in printed
+
+
+def test_a_y_typed_ahead_heeds_nothing(tmp_path: Path) -> None:
+    """Cautions over several pages are heeded after the last of them has been shown, not before."""
+    start = ["no light", "3", "o", "3", "1 wet; 2 230 V"]
+    _, printed = run([*start, "y", "y", "l"], tmp_path, person=True, height=12)
+    assert "That counts only after the last caution has been shown." in printed
+    said = printed.index("That counts only after")
+    assert "Put the tester into the socket." not in printed[:said]
+    assert "Put the tester into the socket." in printed[said:]

@@ -40,11 +40,13 @@ def test_from_complaint_to_cure(terminal) -> None:  # type: ignore[no-untyped-de
         ("What may you do", "1"),
         ("Change the bulb", "1"),
         ("Did it cure", "1"),
+        ("anything still wrong", "1"),
+        ("Cured and proved: Change the bulb", "l"),
     ]:
         child.expect(wanted)
         child.expect(PROMPT)
         child.sendline(answer)
-    child.expect("Cured and proved: Change the bulb")
+    child.expect("Kept as case typed")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0
@@ -58,7 +60,7 @@ def test_ctrl_c_saves_and_leaves_with_130(terminal) -> None:  # type: ignore[no-
     child.expect("What may you do")
     child.expect(PROMPT)
     child.sendintr()
-    child.expect("Saved. Go on with: diagnose interview --resume cut")
+    child.expect("Go on with: diagnose interview --resume cut")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 130
@@ -71,7 +73,7 @@ def test_end_of_input_saves_and_leaves_with_130(terminal) -> None:  # type: igno
     child = terminal("--name", "ended")
     child.expect(PROMPT)
     child.sendeof()
-    child.expect("Saved")
+    child.expect("Kept as case ended")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 130

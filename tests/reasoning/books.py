@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 from typing import Any
 
-from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.types import (
     Area,
     Cause,
@@ -24,14 +22,14 @@ from diagnose.rule_book.types import (
     Source,
     StateChange,
 )
+from tests.engines import real_engine
 
 RULES = Path(__file__).parents[2] / "rules"
 
 
-@cache
 def real_rule_book() -> RuleBook:
     """Return the rule book of this repository."""
-    return load_folder(RULES)
+    return real_engine().rule_book
 
 
 SETTINGS = Settings(

@@ -8,8 +8,9 @@ from typing import Any
 import clips
 from hypothesis import strategies as st
 
+from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.conditions import truth
-from diagnose.rule_book.types import All, AnyOf, Comparison, Condition, FindingIs, InferenceRule, Operand, Value
+from diagnose.rule_book.types import InferenceRule, Limit, Value
 
 FINDINGS = tuple("abcdef")
 NUMBERS = ("x", "y", "z")
@@ -75,6 +76,14 @@ VALUES = st.builds(
     lambda numbers, word: {**numbers, **({WORD: word} if word else {})},
     st.dictionaries(st.sampled_from(NUMBERS), FIGURES, max_size=3),
     st.none() | st.sampled_from(WORDS) | st.lists(st.sampled_from(WORDS), min_size=2, max_size=2).map(tuple),
+)
+
+VALUES_AND_LIMITS = st.builds(
+    lambda figures, limits: {**figures, **limits},
+    VALUES,
+    st.dictionaries(
+        st.sampled_from(NUMBERS), st.builds(Limit, FIGURES, st.sampled_from(["above", "below"])), max_size=2
+    ),
 )
 
 

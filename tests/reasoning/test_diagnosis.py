@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import pytest
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
 from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.posterior import MOST_PRESENT
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import COMPETENCES, DataSheet, RuleBook, Step
-from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
+from diagnose.rule_book.types import COMPETENCES, DataSheet, Limit, Quantity, RuleBook, Step
+from tests.engines import real_engine
+from tests.reasoning.books import book, cause, caution, finding, real_rule_book, remedy, yes_or_no
 
 WALKS, STEPS = 16, 6
 
@@ -20,6 +22,38 @@ WALKS, STEPS = 16, 6
 def seen(name: str, present: bool = True) -> FindingSeen:
     """Return an observation of a finding."""
     return FindingSeen(finding=name, present=present)
+
+
+class TestLimits:
+    """Readings of which only one side is known go through the whole diagnosis of the real rule book."""
+
+    def test_any_limits_of_any_quantities_give_a_diagnosis(self) -> None:
+        """Nothing is worked out from them, nothing fails, and what is shown of them is in words."""
+        rule_book, random = real_rule_book(), np.random.default_rng(7)
+        measured = [each for each in rule_book.quantities.values() if each.plausible and not each.where_to_find]
+        for _ in range(8):
+            observations, sheet = [], {}
+            for quantity in measured:
+                if random.random() < 0.4 and quantity.plausible:
+                    low, high = quantity.plausible
+                    bound = high if random.random() < 0.3 else low + (high - low) * float(random.random()) ** 6
+                    limit = Limit(bound, "above" if random.random() < 0.5 else "below")
+                    if quantity.on_data_sheet:
+                        sheet[quantity.id] = limit
+                    else:
+                        observations.append(Measurement(quantity=quantity.id, value=limit))
+            diagnosis = diagnose(real_engine(), sheet, tuple(observations), State())
+            assert abs(sum(each.probability for each in diagnosis.causes)) > 0.5
+            assert {each.quantity for each in observations} <= diagnosis.values.keys()
+
+    def test_an_open_coil_is_found_from_over_range_and_the_reason_says_so(self) -> None:
+        """`OL` at the coil makes the same finding as two megohms, and stands in the reasons."""
+        over = Limit(1e9, "above")
+        diagnosis = diagnose(real_engine(), {}, (Measurement(quantity="coil-resistance", value=over),), State())
+        assert diagnosis.findings["coil-circuit-open"] is True
+        assert diagnosis.findings["coil-circuit-shorted"] is False
+        origins = [reason.origin for cause in diagnosis.causes for reason in cause.supporting]
+        assert any("resistance of the coil circuit over range" in each for each in origins)
 
 
 class TestSafety:
@@ -33,7 +67,7 @@ class TestSafety:
         random = np.random.default_rng(31)
         looked_at = 0
         for _ in range(WALKS):
-            for sheet, state, diagnosis in walk(real_rule_book(), random):
+            for sheet, state, diagnosis in walk(random):
                 for proposal in proposed(diagnosis):
                     looked_at += 1
                     wrong = unsafe(real_rule_book(), proposal, sheet, state)
@@ -50,7 +84,7 @@ class TestSafety:
             plant = {"supply": "isolated", "enclosure": "open"} if random.random() < 0.5 else {}
             state = State(competence=competence, plant=plant)
             said = tuple(seen(str(name)) for name in random.choice(symptoms, 2, replace=False))
-            for proposal in proposed(diagnose(rule_book, sheet, said, state)):
+            for proposal in proposed(diagnose(real_engine(), sheet, said, state)):
                 step = step_of(rule_book, proposal)
                 assert "insulation-tester" not in hazards(rule_book, proposal, step)
                 stands = standing_after(proposal)
@@ -58,8 +92,9 @@ class TestSafety:
                     assert (stands["enclosure"], stands["supply"]) != ("open", "live"), proposal
 
 
-def walk(rule_book: RuleBook, random: np.random.Generator) -> Iterator[tuple[DataSheet, State, Diagnosis]]:
+def walk(random: np.random.Generator) -> Iterator[tuple[DataSheet, State, Diagnosis]]:
     """Yield a session of random answers to what is proposed, on a random meter by a random person."""
+    rule_book = real_rule_book()
     sheet = random_sheet(rule_book, random)
     tools = sorted({tool for check in rule_book.checks.values() for tool in check.tools})
     plant: dict[str, str] = {}
@@ -74,7 +109,7 @@ def walk(rule_book: RuleBook, random: np.random.Generator) -> Iterator[tuple[Dat
     complaints = [each.id for each in rule_book.findings.values() if each.complaint]
     said: list[Observation] = [seen(str(name)) for name in random.choice(complaints, random.integers(0, 3))]
     for _ in range(STEPS):
-        diagnosis = diagnose(rule_book, sheet, tuple(said), state)
+        diagnosis = diagnose(real_engine(), sheet, tuple(said), state)
         yield sheet, state, diagnosis
         steps = [each for each in proposed(diagnosis) if each.id in rule_book.checks or each.id in rule_book.remedies]
         if not steps:
@@ -179,10 +214,10 @@ def unsafe(rule_book: RuleBook, proposal: Proposal, sheet: DataSheet, state: Sta
     }
     wrong += [rule for rule, broken in rules.items() if broken]
     raised = dict(proposal.cautions)
-    for caution in rule_book.cautions.values():
-        for item in caution.comes_up:
-            if set(item) == {"meets"} and met & set(item["meets"]) and caution.id not in raised:
-                wrong.append(f"no caution {caution.id}")
+    for each in rule_book.cautions.values():
+        for item in each.comes_up:
+            if set(item) == {"meets"} and met & set(item["meets"]) and each.id not in raised:
+                wrong.append(f"no caution {each.id}")
     return wrong
 
 
@@ -220,7 +255,10 @@ class TestWhatElseItSays:
     """Conflict, unexplained findings, the most probable combination, alternatives, messages."""
 
     BOOK = book(
-        *(finding(name) for name in ("a", "b", "odd")),
+        *(finding(name) for name in ("a", "b")),
+        finding("odd", kind="symptom"),
+        finding("plastic-pipe", kind="result"),
+        finding("since-the-storm", kind="history"),
         finding("high", alternatives="deviation"),
         finding("low", alternatives="deviation", leak=1e-4),
         cause("one", {"a": 0.9, "b": 0.9, "high": 0.8}),
@@ -228,10 +266,11 @@ class TestWhatElseItSays:
         *(cause(f"other-{number}", {"low": 0.1}) for number in range(20)),
         yes_or_no("look", "b"),
     )
+    ENGINE = Engine(BOOK)
 
     def said(self, *observations: Observation) -> Diagnosis:
         """Return the diagnosis."""
-        return diagnose(self.BOOK, {}, observations, State())
+        return diagnose(self.ENGINE, {}, observations, State())
 
     def test_findings_of_one_cause_fit_together(self) -> None:
         """Jensen's conflict is below zero: together they are more probable than by chance."""
@@ -257,6 +296,10 @@ class TestWhatElseItSays:
     def test_a_finding_that_no_cause_shows_is_unexplained(self) -> None:
         """And only that one."""
         assert self.said(seen("odd"), seen("a")).unexplained == ("odd",)
+
+    def test_what_is_no_complaint_needs_no_explanation(self) -> None:
+        """When it began, or how the meter is built, is no symptom, though no cause shows it."""
+        assert self.said(seen("plastic-pipe"), seen("since-the-storm"), seen("a")).unexplained == ()
 
     def test_the_most_probable_combination(self) -> None:
         """Two findings of two causes that share none make a pair; one finding makes one cause."""
@@ -287,7 +330,7 @@ class TestWhatElseItSays:
         """In a message that names those left out."""
         names = [f"f{number:02}" for number in range(MOST_PRESENT + 2)]
         rule_book = book(*(finding(name) for name in names), cause("one", dict.fromkeys(names, 0.5)))
-        (message,) = diagnose(rule_book, {}, tuple(seen(name) for name in names), State()).messages
+        (message,) = diagnose(Engine(rule_book), {}, tuple(seen(name) for name in names), State()).messages
         assert message.count("title of f") == 2
 
     def test_cured_ends_it(self) -> None:
@@ -303,23 +346,87 @@ class TestWhatElseItSays:
         assert 0 < after < before
 
 
+class TestToldOfTheMeter:
+    """A fact of the data sheet that was told counts as the data sheet does, whichever way it came."""
+
+    ENGINE = Engine(
+        book(
+            finding("dark", kind="symptom"),
+            cause("bus-silent", {"dark": 0.9}, applies={"output": ("bus",)}),
+            cause("fuse", {"dark": 0.9}, applies={"place": ("pit",)}),
+            cause("board", {"dark": 0.9}),
+            Quantity(id="place", title="place", choices=("pit", "hall"), where_to_find="look"),
+            Quantity(id="output", title="output", choices=("bus", "loop"), several=True, where_to_find="plate"),
+            caution("drowning", {"place": ("pit",), "meets": ("water",)}, signal="danger"),
+            remedy("board", meets=("water",)),
+            yes_or_no("climb-down", "dark", applies={"place": ("pit",)}),
+        )
+    )
+    SHEETS: Sequence[DataSheet] = (
+        {"place": "pit"},
+        {"place": "hall"},
+        {"output": ("loop",)},
+        {"output": ("bus", "loop"), "place": "hall"},
+    )
+
+    def told(self, sheet: DataSheet, before: DataSheet | None = None) -> Diagnosis:
+        """Return the diagnosis where this much is told in passing, ``before`` being on the sheet."""
+        said = tuple(Measurement(quantity=name, value=value) for name, value in sheet.items())
+        return diagnose(self.ENGINE, before or {}, said, State())
+
+    def cautions(self, diagnosis: Diagnosis, step: str) -> dict[str, tuple[str, ...]]:
+        """Return the cautions of a step that is proposed, with the fields on which they hang."""
+        (proposal,) = {each.id: each for each in proposed(diagnosis) if each.id == step}.values()
+        return dict(proposal.cautions)
+
+    def test_a_cause_that_does_not_apply_to_what_was_told_is_not_ranked(self) -> None:
+        """In the hall there is no pit, and a meter with a loop alone has no bus."""
+        assert {each.id for each in self.told({}).causes} == {"bus-silent", "fuse", "board"}
+        assert {each.id for each in self.told({"place": "hall"}).causes} == {"bus-silent", "board"}
+        assert {each.id for each in self.told({"output": ("loop",)}).causes} == {"fuse", "board"}
+        assert {each.id for each in self.told({"output": ("loop", "bus")}).causes} == {"bus-silent", "fuse", "board"}
+
+    def test_a_caution_that_hangs_on_a_told_field_hangs_on_nothing_more(self) -> None:
+        """It holds, or it is gone; while nobody has told, it hangs on the field."""
+        assert self.cautions(self.told({}), "board")["drowning"] == ("place",)
+        assert self.cautions(self.told({"place": "pit"}), "board")["drowning"] == ()
+        assert "drowning" not in self.cautions(self.told({"place": "hall"}, {"place": "pit"}), "board")
+
+    def test_a_field_that_was_told_is_not_asked_for(self) -> None:
+        """What a step hangs on is asked before it, but only what nobody knows."""
+        asked = {each.id: each.ask_first for each in proposed(self.told({}))}
+        assert "place" in asked["board"]
+        assert not any("place" in each.ask_first for each in proposed(self.told({"place": "pit"})))
+
+    def test_the_last_word_holds_against_the_sheet(self) -> None:
+        """Paper says pit, somebody there says hall."""
+        diagnosis = self.told({"place": "hall"}, {"place": "pit"})
+        assert diagnosis.values["place"] == "hall"
+        assert diagnosis.probability("fuse") == 0
+
+    @pytest.mark.parametrize("sheet", SHEETS, ids=str)
+    def test_told_or_on_the_sheet_is_the_same(self, sheet: DataSheet) -> None:
+        """Ranking, proposals, cautions and all."""
+        assert self.told(sheet) == diagnose(self.ENGINE, sheet, (), State())
+
+
 class TestPure:
     """The same arguments give the same result."""
 
     def test_the_same_twice_and_with_sessions_in_between(self) -> None:
-        """Compiled rules and remembered costs are kept for the process and must not leak from case to case."""
+        """What an engine works out once and remembers must not leak from case to case."""
         rule_book = real_rule_book()
         random = np.random.default_rng(2)
         cases = [each for _ in range(3) for each in _arguments(rule_book, random)]
-        first = [diagnose(rule_book, *each) for each in cases]
-        again = [diagnose(rule_book, *each) for each in reversed(cases)]
+        first = [diagnose(real_engine(), *each) for each in cases]
+        again = [diagnose(real_engine(), *each) for each in reversed(cases)]
         assert first == list(reversed(again))
 
     def test_the_order_of_answers_about_different_things_does_not_matter(self) -> None:
         """Four answers in two orders."""
         rule_book = real_rule_book()
         said = [seen(name, number % 2 == 0) for number, name in enumerate(list(rule_book.findings)[::60])]
-        one, other = (diagnose(rule_book, {}, tuple(each), State()) for each in (said, said[::-1]))
+        one, other = (diagnose(real_engine(), {}, tuple(each), State()) for each in (said, said[::-1]))
         assert one.findings == other.findings
         assert one.proposals == other.proposals
         assert [each.id for each in one.causes] == [each.id for each in other.causes]

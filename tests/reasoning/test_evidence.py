@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
-from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, with_calculated
-from diagnose.rule_book.types import Calculation, Comparison, InferenceRule, Operand, Outcome, Quantity
+from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, told_fields, with_calculated
+from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.types import Calculation, DataSheet, InferenceRule, Limit, Outcome, Quantity, Value
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
 
 
@@ -211,6 +212,17 @@ class TestCalculated:
         known = with_calculated(real_rule_book(), {**values, "lower-range-value": 0.0})
         assert known["current-from-display"] == pytest.approx(0.012)
 
+    def test_nothing_is_worked_out_from_a_limit(self) -> None:
+        """Nor what hangs on it; the limit itself stays, and one that is itself a result is not replaced."""
+        given: dict[str, Value] = {"part": Limit(1.0, "above"), "whole": 4.0, "field": 0.5}
+        assert with_calculated(BOOK, given) == given
+        assert with_calculated(BOOK, {**given, "part": 1.0, "share": Limit(0.2, "above")}).keys() == {*given, "share"}
+
+    def test_an_input_that_may_be_unknown_may_still_not_be_a_limit(self) -> None:
+        """A barrier of more than 300 ohm is not the same as none."""
+        values: dict[str, Value] = {"receiver-resistance": 250.0, "other-loop-resistance": Limit(300.0, "above")}
+        assert "planned-loop-load" not in with_calculated(real_rule_book(), values)
+
     def test_what_may_be_unknown_is_left_to_the_calculation(self) -> None:
         """A loop without barrier and cable on the data sheet has the resistance of its receiver."""
         assert with_calculated(real_rule_book(), {"receiver-resistance": 250.0})["planned-loop-load"] == 250.0
@@ -227,6 +239,26 @@ class TestCalculated:
         assert missing_inputs(BOOK, "share-of-share", {"field": 1.0}) == ()
         assert missing_inputs(BOOK, "share", {}) == ()
         assert missing_inputs(BOOK, "no-such-quantity", {}) == ()
+
+
+class TestToldFields:
+    """What is told of the meter in passing counts as its data sheet."""
+
+    def test_a_field_that_is_told_is_on_the_sheet(self) -> None:
+        """A reading of something else is none, nor is what the rule book does not know."""
+        said = [Measurement(quantity=name, value=2.0) for name in ("field", "part", "gone")]
+        assert told_fields(BOOK, {}, said) == {"field": 2.0}
+
+    def test_what_is_told_replaces_the_sheet_and_the_last_statement_holds(self) -> None:
+        """Whoever stands before the meter knows it better than the paper, and better than a minute ago."""
+        said = [Measurement(quantity="field", value=value) for value in (2.0, 3.0)]
+        assert told_fields(BOOK, {"field": 1.0, "other": 5.0}, said) == {"field": 3.0, "other": 5.0}
+
+    def test_the_sheet_itself_stays_as_it_was(self) -> None:
+        """It is somebody else's."""
+        sheet: DataSheet = {"field": 1.0}
+        told_fields(BOOK, sheet, [Measurement(quantity="field", value=2.0)])
+        assert sheet == {"field": 1.0}
 
 
 def test_words_of_a_report_multiply_odds_and_a_later_report_replaces_them() -> None:

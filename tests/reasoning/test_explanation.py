@@ -8,9 +8,11 @@ from hypothesis import given, settings
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, State, WordEvidence
 from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.explanation import weight_of_evidence, weights_of_evidence
 from diagnose.reasoning.posterior import Evidence, Network, build_network, posterior
-from diagnose.rule_book.types import Comparison, InferenceRule, Operand, Quantity
+from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.types import InferenceRule, Quantity
 from tests.reasoning.books import book, cause, finding, yes_or_no
 from tests.reasoning.independent import enumerated, network_of
 from tests.reasoning.test_posterior import small_networks
@@ -31,6 +33,7 @@ BOOK = book(
         source="judgement",
     ),
 )
+ENGINE = Engine(BOOK)
 
 
 class TestWeightOfEvidence:
@@ -74,7 +77,7 @@ class TestReasons:
 
     def reasons_of(self, name: str, *observations: FindingSeen | Measurement | CheckDone | WordEvidence) -> tuple:
         """Return the findings for and against a cause."""
-        causes = {each.id: each for each in diagnose(BOOK, {}, observations, State()).causes}
+        causes = {each.id: each for each in diagnose(ENGINE, {}, observations, State()).causes}
         return causes[name].supporting, causes[name].opposing
 
     def test_for_and_against(self) -> None:
@@ -111,16 +114,16 @@ class TestReasons:
         seen = FindingSeen(finding="dark", present=True)
         (first, second), _ = self.reasons_of("fuse", seen, worded)
         assert (first.finding, first.decibans, second.finding) == ("", 30.0, "dark")
-        assert first.title == "the report's own words: wire, bang"
+        assert first.title == "words in the report that fit: wire, bang"
         _, (against,) = self.reasons_of("fan", worded)
-        assert (against.title, against.decibans) == ("the report's own words", -6.0)
+        assert (against.title, against.decibans) == ("words of the report fit other causes better", -6.0)
 
     def test_words_of_a_report_count_in_the_posterior_as_factors_on_the_odds(self) -> None:
         """10 dB are a factor of ten on the cause that they are said of."""
         seen = FindingSeen(finding="dark", present=True)
         network = build_network(BOOK, {})
         expected = posterior(network, Evidence(("dark",), (), {"fuse": 10.0, "fan": 0.1}))
-        found = diagnose(BOOK, {}, (seen, WordEvidence(decibans={"fuse": 10.0, "fan": -10.0})), State())
+        found = diagnose(ENGINE, {}, (seen, WordEvidence(decibans={"fuse": 10.0, "fan": -10.0})), State())
         for name, probability in zip(network.causes, expected.probabilities, strict=True):
             assert found.probability(name) == pytest.approx(probability)
         assert found.worded

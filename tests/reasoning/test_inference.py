@@ -11,15 +11,17 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.reasoning.compiled import rules_by_plan
+from diagnose.reasoning.engine import rules_by_plan
 from diagnose.reasoning.inference import Fact, Inference, KnowledgeEngine, Rule, used_by
+from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import All, AnyOf, Comparison, Condition, FindingIs, InferenceRule, Operand, Value
+from diagnose.rule_book.types import InferenceRule, Limit, Value
 from tests.reasoning.books import real_rule_book
 from tests.reasoning.rule_sets import (
     ANSWERS,
     FINDINGS,
     VALUES,
+    VALUES_AND_LIMITS,
     Clips,
     Rules,
     fired_by_fixed_point,
@@ -77,6 +79,14 @@ class TestAgainstDirectEvaluation:
         engine = Inference(rules)
         for answered, values in runs:
             agrees(engine, rules, answered, values)
+
+    @given(rule_sets(), ANSWERS, VALUES_AND_LIMITS)
+    @settings(max_examples=150, deadline=None)
+    def test_readings_that_are_only_limits(
+        self, rules: Rules, answered: dict[str, bool], values: dict[str, Value]
+    ) -> None:
+        """A limit fires what it settles, alone and joined with other readings, and nothing else."""
+        agrees(Inference(rules), rules, answered, values)
 
     def test_the_real_rule_book(self) -> None:
         """With random answers and readings about each rule's limits, 150 times."""
@@ -252,6 +262,17 @@ class TestReadings:
         engine = inference(rule("r", below("x", 1.0), present="a"), rule("s", word, present="b"))
         assert engine.run({}, {"x": 0.0, "colour": "red"}).findings == {"a": True, "b": True}
         assert engine.run({}, {"x": 2.0, "colour": "blue"}).findings == {}
+
+    def test_a_limit_fires_what_it_settles(self) -> None:
+        """Over range is above a figure below that; about one beyond it nothing is said, either way."""
+        above = Comparison(quantity="x", relation="above", operands=(Operand(constant=10.0),))
+        not_above = Comparison(quantity="x", relation="above", operands=(Operand(constant=50.0),), holds=False)
+        joined = Comparison(quantity="y", relation="below", operands=(Operand(terms=((1.0, "x"),)),))
+        engine = inference(
+            rule("r", above, present="a"), rule("s", not_above, present="b"), rule("t", joined, present="c")
+        )
+        assert engine.run({}, {"x": Limit(20.0, "above"), "y": 15.0}).findings == {"a": True, "c": True}
+        assert engine.run({}, {"x": Limit(20.0, "below"), "y": 15.0}).findings == {"b": True}
 
     def test_one_of_several_words_suffices(self) -> None:
         """A field with several words fits when one of them does."""

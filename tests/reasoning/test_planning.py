@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.observations import State
-from diagnose.reasoning.compiled import Costs
+from diagnose.reasoning.costs import Costs
 from diagnose.reasoning.planning import Option, Tasks, expected_cost, information_gain, plan
 from tests.reasoning.books import book, cause, caution, finding, real_rule_book, remedy, state
 

@@ -11,6 +11,7 @@ from diagnose.reasoning.steps import (
     competence_of,
     exposure_minutes,
     forbidden,
+    raised_where_it_stands,
     way_to,
 )
 from diagnose.rule_book.types import PlantState, StateChange
@@ -210,7 +211,8 @@ class TestExposure:
         """Return the minutes of exposure of a step."""
         needs = more.pop("needs", {})
         step = yes_or_no("look", "f", needs=dict(needs), **more)
-        return exposure_minutes(BOOK, step, way_to(BOOK, before, step.needs), before, sheet)
+        already = raised_where_it_stands(BOOK, before, sheet)
+        return exposure_minutes(BOOK, step, way_to(BOOK, before, step.needs), sheet, already)
 
     def test_the_gravest_caution_decides(self) -> None:
         """Opening live is a danger (20 minutes) beside a caution (2)."""

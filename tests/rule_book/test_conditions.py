@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diagnose.rule_book.condition_types import Condition
 from diagnose.rule_book.conditions import ConditionReader, names_in, truth
 from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import Condition
 from diagnose.rule_book.yaml_places import parse_document
 from tests.rule_book.lamps import MINIMAL
 

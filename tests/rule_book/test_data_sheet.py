@@ -9,7 +9,7 @@ import pytest
 from diagnose.errors import ProblemsFound
 from diagnose.rule_book.data_sheet import read_data_sheet
 from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.types import DataSheet, Limit
 from tests.rule_book.lamps import MINIMAL
 
 BOOK = load_folder(MINIMAL)
@@ -32,6 +32,11 @@ def test_figures_come_in_si_units_and_words_as_they_are(tmp_path: Path) -> None:
     assert sheet == {"nominal-voltage": 230.0, "power": 60.0, "place": "inside", "fed-by": ("mains",)}
 
 
+def test_a_limit_may_stand_where_a_figure_may(tmp_path: Path) -> None:
+    """With its unit, as any figure."""
+    assert read(tmp_path, "nominal-voltage: <50 V\n") == {"nominal-voltage": Limit(50.0, "below")}
+
+
 def test_a_field_left_blank_is_not_known(tmp_path: Path) -> None:
     """A form may be handed in half filled."""
     assert read(tmp_path, "nominal-voltage:\npower: ~\nplace: inside\n") == {"place": "inside"}
@@ -41,6 +46,8 @@ WRONG = [
     ("nominal-voltge: 230 V", "1:1: error[unknown-field]", "did you mean `nominal-voltage`?"),
     ("voltage: 230 V", "1:1: error[unknown-field]", "a data sheet has no field `voltage`"),
     ("nominal-voltage: 230", "1:18: error[bad-value]", "`230` has no unit"),
+    ("nominal-voltage: <230", "1:18: error[bad-value]", "`<230` has no unit"),
+    ("nominal-voltage: <400 kV", "1:18: error[bad-value]", "beyond anything plausible"),
     ("nominal-voltage: 230 W", "1:18: error[bad-value]", "`W` does not measure the same thing as `V`"),
     ("nominal-voltage: 230 voltz", "1:18: error[bad-value]", "`voltz` is not a known unit"),
     ("nominal-voltage: 1,250 mV", "1:18: error[bad-value]", "can be read in one way only"),

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from diagnose.errors import BadInput, ProblemsFound
+from diagnose.rule_book.condition_types import All, Comparison, FindingIs, Operand
 from diagnose.rule_book.load import examine_folder, load_folder
-from diagnose.rule_book.types import All, Comparison, FindingIs, Operand
 from diagnose.rule_book.yaml_places import LARGEST_FILE
 from tests.rule_book.lamps import MINIMAL, lamp_book, problems_of
 

@@ -99,6 +99,7 @@ DEEDS = [
     Words("gas under pressure", r"pulsation damper", ("compressed-gas",)),
     Words("a seal or password is opened", r"legal seal|password lost", ("seal-opened",)),
     Words("a settled reading is forced away", r"tap with the hand|wiggle each", ("signal-lost",)),
+    Words("water is sprayed", r"hand sprayer", ("water-sprayed",)),
     Words("a line is filled", r"\bfill slowly|^fill\b", ("line-filled",)),
 ]
 
@@ -194,7 +195,7 @@ NOT_ELECTRIC = {
     *("screwdriver", "spanners", "mirror", "caliper", "jumper wire", "tape", "tape measure", "clear vessel", "magnet"),
     *("compass", "hand tools", "wire brush", "soft cloth", "torque wrench", "lifting gear", "crimping tool", "pump"),
     *("terminal plan", "contact cleaner", "spare display module", "spare signal cable", "spare transmitter"),
-    *("temporary bonding lead",),
+    *("temporary bonding lead", "hand sprayer"),
 }
 
 

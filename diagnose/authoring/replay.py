@@ -1,4 +1,4 @@
-"""Replaying a recorded case: what the diagnosis says, and whether it is what the case demands."""
+"""Replaying a recorded case through the protocol: what the diagnosis says, and whether it is what the case demands."""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 import msgspec
 
+from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.cases.record import RecordedCase
-from diagnose.language.cleaning import clean
-from diagnose.language.understanding import understand
-from diagnose.observations import Observation, State
-from diagnose.reasoning.diagnosis import Diagnosis, diagnose
-from diagnose.rule_book.types import RuleBook
+from diagnose.protocol.machine import prompt_in
+from diagnose.protocol.replies import Observed, Reply, Words
+from diagnose.protocol.responding import respond
+from diagnose.protocol.situation import Situation
+from diagnose.reasoning.diagnosis import Diagnosis
+from diagnose.reasoning.engine import Engine
 
 
 class ReplayResult(msgspec.Struct, frozen=True, kw_only=True):
@@ -23,26 +25,31 @@ class ReplayResult(msgspec.Struct, frozen=True, kw_only=True):
     failures: tuple[str, ...]
 
 
-def replay(case: RecordedCase, rule_book: RuleBook) -> ReplayResult:
-    """Diagnose a recorded case and hold the result against what it demands."""
-    observations: tuple[Observation, ...] = ()
-    said: dict[str, bool] = {}
-    if case.report:
-        observations = understand(clean(case.report), rule_book).observations()
-    diagnosis = diagnose(rule_book, case.data_sheet, (*observations, *case.answers), State())
-    if case.understood:
-        said = diagnose(rule_book, case.data_sheet, observations, State()).findings
+def replay(recorded: RecordedCase, engine: Engine) -> ReplayResult:
+    """Tell a recorded case again, prompt by prompt, and hold the result against what it demands."""
+    case = Case(name=recorded.id, data_sheet=recorded.data_sheet).after(CompetenceSaid(competence="skilled"))
+    if recorded.report:
+        case = _told(engine, case, Words(text=recorded.report))
+    said = Situation(engine, case).diagnosis.findings if recorded.understood else {}
+    if recorded.answers:
+        case = _told(engine, case, Observed(observations=recorded.answers))
+    diagnosis = Situation(engine, case).diagnosis
     order = [cause.id for cause in diagnosis.causes]
-    ranks = {name: order.index(name) + 1 if name in order else len(order) + 1 for name in case.confirmed}
+    ranks = {name: order.index(name) + 1 if name in order else len(order) + 1 for name in recorded.confirmed}
     failures = [
-        f"`{name}` ranks {rank}, must be within the first {case.within_first}; first is `{order[0]}`"
+        f"`{name}` ranks {rank}, must be within the first {recorded.within_first}; first is `{order[0]}`"
         for name, rank in ranks.items()
-        if rank > case.within_first
+        if rank > recorded.within_first
     ]
-    for name, present in case.understood.items():
+    for name, present in recorded.understood.items():
         if said.get(name) != present:
             failures.append(f"the report was not understood to say `{name}`: {'present' if present else 'absent'}")
-    return ReplayResult(case=case, diagnosis=diagnosis, ranks=ranks, failures=tuple(failures))
+    return ReplayResult(case=recorded, diagnosis=diagnosis, ranks=ranks, failures=tuple(failures))
+
+
+def _told(engine: Engine, case: Case, reply: Reply) -> Case:
+    prompt = prompt_in(Situation(engine, case))
+    return case.after(*respond(engine, case, prompt, reply).events)
 
 
 def figures(results: Sequence[ReplayResult]) -> str:

@@ -1,0 +1,205 @@
+"""What the events of a case amount to: what was observed, how the plant stands, what is pending.
+
+Everything that a prompt depends on is here or follows from it, so that the same events give the same prompt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from diagnose.cases.events import (
+    Acknowledgement,
+    Case,
+    Cleared,
+    CompetenceSaid,
+    Entry,
+    Event,
+    FaultRemains,
+    LeftAsIs,
+    NoComplaint,
+    Note,
+    NothingElse,
+    NoTool,
+    OthersWanted,
+    PlantChanged,
+    ReadingTaken,
+    RemedyDone,
+    SetAside,
+    SheetAsked,
+    SheetFilled,
+    StepChosen,
+    StepDeclined,
+    TextRead,
+    Undo,
+    WentOn,
+)
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
+from diagnose.rule_book.types import DataSheet, Value
+
+OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
+KEPT = Acknowledgement | Note | TextRead
+"""Events that going back passes over by themselves: a caution read stays read, and words stay as they were said."""
+
+FINISHES = CheckDone | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
+"""Events after which a step that comes again has its cautions heeded again."""
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What the events of a case amount to.
+
+    ``read`` are texts with what was understood of them, ``pending_readings`` those taken at ``chosen`` so far (None
+    where one could not be taken), ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
+    counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
+    ``answers`` how many steps were answered since then or since the person went on at a hand-over.
+    """
+
+    observations: tuple[Observation, ...] = ()
+    state: State = field(default_factory=State)
+    data_sheet: DataSheet = field(default_factory=dict)
+    asked: frozenset[str] = frozenset()
+    competence_said: bool = False
+    acknowledged: frozenset[tuple[str, str]] = frozenset()
+    read_before: frozenset[str] = frozenset()
+    heeded: frozenset[tuple[str, str]] = frozenset()
+    texts: tuple[TextRead, ...] = ()
+    notes: tuple[str, ...] = ()
+    no_complaint: bool = False
+    chosen: str = ""
+    others_wanted: bool = False
+    declined: StepDeclined | None = None
+    pending_readings: dict[str, Value | None] = field(default_factory=dict)
+    unproved: str = ""
+    not_proved: tuple[str, ...] = ()
+    fault_remains: bool = False
+    nothing_else: bool = False
+    left_as_is: bool = False
+    cleared: frozenset[str] = frozenset()
+    sheet_screens: int = 0
+    looked: bool = False
+    answers: int = 0
+    last_turn: int = 0
+
+
+def standing_of(case: Case) -> Standing:
+    """Fold the events of a case that were not taken back."""
+    undone = {entry.event.turn for entry in case.entries if isinstance(entry.event, Undo)}
+    counting = [each for each in case.entries if each.turn not in undone and not isinstance(each.event, Undo)]
+    events = [entry.event for entry in counting]
+    filled = [event for event in events if isinstance(event, SheetFilled)]
+    said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
+    everything = [entry.event for entry in case.entries]
+    asked = [event for event in events if isinstance(event, SheetAsked)]
+    progress = _Progress()
+    for event in events:
+        progress.take(event)
+    return Standing(
+        observations=tuple(event for event in events if isinstance(event, OBSERVED)),
+        state=State(
+            plant={event.state: event.value for event in events if isinstance(event, PlantChanged)},
+            competence=said[-1] if said else "ordinary",
+            missing_tools=tuple(event.tool for event in _since(events, WentOn) if isinstance(event, NoTool)),
+            set_aside=_set_aside(events),
+        ),
+        data_sheet={**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}},
+        asked=frozenset(event.field for event in filled).union(*(event.fields for event in asked)),
+        sheet_screens=len(asked),
+        competence_said=bool(said),
+        read_before=frozenset(each.caution for each in everything if isinstance(each, Acknowledgement)),
+        heeded=_heeded(everything),
+        texts=tuple(event for event in events if isinstance(event, TextRead)),
+        notes=tuple(event.text for event in everything if isinstance(event, Note)),
+        cleared=frozenset(event.finding for event in events if isinstance(event, Cleared)),
+        not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
+        last_turn=max((entry.turn for entry in counting if not isinstance(entry.event, KEPT)), default=0),
+        **vars(progress),
+    )
+
+
+class _Progress:
+    """How far the interview is, event by event; attributes are fields of :class:`Standing`."""
+
+    def __init__(self) -> None:
+        self.no_complaint = self.others_wanted = self.fault_remains = self.nothing_else = self.left_as_is = False
+        self.looked = False
+        self.chosen = self.unproved = ""
+        self.declined: StepDeclined | None = None
+        self.pending_readings: dict[str, Value | None] = {}
+        self.answers = 0
+
+    def take(self, event: Event) -> None:
+        """Take one event more."""
+        if isinstance(event, ReadingTaken):
+            self.chosen = event.step
+            self.pending_readings = {**self.pending_readings, event.quantity: event.value}
+        elif isinstance(event, StepChosen):
+            self.chosen, self.others_wanted, self.pending_readings = event.step, False, {}
+        elif isinstance(event, OthersWanted):
+            self.others_wanted = True
+        elif isinstance(event, StepDeclined):
+            self.declined = event
+        elif isinstance(event, NoComplaint):
+            self.no_complaint = True
+        elif isinstance(event, RemedyDone):
+            self.unproved = event.remedy
+            self._finish()
+        elif isinstance(event, NothingElse):
+            self.nothing_else = True
+        elif isinstance(event, FaultRemains):
+            self.fault_remains = True
+        elif isinstance(event, LeftAsIs):
+            self.left_as_is = True
+        elif isinstance(event, WentOn):
+            self.answers, self.left_as_is = 0, False
+        else:
+            self._observe(event)
+
+    def _observe(self, event: Event) -> None:
+        if isinstance(event, RemedyTried):
+            self.unproved = ""
+            self.no_complaint = self.nothing_else = False
+            self.fault_remains = event.verdict == "partly"
+            self.answers = self.answers + 1 if event.verdict == "not cured" else 0
+            self._finish()
+        elif isinstance(event, CheckDone | SetAside | NoTool | CompetenceSaid):
+            self.answers += isinstance(event, CheckDone) or (
+                isinstance(event, SetAside) and event.why == "answered by readings"
+            )
+            self.unproved = "" if isinstance(event, SetAside) and event.why == "not proved" else self.unproved
+            self._finish(looked=isinstance(event, CheckDone | SetAside))
+        elif isinstance(event, FindingSeen | Measurement):
+            self.fault_remains = self.nothing_else = self.left_as_is = False
+
+    def _finish(self, looked: bool = True) -> None:
+        """A step is over, however it ended."""
+        self.looked = self.looked or looked
+        self.chosen, self.others_wanted, self.declined = "", False, None
+        self.pending_readings = {}
+
+
+def _since(events: list[Event], kind: type[Event]) -> list[Event]:
+    """Return the events after the last one of a kind."""
+    last = max((number for number, event in enumerate(events) if isinstance(event, kind)), default=-1)
+    return events[last + 1 :]
+
+
+def _set_aside(events: list[Event]) -> tuple[str, ...]:
+    """Return the steps that are not to be proposed; going on at a hand-over brings back what nobody has answered."""
+    settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
+    open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
+    return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
+
+
+def _heeded(everything: Iterable[Event]) -> frozenset[tuple[str, str]]:
+    """Return the cautions that were heeded for the step under way."""
+    heeded: set[tuple[str, str]] = set()
+    for event in everything:
+        if isinstance(event, Acknowledgement):
+            heeded.add((event.caution, event.step))
+        elif isinstance(event, FINISHES | Undo):
+            heeded.clear()
+    return frozenset(heeded)
+
+
+__all__ = ["Entry", "Standing", "standing_of"]

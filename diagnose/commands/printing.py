@@ -1,0 +1,29 @@
+"""How commands print JSON: alone on standard output, with every letter that this output can carry."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    import msgspec
+
+
+def print_json(document: msgspec.Struct) -> None:
+    """Print a document as JSON."""
+    from diagnose.documents.typed import as_json
+
+    click.echo(as_json(document, ascii_only=not _speaks_unicode()))
+
+
+def print_schema(schema: dict[str, Any]) -> None:
+    """Print a JSON Schema."""
+    click.echo(json.dumps(schema, ensure_ascii=not _speaks_unicode(), indent=2))
+
+
+def _speaks_unicode() -> bool:
+    """Tell whether standard output can carry every letter; JSON has escapes for those that it cannot."""
+    return (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"

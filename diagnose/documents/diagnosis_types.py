@@ -1,0 +1,172 @@
+"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/2"``.
+
+A field that is ``UNSET`` is left out of the JSON; all others are always there.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from msgspec import UNSET, UnsetType
+
+from diagnose.documents.typed import Document
+from diagnose.rule_book.types import Competence, SignalWord, StatusSignal
+
+
+class HazardDocument(Document, frozen=True, kw_only=True):
+    """A hazard that was told: work stops.
+
+    ``do`` says what comes first, in order, ``who`` must come before anybody goes near again, ``quote`` are the words.
+    """
+
+    id: str
+    title: str
+    do: tuple[str, ...]
+    who: str
+    quote: str
+
+
+class StatementDocument(Document, frozen=True, kw_only=True):
+    """One thing understood, with its words: a finding that is there or not, or a quantity with its value.
+
+    Of a reading over range ``limit`` says on which side of ``value`` it lies, ``shown`` how people say it.
+    """
+
+    quote: str
+    finding: str | None
+    present: bool | None
+    title: str
+    quantity: str | UnsetType = UNSET
+    value: float | str | UnsetType | None = UNSET
+    unit: str | UnsetType = UNSET
+    limit: Literal["above", "below"] | UnsetType = UNSET
+    shown: str | UnsetType = UNSET
+
+
+class AnalysedFinding(Document, frozen=True, kw_only=True):
+    """A finding that follows from readings or a log."""
+
+    finding: str
+    present: bool
+    title: str
+
+
+class AnalysisDocument(Document, frozen=True, kw_only=True):
+    """What an analysis of readings or of a log says: what it is about, in words, what is odd, and what follows."""
+
+    about: str
+    says: tuple[str, ...]
+    warnings: tuple[str, ...]
+    findings: tuple[AnalysedFinding, ...]
+
+
+class ReasonDocument(Document, frozen=True, kw_only=True):
+    """What speaks for or against a cause: a finding, or (with none) the words of the report.
+
+    ``decibans`` is its weight of evidence: 10 log10 of the likelihood ratio (Good 1950), above zero for the cause.
+    """
+
+    finding: str | None
+    title: str
+    present: bool
+    decibans: float
+    origin: str
+    source: str
+
+
+class CauseDocument(Document, frozen=True, kw_only=True):
+    """A cause with its probability (0 to 1), its status signal (NAMUR NE 107), and what speaks for and against it."""
+
+    id: str
+    title: str
+    explanation: str
+    area: str
+    probability: float
+    signal: StatusSignal
+    supporting: tuple[ReasonDocument, ...]
+    opposing: tuple[ReasonDocument, ...]
+
+
+class ContradictionDocument(Document, frozen=True, kw_only=True):
+    """Statements about one finding that cannot both be right, and what was taken."""
+
+    finding: str
+    title: str
+    text: str
+    counted: Literal["present", "absent", "left out"]
+
+
+class CautionDocument(Document, frozen=True, kw_only=True):
+    """A caution (ISO 3864-2); ``condition`` says on which unknown fields of the data sheet it hangs, "" if on none."""
+
+    signal: SignalWord
+    title: str
+    hazard: str
+    consequence: str
+    avoid: tuple[str, ...]
+    source: str
+    condition: str
+
+
+class ChangeDocument(Document, frozen=True, kw_only=True):
+    """A state of the plant to change before a step, and to what."""
+
+    state: str
+    title: str
+    to: str
+
+
+class StepDocument(Document, frozen=True, kw_only=True):
+    """A step as it is put to a person.
+
+    ``minutes`` include changes of state; ``saves_minutes`` are those that it is expected to save altogether.
+    ``standing`` is how the plant stands before it, ``changes`` what to change first; ``steps`` begin with how.
+    """
+
+    kind: Literal["check", "remedy", "escalate", "done"]
+    id: str
+    title: str
+    minutes: float
+    saves_minutes: float
+    because: str
+    competence: Competence
+    tools: tuple[str, ...]
+    parts: tuple[str, ...]
+    standing: dict[str, str]
+    changes: tuple[ChangeDocument, ...]
+    cautions: tuple[CautionDocument, ...]
+    steps: tuple[str, ...]
+
+
+class QuestionDocument(Document, frozen=True, kw_only=True):
+    """A check that somebody at the meter can answer by looking or remembering, and the answers on offer."""
+
+    check: str
+    ask: str
+    answers: tuple[str, ...]
+
+
+class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/2"):
+    """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
+
+    ``stop`` are hazards told; empty otherwise. ``findings`` are those known, ``titles`` their titles. ``combination``
+    is the most probable set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above
+    zero when the answers fit together worse than chance (Jensen), null when they cannot be true together.
+    """
+
+    stop: tuple[HazardDocument, ...]
+    understood: tuple[StatementDocument, ...]
+    not_understood: tuple[str, ...]
+    doubts: tuple[str, ...]
+    analyses: tuple[AnalysisDocument, ...]
+    findings: dict[str, bool]
+    titles: dict[str, str]
+    causes: tuple[CauseDocument, ...]
+    combination: tuple[str, ...]
+    unexplained: tuple[str, ...]
+    conflict_bits: float | None
+    contradictions: tuple[ContradictionDocument, ...]
+    messages: tuple[str, ...]
+    next: StepDocument
+    questions: tuple[QuestionDocument, ...]
+    cautions: tuple[CautionDocument, ...]

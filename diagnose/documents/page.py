@@ -1,0 +1,52 @@
+"""A whole diagnosis as blocks, in the order in which people read it; terminal and Markdown differ in writing only."""
+
+from __future__ import annotations
+
+from diagnose.documents import parts
+from diagnose.documents.blocks import Block, Bullets, Heading, Span, item, line
+from diagnose.documents.diagnosis_types import DiagnosisDocument
+
+
+def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> list[Block]:
+    """Return all of a diagnosis; causes below ``least`` are counted, not listed."""
+    return [
+        *_under("Stop", parts.hazards(document.stop)),
+        *_understood(document),
+        *(block for each in document.analyses for block in parts.analysis(each)),
+        *_under("Note", parts.notes(document)),
+        *_causes(document, least),
+        *_under("Questions to ask", parts.questions(document.questions)),
+        *_under("Cautions before the next step", _cautions(document, hanging=False)),
+        *_under("Cautions that depend on the site", _cautions(document, hanging=True)),
+        *_under("Next step", parts.step(document.next)),
+    ]
+
+
+def _under(head: str, blocks: list[Block]) -> list[Block]:
+    return [Heading(head), *blocks] if blocks else []
+
+
+def _understood(document: DiagnosisDocument) -> list[Block]:
+    understood = parts.statements(document.understood)
+    if not understood and not document.analyses:
+        understood = [line("nothing that the rule book knows")]
+    told = tuple(item(f"“{each}”", mark=Span("")) for each in document.not_understood)
+    doubts = tuple(item(each, mark=Span("? ")) for each in document.doubts)
+    return [
+        *_under("Understood", understood),
+        *_under("Not understood", [Bullets(told)] if told else []),
+        *_under("To clear up", [Bullets(doubts)] if doubts else []),
+    ]
+
+
+def _causes(document: DiagnosisDocument, least: float) -> list[Block]:
+    shown = parts.ranking(document.causes, least=least, why=parts.MOST_REASONS, area=True)
+    rest = len(document.causes) - max(1, sum(each.probability >= least for each in document.causes))
+    more = [line(Span(f"and {rest} less probable", "quiet"), indent=10)] if rest > 0 else []
+    return [Heading("Causes, most probable first"), *shown, *more, *parts.together(document)]
+
+
+def _cautions(document: DiagnosisDocument, hanging: bool) -> list[Block]:
+    """Return the cautions that hang on what the data sheet does not say, or those that hold anyway; both in full."""
+    told = [each for each in document.next.cautions if bool(each.condition) == hanging]
+    return [block for each in told for block in parts.caution(each)]

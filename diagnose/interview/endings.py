@@ -1,0 +1,69 @@
+"""The hand-over: what was found, what is certain, what remains, and who should come with what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.documents.blocks import Block, Heading, Span, line, percent
+from diagnose.protocol.endings import last_cured
+from diagnose.protocol.prompts import HandOverPrompt
+from diagnose.protocol.situation import Situation
+from diagnose.rule_book.types import a_person
+
+REMAIN = 5
+"""Causes that are named as still possible."""
+
+
+def hand_over(situation: Situation, prompt: HandOverPrompt) -> list[Block]:
+    """Return what whoever takes over must know."""
+    if prompt.ending == "cured":
+        return [*_cured(situation), *_kept(situation, prompt)]
+    head = Heading(f"Hand-over: {prompt.proposal.title}")
+    blocks: list[Block] = [head, line(f"why: {prompt.proposal.because}")]
+    if prompt.ending == "outside the book":
+        blocks.append(line("This is probably a fault that this rule book does not know."))
+    return [*blocks, *_known(situation, prompt), *_kept(situation, prompt)]
+
+
+def _cured(situation: Situation) -> Iterator[Block]:
+    remedy = situation.rule_book.remedies.get(last_cured(situation))
+    yield Heading(f"Cured and proved: {remedy.title}" if remedy else "Cured and proved")
+    for cause in situation.rule_book.causes.values():
+        if remedy and cause.remedy == remedy.id and cause.follow_up:
+            yield line(f"Follow-up: {cause.follow_up}")
+
+
+def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
+    book, diagnosis = situation.rule_book, situation.diagnosis
+    for word, wanted in (("Found", True), ("Found not to be so", False)):
+        titles = [book.findings[name].title for name, present in diagnosis.findings.items() if present is wanted]
+        if titles or wanted:
+            yield line(f"{word}: {'; '.join(titles) or 'nothing'}")
+    readings = [
+        f"{book.quantities[each].title} {book.quantities[each].shown(value)}"
+        for each, value in situation.data_sheet.items()
+        if each in book.quantities
+    ]
+    if readings:
+        yield line(f"The meter: {'; '.join(readings)}")
+    unlikely = [book.causes[name].title for name in prompt.unlikely if name in book.causes]
+    if unlikely:
+        yield line(f"No longer likely: {'; '.join(unlikely)}")
+    remain = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN]]
+    yield line(f"Still possible: {'; '.join(remain)}")
+    yield line(f"Who should come: {a_person(prompt.proposal.competence)}")
+
+
+def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
+    book = situation.rule_book
+    for name in prompt.not_proved:
+        remedy = book.remedies.get(name)
+        yield line(f"Done but not proved: {remedy.title if remedy else name}")
+    for state, value in prompt.left:
+        stands = situation.plant[state]
+        text = f"NOT PUT BACK: {book.states[state].title.lower()} is {stands}, it belongs {value}"
+        yield line(Span(text, "warning-text"))
+    for text in dict.fromkeys(part for each in situation.standing.texts for part in each.not_understood):
+        yield line(f"Told, not understood: “{text}”")
+    for note in situation.standing.notes:
+        yield line(f"Note: {note}")

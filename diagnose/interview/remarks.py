@@ -1,0 +1,35 @@
+"""What is said back at once, as blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from diagnose.documents import parts
+from diagnose.documents.blocks import Block, Bullets, Span, item, line
+from diagnose.documents.document import analysis_document, statement_document
+from diagnose.protocol.turn import Remark
+from diagnose.rule_book.types import RuleBook
+
+HEADS = {
+    "not understood": "not understood: ",
+    "means": "That means: ",
+    "taken": "taken as  ",
+    "doubt": "? ",
+    "help": "? ",
+}
+
+
+def remarks(rule_book: RuleBook, said: Iterable[Remark]) -> list[Block]:
+    """Return what was understood, what was not, and what it means."""
+    return [block for each in said for block in _remark(rule_book, each)]
+
+
+def _remark(rule_book: RuleBook, remark: Remark) -> Iterator[Block]:
+    if remark.statement is not None:
+        yield Bullets((parts.statement(statement_document(rule_book, remark.statement)),))
+    elif remark.analysis is not None:
+        yield from parts.analysis(analysis_document(rule_book, remark.analysis))
+    elif remark.kind == "not understood":
+        yield Bullets((item(Span("not understood: ", "warning-text"), f"“{remark.text}”", mark=Span("")),))
+    else:
+        yield line(f"{HEADS.get(remark.kind, '')}{remark.text}")

@@ -1,0 +1,140 @@
+"""Prompts after a remedy and at the end: the proof, another fault, putting back, the hand-over."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from diagnose.observations import FindingSeen, RemedyTried
+from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, PutBackPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.replies import (
+    Done,
+    GoOn,
+    HazardOver,
+    NoOtherFault,
+    NotDone,
+    Observed,
+    OtherFault,
+    Reply,
+    Verdict,
+)
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.steps import caution_prompt, check_prompt, numbered
+from diagnose.reasoning.proposal import Proposal
+
+VERDICTS = {
+    "cured": "proved, and the complaint is gone",
+    "partly": "proved, but something is still wrong",
+    "not cured": "not cured: all is as it was",
+}
+
+if TYPE_CHECKING:  # the first question must not wait for the numerics
+    from diagnose.reasoning.diagnosis import Diagnosis
+
+LIKELY_AT_FIRST, UNLIKELY_NOW = 0.03, 0.01
+"""A cause that had this share at first and has less than that at the end is told as no longer likely."""
+
+
+def proof_prompt(situation: Situation) -> Prompt:
+    """Return the next prompt of the proof of a remedy."""
+    remedy = situation.rule_book.remedies[situation.standing.unproved]
+    proof = situation.proof(remedy)
+    if situation.to_heed(proof):
+        return caution_prompt(proof, "proof")
+    check = situation.rule_book.checks[remedy.proved_by]
+    taken = situation.standing.pending_readings
+    if check.measures and check.measures not in taken:
+        return check_prompt(situation, check, proof, proves=remedy.id)
+    replies: list[tuple[str, Reply]] = [(text, Verdict(verdict=word)) for word, text in VERDICTS.items()]
+    replies.append(("it cannot be proved now", NotDone()))
+    return ProofPrompt(remedy=remedy.id, proposal=proof, measured=bool(taken), options=numbered(replies))
+
+
+def other_fault_prompt(situation: Situation) -> QuestionPrompt:
+    """Ask after a cure whether anything is still wrong; what was told besides is named."""
+    findings = situation.rule_book.findings
+    still = situation.still_told
+    replies: list[tuple[str, Reply]] = [("no, all is well", NoOtherFault())]
+    for name in still:
+        seen = FindingSeen(finding=name, present=True)
+        replies.append((f"yes, still: {findings[name].title}", Observed(observations=(seen,))))
+    replies.append(("yes, something else", OtherFault()))
+    told = " You told more than one thing." if still else ""
+    text = f"Is anything still wrong?{told}"
+    return QuestionPrompt(about="other fault", text=text, options=numbered(replies))
+
+
+def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
+    """Stop all work for hazards that were told."""
+    seen = [each for each in situation.standing.observations if isinstance(each, FindingSeen)]
+    quotes = {each.finding: each.quote for each in seen if each.finding in findings and each.quote}
+    over: list[tuple[str, Reply]] = [("it is over, says whoever may say so", HazardOver(findings=findings))]
+    return StopPrompt(findings=findings, quotes=quotes, options=numbered(over))
+
+
+def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prompt:
+    """Return what comes at the end: first the plant is put back, then the case is closed or handed over."""
+    back = situation.put_back()
+    if back.changes and not situation.standing.left_as_is:
+        if situation.to_heed(back):
+            return caution_prompt(back, "put back")
+        done = numbered([("done", Done()), ("it stays as it is; whoever takes over is told", NotDone())])
+        return PutBackPrompt(proposal=back, options=done)
+    likely = situation.first_ranking
+    now = {cause.id: cause.probability for cause in situation.diagnosis.causes}
+    unlikely = [
+        name for name, before in likely.items() if before >= LIKELY_AT_FIRST and now.get(name, 0.0) < UNLIKELY_NOW
+    ]
+    go_on = "something else is wrong after all" if ending == "cured" else "go on all the same"
+    return HandOverPrompt(
+        ending=ending,  # type: ignore[arg-type]
+        proposal=proposal,
+        unlikely=tuple(unlikely),
+        left=back.changes,
+        not_proved=situation.standing.not_proved,
+        options=numbered([(go_on, OtherFault() if ending == "cured" else GoOn())]),
+    )
+
+
+def outside_proposal(situation: Situation) -> Proposal | None:
+    """Return the hand-over for a fault that is probably outside the rule book, None while that is not so."""
+    settings = situation.rule_book.settings
+    answers = situation.standing.answers
+    if not settings.outside_after_answers or answers < settings.outside_after_answers:
+        return None
+    listed = (each for each in situation.diagnosis.causes if not situation.rule_book.causes[each.id].shows_others)
+    best = max((each.probability for each in listed), default=0.0)
+    if best >= settings.outside_below:
+        return None
+    least = f"{settings.outside_below * 100:.0f} %"
+    return Proposal(
+        kind="escalate",
+        id="",
+        title="Fetch somebody who knows this plant and this meter",
+        minutes=settings.call_out_minutes,
+        saves_minutes=0.0,
+        because=f"after {answers} answers no cause in this rule book stands at {least} or more",
+        competence="skilled",
+    )
+
+
+def stopped(diagnosis: Diagnosis) -> Diagnosis:
+    """Return a diagnosis that sends nobody anywhere: no step and no question while a hazard that was told is there."""
+    wait = Proposal(
+        kind="escalate",
+        id="",
+        title="Wait until the hazard is over",
+        minutes=0.0,
+        saves_minutes=0.0,
+        because="a hazard was told; nobody goes near before whoever may say so has said that it is over",
+        competence="skilled",
+    )
+    proposals = msgspec.structs.replace(diagnosis.proposals, next=wait, checks=(), remedies=(), questions=())
+    return msgspec.structs.replace(diagnosis, proposals=proposals)
+
+
+def last_cured(situation: Situation) -> str:
+    """Return the remedy that cured last."""
+    tried = [each for each in situation.standing.observations if isinstance(each, RemedyTried)]
+    return next((each.remedy for each in reversed(tried) if each.verdict == "cured"), "")

@@ -1,0 +1,87 @@
+"""Several fields of a data sheet typed in one line: ``1 pit; 2 control, dosing; 3 230 V``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from diagnose.errors import UnitError
+from diagnose.rule_book.data_sheet import read_value
+from diagnose.rule_book.types import Quantity, RuleBook, Value
+
+_PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
+_NUMBERED = re.compile(r"(\d{1,2})(?:\s*[:.)=]\s*|\s+)(.+)")
+_WORDS = re.compile(r"\s*[,+/]\s*|\s+and\s+")
+
+NOT_KNOWN = ("?", "-", "u", "unknown", "don't know", "dont know")
+
+
+def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> dict[str, Value] | str | None:
+    """Return the fields that were filled in, help where a part makes no sense, None where it is no list of fields.
+
+    A part is the number of a field and its value, or a word that only one of the fields can have.
+    """
+    quantities = [rule_book.quantities[name] for name in names]
+    filled: dict[str, Value] = {}
+    for part in _PARTS.split(typed.strip(" ;,")):
+        numbered = _NUMBERED.fullmatch(part)
+        if numbered and 1 <= int(numbered[1]) <= len(quantities):
+            quantity, text = quantities[int(numbered[1]) - 1], numbered[2]
+        elif len(quantities) == 1:
+            quantity, text = quantities[0], part
+        else:
+            fitting = [each for each in quantities if _may_be(each, part)]
+            if len(fitting) != 1:
+                return None if not numbered else f"there is no field {numbered[1]} here"
+            quantity, text = fitting[0], part
+        if text.casefold() in NOT_KNOWN:
+            continue
+        try:
+            filled[quantity.id] = _value(quantity, text)
+        except UnitError as error:
+            return None if len(quantities) == 1 and not numbered and _is_sentence(text) else str(error)
+    return filled or None
+
+
+def _may_be(quantity: Quantity, text: str) -> bool:
+    """Tell whether a text is a value of a quantity without its number: one of its words, or a figure in its unit."""
+    if quantity.choices:
+        return bool(_chosen(quantity, text))
+    try:
+        read_value(quantity, text)
+    except UnitError:
+        return False
+    return True
+
+
+def _is_sentence(text: str) -> bool:
+    return len(text.split()) > 3 or not text[:1].isdigit()
+
+
+def _value(quantity: Quantity, text: str) -> Value:
+    if not quantity.choices:
+        return read_value(quantity, text)
+    chosen = _chosen(quantity, text)
+    if not chosen:
+        raise UnitError(f"`{text}` is none of: {', '.join(quantity.choices)}")
+    return read_value(quantity, list(chosen) if quantity.several else chosen[0])
+
+
+def _chosen(quantity: Quantity, text: str) -> tuple[str, ...]:
+    """Return the words of a quantity that a text names, each whole, begun, or by its number; nothing if one is none."""
+    whole = _one(quantity, text)
+    if whole:
+        return (whole,)
+    found = [_one(quantity, part) for part in _WORDS.split(text)] if quantity.several else []
+    return tuple(dict.fromkeys(word for word in found if word)) if found and all(found) else ()
+
+
+def _one(quantity: Quantity, text: str) -> str:
+    lowered = text.strip().casefold()
+    exact = [word for word in quantity.choices if word.casefold() == lowered]
+    begun = [word for word in quantity.choices if len(lowered) >= 2 and word.casefold().startswith(lowered)]
+    if exact or len(begun) == 1:
+        return (exact or begun)[0]
+    if lowered.isdecimal() and 1 <= int(lowered) <= len(quantity.choices):
+        return quantity.choices[int(lowered) - 1]
+    return ""

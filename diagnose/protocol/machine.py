@@ -1,0 +1,146 @@
+"""The state machine: a case to its prompt, a reply to events. Everything that decides what comes next stands here.
+
+What always holds (``tests/protocol/test_machine.py`` walks it at random):
+
+- A prompt is a function of engine and case: the same events give the same prompt.
+- Every reply is answered by events, by a remark, or both; nothing is dropped without a word.
+- From every prompt somebody gets on: an option, *unknown* or *skip* leads to another prompt. A hand-over is an end only
+  as long as nobody goes on.
+- *Back* takes the last answer back, from any prompt, any number of times; cautions read and notes stay.
+- Steps of a check or remedy are shown only after their grave cautions were heeded, and readings or a verdict are asked
+  for only after the steps were shown.
+
+Fronts (terminal, pipe, simulation, replay, triage) show prompts and pass replies; they hold none of this.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from diagnose.cases.events import Case
+from diagnose.observations import FindingSeen
+from diagnose.protocol.endings import ending_prompt, other_fault_prompt, outside_proposal, proof_prompt, stop_prompt
+from diagnose.protocol.prompts import ComplaintPrompt, Option, Prompt, QuestionPrompt
+from diagnose.protocol.replies import CompetenceReply, Observed, Reply
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.steps import declined_prompt, numbered, others_prompt, step_prompt
+from diagnose.rule_book.types import Competence, Finding, RuleBook
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.engine import Engine
+
+WORDS: dict[Competence, str] = {
+    "ordinary": "ordinary person: look, read, ask; no covers, no terminals",
+    "instructed": "instructed person: set tasks as you were shown, signal terminals, valves",
+    "skilled": "skilled person: electrical work, isolation, opened lines, as local rules license you",
+}
+
+
+def prompt_of(engine: Engine, case: Case) -> Prompt:
+    """Return what is put to the person next."""
+    return prompt_in(Situation(engine, case))
+
+
+def prompt_in(situation: Situation) -> Prompt:
+    """Return what is put to the person in a situation: the first of the stages that has something to say."""
+    for stage in _STAGES:
+        prompt = stage(situation)
+        if prompt is not None:
+            return prompt
+    raise AssertionError("the last stage always has a prompt")
+
+
+def _hazard(situation: Situation) -> Prompt | None:
+    if not situation.standing.observations:
+        return None
+    findings = situation.rule_book.findings
+    if not any(each.keep_away for each in findings.values()):
+        return None
+    told = tuple(
+        name
+        for name, present in situation.diagnosis.findings.items()
+        if present and findings[name].keep_away and name not in situation.standing.cleared
+    )
+    return stop_prompt(situation, told) if told else None
+
+
+def _choice_of_step(situation: Situation) -> Prompt | None:
+    standing = situation.standing
+    if standing.declined:
+        return declined_prompt(situation)
+    return others_prompt(situation) if standing.others_wanted else None
+
+
+def _proof(situation: Situation) -> Prompt | None:
+    known = situation.standing.unproved in situation.rule_book.remedies
+    return proof_prompt(situation) if known else None
+
+
+def _complaint(situation: Situation) -> Prompt | None:
+    standing = situation.standing
+    if situation.complained and not standing.fault_remains:
+        return None
+    common, other = (complaints(situation.rule_book, kind) for kind in ("common", "other"))
+    options = numbered([(each.title, _seen(each)) for each in (*common, *other)])
+    kept = bool(standing.observations) and not standing.fault_remains
+    return ComplaintPrompt(options=options, common=len(common), kept=kept, again=standing.fault_remains)
+
+
+def _cured(situation: Situation) -> Prompt | None:
+    if situation.diagnosis.proposals.next.kind != "done":
+        return None
+    if not situation.standing.nothing_else:
+        return other_fault_prompt(situation)
+    return ending_prompt(situation, situation.diagnosis.proposals.next, "cured")
+
+
+def _competence(situation: Situation) -> Prompt | None:
+    if situation.standing.competence_said:
+        return None
+    words: list[tuple[str, Reply]] = [(text, CompetenceReply(competence=each)) for each, text in WORDS.items()]
+    text = "What may you do here? (IEC 60050-195; local rules come first)"
+    return QuestionPrompt(about="competence", text=text, options=numbered(words))
+
+
+def _outside(situation: Situation) -> Prompt | None:
+    proposal = None if situation.standing.chosen else outside_proposal(situation)
+    return ending_prompt(situation, proposal, "outside the book") if proposal else None
+
+
+def _step(situation: Situation) -> Prompt | None:
+    proposal = situation.proposal
+    if proposal.kind == "escalate":
+        return ending_prompt(situation, proposal, "hand-over")
+    return step_prompt(situation, proposal)
+
+
+_STAGES: tuple[Callable[[Situation], Prompt | None], ...] = (
+    _hazard,
+    _choice_of_step,
+    _proof,
+    _complaint,
+    _cured,
+    _competence,
+    _outside,
+    _step,
+)
+"""In this order: a hazard before anything, what is under way before what is new."""
+
+
+def complaints(rule_book: RuleBook, kind: str) -> list[Finding]:
+    """Return the findings of a kind that somebody may come with, those that most causes show first."""
+    weight: defaultdict[str, float] = defaultdict(float)
+    for cause in rule_book.causes.values():
+        for name, strength in cause.shows.items():
+            weight[name] += cause.frequency * strength
+    offered = [item for item in rule_book.findings.values() if item.complaint == kind]
+    return sorted(offered, key=lambda item: (-weight[item.id], item.id))
+
+
+def _seen(finding: Finding) -> Reply:
+    return Observed(observations=(FindingSeen(finding=finding.id, present=True),))
+
+
+__all__ = ["Option", "complaints", "prompt_in", "prompt_of"]

@@ -1,0 +1,129 @@
+"""What is put to a person next, and the replies that it offers. Data only: what it looks like is a front's business.
+
+Every prompt offers options: a key to type, the words for it, and the reply that it stands for.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, TypeAlias
+
+import msgspec
+
+from diagnose.protocol.replies import Reply
+from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.types import Value
+
+
+class Option(msgspec.Struct, frozen=True, kw_only=True):
+    """One reply on offer: what to type for it, what it says, and what it stands for."""
+
+    key: str
+    text: str
+    reply: Reply
+
+
+class _Prompt(msgspec.Struct, frozen=True, kw_only=True, tag_field="prompt", rename="kebab"):
+    """Base of prompts."""
+
+    options: tuple[Option, ...] = ()
+
+
+class ComplaintPrompt(_Prompt, frozen=True, kw_only=True, tag="what is wrong"):
+    """What is wrong with the meter?
+
+    The first ``common`` options are what people come with most; ``kept`` says that something is known already, but not
+    what is wrong; ``again`` that one fault was put right and another is there.
+    """
+
+    common: int
+    kept: bool = False
+    again: bool = False
+
+
+class QuestionPrompt(_Prompt, frozen=True, kw_only=True, tag="question"):
+    """A question with answers to choose from.
+
+    ``about`` says what it is for: who the person is, fields of the data sheet, how far a step is declined, which other
+    step, whether a fault remains, or a check that only asks and looks (then with its ``proposal``).
+    """
+
+    about: Literal["competence", "data sheet", "declined", "other steps", "other fault", "check"]
+    text: str
+    fields: tuple[str, ...] = ()
+    others: tuple[Proposal, ...] = ()
+    proposal: Proposal | None = None
+
+
+class ReadingPrompt(_Prompt, frozen=True, kw_only=True, tag="reading"):
+    """A reading to take: of which ``quantity``, what to expect if all is well (SI), and the step it belongs to.
+
+    ``taken`` are readings taken at the same step; ``proves`` names the remedy where the reading is part of its proof.
+    """
+
+    quantity: str
+    proposal: Proposal
+    expected: float | None = None
+    taken: dict[str, Value | None] = {}
+    proves: str = ""
+
+
+class StepsPrompt(_Prompt, frozen=True, kw_only=True, tag="steps"):
+    """Steps to do: a remedy."""
+
+    proposal: Proposal
+
+
+class CautionPrompt(_Prompt, frozen=True, kw_only=True, tag="caution"):
+    """Cautions to heed before the steps are shown; ``before`` says before what."""
+
+    proposal: Proposal
+    before: Literal["check", "remedy", "proof", "put back"]
+
+
+class ProofPrompt(_Prompt, frozen=True, kw_only=True, tag="proof"):
+    """Did the remedy cure the fault? ``measured`` says that the steps of the proof were shown with a reading."""
+
+    remedy: str
+    proposal: Proposal
+    measured: bool = False
+
+
+class PutBackPrompt(_Prompt, frozen=True, kw_only=True, tag="put back"):
+    """What is to be put back before anybody leaves."""
+
+    proposal: Proposal
+
+
+class StopPrompt(_Prompt, frozen=True, kw_only=True, tag="stop"):
+    """Hazards that were told: nothing goes on until they are over. ``quotes`` gives the words, by finding."""
+
+    findings: tuple[str, ...]
+    quotes: dict[str, str] = {}
+
+
+class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
+    """The end, unless the person goes on: why, and what whoever takes over must know.
+
+    ``ending`` is *cured*, *hand-over* (to the person in ``proposal``) or *outside the book*; ``unlikely`` are causes
+    that were likely at first, ``left`` states of the plant that were not put back, ``not_proved`` remedies carried out
+    without a proof.
+    """
+
+    ending: Literal["cured", "hand-over", "outside the book"]
+    proposal: Proposal
+    unlikely: tuple[str, ...] = ()
+    left: tuple[tuple[str, str], ...] = ()
+    not_proved: tuple[str, ...] = ()
+
+
+Prompt: TypeAlias = (
+    ComplaintPrompt
+    | QuestionPrompt
+    | ReadingPrompt
+    | StepsPrompt
+    | CautionPrompt
+    | ProofPrompt
+    | PutBackPrompt
+    | StopPrompt
+    | HandOverPrompt
+)

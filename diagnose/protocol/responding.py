@@ -1,0 +1,270 @@
+"""Replies to events: what a reply to a prompt adds to the case. Pure; whoever calls keeps the events."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from diagnose.cases.events import (
+    Acknowledgement,
+    Case,
+    Cleared,
+    CompetenceSaid,
+    Event,
+    FaultRemains,
+    NoComplaint,
+    Note,
+    NothingElse,
+    NoTool,
+    OthersWanted,
+    PlantChanged,
+    SetAside,
+    StepChosen,
+    StepDeclined,
+    TextRead,
+    Undo,
+    WentOn,
+)
+from diagnose.errors import BadInput
+from diagnose.observations import FindingSeen
+from diagnose.protocol import replies
+from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.step_replies import STEP_HANDLERS, pass_over
+from diagnose.protocol.turn import Remark, Turn, told
+from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.types import a_person
+
+if TYPE_CHECKING:
+    from diagnose.reading import Report
+    from diagnose.reasoning.engine import Engine
+
+
+NOTHING_KNOWN = "Nothing in that is known here. It is kept; say it in other words, or choose an answer."
+
+NOTHING_LEFT_OUT = "Nothing that could still be done was left out. Tell what else you see, or leave with l."
+
+
+def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) -> Turn:
+    """Return the events that a reply adds to a case, and what to say back at once.
+
+    A reply that makes no sense at this prompt brings no events, and a remark that says what does.
+    """
+    situation = Situation(engine, case)
+    handler: Any = _HANDLERS.get(type(reply)) or STEP_HANDLERS[type(reply)]
+    turn: Turn = handler(situation, prompt, reply)
+    return turn
+
+
+# At any prompt ------------------------------------------------------------------------------------------------
+
+
+def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
+    return read_words(situation, reply.text)
+
+
+def read_words(situation: Situation, text: str) -> Turn:
+    """Read words as a report is read; what was not understood is kept and told as well."""
+    from diagnose.reading import read_report
+
+    try:
+        report = read_report(situation.engine, text, situation.data_sheet, situation.told_before)
+    except BadInput as error:
+        return told(str(error))
+    understanding = report.understanding
+    remarks = [Remark(kind="understood", statement=each) for each in understanding.understood]
+    remarks += [Remark(kind="analysed", analysis=each) for each in report.analyses]
+    remarks += [Remark(kind="doubt", text=each) for each in understanding.doubts]
+    remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
+    if not understanding.understood and not report.analyses:
+        remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
+    return Turn(events=report_events(report), remarks=tuple(remarks))
+
+
+def report_events(report: Report) -> tuple[Event, ...]:
+    """Return what a report that was read adds to a case: its text with what was not understood, and what it says."""
+    read = report.understanding
+    text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
+    return (text, *report.observations)
+
+
+def _observed(situation: Situation, prompt: Prompt, reply: replies.Observed) -> Turn:
+    known = situation.rule_book.findings
+    seen = [each.finding for each in reply.observations if isinstance(each, FindingSeen)]
+    missing = [name for name in seen if name not in known]
+    if missing:
+        return told(f"the rule book has no finding `{missing[0]}`")
+    return Turn(events=reply.observations)
+
+
+def _back(situation: Situation, prompt: Prompt, reply: replies.Back) -> Turn:
+    last = situation.standing.last_turn
+    if last == 0:
+        return told("There is nothing to take back.")
+    taken_back = Remark(kind="said", text="The last answer was taken back.")
+    return Turn(events=(Undo(turn=last),), remarks=(taken_back,))
+
+
+def _note(situation: Situation, prompt: Prompt, reply: replies.NoteDown) -> Turn:
+    if not reply.text.strip():
+        return told("Write the note behind the letter: n TEXT")
+    noted = Remark(kind="noted", text="Noted. It is kept, but does not count as evidence; type e if it should.")
+    return Turn(events=(Note(text=reply.text),), remarks=(noted,))
+
+
+def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> Turn:
+    notes = situation.standing.notes
+    return read_words(situation, notes[-1]) if notes else told("There is no note yet.")
+
+
+def _plant_stands(situation: Situation, prompt: Prompt, reply: replies.PlantStands) -> Turn:
+    states = situation.rule_book.states
+    if reply.state in states and reply.value in states[reply.state].values:
+        return Turn(events=(PlantChanged(state=reply.state, value=reply.value),))
+    ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
+    return told(f"Say how the plant stands: {ways}")
+
+
+# Who is there, what is wrong, how it ends ---------------------------------------------------------------------
+
+
+def _competence(situation: Situation, prompt: Prompt, reply: replies.CompetenceReply) -> Turn:
+    said = CompetenceSaid(competence=reply.competence)
+    declined = situation.standing.declined
+    if not (isinstance(prompt, QuestionPrompt) and prompt.about == "declined" and declined):
+        return Turn(events=(said,))
+    text = f"From here on nothing is proposed that needs more than {a_person(reply.competence)}."
+    return Turn(events=(said,), remarks=(Remark(kind="said", text=text),))
+
+
+def _unknown(situation: Situation, prompt: Prompt, reply: replies.Unknown) -> Turn:
+    return _cannot_say(situation, prompt, "unknown")
+
+
+def _skip(situation: Situation, prompt: Prompt, reply: replies.Skip) -> Turn:
+    return _cannot_say(situation, prompt, "skipped")
+
+
+def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
+    """Go on without an answer, whatever was asked."""
+    if isinstance(prompt, ComplaintPrompt):
+        return _no_complaint(situation)
+    if isinstance(prompt, HandOverPrompt):
+        return told("This is the end of the case. Go on all the same, take the last answer back, or leave.")
+    if isinstance(prompt, StopPrompt):
+        return told("Nothing goes on until somebody who may say so has said that it is over.")
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "competence":
+        text = "Then only what anybody may do is proposed."
+        return Turn(events=(CompetenceSaid(competence="ordinary"),), remarks=(Remark(kind="said", text=text),))
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "other fault":
+        return Turn(events=(NothingElse(),))
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "other steps":
+        return Turn(events=(StepChosen(),))
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "declined":
+        return _this_step_only(situation, prompt, replies.ThisStepOnly())
+    return pass_over(situation, prompt, why)
+
+
+def _no_complaint(situation: Situation) -> Turn:
+    if not situation.standing.observations:
+        return told("Tell at least one thing that you see; without it there is nothing to go by.")
+    return Turn(events=(NoComplaint(),))
+
+
+def _no_other_fault(situation: Situation, prompt: Prompt, reply: replies.NoOtherFault) -> Turn:
+    gone = tuple(FindingSeen(finding=name, present=False) for name in situation.still_told)
+    return Turn(events=(*gone, NothingElse()))
+
+
+def _other_fault(situation: Situation, prompt: Prompt, reply: replies.OtherFault) -> Turn:
+    return Turn(events=(FaultRemains(),))
+
+
+def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
+    standing = situation.standing
+    if (
+        isinstance(prompt, HandOverPrompt)
+        and prompt.ending == "hand-over"
+        and not (standing.state.set_aside or standing.state.missing_tools)
+    ):
+        return Turn(events=(WentOn(),), remarks=(Remark(kind="said", text=NOTHING_LEFT_OUT),))
+    return Turn(events=(WentOn(),))
+
+
+def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
+    if not isinstance(prompt, StopPrompt):
+        return told("No hazard was told.")
+    return Turn(events=tuple(Cleared(finding=name) for name in reply.findings))
+
+
+# Choosing and declining steps ---------------------------------------------------------------------------------
+
+
+def _other_steps(situation: Situation, prompt: Prompt, reply: replies.OtherSteps) -> Turn:
+    if getattr(prompt, "proposal", None) is None:
+        return told("No step is proposed yet; answer this question first.")
+    return Turn(events=(OthersWanted(),))
+
+
+def _choose(situation: Situation, prompt: Prompt, reply: replies.Choose) -> Turn:
+    proposals = situation.diagnosis.proposals
+    known = {each.id for each in (*proposals.checks, *proposals.remedies)}
+    if reply.step and reply.step not in known:
+        return told(f"`{reply.step}` cannot be done here now.")
+    return Turn(events=(StepChosen(step=reply.step),))
+
+
+def _decline(situation: Situation, prompt: Prompt, reply: replies.Decline) -> Turn:
+    proposal: Proposal | None = getattr(prompt, "proposal", None)
+    step = situation.step(proposal) if proposal else None
+    of_its_own = not (isinstance(prompt, CautionPrompt) and prompt.before in ("proof", "put back"))
+    if proposal is None or step is None or not of_its_own:
+        return told("There is no step to leave out here.")
+    if reply.why == "no tool" and not step.tools:
+        return told("This step needs no tool; skip it with s.")
+    if reply.why == "may not" and proposal.competence == "ordinary":
+        aside = SetAside(step=step.id, why="may not")
+        return Turn(events=(aside,), remarks=(Remark(kind="said", text="This step is left out."),))
+    return Turn(events=(StepDeclined(step=step.id, why=reply.why),))  # type: ignore[arg-type]
+
+
+def _this_step_only(situation: Situation, prompt: Prompt, reply: replies.ThisStepOnly) -> Turn:
+    declined = situation.standing.declined
+    if declined is None:
+        return told("There is no step to leave out here.")
+    return Turn(events=(SetAside(step=declined.step, why=declined.why),))
+
+
+def _lacking_tool(situation: Situation, prompt: Prompt, reply: replies.LackingTool) -> Turn:
+    text = f"From here on nothing is proposed that needs: {reply.tool}."
+    return Turn(events=(NoTool(tool=reply.tool),), remarks=(Remark(kind="said", text=text),))
+
+
+def _heed(situation: Situation, prompt: Prompt, reply: replies.Heed) -> Turn:
+    if not isinstance(prompt, CautionPrompt):
+        return told("There is nothing to heed here; answer the question.")
+    proposal = prompt.proposal
+    return Turn(events=tuple(Acknowledgement(caution=name, step=proposal.id) for name in situation.to_heed(proposal)))
+
+
+_HANDLERS: dict[type, Callable[..., Turn]] = {
+    replies.Words: _words,
+    replies.Observed: _observed,
+    replies.Back: _back,
+    replies.NoteDown: _note,
+    replies.UseNote: _use_note,
+    replies.PlantStands: _plant_stands,
+    replies.CompetenceReply: _competence,
+    replies.Unknown: _unknown,
+    replies.Skip: _skip,
+    replies.NoOtherFault: _no_other_fault,
+    replies.OtherFault: _other_fault,
+    replies.GoOn: _go_on,
+    replies.HazardOver: _hazard_over,
+    replies.OtherSteps: _other_steps,
+    replies.Choose: _choose,
+    replies.Decline: _decline,
+    replies.ThisStepOnly: _this_step_only,
+    replies.LackingTool: _lacking_tool,
+    replies.Heed: _heed,
+}

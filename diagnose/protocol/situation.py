@@ -1,0 +1,164 @@
+"""A case as the protocol sees it: what its events amount to, the diagnosis, and the step that is on.
+
+Everything is worked out when it is asked for, and once.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from diagnose.cases.events import Case
+from diagnose.cases.standing import Standing, standing_of
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
+from diagnose.reasoning.evidence import told_fields, with_calculated
+from diagnose.reasoning.proposal import Proposal, proposal_for
+from diagnose.reasoning.steps import Way, way_for
+from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value
+
+if TYPE_CHECKING:  # the first question must not wait for the numerics
+    from diagnose.reasoning.diagnosis import Diagnosis
+    from diagnose.reasoning.engine import Engine
+
+ACKNOWLEDGED_SIGNALS = ("danger", "warning")
+"""Cautions with these signal words are acknowledged before the steps are shown."""
+
+
+class Situation:
+    """Where a case stands."""
+
+    def __init__(self, engine: Engine, case: Case) -> None:
+        self.engine = engine
+        self.case = case
+
+    @property
+    def rule_book(self) -> RuleBook:
+        """The rule book."""
+        return self.engine.rule_book
+
+    @cached_property
+    def standing(self) -> Standing:
+        """What the events amount to."""
+        return standing_of(self.case)
+
+    @cached_property
+    def data_sheet(self) -> DataSheet:
+        """What is known of the meter, by its sheet and by what was told."""
+        return told_fields(self.rule_book, self.standing.data_sheet, self.standing.observations)
+
+    @cached_property
+    def plant(self) -> dict[str, str]:
+        """How the plant stands."""
+        return self.standing.state.standing(self.rule_book)
+
+    @cached_property
+    def diagnosis(self) -> Diagnosis:
+        """The diagnosis of everything observed so far."""
+        return self._diagnose(self.standing.observations, self.standing.state)
+
+    @cached_property
+    def first_ranking(self) -> dict[str, float]:
+        """How probable each cause was by what was told first."""
+        first = self.standing.observations[:1]
+        return {cause.id: cause.probability for cause in self._diagnose(first, State()).causes}
+
+    def _diagnose(self, observations: tuple[Observation, ...], state: State) -> Diagnosis:
+        from diagnose.reasoning.diagnosis import remembered
+
+        return remembered(self.engine, self.data_sheet, observations, state)
+
+    @cached_property
+    def proposal(self) -> Proposal:
+        """The step that the person chose, else the one that is proposed."""
+        proposals = self.diagnosis.proposals
+        offered = (*proposals.checks, *proposals.remedies)
+        return next((each for each in offered if each.id == self.standing.chosen), proposals.next)
+
+    @cached_property
+    def comes_and_goes(self) -> bool:
+        """Whether the fault comes and goes."""
+        finding = self.rule_book.settings.intermittent
+        return bool(finding) and self.diagnosis.findings.get(finding) is True
+
+    @cached_property
+    def complained(self) -> bool:
+        """Whether it is known what is wrong, not only how the meter stands and what went before."""
+        observations = self.standing.observations
+        if not observations or self.standing.no_complaint:
+            return bool(observations)
+        findings = self.rule_book.findings
+        said = [each for each in observations if isinstance(each, FindingSeen) and each.present]
+        if any(each.finding in findings and findings[each.finding].says_what_is_wrong for each in said):
+            return True
+        if any(isinstance(each, CheckDone | RemedyTried) for each in observations):
+            return True
+        if not any(isinstance(each, Measurement) for each in observations):
+            return False
+        concluded = self.diagnosis.findings
+        return any(present and findings[name].says_what_is_wrong for name, present in concluded.items())
+
+    @cached_property
+    def told_before(self) -> str:
+        """What was told of the complaint in words so far; a remedy that helped starts a new one."""
+        told = ""
+        for each in self.standing.observations:
+            if isinstance(each, RemedyTried) and each.verdict != "not cured":
+                told = ""
+            elif isinstance(each, WordEvidence):
+                told = each.report
+        return told
+
+    @cached_property
+    def still_told(self) -> tuple[str, ...]:
+        """Symptoms that were told and that the remedies which cured do not account for."""
+        findings = self.rule_book.findings
+        known = self.diagnosis.findings
+        return tuple(name for name, present in known.items() if present and findings[name].kind == "symptom")
+
+    # Steps -----------------------------------------------------------------------------------------------------
+
+    def step(self, proposal: Proposal) -> Check | Remedy | None:
+        """Return the check or remedy of a proposal."""
+        return self.rule_book.checks.get(proposal.id) or self.rule_book.remedies.get(proposal.id)
+
+    def way(self, step: Step) -> Way:
+        """Return the changes of the plant that a step needs from where it stands."""
+        return way_for(self.rule_book, step, self.plant, self.data_sheet)
+
+    def to_heed(self, proposal: Proposal) -> tuple[str, ...]:
+        """Return the grave cautions of a step that have not been heeded for it."""
+        cautions = self.rule_book.cautions
+        grave = (name for name, _ in proposal.cautions if cautions[name].signal in ACKNOWLEDGED_SIGNALS)
+        return tuple(name for name in grave if (name, proposal.id) not in self.standing.heeded)
+
+    def proof(self, remedy: Remedy) -> Proposal:
+        """Return the check that proves a remedy, as a step from where the plant stands."""
+        check = self.rule_book.checks[remedy.proved_by]
+        return proposal_for(self.rule_book, "check", check, self.plant, self.data_sheet, "proves the remedy")
+
+    def put_back(self) -> Proposal:
+        """Return the step that brings the plant back to where its states start."""
+        needs: dict[str, tuple[str, ...]] = {name: (state.initial,) for name, state in self.rule_book.states.items()}
+        step = Step(id="put-back", title="Put the plant back", steps=(), minutes=0.0, needs=needs)
+        return proposal_for(self.rule_book, "done", step, self.plant, self.data_sheet, "the work is over")
+
+    def open_fields(self, proposal: Proposal) -> tuple[str, ...]:
+        """Return the data-sheet fields that a step hangs on, neither known nor asked for."""
+        known = self.standing.asked | self.data_sheet.keys()
+        return tuple(name for name in proposal.ask_first if name not in known)
+
+    def expected(self, check: Check) -> float | None:
+        """Return what a check's reading should be, by the data sheet and the readings just taken at it."""
+        if not check.expect:
+            return None
+        taken = {name: value for name, value in self.standing.pending_readings.items() if value is not None}
+        values: dict[str, Value] = {**self.diagnosis.values, **taken}
+        if self.rule_book.quantities[check.expect].calculate:
+            values.pop(check.expect, None)  # worked out anew from the readings just taken
+        value = with_calculated(self.rule_book, values).get(check.expect)
+        return float(value) if isinstance(value, int | float) else None
+
+
+def measured(readings: dict[str, Value | None]) -> list[Measurement]:
+    """Return readings as observations, those left out that could not be taken."""
+    return [Measurement(quantity=name, value=value) for name, value in readings.items() if value is not None]

@@ -1,0 +1,175 @@
+"""Replies to a step: fields, readings, outcomes, done or not, and what the proof showed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from diagnose.cases.events import (
+    Event,
+    LeftAsIs,
+    PlantChanged,
+    ReadingTaken,
+    RemedyDone,
+    SetAside,
+    SheetAsked,
+    SheetFilled,
+)
+from diagnose.observations import CheckDone, RemedyTried
+from diagnose.protocol import replies
+from diagnose.protocol.prompts import (
+    CautionPrompt,
+    Prompt,
+    ProofPrompt,
+    PutBackPrompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StepsPrompt,
+)
+from diagnose.protocol.situation import Situation, measured
+from diagnose.protocol.turn import Remark, Turn, told
+from diagnose.reasoning.evidence import with_calculated
+from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.types import Check, Value
+from diagnose.rule_book.verdicts import said_of
+
+MOST_SAID = 2
+"""So many things are said of a reading at most."""
+
+
+def _fields(situation: Situation, prompt: Prompt, reply: replies.FieldsFilled) -> Turn:
+    if not (isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet"):
+        return told("No field of the data sheet is asked for here.")
+    quantities = situation.rule_book.quantities
+    known = {name: value for name, value in reply.values.items() if name in quantities}
+    events: list[Event] = [SheetFilled(field=name, value=value) for name, value in known.items()]
+    shown = [f"{quantities[name].title}: {quantities[name].shown(value)}" for name, value in known.items()]
+    if reply.complete or set(prompt.fields) <= known.keys():
+        events.append(SheetAsked(fields=prompt.fields))
+    return Turn(events=tuple(events), remarks=tuple(Remark(kind="taken", text=text) for text in shown))
+
+
+def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Turn:
+    check = _check_of(situation, prompt)
+    outcome = next((each for each in check.outcomes if each.answer == reply.answer), None) if check else None
+    if check is None or outcome is None:
+        return told("That is no answer to this question.")
+    events = [
+        *_plant_after(prompt),
+        *measured(situation.standing.pending_readings),
+        CheckDone(check=check.id, answer=outcome.answer),
+    ]
+    remarks = (Remark(kind="means", text=outcome.means),) if outcome.means else ()
+    return Turn(events=tuple(events), remarks=remarks)
+
+
+def _figure(situation: Situation, prompt: Prompt, reply: replies.Figure) -> Turn:
+    if not isinstance(prompt, ReadingPrompt):
+        return told("No reading is asked for here.")
+    quantity = situation.rule_book.quantities[prompt.quantity]
+    taken = Remark(kind="taken", text=f"{quantity.title}: {quantity.shown(reply.value)}")
+    step = prompt.proposal.id
+    check = situation.rule_book.checks[step]
+    if prompt.proves or prompt.quantity != check.measures:
+        return Turn(events=(ReadingTaken(step=step, quantity=prompt.quantity, value=reply.value),), remarks=(taken,))
+    readings = {**situation.standing.pending_readings, prompt.quantity: reply.value}
+    means = [Remark(kind="means", text=text) for text in _said(situation, readings, prompt.quantity)[:MOST_SAID]]
+    return Turn(events=(*_plant_after(prompt), *measured(readings)), remarks=(taken, *means))
+
+
+def _said(situation: Situation, readings: dict[str, Value | None], quantity: str) -> tuple[str, ...]:
+    """Return what the rules say of a reading just taken, in words."""
+    rule_book, diagnosis = situation.rule_book, situation.diagnosis
+    calculated = {name for name, item in rule_book.quantities.items() if item.calculate}
+    known = {name: value for name, value in diagnosis.values.items() if name not in calculated}
+    taken = {name: value for name, value in readings.items() if value is not None}
+    return said_of(rule_book, quantity, diagnosis.findings, with_calculated(rule_book, {**known, **taken}))
+
+
+def _analysed(situation: Situation, prompt: Prompt, reply: replies.Analysed) -> Turn:
+    check = _check_of(situation, prompt)
+    if check is None:
+        return told("No readings are asked for here.")
+    done = SetAside(step=check.id, why="answered by readings")
+    events = (*_plant_after(prompt), *reply.analysis.observations, done)
+    return Turn(events=events, remarks=(Remark(kind="analysed", analysis=reply.analysis),))
+
+
+def _found(situation: Situation, prompt: Prompt, reply: replies.Found) -> Turn:
+    check = _check_of(situation, prompt)
+    if check is None:
+        return told("No check is on; tell what you found in your own words.")
+    done = SetAside(step=check.id, why="answered by readings")
+    return Turn(events=(*_plant_after(prompt), *reply.observations, done))
+
+
+def _done(situation: Situation, prompt: Prompt, reply: replies.Done) -> Turn:
+    if isinstance(prompt, StepsPrompt):
+        return Turn(events=(*_plant_after(prompt), RemedyDone(remedy=prompt.proposal.id)))
+    if isinstance(prompt, PutBackPrompt):
+        return Turn(events=tuple(_plant_after(prompt)))
+    return told("Answer the question; there is nothing to be done here.")
+
+
+def _not_done(situation: Situation, prompt: Prompt, reply: replies.NotDone) -> Turn:
+    if isinstance(prompt, StepsPrompt):
+        return Turn(events=(SetAside(step=prompt.proposal.id, why="not done"),))
+    return pass_over(situation, prompt, "not proved")
+
+
+def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
+    """Go on without the step, the reading or the proof that is on."""
+    if isinstance(prompt, PutBackPrompt) or (isinstance(prompt, CautionPrompt) and prompt.before == "put back"):
+        return Turn(events=(LeftAsIs(),))
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
+        return Turn(events=(SheetAsked(fields=prompt.fields),))
+    if isinstance(prompt, ReadingPrompt) and (prompt.proves or prompt.quantity != _measured_by(situation, prompt)):
+        return Turn(events=(ReadingTaken(step=prompt.proposal.id, quantity=prompt.quantity),))
+    remedy = situation.standing.unproved
+    if remedy:
+        text = "The remedy stays unproved; whoever takes over is told."
+        aside = SetAside(step=remedy, why="not proved")
+        return Turn(events=(aside,), remarks=(Remark(kind="said", text=text),))
+    proposal: Proposal | None = getattr(prompt, "proposal", None)
+    if proposal is None:
+        return told("Answer the question, or leave.")
+    return Turn(events=(SetAside(step=proposal.id, why=why),))  # type: ignore[arg-type]
+
+
+def _verdict(situation: Situation, prompt: Prompt, reply: replies.Verdict) -> Turn:
+    if not isinstance(prompt, ProofPrompt) or reply.verdict not in ("cured", "partly", "not cured"):
+        return told("There is nothing to prove here.")
+    tried = RemedyTried(remedy=prompt.remedy, verdict=reply.verdict)  # type: ignore[arg-type]
+    return Turn(events=(*_plant_after(prompt), tried, *measured(situation.standing.pending_readings)))
+
+
+def _check_of(situation: Situation, prompt: Prompt) -> Check | None:
+    """Return the check that a prompt waits for; none where it is part of a proof."""
+    if isinstance(prompt, QuestionPrompt | ReadingPrompt) and prompt.proposal and not getattr(prompt, "proves", ""):
+        return situation.rule_book.checks.get(prompt.proposal.id) if not _asks_first(prompt) else None
+    return None
+
+
+def _asks_first(prompt: Prompt) -> bool:
+    return isinstance(prompt, QuestionPrompt) and prompt.about != "check"
+
+
+def _measured_by(situation: Situation, prompt: ReadingPrompt) -> str:
+    return situation.rule_book.checks[prompt.proposal.id].measures
+
+
+def _plant_after(prompt: Prompt) -> list[Event]:
+    """Return how the plant stands after the step of a prompt."""
+    proposal = getattr(prompt, "proposal", None)
+    return [PlantChanged(state=state, value=value) for state, value in proposal.changes] if proposal else []
+
+
+STEP_HANDLERS: dict[type, Callable[..., Turn]] = {
+    replies.FieldsFilled: _fields,
+    replies.Outcome: _outcome,
+    replies.Figure: _figure,
+    replies.Found: _found,
+    replies.Analysed: _analysed,
+    replies.Done: _done,
+    replies.NotDone: _not_done,
+    replies.Verdict: _verdict,
+}

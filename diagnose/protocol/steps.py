@@ -1,0 +1,109 @@
+"""Prompts on the way through one step: what it needs to know, its cautions, then what to do or read."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from diagnose.protocol.prompts import CautionPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt
+from diagnose.protocol.replies import Choose, Done, Heed, LackingTool, NotDone, Outcome, Reply, ThisStepOnly
+from diagnose.protocol.replies import CompetenceReply as Competence
+from diagnose.protocol.situation import Situation
+from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.types import COMPETENCES, Check, Remedy, a_person
+from diagnose.rule_book.types import Outcome as CheckOutcome
+
+SCREENS_BEFORE_A_LOOK = 2
+"""So many screens of data-sheet fields may come before the first look at the meter."""
+
+LETTERS = "acdghijkqrvxyz"
+"""Keys of answers where a reading may be typed: letters that are no command's, so that no number is taken for one."""
+
+MOST_OTHERS = (12, 4)
+"""Checks and remedies that are offered besides the one proposed."""
+
+
+def numbered(replies: list[tuple[str, Reply]]) -> tuple[Option, ...]:
+    """Return options with numbers for keys."""
+    return tuple(Option(key=str(number), text=text, reply=reply) for number, (text, reply) in enumerate(replies, 1))
+
+
+def lettered(replies: list[tuple[str, Reply]]) -> tuple[Option, ...]:
+    """Return options with letters for keys; numbers again beyond the letters that there are."""
+    keys = [*LETTERS, *(f"{letter}{letter}" for letter in LETTERS)]
+    return tuple(Option(key=key, text=text, reply=reply) for key, (text, reply) in zip(keys, replies, strict=False))
+
+
+def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
+    """Return what comes next on the way through a check or remedy."""
+    fields = situation.open_fields(proposal)
+    standing = situation.standing
+    if fields and (standing.looked or standing.sheet_screens < SCREENS_BEFORE_A_LOOK):
+        text = f"Before “{proposal.title}”: what is known of the meter?"
+        return QuestionPrompt(about="data sheet", text=text, fields=fields, proposal=proposal)
+    if situation.to_heed(proposal):
+        return caution_prompt(proposal, "remedy" if proposal.kind == "remedy" else "check")
+    step = situation.step(proposal)
+    if isinstance(step, Remedy):
+        done = numbered([("done", Done()), ("could not be done", NotDone())])
+        return StepsPrompt(proposal=proposal, options=done)
+    assert step is not None  # neither done nor handed over: those have endings of their own
+    return check_prompt(situation, step, proposal)
+
+
+def caution_prompt(proposal: Proposal, before: Literal["check", "remedy", "proof", "put back"]) -> CautionPrompt:
+    """Return the cautions of a step, to be heeded in so many letters: a number is no such answer."""
+    heed = Option(key="y", text="yes, I have read this and will heed it", reply=Heed())
+    return CautionPrompt(proposal=proposal, before=before, options=(heed,))
+
+
+def check_prompt(situation: Situation, check: Check, proposal: Proposal, proves: str = "") -> Prompt:
+    """Return the next reading of a check, or the question that it answers."""
+    offered = [] if proves else outcomes_offered(situation, check)
+    answers: list[tuple[str, Reply]] = [(each.answer, Outcome(answer=each.answer)) for each in offered]
+    taken = situation.standing.pending_readings
+    wanted = [name for name in (*proposal.read_also, check.measures) if name and name not in taken]
+    if not wanted:
+        return QuestionPrompt(about="check", text=check.ask, proposal=proposal, options=numbered(answers))
+    main = wanted[0] == check.measures
+    return ReadingPrompt(
+        quantity=wanted[0],
+        proposal=proposal,
+        expected=situation.expected(check) if main else None,
+        taken=taken,
+        proves=proves,
+        options=lettered(answers) if main else (),
+    )
+
+
+def outcomes_offered(situation: Situation, check: Check) -> list[CheckOutcome]:
+    """Return the outcomes of a check that make sense for this fault."""
+    some = [each for each in check.outcomes if not (situation.comes_and_goes and each.standing_only)]
+    return some if len(some) > 1 else list(check.outcomes)
+
+
+def declined_prompt(situation: Situation) -> QuestionPrompt:
+    """Ask how far a step is declined: this one alone, or all like it."""
+    declined = situation.standing.declined
+    assert declined is not None
+    step = situation.rule_book.checks.get(declined.step) or situation.rule_book.remedies.get(declined.step)
+    replies: list[tuple[str, Reply]] = [("only this step", ThisStepOnly())]
+    if step is not None and declined.why == "no tool":
+        replies += [(f"every step that needs: {tool}", LackingTool(tool=tool)) for tool in step.tools]
+    elif step is not None:
+        proposal = situation.proposal
+        below = COMPETENCES.index(max(step.competence, proposal.competence, key=COMPETENCES.index)) - 1
+        text = f"every step for {a_person(COMPETENCES[below + 1])}"
+        replies += [(text, Competence(competence=COMPETENCES[below]))] if below >= 0 else []
+    text = f"“{step.title if step else declined.step}” is left out. How far does that go?"
+    return QuestionPrompt(about="declined", text=text, options=numbered(replies))
+
+
+def others_prompt(situation: Situation) -> QuestionPrompt:
+    """Offer other steps than the one proposed."""
+    proposals = situation.diagnosis.proposals
+    checks, remedies = MOST_OTHERS
+    others = (*proposals.checks[:checks], *proposals.remedies[:remedies])
+    replies: list[tuple[str, Reply]] = [(each.title, Choose(step=each.id)) for each in others]
+    replies.append(("back to the proposed step", Choose()))
+    text = "Which step instead?" if others else "There is no other step."
+    return QuestionPrompt(about="other steps", text=text, others=others, options=numbered(replies))

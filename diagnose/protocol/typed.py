@@ -1,0 +1,144 @@
+"""What somebody types at a prompt, and the reply that is meant: for terminals, pipes and chats alike.
+
+The same words mean the same everywhere; what cannot be meant comes back as help. Reading a file that is named happens
+here, at the edge, so that replies are data.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from diagnose.errors import DiagnoseError, UnitError
+from diagnose.place import did_you_mean
+from diagnose.protocol import replies
+from diagnose.protocol.commands import COMMANDS, Command, command_in
+from diagnose.protocol.fields import fields_typed
+from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt
+from diagnose.rule_book.readings import read_reading
+from diagnose.rule_book.types import DataSheet
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.engine import Engine
+
+LONGEST = 20_000
+"""Letters of one reply; what is longer belongs into a file."""
+
+FEWEST_LETTERS = 3
+"""Letters from which on the beginning of an answer stands for it."""
+
+
+@dataclass(frozen=True)
+class Unclear:
+    """Nothing that can be meant; ``help`` says what could be typed."""
+
+    help: str
+
+
+def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> replies.Reply | Command | Unclear:
+    """Return what ``text`` means at a prompt: a reply, a word that is always there, or help.
+
+    An answer on offer goes first, then the words that are always there, then readings; all else is read as own words.
+    """
+    if len(text) > LONGEST:
+        return Unclear(f"that is {len(text):,} letters; at most {LONGEST:,} are read here; start from a file: --report")
+    typed = " ".join(text.split())
+    if not typed:
+        return _nothing(prompt)
+    if isinstance(prompt, ComplaintPrompt) and typed.casefold() == "more":
+        return Command("more")
+    option = _option(prompt.options, typed, whole=isinstance(prompt, CautionPrompt))
+    if option is not None:
+        return option.reply
+    command = command_in(typed)
+    if command is not None:
+        return command
+    if isinstance(prompt, CautionPrompt):
+        return _at_cautions(prompt, typed)
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
+        fields = fields_typed(engine.rule_book, prompt.fields, typed)
+        if fields is not None:
+            return replies.FieldsFilled(values=fields) if isinstance(fields, dict) else Unclear(fields)
+    readings = _readings(engine, data_sheet, prompt, typed)
+    if readings is not None:
+        return readings
+    if typed.isdecimal():
+        return Unclear(_which(prompt.options))
+    return _words(prompt, text, typed)
+
+
+def _nothing(prompt: Prompt) -> replies.Reply | Unclear:
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
+        return replies.FieldsFilled(complete=True)
+    return Unclear("")
+
+
+def _option(options: Sequence[Option], typed: str, whole: bool) -> Option | None:
+    """Return the option whose key or words were typed, ``whole`` or at least their beginning."""
+    lowered = typed.casefold()
+    for option in options:
+        if lowered in (option.key, option.text.casefold()):
+            return option
+    if whole or len(lowered) < FEWEST_LETTERS or command_in(typed) is not None:
+        return None
+    begun = [option for option in options if option.text.casefold().startswith(lowered)]
+    return begun[0] if len(begun) == 1 else None
+
+
+def _at_cautions(prompt: Prompt, typed: str) -> replies.Reply | Unclear:
+    if typed.casefold() in ("yes", "ok", "okay"):
+        return (
+            replies.Heed() if typed.casefold() == "yes" else Unclear("Type y when you have read this and will heed it.")
+        )
+    if " " in typed:
+        return replies.Words(text=typed)
+    return Unclear("Type y when you have read this and will heed it.")
+
+
+def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str) -> replies.Reply | Unclear | None:
+    """Return a reading, or readings in place of an answer; None where what was typed is neither."""
+    step = getattr(prompt, "proposal", None)
+    check = engine.rule_book.checks.get(step.id) if step else None
+    asks = isinstance(prompt, ReadingPrompt) or (isinstance(prompt, QuestionPrompt) and prompt.about == "check")
+    if check is not None and check.takes and asks:
+        from diagnose.analyses.answering import analyse_typed, may_be_readings
+
+        if may_be_readings(typed):
+            try:
+                analysis = analyse_typed(engine.rule_book, data_sheet, check, typed)
+            except DiagnoseError as error:
+                return Unclear(str(error))
+            return replies.Analysed(analysis=analysis)
+    if not isinstance(prompt, ReadingPrompt):
+        return None
+    quantity = engine.rule_book.quantities[prompt.quantity]
+    try:
+        return replies.Figure(value=read_reading(typed, quantity))
+    except UnitError as error:
+        return Unclear(str(error)) if _looks_like_a_reading(typed) else None
+
+
+def _looks_like_a_reading(typed: str) -> bool:
+    """Tell whether something begins with a figure and holds hardly any words, so that it is no sentence."""
+    return re.match(r"[<>≥≤±~+−–-]?\s*[\d.,]", typed) is not None and len(typed.split()) <= 4
+
+
+def _words(prompt: Prompt, text: str, typed: str) -> replies.Reply | Unclear:
+    """Take what was typed as own words, unless it is too short for that or one word that is like an answer."""
+    if sum(letter.isalpha() for letter in typed) < FEWEST_LETTERS:
+        return Unclear(_which(prompt.options))
+    if " " not in typed and not isinstance(prompt, ComplaintPrompt):
+        answers = [option.text.casefold() for option in prompt.options]
+        near = did_you_mean(typed.casefold(), [*answers, *COMMANDS])
+        if near:
+            return Unclear(near)
+    return replies.Words(text=text)
+
+
+def _which(options: Sequence[Option]) -> str:
+    keys = [option.key for option in options]
+    if not keys:
+        return "that is no answer here; type ? for what can be typed"
+    return f"type a number from 1 to {keys[-1]}" if keys[-1].isdecimal() else f"type one of: {', '.join(keys)}"

@@ -1,0 +1,69 @@
+"""What people write, read: words, quantities and tables, in one way for every way in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import msgspec
+
+from diagnose.analyses.analysed import Analysis
+from diagnose.analyses.pasted import PastedTable, tables_in
+from diagnose.errors import BadInput, DiagnoseError
+from diagnose.language.cleaning import clean, decoded
+from diagnose.language.understanding import Understanding, understand_further
+from diagnose.observations import Observation
+from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.types import DataSheet
+
+
+class Report(msgspec.Struct, frozen=True, kw_only=True):
+    """A text with what it says: statements understood, clauses not understood, doubts, and its tables analysed."""
+
+    text: str
+    understanding: Understanding
+    analyses: tuple[Analysis, ...] = ()
+
+    @property
+    def observations(self) -> tuple[Observation, ...]:
+        """What the text says, as observations in its order, those of its tables last."""
+        of_tables = (each for analysis in self.analyses for each in analysis.observations)
+        return (*self.understanding.observations(), *of_tables)
+
+
+def read_report(
+    engine: Engine,
+    report: str | bytes,
+    data_sheet: DataSheet,
+    before: str = "",
+    beside: Iterable[Analysis] = (),
+) -> Report:
+    """Return what a text says; ``before`` is what was told earlier, ``beside`` what was analysed with it.
+
+    Raises BadInput for a text that is empty (unless something was analysed with it) or no text at all.
+    """
+    text, tables = tables_in(decoded(report))
+    doubts: list[str] = []
+    analyses = list(beside)
+    for table in tables:
+        try:
+            analyses.append(_compared(engine, data_sheet, table))
+        except DiagnoseError as error:
+            doubts.append(f"the table of readings in the report cannot be used: {error}")
+    understanding = _understood(engine, text, before, may_be_empty=bool(analyses or doubts))
+    understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts))
+    return Report(text=text, understanding=understanding, analyses=tuple(analyses))
+
+
+def _compared(engine: Engine, data_sheet: DataSheet, table: PastedTable) -> Analysis:
+    from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
+
+    return analyse_table(engine.rule_book, data_sheet, table.text, "the table in the report", table.compared)
+
+
+def _understood(engine: Engine, text: str, before: str, may_be_empty: bool) -> Understanding:
+    try:
+        return understand_further(clean(text), before, engine.lexicon)
+    except BadInput:
+        if text.strip() or not may_be_empty:
+            raise
+        return Understanding(())

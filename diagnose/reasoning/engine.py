@@ -1,0 +1,199 @@
+"""The engine: all that is worked out once for a rule book, and what it remembers of the meters that it met.
+
+One object serves every way in. Tables for reading text come ready from the cache (:mod:`diagnose.reasoning.ready`);
+the rules for forward chaining are compiled when the first diagnosis wants them.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from diagnose.observations import Observation, State
+from diagnose.rule_book.conditions import names_in
+from diagnose.rule_book.types import Check, DataSheet, InferenceRule, RuleBook
+
+if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed: a first question must come fast
+    from diagnose.language.lexicon import Lexicon
+    from diagnose.reasoning.costs import Costs
+    from diagnose.reasoning.diagnosis import Diagnosis
+    from diagnose.reasoning.inference import Conclusions, Inference
+    from diagnose.reasoning.posterior import Network
+
+KEPT = 8
+"""So many meters, and people at them, are remembered."""
+
+
+class Engine:
+    """A rule book with everything that follows from it alone."""
+
+    def __init__(self, rule_book: RuleBook, lexicon: Callable[[], Lexicon] | None = None) -> None:
+        self.rule_book = rule_book
+        self._lexicon = lexicon
+        self._costs: list[tuple[DataSheet, State, Costs]] = []
+        self._networks: list[tuple[DataSheet, Network]] = []
+        self.diagnoses: deque[tuple[tuple[DataSheet, tuple[Observation, ...], State], Diagnosis]] = deque(maxlen=KEPT)
+
+    @cached_property
+    def lexicon(self) -> Lexicon:
+        """Phrases and words by which text is read."""
+        from diagnose.language.lexicon import Lexicon
+
+        return self._lexicon() if self._lexicon else Lexicon(self.rule_book)
+
+    @cached_property
+    def inference(self) -> Inference:
+        """The inference rules, compiled."""
+        from diagnose.reasoning.inference import Inference
+
+        return Inference(self.rule_book.inference, rules_by_plan(self.rule_book))
+
+    @cached_property
+    def inference_without_readings(self) -> Inference:
+        """The rules that rest on findings and the data sheet alone: all that can fire where nothing is measured."""
+        from diagnose.reasoning.inference import Inference
+
+        return Inference(self._rules_without_readings)
+
+    @cached_property
+    def _rules_without_readings(self) -> dict[str, InferenceRule]:
+        fields = self.rule_book.data_sheet_fields().keys()
+        rules = self.rule_book.inference
+        return {name: rule for name, rule in rules.items() if names_in(rule.when)[1] <= fields}
+
+    @cached_property
+    def touched_by_rules(self) -> frozenset[str]:
+        """Findings from which those rules conclude something."""
+        return frozenset().union(*(names_in(rule.when)[0] for rule in self._rules_without_readings.values()))
+
+    def consequences(self, seen: Mapping[str, bool], data_sheet: DataSheet) -> Conclusions:
+        """Return what is seen together with what follows from it where nothing is measured."""
+        concluded = ((*rule.present, *rule.absent) for rule in self._rules_without_readings.values())
+        names = self.touched_by_rules.union(*concluded)
+        touched = {name: present for name, present in seen.items() if name in names}
+        found = self.inference_without_readings.run(touched, data_sheet)
+        return msgspec.structs.replace(found, findings={**seen, **found.findings})
+
+    @cached_property
+    def concluded(self) -> dict[str, tuple[str, ...]]:
+        """For each quantity the findings that rules may conclude from it, directly or by calculation."""
+        return _concluded(self.rule_book)
+
+    @cached_property
+    def held_against(self) -> dict[str, tuple[str, ...]]:
+        """For each quantity the data-sheet fields with which some rule compares it."""
+        return _held_against(self.rule_book)
+
+    @cached_property
+    def outcomes(self) -> dict[str, tuple[dict[str, bool], ...]]:
+        """For each check what each of its outcomes sets."""
+        return {check.id: self._outcomes_of(check) for check in self.rule_book.checks.values()}
+
+    @cached_property
+    def momentary(self) -> frozenset[str]:
+        """Checks that look at what a fault shows at the moment; not those that provoke it or ask what went before."""
+        findings = self.rule_book.findings
+        return frozenset(
+            check.id
+            for check in self.rule_book.checks.values()
+            if not check.provokes
+            and any(findings[name].says_what_is_wrong for outcome in self.outcomes[check.id] for name in outcome)
+        )
+
+    def outcomes_offered(self, check: Check, comes_and_goes: bool) -> tuple[dict[str, bool], ...]:
+        """Return what each outcome sets that makes sense for a fault, which may come and go."""
+        if not comes_and_goes or not any(each.standing_only for each in check.outcomes):
+            return self.outcomes[check.id]
+        kept = tuple(each for each in check.outcomes if not each.standing_only)
+        offered = self._outcomes_of(msgspec.structs.replace(check, outcomes=kept)) if kept else ()
+        return offered if len(offered) > 1 else self.outcomes[check.id]
+
+    def network(self, data_sheet: DataSheet) -> Network:
+        """Return the network of the causes that apply to a meter."""
+        for sheet, network in self._networks:
+            if sheet == data_sheet:
+                return network
+        from diagnose.reasoning.posterior import build_network
+
+        network = build_network(self.rule_book, data_sheet)
+        self._networks = [*self._networks[-KEPT:], (dict(data_sheet), network)]
+        return network
+
+    def costs(self, data_sheet: DataSheet, state: State) -> Costs:
+        """Return what steps take on this meter for this person."""
+        for sheet, person, costs in self._costs:
+            if sheet == data_sheet and _same_person(person, state):
+                return costs
+        from diagnose.reasoning.costs import Costs
+
+        costs = Costs(self.rule_book, dict(data_sheet), state)
+        self._costs = [*self._costs[-KEPT:], (dict(data_sheet), state, costs)]
+        return costs
+
+    def _outcomes_of(self, check: Check) -> tuple[dict[str, bool], ...]:
+        """Return what each outcome of a check sets; one that sets nothing ("cannot tell") is no outcome.
+
+        For a check that only measures: each finding that rules may conclude from the quantity, alone, and none.
+        """
+        if check.outcomes:
+            return tuple(
+                {**dict.fromkeys(each.absent, False), **dict.fromkeys(each.present, True)}
+                for each in check.outcomes
+                if each.present or each.absent
+            )
+        nothing = dict.fromkeys(self.concluded.get(check.measures, ()), False)
+        return (nothing, *({**nothing, name: True} for name in nothing))
+
+
+def _same_person(one: State, other: State) -> bool:
+    return one.competence == other.competence and one.missing_tools == other.missing_tools
+
+
+def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:
+    """Return for each quantity the findings that rules may conclude from it or from what is calculated with it."""
+    direct: dict[str, set[str]] = {name: set() for name in rule_book.quantities}
+    for rule in rule_book.inference.values():
+        for name in names_in(rule.when)[1]:
+            direct[name] |= {*rule.present, *rule.absent}
+    feeds: dict[str, list[str]] = {name: [] for name in rule_book.quantities}
+    for quantity in rule_book.quantities.values():
+        for source in quantity.calculate.inputs.values() if quantity.calculate else ():
+            if source in feeds:
+                feeds[source].append(quantity.id)
+
+    def reached(name: str) -> set[str]:
+        return direct[name].union(*(reached(each) for each in feeds[name]))
+
+    return {name: tuple(sorted(reached(name))) for name in rule_book.quantities}
+
+
+def rules_by_plan(rule_book: RuleBook) -> frozenset[str]:
+    """Return the rules that rest on the data sheet alone."""
+    fields = rule_book.data_sheet_fields()
+
+    def planned(name: str) -> bool:
+        quantity = rule_book.quantities.get(name)
+        if name in fields or quantity is None:  # not a quantity: a figure that stands in the rule book
+            return True
+        return quantity.calculate is not None and all(map(planned, quantity.calculate.inputs.values()))
+
+    return frozenset(
+        rule.id
+        for rule in rule_book.inference.values()
+        if not names_in(rule.when)[0] and all(map(planned, names_in(rule.when)[1]))
+    )
+
+
+def _held_against(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:
+    """Return for each quantity the data-sheet fields that some rule holds it against."""
+    found: dict[str, set[str]] = {name: set() for name in rule_book.quantities}
+    for rule in rule_book.inference.values():
+        names = names_in(rule.when)[1]
+        fields = {name for name in names if rule_book.quantities[name].where_to_find}
+        for name in names - fields:
+            found[name] |= fields
+    return {name: tuple(sorted(fields)) for name, fields in found.items()}

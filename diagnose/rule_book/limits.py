@@ -1,0 +1,89 @@
+"""Comparisons in which a reading is only a limit: true or false where every value within it agrees, else undecided.
+
+A limit is a half-line, and what is compared, ``value − operand``, rises or falls steadily along it unless a tolerance
+grows as fast as the value; so its least and greatest lie at the bound and at infinity. Where several quantities are
+limits each runs by itself, and the comparison is decided only if all their values together agree.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.types import Limit
+
+
+def value_of(operand: Operand, values: Mapping[str, Any]) -> float:
+    """Return an operand's value (SI); every quantity that it names has a figure in ``values``."""
+    middle = operand.constant + sum(factor * values[name] for factor, name in operand.terms)
+    if not operand.sign:
+        return float(middle)
+    parts = (absolute + share * abs(values[name]) for absolute, share, name in operand.within)
+    return float(middle + operand.sign * math.hypot(*parts))
+
+
+def true_within_limits(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+    """Return whether a comparison (its ``holds`` left aside) is true or false for all that limits leave open, or None.
+
+    >>> above_10 = Comparison(quantity="x", relation="above", operands=(Operand(constant=10.0),))
+    >>> [true_within_limits(above_10, {"x": each}) for each in (Limit(20.0, "above"), Limit(5.0, "above"))]
+    [True, None]
+    >>> true_within_limits(above_10, {"x": Limit(10.0, "below")})
+    False
+    """
+    if comparison.relation == "one of":
+        return None
+    spans = [_span(comparison.quantity, operand, values) for operand in comparison.operands]
+    if comparison.relation == "below":
+        return _negative(spans[0])
+    if comparison.relation == "above":
+        return _positive(spans[0])
+    outside = (_negative(spans[0]), _positive(spans[1]))
+    if True in outside:
+        return False
+    return None if None in outside else True
+
+
+class _Span(NamedTuple):
+    """How far a difference spreads; where it is ``open`` it never reaches its ends."""
+
+    least: float
+    greatest: float
+    open: bool
+
+
+_ANYTHING = _Span(-math.inf, math.inf, True)
+
+
+def _negative(span: _Span) -> bool | None:
+    if span.greatest < 0 or (span.open and span.greatest == 0):
+        return True
+    return False if span.least >= 0 else None
+
+
+def _positive(span: _Span) -> bool | None:
+    return _negative(_Span(-span.greatest, -span.least, span.open))
+
+
+def _span(quantity: str, operand: Operand, values: Mapping[str, Any]) -> _Span:
+    """Return how far ``quantity − operand`` spreads over all values within the limits."""
+    weights = {quantity: 1.0}
+    for factor, name in operand.terms:
+        weights[name] = weights.get(name, 0.0) - factor
+    shares = {name: abs(share) for _, share, name in operand.within} if operand.sign else {}
+    ends: set[str] = set()
+    at_bounds: dict[str, float] = {}
+    for name, weight in weights.items():
+        value, share = values[name], shares.get(name, 0.0)
+        at_bounds[name] = value.bound if isinstance(value, Limit) else value
+        if not isinstance(value, Limit) or weight == share == 0:
+            continue
+        if abs(weight) <= share:
+            return _ANYTHING
+        ends.add("greatest" if (value.direction == "above") == (weight > 0) else "least")
+    difference = at_bounds[quantity] - value_of(operand, at_bounds)
+    return _Span(
+        -math.inf if "least" in ends else difference, math.inf if "greatest" in ends else difference, bool(ends)
+    )

@@ -1,0 +1,206 @@
+"""Turns of an interview that technicians ran into, one by one."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+
+from diagnose.cases.events import Case, CompetenceSaid, WentOn
+from diagnose.observations import CheckDone, FindingSeen
+from diagnose.protocol import replies
+from diagnose.protocol.machine import prompt_of
+from diagnose.protocol.prompts import (
+    ComplaintPrompt,
+    HandOverPrompt,
+    Prompt,
+    ProofPrompt,
+    QuestionPrompt,
+    StepsPrompt,
+)
+from diagnose.protocol.replies import Reply
+from diagnose.protocol.responding import respond
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.turn import Turn
+from diagnose.reasoning.engine import Engine
+from tests.engines import real_engine
+from tests.protocol.lamps import lamp_book_engine
+
+ENGINE = lamp_book_engine()
+
+
+class Talk:
+    """A case that goes on, reply by reply."""
+
+    def __init__(self, *findings: str, engine: Engine = ENGINE, competence: str = "skilled") -> None:
+        self.engine = engine
+        seen = [FindingSeen(finding=name, present=True) for name in findings]
+        self.case = Case(name="talk").after(*seen) if seen else Case(name="talk")
+        self.case = self.case.after(CompetenceSaid(competence=competence))  # type: ignore[arg-type]
+
+    @property
+    def prompt(self) -> Prompt:
+        """The prompt that is on."""
+        return prompt_of(self.engine, self.case)
+
+    def say(self, reply: Reply) -> Turn:
+        """Give one reply."""
+        turn = respond(self.engine, self.case, self.prompt, reply)
+        self.case = self.case.after(*turn.events)
+        return turn
+
+    def through_remedy(self, verdict: str) -> None:
+        """Carry out the remedy that is on, and prove it."""
+        assert isinstance(self.prompt, StepsPrompt)
+        self.say(replies.Done())
+        assert isinstance(self.prompt, ProofPrompt)
+        self.say(replies.Verdict(verdict=verdict))
+
+
+class TestDeclining:
+    """*May not* and *no tool* act on one step or on all like it, and are taken back."""
+
+    def test_one_step_alone(self) -> None:
+        """Another step for the same person comes."""
+        talk = Talk("flickers")
+        talk.say(replies.Decline(why="no tool"))
+        assert isinstance(talk.prompt, QuestionPrompt)
+        assert [option.text for option in talk.prompt.options] == ["only this step", "every step that needs: pliers"]
+        talk.say(replies.ThisStepOnly())
+        standing = Situation(ENGINE, talk.case).standing
+        assert standing.state.set_aside == ("loose-contact",)
+        assert standing.state.missing_tools == ()
+
+    def test_all_that_need_the_tool(self) -> None:
+        """Until it is taken back."""
+        talk = Talk("flickers")
+        before = talk.prompt
+        talk.say(replies.Decline(why="no tool"))
+        talk.say(replies.LackingTool(tool="pliers"))
+        assert Situation(ENGINE, talk.case).standing.state.missing_tools == ("pliers",)
+        talk.say(replies.Back())
+        assert isinstance(talk.prompt, QuestionPrompt)
+        talk.say(replies.Back())
+        assert talk.prompt == before
+
+    def test_all_beyond_what_somebody_may_do(self) -> None:
+        """Competence is lowered, and comes back with *back*."""
+        talk = Talk("flickers")
+        talk.say(replies.Decline(why="may not"))
+        assert isinstance(talk.prompt, QuestionPrompt)
+        talk.say(talk.prompt.options[1].reply)
+        assert Situation(ENGINE, talk.case).standing.state.competence == "ordinary"
+        talk.say(replies.Back())
+        talk.say(replies.Back())
+        assert Situation(ENGINE, talk.case).standing.state.competence == "skilled"
+
+
+class TestTheEnd:
+    """No answer ends a case by itself."""
+
+    def test_a_hand_over_can_be_gone_on_from(self) -> None:
+        """What was skipped is offered again."""
+        talk = Talk("dark", competence="ordinary")
+        for _ in range(4):
+            if isinstance(talk.prompt, HandOverPrompt):
+                break
+            talk.say(replies.Skip())
+        assert isinstance(talk.prompt, HandOverPrompt)
+        assert talk.prompt.options[0].reply == replies.GoOn()
+        talk.say(replies.GoOn())
+        assert isinstance(talk.prompt, StepsPrompt)
+
+    def test_words_at_a_hand_over_go_on(self) -> None:
+        """A new symptom at the end reopens the case by itself."""
+        talk = Talk("dark", competence="ordinary")
+        while not isinstance(talk.prompt, HandOverPrompt):
+            talk.say(replies.Skip())
+        turn = talk.say(replies.Words(text="all lamps dark"))
+        assert any(each.statement for each in turn.remarks)
+        assert isinstance(talk.prompt, HandOverPrompt)  # still beyond an ordinary person, but what was told counts
+        assert Situation(ENGINE, talk.case).diagnosis.causes[0].id == "no-power"
+
+    def test_a_cure_asks_for_a_second_fault(self) -> None:
+        """Told symptoms that the remedy does not account for are named."""
+        talk = Talk("dark", "flickers")
+        talk.through_remedy("cured")
+        prompt = talk.prompt
+        assert isinstance(prompt, QuestionPrompt)
+        assert prompt.about == "other fault"
+        talk.say(replies.OtherFault())
+        assert isinstance(talk.prompt, ComplaintPrompt)
+        assert talk.prompt.again
+        talk.say(replies.Observed(observations=(FindingSeen(finding="dark", present=True),)))
+        assert isinstance(talk.prompt, StepsPrompt | QuestionPrompt)
+
+    def test_a_finished_case_resumes_at_its_last_prompt(self) -> None:
+        """And what is wrong after all goes on from there."""
+        talk = Talk("dark")
+        talk.through_remedy("cured")
+        talk.say(replies.NoOtherFault())
+        assert isinstance(talk.prompt, HandOverPrompt)
+        assert talk.prompt.ending == "cured"
+        again = Talk()
+        again.case = msgspec.structs.replace(talk.case)
+        assert again.prompt == talk.prompt
+        talk.say(replies.OtherFault())
+        assert isinstance(talk.prompt, ComplaintPrompt)
+
+    def test_a_remedy_that_cannot_be_proved_is_told(self) -> None:
+        """It is neither cured nor forgotten."""
+        talk = Talk("dark")
+        talk.say(replies.Done())
+        talk.say(replies.NotDone())
+        while not isinstance(talk.prompt, HandOverPrompt):
+            talk.say(replies.Skip())
+        assert talk.prompt.not_proved == ("bulb-burnt",)
+
+    def test_the_plant_is_put_back_or_told(self) -> None:
+        """Whoever leaves it as it is has that on the hand-over."""
+        talk = Talk("dark")
+        talk.say(replies.Done())
+        talk.say(replies.NotDone())
+        while not isinstance(talk.prompt, HandOverPrompt):
+            talk.say(replies.Skip())
+        assert talk.prompt.left == (("plug", "in"),)
+
+
+class TestNothingWrongTold:
+    """What is no complaint is no fault to look for."""
+
+    def test_nobody_knows_needs_something_told(self) -> None:
+        """With nothing at all there is nothing to go by."""
+        talk = Talk()
+        assert isinstance(talk.prompt, ComplaintPrompt)
+        turn = talk.say(replies.Unknown())
+        assert not turn.events
+        assert turn.remarks
+
+
+class TestOutsideTheBook:
+    """After many answers without a likely cause the fault is said to be none of this book."""
+
+    def test_it_is_said_and_gone_on_from(self) -> None:
+        """With what was found; whoever goes on is not told again at once."""
+        engine = real_engine()
+        talk = Talk("reading-erratic", engine=engine)
+        checks = [each for each in engine.rule_book.checks.values() if any(one.absent for one in each.outcomes)]
+        least = engine.rule_book.settings.outside_after_answers
+        done = [
+            CheckDone(check=each.id, answer=next(one.answer for one in each.outcomes if one.absent)) for each in checks
+        ]
+        talk.case = talk.case.after(*done[: least + 20])
+        prompt = talk.prompt
+        assert isinstance(prompt, HandOverPrompt)
+        assert prompt.ending == "outside the book"
+        assert str(least + 20) in prompt.proposal.because
+        turn = talk.say(replies.GoOn())
+        assert any(isinstance(event, WentOn) for event in turn.events)
+        assert not (isinstance(talk.prompt, HandOverPrompt) and talk.prompt.ending == "outside the book")
+
+
+@pytest.mark.parametrize("words", ["sewage line, mag meter, 2011", "remote version, 4-20 mA output"])
+def test_facts_alone_are_no_complaint(words: str) -> None:
+    """The question is what is wrong; nothing is ranked."""
+    talk = Talk(engine=real_engine())
+    talk.say(replies.Words(text=words))
+    assert isinstance(talk.prompt, ComplaintPrompt)

@@ -1,0 +1,167 @@
+"""What people type, and the reply that it means."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.cases.events import Case, CompetenceSaid
+from diagnose.observations import FindingSeen
+from diagnose.protocol import replies
+from diagnose.protocol.commands import Command
+from diagnose.protocol.machine import prompt_of
+from diagnose.protocol.prompts import CautionPrompt, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt
+from diagnose.protocol.responding import respond
+from diagnose.protocol.typed import LONGEST, Unclear, reply_to
+from tests.protocol.lamps import lamp_book_engine
+
+ENGINE = lamp_book_engine()
+DARK = FindingSeen(finding="dark", present=True)
+
+
+def case_at(*typed: str, competence: str = "skilled") -> tuple[Case, Prompt]:
+    """Return a dark lamp's case and its prompt after these lines were typed."""
+    case = Case(name="lamp").after(DARK).after(CompetenceSaid(competence=competence))  # type: ignore[arg-type]
+    for line in typed:
+        prompt = prompt_of(ENGINE, case)
+        meaning = reply_to(ENGINE, case.data_sheet, prompt, line)
+        if meaning == Command("other checks"):
+            meaning = replies.OtherSteps()
+        assert not isinstance(meaning, Unclear | Command), (line, meaning)
+        case = case.after(*respond(ENGINE, case, prompt, meaning).events)
+    return case, prompt_of(ENGINE, case)
+
+
+def meant(prompt: Prompt, text: str) -> object:
+    """Return what a text means at a prompt."""
+    return reply_to(ENGINE, {}, prompt, text)
+
+
+AT_SOCKET = ("o", "3", "1 dry; 2 230 V", "y")
+
+
+class TestReadings:
+    """Where a reading is wanted, a number is one."""
+
+    PROMPT = case_at(*AT_SOCKET)[1]
+
+    @pytest.mark.parametrize(
+        ("text", "value"), [("3", 3.0), ("229,5", 229.5), ("0.2 kV", 200.0), ("230 V", 230.0), ("−0 V", 0.0)]
+    )
+    def test_a_bare_number_has_the_plain_unit(self, text: str, value: float) -> None:
+        """3 is three volts, not the third answer."""
+        assert isinstance(self.PROMPT, ReadingPrompt)
+        reply = meant(self.PROMPT, text)
+        assert reply == replies.Figure(value=pytest.approx(value))
+
+    @pytest.mark.parametrize("text", ["400 kV", "5 mA", "1,250 V", "3 V 4", "> 900 V"])
+    def test_what_is_no_such_reading_is_refused(self, text: str) -> None:
+        """Absurd, of another dimension, or readable in two ways: asked again, and never taken for words."""
+        reply = meant(self.PROMPT, text)
+        assert isinstance(reply, Unclear)
+        assert reply.help
+
+    def test_a_limit_is_a_reading(self) -> None:
+        """Below a voltage is what some testers say."""
+        reply = meant(self.PROMPT, "< 50 V")
+        assert isinstance(reply, replies.Figure)
+
+    def test_it_is_repeated_back(self) -> None:
+        """What was taken is said at once."""
+        case, prompt = case_at(*AT_SOCKET)
+        turn = respond(ENGINE, case, prompt, replies.Figure(value=3.0))
+        assert turn.remarks[0].text == "voltage at the socket: 3 V"
+        assert turn.remarks[1].text == "the socket has less than half of its voltage"
+
+
+class TestFields:
+    """Several fields in one line."""
+
+    PROMPT = case_at("o", "3")[1]
+
+    @pytest.mark.parametrize(
+        ("text", "values"),
+        [
+            ("1 dry; 2 230 V", {"room": "dry", "nominal-voltage": 230.0}),
+            ("1 dry, 2 230 V", {"room": "dry", "nominal-voltage": 230.0}),
+            ("wet", {"room": "wet"}),
+            ("230 V", {"nominal-voltage": 230.0}),
+            ("1: we", {"room": "wet"}),
+            ("2 115 V; 1 2", {"nominal-voltage": 115.0, "room": "wet"}),
+            ("1 dry; 2 ?", {"room": "dry"}),
+        ],
+    )
+    def test_numbers_words_and_figures(self, text: str, values: dict[str, object]) -> None:
+        """By the number of the field, or by a value that only one field can have."""
+        assert isinstance(self.PROMPT, QuestionPrompt)
+        assert meant(self.PROMPT, text) == replies.FieldsFilled(values=values)  # type: ignore[arg-type]
+
+    def test_enter_means_that_the_rest_is_not_known(self) -> None:
+        """The default is: don't know."""
+        assert meant(self.PROMPT, "") == replies.FieldsFilled(complete=True)
+
+    @pytest.mark.parametrize("text", ["1 damp", "2 wet", "2 400 kV"])
+    def test_what_a_field_cannot_have_is_refused(self, text: str) -> None:
+        """With what it could be."""
+        assert isinstance(meant(self.PROMPT, text), Unclear)
+
+    def test_a_sentence_is_read_as_words(self) -> None:
+        """Somebody who tells more at this prompt is heard."""
+        assert isinstance(meant(self.PROMPT, "it flickers as well"), replies.Words)
+
+
+class TestCautions:
+    """Nothing but y or yes heeds a caution."""
+
+    PROMPT = case_at(*AT_SOCKET[:3])[1]
+
+    @pytest.mark.parametrize("text", ["y", "Y", "yes", "YES"])
+    def test_y_heeds(self, text: str) -> None:
+        """In so many letters."""
+        assert isinstance(self.PROMPT, CautionPrompt)
+        assert meant(self.PROMPT, text) == replies.Heed()
+
+    @pytest.mark.parametrize("text", ["1", "ok", "yep", "", "3 V", "yes, I have"])
+    def test_nothing_else_does(self, text: str) -> None:
+        """A number typed too early leaves the steps unshown."""
+        assert meant(self.PROMPT, text) != replies.Heed()
+
+
+class TestWordsAndCommands:
+    """At any prompt."""
+
+    PROMPT = case_at()[1]
+
+    def test_the_letters_of_answers_are_no_commands(self) -> None:
+        """Where a reading is wanted, answers have letters that no command has."""
+        from diagnose.protocol.commands import COMMANDS
+        from diagnose.protocol.steps import LETTERS
+
+        assert not set(LETTERS) & {letter for letter, _ in COMMANDS.values()}
+
+    def test_a_slip_of_the_finger_is_asked_about(self) -> None:
+        """It is not read as a report."""
+        assert meant(self.PROMPT, "bakc") == Unclear("did you mean `back`?")
+
+    @pytest.mark.parametrize("text", ["7", "x", "--", "…"])
+    def test_what_is_too_short_for_words_is_no_report(self, text: str) -> None:
+        """A number that is not on offer, a stray letter."""
+        assert isinstance(self.PROMPT, StepsPrompt)
+        assert isinstance(meant(self.PROMPT, text), Unclear)
+
+    def test_a_very_long_line_is_refused(self) -> None:
+        """A megabyte pasted by mistake belongs into a file."""
+        reply = meant(self.PROMPT, "it flickers " * 100_000)
+        assert isinstance(reply, Unclear)
+        assert f"{LONGEST:,}" in reply.help
+
+    @given(text=st.text(max_size=200))
+    @settings(max_examples=150, deadline=None)
+    def test_any_text_means_something_at_any_prompt(self, text: str) -> None:
+        """A reply, a command, or help: never an error."""
+        for prompt in (self.PROMPT, TestReadings.PROMPT, TestFields.PROMPT, TestCautions.PROMPT):
+            meaning = meant(prompt, text)
+            if not isinstance(meaning, Unclear | Command):
+                case, at = case_at()
+                respond(ENGINE, case, at, meaning)  # type: ignore[arg-type]

@@ -1,0 +1,211 @@
+"""What is worked out once for a rule book, and what is remembered of the meters that were met."""
+
+from __future__ import annotations
+
+import msgspec
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.observations import FindingSeen, Measurement, Observation, State
+from diagnose.reasoning.costs import Costs
+from diagnose.reasoning.diagnosis import diagnose, remembered
+from diagnose.reasoning.engine import KEPT, Engine
+from diagnose.reasoning.posterior import build_network
+from diagnose.rule_book.condition_types import All, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.types import COMPETENCES, Calculation, DataSheet, InferenceRule, Outcome, Quantity
+from tests.engines import real_engine
+from tests.reasoning.books import book, cause, check, finding, remedy, state, yes_or_no
+
+
+def below(quantity: str, figure: float) -> Comparison:
+    """Return the condition that a quantity is below a figure."""
+    return Comparison(quantity=quantity, relation="below", operands=(Operand(constant=figure),))
+
+
+def rule(name: str, when: Condition, present: str) -> InferenceRule:
+    """Return a rule that concludes one finding."""
+    return InferenceRule(id=name, when=when, present=(present,), because=f"because of {name}", source="judgement")
+
+
+def small_engine() -> Engine:
+    """Return the engine of a lamp: one field, two readings, a rule on findings, one on the field, two on readings."""
+    return Engine(
+        book(
+            *(finding(name) for name in ("dark", "no-light", "outside-lamp", "voltage-missing", "hum")),
+            cause("fuse", {"dark": 0.9, "voltage-missing": 0.9}, applies={"place": ("outside",)}),
+            cause("bulb", {"dark": 0.9}),
+            state("supply", 1, "live", "isolated"),
+            remedy("fuse", needs={"supply": ("isolated",)}, competence="skilled"),
+            Quantity(
+                id="place", title="place", choices=("inside", "outside"), where_to_find="look", on_data_sheet=True
+            ),
+            Quantity(id="nominal", title="nominal voltage", unit="V", where_to_find="plate", on_data_sheet=True),
+            Quantity(id="voltage", title="voltage", unit="V"),
+            Quantity(
+                id="share",
+                title="share of the voltage",
+                calculate=Calculation(function="ratio", inputs={"part": "voltage", "whole": "nominal"}),
+            ),
+            yes_or_no("look", "dark"),
+            check("measure", measures="voltage"),
+            rule("dark", FindingIs("dark", True), "no-light"),
+            rule("place", Comparison(quantity="place", relation="one of", choices=("outside",)), "outside-lamp"),
+            rule("low", below("share", 0.1), "voltage-missing"),
+            rule("hums", All((FindingIs("dark", True), below("voltage", 100.0))), "hum"),
+        )
+    )
+
+
+class TestWorkedOutOnce:
+    """What follows from the rule book alone."""
+
+    def test_the_same_object_comes_back(self) -> None:
+        """Rules are compiled once, and so is everything else that hangs on the rule book alone."""
+        engine = real_engine()
+        assert engine.inference is engine.inference
+        assert engine.inference_without_readings is engine.inference_without_readings
+        assert engine.lexicon is engine.lexicon
+        assert engine.outcomes is engine.outcomes
+        assert engine.concluded is engine.concluded
+
+    def test_two_engines_share_nothing(self) -> None:
+        """What one has met, another of the same rule book has not."""
+        one, other = Engine(small_engine().rule_book), Engine(small_engine().rule_book)
+        assert one.inference is not other.inference
+        remembered(one, {}, (), State())
+        assert (len(one.diagnoses), len(other.diagnoses)) == (1, 0)
+
+    def test_an_outcome_that_sets_nothing_is_no_outcome_for_planning(self) -> None:
+        """An answer like "cannot tell" would else seem as probable as all others together."""
+        look = check(
+            "look", Outcome(answer="yes", present=("f",)), Outcome(answer="no", absent=("f",)), Outcome(answer="?")
+        )
+        engine = Engine(book(finding("f"), cause("c", {"f": 0.9}), look))
+        assert engine.outcomes["look"] == ({"f": True}, {"f": False})
+
+    def test_a_reading_has_an_outcome_for_each_finding_that_rules_conclude_from_it_and_one_for_none(self) -> None:
+        """Also by way of what is calculated from it."""
+        engine = small_engine()
+        assert engine.concluded["voltage"] == ("hum", "voltage-missing")
+        assert engine.concluded["nominal"] == ("voltage-missing",)
+        assert engine.outcomes["measure"] == (
+            {"hum": False, "voltage-missing": False},
+            {"hum": True, "voltage-missing": False},
+            {"hum": False, "voltage-missing": True},
+        )
+
+
+class TestConsequences:
+    """What follows where nothing is measured."""
+
+    def test_from_findings_and_the_data_sheet(self) -> None:
+        """A rule that needs a reading stays silent; what was seen stays as it was."""
+        found = small_engine().consequences({"dark": True, "hum": False}, {"place": "outside"})
+        assert found.findings == {"dark": True, "hum": False, "no-light": True, "outside-lamp": True}
+
+    def test_what_no_rule_looks_at_stays(self) -> None:
+        """It only goes past the rules."""
+        assert small_engine().consequences({"voltage-missing": True}, {}).findings == {"voltage-missing": True}
+
+    def test_as_all_rules_say_on_the_real_rule_book(self) -> None:
+        """Each finding by itself, on a meter of which something is known: what the whole inference concludes."""
+        engine = real_engine()
+        sheet: DataSheet = {"pipe": "bare metal", "drive-near": "yes", "position": "high point"}
+        for name in list(engine.rule_book.findings)[::4]:
+            for present in (True, False):
+                whole = engine.inference.run({name: present}, sheet).findings
+                assert engine.consequences({name: present}, sheet).findings == whole
+
+
+class TestMeters:
+    """Networks and costs are remembered by what is known of the meter."""
+
+    def test_a_network_is_remembered_by_the_values_of_the_data_sheet(self) -> None:
+        """An equal sheet gets the same network, another sheet its own, and each is the one that is built for it."""
+        engine = small_engine()
+        outside = engine.network({"place": "outside"})
+        assert engine.network({"place": "outside"}) is outside
+        assert engine.network({"place": "inside"}).causes == ("bulb",)
+        assert outside.causes == build_network(engine.rule_book, {"place": "outside"}).causes == ("bulb", "fuse")
+
+    def test_a_sheet_that_is_changed_afterwards_does_not_change_what_is_remembered(self) -> None:
+        """The engine keeps the values, not the sheet."""
+        engine = small_engine()
+        sheet: DataSheet = {"place": "outside"}
+        network, costs = engine.network(sheet), engine.costs(sheet, State())
+        sheet["place"] = "inside"
+        assert engine.network(sheet) is not network
+        assert engine.costs(sheet, State()) is not costs
+        assert engine.network({"place": "outside"}) is network
+        assert engine.costs({"place": "outside"}, State()) is costs
+
+    def test_costs_belong_to_a_meter_and_a_person_and_not_to_how_the_plant_stands(self) -> None:
+        """Competence and tools count; what is set aside or switched does not."""
+        engine = small_engine()
+        costs = engine.costs({}, State(competence="skilled"))
+        standing = State(competence="skilled", plant={"supply": "isolated"}, set_aside=("look",))
+        assert engine.costs({}, standing) is costs
+        assert engine.costs({}, State(competence="ordinary")) is not costs
+        assert engine.costs({}, State(competence="skilled", missing_tools=("ladder",))) is not costs
+        assert isinstance(costs, Costs)
+
+    def test_no_more_than_so_many_are_kept(self) -> None:
+        """A day at the helpdesk does not fill the memory, and what was forgotten is built again alike."""
+        engine = small_engine()
+        first = engine.network({"nominal": 0.0})
+        for number in range(3 * KEPT):
+            engine.network({"nominal": float(number)})
+            engine.costs({"nominal": float(number)}, State())
+            remembered(engine, {"nominal": float(number)}, (), State())
+        assert len(engine._networks) <= KEPT + 1
+        assert len(engine._costs) <= KEPT + 1
+        assert len(engine.diagnoses) <= KEPT
+        again = engine.network({"nominal": 0.0})
+        assert again is not first
+        assert (again.causes, again.priors.tolist()) == (first.causes, first.priors.tolist())
+
+
+SMALL = small_engine()
+OBSERVED: list[Observation] = [
+    FindingSeen(finding="dark", present=True),
+    FindingSeen(finding="dark", present=False),
+    Measurement(quantity="voltage", value=1.0),
+    Measurement(quantity="place", value="inside"),
+]
+ARGUMENTS = st.tuples(
+    st.dictionaries(st.just("place"), st.sampled_from(["inside", "outside"])),
+    st.lists(st.sampled_from(OBSERVED), max_size=3).map(tuple),
+    st.builds(
+        State,
+        competence=st.sampled_from(COMPETENCES),
+        plant=st.dictionaries(st.just("supply"), st.sampled_from(["live", "isolated"])),
+        set_aside=st.sampled_from([(), ("look",)]),
+    ),
+)
+
+
+class TestRemembered:
+    """A diagnosis that was just made is not made again."""
+
+    @given(st.lists(ARGUMENTS, min_size=1, max_size=12))
+    @settings(max_examples=60, deadline=None)
+    def test_it_is_the_diagnosis(self, asked: list[tuple]) -> None:
+        """Whatever was asked before, in any order and again: what a fresh engine says."""
+        for arguments in asked:
+            assert remembered(SMALL, *arguments) == diagnose(Engine(SMALL.rule_book), *arguments)
+
+    def test_the_same_question_gets_the_same_object(self) -> None:
+        """Asked with equal arguments, whoever made them."""
+        engine = small_engine()
+        first = remembered(engine, {"place": "outside"}, (OBSERVED[0],), State(plant={"supply": "live"}))
+        seen = msgspec.structs.replace(OBSERVED[0])
+        assert remembered(engine, {"place": "outside"}, (seen,), State(plant={"supply": "live"})) is first
+
+    def test_a_sheet_that_is_changed_afterwards_gets_its_own_diagnosis(self) -> None:
+        """A form that is filled in step by step may hand over the same sheet again and again."""
+        engine = small_engine()
+        sheet: DataSheet = {"place": "outside"}
+        remembered(engine, sheet, (), State())
+        sheet["place"] = "inside"
+        assert remembered(engine, sheet, (), State()) == diagnose(engine, {"place": "inside"}, (), State())
+        assert remembered(engine, {"place": "outside"}, (), State()).probability("fuse") > 0

@@ -159,8 +159,7 @@ class _Record:
 
     def _log(self, situation: Situation, proposal: Proposal) -> None:
         ranking = ", ".join(f"{cause.id} {cause.probability:.2f}" for cause in situation.diagnosis.causes[:3])
-        name = proposal.id or "somebody who knows more"
-        self.log.append(f"{proposal.kind} {name} ({proposal.minutes:g} min) | {ranking}")
+        self.log.append(f"{proposal.kind} {proposal.id or proposal.title} ({proposal.minutes:g} min) | {ranking}")
 
     # Taking replies --------------------------------------------------------------------------------------------
 

@@ -111,6 +111,12 @@ class ReadingTaken(_Event, frozen=True, kw_only=True, tag="reading"):
     value: Value | None = None
 
 
+class StepMeasured(_Event, frozen=True, kw_only=True, tag="step-measured"):
+    """The readings of a step are all taken, and count; the step is over."""
+
+    step: str
+
+
 class RemedyDone(_Event, frozen=True, kw_only=True, tag="remedy-done"):
     """A remedy was carried out; its proof is still to come."""
 
@@ -165,6 +171,7 @@ Event: TypeAlias = (
     | OthersWanted
     | StepChosen
     | ReadingTaken
+    | StepMeasured
     | RemedyDone
     | FaultRemains
     | NothingElse

@@ -30,6 +30,7 @@ from diagnose.cases.events import (
     SheetFilled,
     StepChosen,
     StepDeclined,
+    StepMeasured,
     TextRead,
     Undo,
     WentOn,
@@ -41,7 +42,7 @@ OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
 KEPT = Acknowledgement | Note | TextRead
 """Events that going back passes over by themselves: a caution read stays read, and words stay as they were said."""
 
-FINISHES = CheckDone | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
+FINISHES = CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
 """Events after which a step that comes again has its cautions heeded again."""
 
 
@@ -60,7 +61,6 @@ class Standing:
     data_sheet: DataSheet = field(default_factory=dict)
     asked: frozenset[str] = frozenset()
     competence_said: bool = False
-    acknowledged: frozenset[tuple[str, str]] = frozenset()
     read_before: frozenset[str] = frozenset()
     heeded: frozenset[tuple[str, str]] = frozenset()
     texts: tuple[TextRead, ...] = ()
@@ -131,8 +131,8 @@ class _Progress:
     def take(self, event: Event) -> None:
         """Take one event more."""
         if isinstance(event, ReadingTaken):
-            self.chosen = event.step
-            self.pending_readings = {**self.pending_readings, event.quantity: event.value}
+            before = self.pending_readings if event.step == self.chosen else {}
+            self.chosen, self.pending_readings = event.step, {**before, event.quantity: event.value}
         elif isinstance(event, StepChosen):
             self.chosen, self.others_wanted, self.pending_readings = event.step, False, {}
         elif isinstance(event, OthersWanted):
@@ -162,12 +162,12 @@ class _Progress:
             self.fault_remains = event.verdict == "partly"
             self.answers = self.answers + 1 if event.verdict == "not cured" else 0
             self._finish()
-        elif isinstance(event, CheckDone | SetAside | NoTool | CompetenceSaid):
-            self.answers += isinstance(event, CheckDone) or (
+        elif isinstance(event, CheckDone | StepMeasured | SetAside | NoTool | CompetenceSaid):
+            self.answers += isinstance(event, CheckDone | StepMeasured) or (
                 isinstance(event, SetAside) and event.why == "answered by readings"
             )
             self.unproved = "" if isinstance(event, SetAside) and event.why == "not proved" else self.unproved
-            self._finish(looked=isinstance(event, CheckDone | SetAside))
+            self._finish(looked=isinstance(event, CheckDone | StepMeasured | SetAside))
         elif isinstance(event, FindingSeen | Measurement):
             self.fault_remains = self.nothing_else = self.left_as_is = False
 

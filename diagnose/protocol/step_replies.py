@@ -13,6 +13,7 @@ from diagnose.cases.events import (
     SetAside,
     SheetAsked,
     SheetFilled,
+    StepMeasured,
 )
 from diagnose.observations import CheckDone, RemedyTried
 from diagnose.protocol import replies
@@ -73,7 +74,8 @@ def _figure(situation: Situation, prompt: Prompt, reply: replies.Figure) -> Turn
         return Turn(events=(ReadingTaken(step=step, quantity=prompt.quantity, value=reply.value),), remarks=(taken,))
     readings = {**situation.standing.pending_readings, prompt.quantity: reply.value}
     means = [Remark(kind="means", text=text) for text in _said(situation, readings, prompt.quantity)[:MOST_SAID]]
-    return Turn(events=(*_plant_after(prompt), *measured(readings)), remarks=(taken, *means))
+    events = (*_plant_after(prompt), *measured(readings), StepMeasured(step=step))
+    return Turn(events=events, remarks=(taken, *means))
 
 
 def _said(situation: Situation, readings: dict[str, Value | None], quantity: str) -> tuple[str, ...]:

@@ -6,16 +6,9 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from diagnose.errors import OutOfRange
-from diagnose.observations import (
-    CheckDone,
-    FindingSeen,
-    Measurement,
-    Observation,
-    RemedyTried,
-    WordEvidence,
-)
+from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, DataSheet, Limit, RuleBook, Value
+from diagnose.rule_book.types import Calculation, DataSheet, Limit, Quantity, RuleBook, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -60,8 +53,9 @@ def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: C
             origin = f"said: “{observation.quote}”" if observation.quote else "said"
             _answer(rule_book, known, observation.finding, observation.present, origin)
         elif isinstance(observation, Measurement):
-            if observation.quantity in rule_book.quantities:
-                known.values[observation.quantity] = observation.value
+            quantity = rule_book.quantities.get(observation.quantity)
+            if quantity is not None:
+                known.values[quantity.id] = _after(known.values.get(quantity.id), observation.value, quantity)
         elif isinstance(observation, CheckDone):
             _outcome(rule_book, known, observation, momentary)
         elif isinstance(observation, WordEvidence):
@@ -163,11 +157,19 @@ def _measured_below(rule_book: RuleBook, quantities: Iterable[str]) -> set[str]:
 
 def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterable[Observation]) -> DataSheet:
     """Return the data sheet with the fields that were told in passing; of two statements the later one holds."""
-    fields = rule_book.data_sheet_fields()
-    told = {
-        each.quantity: each.value for each in observations if isinstance(each, Measurement) and each.quantity in fields
-    }
-    return {**data_sheet, **told}
+    fields, told = rule_book.data_sheet_fields(), dict(data_sheet)
+    for each in observations:
+        if isinstance(each, Measurement) and each.quantity in fields:
+            told[each.quantity] = _after(told.get(each.quantity), each.value, fields[each.quantity])
+    return told
+
+
+def _after(before: Value | None, value: Value, quantity: Quantity) -> Value:
+    """Return the last value; where there may be several, all, for who speaks of one does not exclude another."""
+    if before is None or not quantity.several:
+        return value
+    words = (word for each in (before, value) for word in (each if isinstance(each, tuple) else (each,)))
+    return tuple(dict.fromkeys(map(str, words)))
 
 
 def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:
@@ -238,4 +240,5 @@ def missing_inputs(
 def all_values(data_sheet: DataSheet, known: KnownFacts, rule_book: RuleBook) -> dict[str, Value]:
     """Return data sheet, readings and what can be calculated from both; a reading beats the data sheet."""
     fields = {name: value for name, value in data_sheet.items() if name in rule_book.quantities}
-    return with_calculated(rule_book, {**fields, **known.values})
+    read = {name: _after(fields.get(name), value, rule_book.quantities[name]) for name, value in known.values.items()}
+    return with_calculated(rule_book, {**fields, **read})

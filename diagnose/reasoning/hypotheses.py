@@ -61,7 +61,7 @@ def _enumerate(probabilities: Array) -> npt.NDArray[np.intp]:
     rows = [(int(one), -1, -1) for one in likely]
     rows += [(int(a), int(b), -1) for a, b in combinations(likely[:PAIRS_OF], 2)]
     rows += [(int(a), int(b), int(c)) for a, b, c in combinations(likely[:TRIPLES_OF], 3)]
-    return np.array(rows, dtype=np.intp)
+    return np.array(rows, dtype=np.intp).reshape(-1, 3)
 
 
 def _gather(values: Array, members: npt.NDArray[np.intp], nothing: float) -> Array:

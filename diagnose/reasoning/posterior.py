@@ -83,6 +83,8 @@ def scaled_priors(shares: Sequence[float], several_at_once: float) -> Array:
     0.08
     """
     share = np.asarray(shares, dtype=float)
+    if not share.size:
+        return share
     low, high = 0.0, 0.5 / float(share.max())
     for _ in range(80):
         middle = (low + high) / 2

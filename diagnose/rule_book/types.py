@@ -34,7 +34,7 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
 
-class Limit(msgspec.Struct, frozen=True):
+class Limit(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A reading of which only one side is known: above (``>20 Mohm``, over range) or below (``<0.1 ohm``) a bound, SI.
 
     The bound itself does not belong to it; what varies continuously never stands exactly there, so ``≥`` says no less.

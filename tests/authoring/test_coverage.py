@@ -13,10 +13,12 @@ from diagnose.authoring.coverage import Coverage, coverage
 from diagnose.authoring.coverage_text import in_words
 from diagnose.authoring.telling_apart import Table, confusion
 from diagnose.documents.typed import as_json
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.condition_types import Comparison, Operand
-from diagnose.rule_book.types import InferenceRule, Outcome, Quantity
+from diagnose.rule_book.types import InferenceRule, Outcome, Quantity, RuleBook
 from tests.authoring.test_testability import RATES, SIGNATURES
-from tests.reasoning.books import book, cause, check, finding, real_rule_book, yes_or_no
+from tests.engines import real_engine
+from tests.reasoning.books import book, cause, check, finding, yes_or_no
 
 FIELD = Quantity(id="build", title="build", choices=("one piece", "two pieces"), where_to_find="look at it")
 
@@ -24,6 +26,11 @@ FIELD = Quantity(id="build", title="build", choices=("one piece", "two pieces"),
 def symptom(name: str, **more: Any) -> Any:
     """Return a symptom that never shows by itself."""
     return finding(name, kind="symptom", leak=0.0, **more)
+
+
+def coverage_of(rule_book: RuleBook, confirmed: list[tuple[str, ...]] | None = None) -> Coverage:
+    """Return the coverage of a rule book."""
+    return coverage(Engine(rule_book), confirmed)
 
 
 @pytest.fixture
@@ -35,7 +42,7 @@ def covered() -> Coverage:
         for name, marks in SIGNATURES.items()
     ]
     parts = [part for test in tests for part in (symptom(test), yes_or_no(f"look-{test}", test))]
-    return coverage(book(*causes, *parts))
+    return coverage_of(book(*causes, *parts))
 
 
 class TestTableOfZerosAndOnes:
@@ -58,7 +65,7 @@ class TestToldApart:
 
     def groups(self, *parts: Any) -> tuple[tuple[str, ...], ...]:
         """Return the ambiguity groups of a rule book with a symptom that both causes show."""
-        return coverage(book(symptom("dark"), *parts)).groups
+        return coverage_of(book(symptom("dark"), *parts)).groups
 
     def test_a_proof_that_checks_settle_tells_apart(self) -> None:
         """Nearly always against hardly ever misleads in fewer than one of twenty."""
@@ -116,12 +123,14 @@ class TestToldApart:
             "which", *(Outcome(answer=name, present=(name,), absent=tuple({*names} - {name})) for name in names)
         )
         table = Table(
-            book(
-                symptom("dark"),
-                *sides,
-                which,
-                cause("a", {"dark": 1.0, "high": 0.7}),
-                cause("b", {"dark": 1.0, "low": 0.7}),
+            Engine(
+                book(
+                    symptom("dark"),
+                    *sides,
+                    which,
+                    cause("a", {"dark": 1.0, "high": 0.7}),
+                    cause("b", {"dark": 1.0, "low": 0.7}),
+                )
             )
         )
         questions = table.questions("a", "b", {})
@@ -157,18 +166,18 @@ class TestThin:
             yes_or_no("look-dim", "dim"),
             yes_or_no("look-dark", "dark"),
         )
-        breadth = coverage(rule_book, [("a",), ("b", "c")]).breadth
+        breadth = coverage_of(rule_book, [("a",), ("b", "c")]).breadth
         assert breadth.counts == {"causes": 3, "findings": 2, "checks": 3, "inference": 0, "cautions": 0}
         assert breadth.few_phrases == {"dark": 2}
         assert breadth.few_cases == {"somewhere": 2}
         assert breadth.no_look_alike == ("c",)
         assert breadth.not_told == ()
-        assert coverage(rule_book).breadth.few_cases is None
+        assert coverage_of(rule_book).breadth.few_cases is None
 
     def test_a_look_alike_that_no_check_tells(self) -> None:
         """A finding that differs by less than sixty points, or that nobody can look at, tells nothing."""
         twins = (symptom("dark"), cause("a", {"dark": 0.9}, looks_like=("b",)), cause("b", {"dark": 0.4}))
-        assert coverage(book(*twins, yes_or_no("look", "dark"))).breadth.not_told == (("a", "b"),)
+        assert coverage_of(book(*twins, yes_or_no("look", "dark"))).breadth.not_told == (("a", "b"),)
 
 
 class TestInWords:
@@ -177,7 +186,7 @@ class TestInWords:
     def test_figures_and_names(self) -> None:
         """Groups and gaps with their names; nothing missing reads as none."""
         twins = (symptom("dark"), cause("a", {"dark": 0.9}), cause("b", {"dark": 0.9}), cause("c", {}))
-        text = in_words(coverage(book(*twins)))
+        text = in_words(coverage_of(book(*twins)))
         assert "  isolated to a group of one                  0.0 %" in text
         assert "  Ambiguity groups of more than one: 1\n    a, b\n" in text
         assert "  Causes without a symptom: 1\n    c\n" in text
@@ -185,14 +194,14 @@ class TestInWords:
 
     def test_the_object_has_the_same(self) -> None:
         """Keys are text; everything is plain."""
-        covered = json.loads(as_json(coverage(book(symptom("dark"), cause("a", {"dark": 0.9})))))
+        covered = json.loads(as_json(coverage_of(book(symptom("dark"), cause("a", {"dark": 0.9})))))
         assert covered["format"] == "coverage/1"
         assert covered["isolation"] == {"1": 1.0, "2": 1.0, "3": 1.0}
         assert list(covered["breadth"]["no_look_alike"]) == ["a"]
 
     def test_the_rule_book_that_came_along(self) -> None:
         """Every cause shows something that somebody reports, and groups of three hold everything."""
-        covered = coverage(real_rule_book())
+        covered = coverage(real_engine())
         assert covered.detection == 1.0
         assert covered.isolation[3] == 1.0
         assert covered.isolation[1] >= 0.95

@@ -16,11 +16,14 @@ from diagnose.authoring.simulated_interview import InterviewResult, interview
 from diagnose.authoring.simulation import Order, SimulatedFault, Task, collect, simulate, simulate_one
 from diagnose.authoring.simulation_text import SimulationDocument, in_words
 from diagnose.documents.typed import as_json
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.types import Outcome
 from tests.authoring.invented import PLACE, fault, lamp
-from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
+from tests.engines import real_engine
+from tests.reasoning.books import SETTINGS, book, cause, check, finding, remedy, yes_or_no
 
 BOOK = lamp()
+ENGINE = Engine(BOOK)
 
 
 class TestInterview:
@@ -28,21 +31,22 @@ class TestInterview:
 
     def test_found_and_cured(self) -> None:
         """The feed: felt first for nothing is opened, then put right and proved."""
-        result = interview(BOOK, fault("feed"), 0.0)
+        result = interview(ENGINE, fault("feed"), 0.0)
         assert (result.end, result.ranks, result.first) == ("cured", {"feed": 1}, "feed")
-        assert [line.split()[:2] for line in result.log] == [["check", "feel-feed"], ["remedy", "feed"]]
+        steps = ["check feel-feed (2 min)", "remedy feed (10 min)", "done Cured and proved (0 min)"]
+        assert [line.split(" | ")[0] for line in result.log] == steps
         # 2 minutes of looking; 10 of repair, 3 of proof
         assert (result.looking, result.minutes, result.steps, result.needless) == (2.0, 15.0, 2, 0)
 
     def test_changes_of_the_plant_take_their_time(self) -> None:
         """The bulb: isolated for the work (5), and put back (2.5)."""
-        result = interview(BOOK, fault("bulb"), 0.0)
+        result = interview(ENGINE, fault("bulb"), 0.0)
         assert (result.end, result.looking) == ("cured", 2.0)
         assert result.minutes == 2.0 + 5.0 + 10.0 + 3.0 + 2.5
 
     def test_one_cause_after_the_other(self) -> None:
         """Of two causes each is put right; the one cured first counts as found."""
-        result = interview(BOOK, fault("feed", "ballast", complaint=("dark", "hum")), 0.0)
+        result = interview(ENGINE, fault("feed", "ballast", complaint=("dark", "hum")), 0.0)
         assert result.end == "cured"
         assert sorted(result.ranks.values()) == [0, 1]
         assert result.ranks_at_remedy == {"feed": 1, "ballast": 1}
@@ -55,7 +59,7 @@ class TestInterview:
             cause("b", {"dark": 1.0}),
             *(remedy(name, works=1.0) for name in "ab"),
         )
-        result = interview(book(*parts), fault("b"), 0.0)
+        result = interview(Engine(book(*parts)), fault("b"), 0.0)
         assert (result.end, result.needless, result.looking) == ("cured", 1, 13.0)
         assert (result.ranks, result.ranks_before) == ({"b": 1}, {"b": 2})
 
@@ -67,14 +71,14 @@ class TestInterview:
             cause("b", {"dark": 1.0}),
             *(remedy(name, works=1.0) for name in "ab"),
         )
-        ends = [interview(book(*parts), fault("b", key=str(key)), 1.0) for key in range(12)]
+        ends = [interview(Engine(book(*parts)), fault("b", key=str(key)), 1.0) for key in range(12)]
         closed = [each for each in ends if each.end == "wrongly closed"]
         assert closed
         assert all(each.looking >= 180 and each.ranks["b"] > 0 for each in closed)
 
     def test_what_a_person_may_not_do_is_handed_over(self) -> None:
         """An ordinary person does not isolate; the cause is first all the same."""
-        result = interview(BOOK, fault("bulb", competence="ordinary"), 0.0)
+        result = interview(ENGINE, fault("bulb", competence="ordinary"), 0.0)
         assert (result.end, result.ranks, result.violations) == ("handed over", {"bulb": 1}, ())
         assert result.looking == 2.0 + 180.0
 
@@ -82,14 +86,15 @@ class TestInterview:
         """Nobody is asked where the lamp hangs; whoever stands there sees it, and it costs nothing."""
         outside = yes_or_no("look-outside", "feed-dead", applies={"place": ("outside",)}, minutes=0.5)
         place = msgspec.structs.replace(PLACE, where_to_find="")
-        result = interview(lamp(place, outside), fault("feed", sheet={"place": "inside"}), 0.0)
-        assert result.log[0].startswith("check look-outside (0.5 min): not on this meter")
+        result = interview(Engine(lamp(place, outside)), fault("feed", sheet={"place": "inside"}), 0.0)
+        assert result.log[0].startswith("check look-outside (0.5 min) | ")
+        assert "->" not in result.log[0]
         assert (result.end, result.looking) == ("cured", 2.0)
 
     def test_what_says_whether_a_step_is_in_place_is_asked_first(self) -> None:
         """Where the lamp hangs can be told by looking; a step for outside is then not even proposed."""
         outside = yes_or_no("look-outside", "feed-dead", applies={"place": ("outside",)}, minutes=0.5)
-        result = interview(lamp(PLACE, outside), fault("feed", sheet={"place": "inside"}), 0.0)
+        result = interview(Engine(lamp(PLACE, outside)), fault("feed", sheet={"place": "inside"}), 0.0)
         assert not any("look-outside" in line for line in result.log)
 
     def test_what_a_step_asks_of_the_data_sheet_is_filled_in(self) -> None:
@@ -99,7 +104,7 @@ class TestInterview:
                 "look-closer", "filament-broken", minutes=0.2, needs={"cover": ("open",), "supply": ("isolated",)}
             )
         )
-        result = interview(rule_book, fault("bulb", sheet={"gas": "yes"}), 0.0)
+        result = interview(Engine(rule_book), fault("bulb", sheet={"gas": "yes"}), 0.0)
         assert (result.end, result.violations) == ("cured", ())
 
 
@@ -108,16 +113,16 @@ class TestFixedOrder:
 
     def test_family_of_a_complaint(self) -> None:
         """Checks of what the complaint's causes show, cheapest first, changes of the plant included."""
-        assert [each.id for each in family(BOOK, fault("feed"))] == ["ask", "feel-feed", "look-at-bulb"]
-        assert [each.id for each in family(BOOK, fault("ballast", complaint=("hum",)))] == ["ask"]
+        assert [each.id for each in family(ENGINE, fault("feed"))] == ["ask", "feel-feed", "look-at-bulb"]
+        assert [each.id for each in family(ENGINE, fault("ballast", complaint=("hum",)))] == ["ask"]
 
     def test_as_far_as_this_person_may(self) -> None:
         """Nothing is opened by an ordinary person."""
-        assert [each.id for each in family(BOOK, fault("feed", competence="ordinary"))] == ["ask", "feel-feed"]
+        assert [each.id for each in family(ENGINE, fault("feed", competence="ordinary"))] == ["ask", "feel-feed"]
 
     def test_it_stops_when_the_cause_is_found(self) -> None:
         """What tells nothing new is passed over; the check that proves is the last."""
-        followed = follow(BOOK, fault("feed"), 0.0)
+        followed = follow(ENGINE, fault("feed"), 0.0)
         assert (followed.found, followed.checks, followed.looking) == (True, 2, 4.0)
         assert followed.minutes == 4.0 + 10.0 + 3.0
 
@@ -128,13 +133,13 @@ class TestFixedOrder:
             cause("a", {"dark": 1.0}, frequency=9.0),
             cause("b", {"dark": 1.0}),
         )
-        followed = follow(book(*parts), fault("b"), 0.0)
+        followed = follow(Engine(book(*parts)), fault("b"), 0.0)
         assert (followed.found, followed.checks, followed.looking) == (False, 0, 13.0)
 
     def test_both_ways_meet_the_same_answers(self) -> None:
         """A wrong answer misleads the fixed order as it does the interview."""
         wrong = fault("feed")
-        assert not follow(lamp(), wrong, 1.0).found
+        assert not follow(ENGINE, wrong, 1.0).found
 
 
 def simulated(
@@ -143,6 +148,7 @@ def simulated(
     """Return one simulated fault of which only ranks and minutes matter."""
     given = {"ranks": ranks, "ranks_at_remedy": ranks, "ranks_before": ranks, "end": "cured", "first": "feed"}
     rest = {"looking": looking, "minutes": looking + 10, "steps": 4, "needless": 0, "violations": (), "log": ()}
+    rest |= {"best": (0.5,), "questions": 3, "cautions": 1}
     rest |= {"wrong_answers": 0, "wrong_results": 0}
     followed = None if fixed is None else FixedOrderResult(looking=fixed, minutes=fixed + 10, checks=9, found=True)
     return SimulatedFault(
@@ -200,23 +206,51 @@ class TestFigures:
         assert "Single faults" not in text
 
 
+def only(**kinds: int) -> Order:
+    """Return an order of these kinds of faults and no others."""
+    none = {"single": 0, "double": 0, "less_skilled": 0, "intermittent": 0, "outside": 0}
+    return Order(**{**none, **kinds})  # type: ignore[arg-type]
+
+
 class TestSimulate:
     """Many faults, by any number of processes."""
 
-    ORDER = Order(single=6, double=3, less_skilled=2, wrong=0.2, seed=7)
+    ORDER = Order(single=6, double=3, less_skilled=2, intermittent=2, outside=2, wrong=0.2, seed=7)
 
     def test_the_same_seed_gives_the_same_whatever_the_processes(self) -> None:
         """One process, and two that share the work; another seed gives something else."""
-        one = list(simulate(BOOK, self.ORDER, 1))
-        assert [each.kind for each in one if each] == ["single"] * 6 + ["double"] * 3 + ["less skilled"] * 2
-        assert list(simulate(BOOK, self.ORDER, 2)) == one
-        assert list(simulate(BOOK, Order(single=6, seed=8), 1))[:6] != one[:6]
+        one = list(simulate(ENGINE, self.ORDER, 1))
+        kinds = ["single"] * 6 + ["double"] * 3 + ["less skilled"] * 2 + ["outside"] * 2
+        assert [each.kind for each in one if each] == kinds  # no fault of this lamp comes and goes
+        assert list(simulate(ENGINE, self.ORDER, 2)) == one
+        assert list(simulate(ENGINE, only(single=6, seed=8), 1)) != one[:6]
 
     def test_a_rule_book_without_double_faults(self) -> None:
         """What cannot be drawn is left out."""
         lonely = book(finding("dark", complaint="common"), cause("a", {"dark": 1.0}))
-        faults, complete = collect(simulate(lonely, Order(single=1, double=2, less_skilled=0)), lambda: None)
+        faults, complete = collect(simulate(Engine(lonely), only(single=1, double=2)), lambda: None)
         assert ([each.kind for each in faults], complete) == (["single"], True)
+
+    def test_a_fault_that_comes_and_goes_is_told_to_do_so(self) -> None:
+        """Only causes that do are drawn, and looks come too late at times."""
+        settings = msgspec.structs.replace(SETTINGS, intermittent="now-and-then", seen_while_it_shows=0.3)
+        loose = cause("loose", {"dark": 0.9, "now-and-then": 0.9, "feed-dead": 0.9})
+        parts = (finding("now-and-then", kind="history"), loose, remedy("loose", works=1.0))
+        engine = Engine(msgspec.structs.replace(lamp(*parts), settings=settings))
+        faults = [each for each in simulate(engine, only(intermittent=8)) if each]
+        assert len(faults) == 8
+        assert all(each.fault.causes == ("loose",) and each.fault.comes_and_goes for each in faults)
+        assert all("now-and-then" in each.fault.complaint for each in faults)
+        assert all(each.interview.violations == () for each in faults)
+        assert figures(engine.rule_book, faults).intermittent_cured.of == 8
+
+    def test_a_cause_taken_out_is_not_found(self) -> None:
+        """Nobody who does not know it can name it; what really happens is not changed by that."""
+        faults = [each for each in simulate(ENGINE, only(outside=6)) if each]
+        assert len(faults) == 6
+        ranked = len(BOOK.causes)
+        assert all(each.interview.ranks_before[each.fault.causes[0]] == ranked for each in faults)
+        assert all(each.interview.end != "undecided" for each in faults)
 
     def test_left_in_the_middle(self) -> None:
         """Ctrl-C keeps what is there."""
@@ -231,7 +265,7 @@ class TestSimulate:
 
     def test_as_an_object(self) -> None:
         """Order, figures and every fault."""
-        faults = [each for each in simulate(BOOK, Order(single=2, double=0, less_skilled=0)) if each]
+        faults = [each for each in simulate(ENGINE, only(single=2)) if each]
         document = SimulationDocument(
             complete=True, order=Order(single=2), figures=figures(BOOK, faults), faults=tuple(faults)
         )
@@ -242,7 +276,7 @@ class TestSimulate:
     @pytest.mark.parametrize("task", [Task("single", 1), Task("double", 1), Task("less skilled", 2)], ids=str)
     def test_the_rule_book_that_came_along(self, task: Task) -> None:
         """A few of its faults, every step watched."""
-        result = simulate_one(real_rule_book(), Order(), task)
+        result = simulate_one(real_engine(), Order(), task)
         assert result is not None
         assert result.interview.steps >= 1
         assert result.interview.violations == ()
@@ -251,4 +285,4 @@ class TestSimulate:
 def test_a_check_that_answers_nothing_is_not_asked_for_ever() -> None:
     """An outcome that says nothing is no answer; the interview ends all the same."""
     dull = check("dull", Outcome(answer="cannot tell"), Outcome(answer="f", present=("feed-dead",)))
-    assert interview(lamp(dull), fault("feed"), 0.0).end == "cured"
+    assert interview(Engine(lamp(dull)), fault("feed"), 0.0).end == "cured"

@@ -10,6 +10,7 @@ from diagnose.authoring.faults import draw_fault, draw_meter
 from diagnose.authoring.person import Person
 from diagnose.authoring.world import World
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.condition_types import FindingIs
 from diagnose.rule_book.types import InferenceRule, Outcome, Quantity
 from tests.authoring.invented import PLACE, fault
@@ -73,7 +74,8 @@ class TestWorld:
     def test_answers_come_as_often_as_the_model_says(self) -> None:
         """Two causes at one half and a leak of a fifth: 1 - 0.5 × 0.5 × 0.8 = 0.8."""
         rule_book = book(finding("f", leak=0.2), cause("a", {"f": 0.5}), cause("b", {"f": 0.5}), yes_or_no("look", "f"))
-        worlds = [World(rule_book, fault("a", "b", complaint=(), key=str(number))) for number in range(600)]
+        engine = Engine(rule_book)
+        worlds = [World(engine, fault("a", "b", complaint=(), key=str(number))) for number in range(600)]
         seen = [world.outcome(rule_book.checks["look"], Random(number))["f"] for number, world in enumerate(worlds)]
         assert sum(seen) / 600 == pytest.approx(0.8, abs=0.04)
 
@@ -87,8 +89,9 @@ class TestWorld:
             yes_or_no("y", "f"),
             yes_or_no("z", "dark"),
         )
+        engine = Engine(rule_book)
         for number in range(20):
-            world = World(rule_book, fault("a", key=str(number)))
+            world = World(engine, fault("a", key=str(number)))
             first, second = (world.outcome(rule_book.checks[name], Random(number)) for name in "xy")
             assert first == second
             assert world.outcome(rule_book.checks["z"], CHANCE) == {"dark": True}
@@ -103,7 +106,7 @@ class TestWorld:
             *(remedy(name, works=1.0) for name in "ab"),
             *(yes_or_no(f"look-{name}", name) for name in ("own", "shared", "past")),
         )
-        world = World(rule_book, fault("a", "b", complaint=()))
+        world = World(Engine(rule_book), fault("a", "b", complaint=()))
         for name in ("own", "shared", "past"):
             assert world.outcome(rule_book.checks[f"look-{name}"], CHANCE) == {name: True}
         assert world.try_remedy(rule_book.remedies["a"], CHANCE) == "partly"
@@ -115,8 +118,9 @@ class TestWorld:
     def test_a_remedy_works_as_often_as_it_says(self) -> None:
         """At one half, about half of them cure."""
         rule_book = book(cause("a", {}), remedy("a", works=0.5))
+        engine = Engine(rule_book)
         verdicts = [
-            World(rule_book, fault("a", complaint=())).try_remedy(rule_book.remedies["a"], Random(number))
+            World(engine, fault("a", complaint=())).try_remedy(rule_book.remedies["a"], Random(number))
             for number in range(200)
         ]
         assert set(verdicts) == {"cured", "not cured"}
@@ -126,14 +130,14 @@ class TestWorld:
         """High as a complaint rules low out, though the cause shows both."""
         sides = [finding(name, alternatives="side") for name in ("high", "low")]
         rule_book = book(*sides, cause("a", {"high": 1.0, "low": 1.0}), yes_or_no("look", "low"))
-        world = World(rule_book, fault("a", complaint=("high",)))
+        world = World(Engine(rule_book), fault("a", complaint=("high",)))
         assert world.outcome(rule_book.checks["look"], CHANCE) == {"low": False}
 
     def test_what_rules_conclude_holds(self) -> None:
         """A dead lamp does not hum, whatever the cause would show."""
         rule = InferenceRule(id="r", when=FindingIs("dead", True), absent=("hum",), because="dead")
         rule_book = book(finding("dead"), finding("hum"), rule, cause("a", {"hum": 1.0}), yes_or_no("listen", "hum"))
-        world = World(rule_book, fault("a", complaint=("dead",)))
+        world = World(Engine(rule_book), fault("a", complaint=("dead",)))
         assert world.outcome(rule_book.checks["listen"], CHANCE) == {"hum": False}
 
     def test_an_answer_fits_as_well_as_it_can(self) -> None:
@@ -145,7 +149,7 @@ class TestWorld:
             Outcome(answer="cannot tell"),
         )
         rule_book = book(finding("a", leak=0.0), finding("b", leak=0.0), which, cause("x", {"b": 1.0}))
-        person = Person(rule_book, fault("x", complaint=()), wrong=0.0)
+        person = Person(Engine(rule_book), fault("x", complaint=()), wrong=0.0)
         assert person.look(which) == [CheckDone(check="which", answer="b")]
 
 
@@ -160,11 +164,12 @@ class TestPerson:
         *(remedy(name, works=1.0) for name in "abc"),
         yes_or_no("look", "f"),
     )
+    ENGINE = Engine(BOOK)
 
     @pytest.mark.parametrize(("wrong", "answer", "verdict"), [(0.0, "yes", "cured"), (1.0, "no", "other")])
     def test_right_and_wrong_answers(self, wrong: float, answer: str, verdict: str) -> None:
         """Always right, or always another outcome; a cure that is misread leaves the fault."""
-        person = Person(self.BOOK, fault("a"), wrong)
+        person = Person(self.ENGINE, fault("a"), wrong)
         assert person.complaint() == [FindingSeen(finding="dark", present=True)]
         assert person.look(self.BOOK.checks["look"]) == [CheckDone(check="look", answer=answer)]
         tried = person.repair(self.BOOK.remedies["a"])[0]
@@ -174,18 +179,18 @@ class TestPerson:
 
     def test_one_in_five(self) -> None:
         """About the share that was asked for is wrong."""
-        answers = [Person(self.BOOK, fault("a", key=str(n)), 0.2).look(self.BOOK.checks["look"]) for n in range(300)]
+        answers = [Person(self.ENGINE, fault("a", key=str(n)), 0.2).look(self.BOOK.checks["look"]) for n in range(300)]
         assert 40 < answers.count([CheckDone(check="look", answer="no")]) < 80
 
     def test_the_same_fault_gives_the_same_answers(self) -> None:
         """Whoever asks, and whatever was asked before."""
-        one, other = (Person(self.BOOK, fault("a", "b"), 0.5) for _ in range(2))
+        one, other = (Person(self.ENGINE, fault("a", "b"), 0.5) for _ in range(2))
         other.repair(self.BOOK.remedies["c"])
         assert one.look(self.BOOK.checks["look"]) == other.look(self.BOOK.checks["look"])
 
     def test_what_is_still_wrong_is_said(self) -> None:
         """After the first of two causes, the complaint is what the second shows."""
-        said = Person(self.BOOK, fault("a", "b"), 0.0).repair(self.BOOK.remedies["a"])
+        said = Person(self.ENGINE, fault("a", "b"), 0.0).repair(self.BOOK.remedies["a"])
         assert said == [RemedyTried(remedy="a", verdict="partly"), FindingSeen(finding="dark", present=True)]
 
     def test_a_reading_is_answered_by_what_it_tells(self) -> None:
@@ -195,9 +200,9 @@ class TestPerson:
         rule_book = book(
             volt, finding("low"), finding("high"), measure, cause("a", {"low": 1.0}), *_rules("low", "high")
         )
-        said = Person(rule_book, fault("a", complaint=()), 0.0).look(measure)
+        said = Person(Engine(rule_book), fault("a", complaint=()), 0.0).look(measure)
         assert said == [FindingSeen(finding="high", present=False), FindingSeen(finding="low", present=True)]
-        wrong = Person(rule_book, fault("a", complaint=()), 1.0).look(measure)
+        wrong = Person(Engine(rule_book), fault("a", complaint=()), 1.0).look(measure)
         assert wrong != said
 
 

@@ -22,10 +22,10 @@ import sys
 from pathlib import Path
 from diagnose.analyses.log_reading import read_log
 from diagnose.analyses.trend import analyse
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 log = read_log(Path(sys.argv[1]))
 if sys.argv[2] == "all":
-    assert analyse(log, real_rule_book().signs).signs
+    assert analyse(log, real_engine().rule_book.signs).signs
 """
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from diagnose.reasoning.posterior import Evidence, Network, build_network, posterior
 from tests.benchmarks.timing import medians
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 from tests.reasoning.independent import LibraryModel, given_some_cause, library_model
 
 PRESENT = (2, 6, 10, 12)
@@ -58,7 +58,7 @@ def case(network: Network, present: int, seed: int = 1) -> LibraryModel:
 
 def compare(present: int, runs: int) -> Compared:
     """Return the times of both for one set of evidence."""
-    model = case(build_network(real_rule_book(), {}), present)
+    model = case(build_network(real_engine().rule_book, {}), present)
     ours, library = medians([lambda: posterior(model.network, model.evidence), model.infer], runs)
     wanted = given_some_cause(model.network, model.evidence, *model.infer())
     difference = float(np.abs(posterior(model.network, model.evidence).probabilities - wanted).max())

@@ -14,16 +14,15 @@ from typing import Any
 
 import msgspec
 import numpy as np
-from diagnose.reasoning.compiled import compiled
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
 from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.cache import load_rule_book
 from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs
 from diagnose.rule_book.types import RuleBook
 from tests.benchmarks.timing import medians, seconds
-from tests.reasoning.books import RULES, real_rule_book
+from tests.engines import real_engine
 
 IMPORTS = [sys.executable, "-c", "import numpy, rich, yaml"]
 INTERVIEW = [sys.executable, "-m", "diagnose", "interview"]
@@ -129,19 +128,19 @@ def cached_load(rule_book: RuleBook) -> float:
     return medians([lambda: msgspec.msgpack.decode(data, type=RuleBook)], 5)[0]
 
 
-def answer_to_question(rule_book: RuleBook, answers: int, seed: int = 4) -> float:
+def answer_to_question(engine: Engine, answers: int, seed: int = 4) -> float:
     """Return the median seconds of a diagnosis over a random walk of that many answers."""
     random = np.random.default_rng(seed)
     said: list[Observation] = []
     state, taken = State(), []
     for _ in range(answers):
         start = perf_counter()
-        proposal = diagnose(rule_book, {}, tuple(said), state).proposals.next
+        proposal = diagnose(engine, {}, tuple(said), state).proposals.next
         taken.append(perf_counter() - start)
         if proposal.kind not in ("check", "remedy"):
             said = []
             continue
-        said.append(_answer(rule_book, proposal, random))
+        said.append(_answer(engine.rule_book, proposal, random))
         state = State(plant={**proposal.standing, **dict(proposal.changes)})
     return median(taken)
 
@@ -158,28 +157,29 @@ def _answer(rule_book: RuleBook, proposal: Proposal, random: np.random.Generator
     return Measurement(quantity=quantity.id, value=float(random.uniform(*(quantity.plausible or (0.0, 1.0)))))
 
 
-def with_present(rule_book: RuleBook, present: int, runs: int) -> float:
+def with_present(engine: Engine, present: int, runs: int) -> float:
     """Return the median seconds of a diagnosis with that many findings present, spread over the rule book."""
-    names = list(rule_book.findings)[:: len(rule_book.findings) // present][:present]
+    findings = list(engine.rule_book.findings)
+    names = findings[:: len(findings) // present][:present]
     said = tuple(FindingSeen(finding=name, present=True) for name in names)
-    return medians([lambda: diagnose(rule_book, {}, said, State())], runs)[0]
+    return medians([lambda: diagnose(engine, {}, said, State())], runs)[0]
 
 
 def report(runs: int = 9) -> str:
     """Return the table that the benchmark command prints."""
-    real = load_rule_book(RULES)
-    large = times(real_rule_book(), COPIES)
+    rule_book = real_engine().rule_book
+    real, large = Engine(rule_book), Engine(times(rule_book, COPIES))
     first, imports = first_question(runs)
     lines = [
         f"First question on screen, warm cache: {first:.3f} s; importing numpy, rich, yaml: {imports:.3f} s; "
         f"ratio {first / imports:.2f} (medians of {runs}, in turn)"
     ]
-    figures: dict[str, Callable[[RuleBook], float]] = {
-        "compiled rule book read": cached_load,
-        "rules compiled for inference (once a process)": lambda book: seconds(lambda: compiled(book)),
-        "first diagnosis (once a process)": lambda book: seconds(lambda: diagnose(book, {}, (), State())),
-        "answer to next question, random walk": lambda book: answer_to_question(book, 3 * runs),
-        "diagnosis with 15 findings present": lambda book: with_present(book, 15, runs),
+    figures: dict[str, Callable[[Engine], float]] = {
+        "rule book read from the cache": lambda engine: cached_load(engine.rule_book),
+        "rules compiled for inference (once a process)": lambda engine: seconds(lambda: engine.inference),
+        "first diagnosis (once a process)": lambda engine: seconds(lambda: diagnose(engine, {}, (), State())),
+        "answer to next question, random walk": lambda engine: answer_to_question(engine, 3 * runs),
+        "diagnosis with 15 findings present": lambda engine: with_present(engine, 15, runs),
     }
     lines.append(f"{'':48}{'these rules':>12}{f'times {COPIES}':>12}{'growth':>9}")
     for title, figure in figures.items():

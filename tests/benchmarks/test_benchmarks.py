@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.analyses.trend import DETECTORS
+from diagnose.reasoning.engine import Engine
 from tests.benchmarks import false_alarms, log_speed, planning, posterior, speed
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
@@ -30,9 +31,10 @@ class TestBenchmarks:
     def test_answering(self) -> None:
         """A walk of two answers and a diagnosis of three findings, on an invented rule book."""
         parts = [finding(name) for name in ("a", "b", "c")]
-        rule_book = book(*parts, cause("one", {"a": 0.9}), cause("two", {"b": 0.5, "c": 0.1}), yes_or_no("look", "a"))
-        assert speed.answer_to_question(rule_book, 2) > 0
-        assert speed.with_present(rule_book, 3, 1) > 0
+        causes = cause("one", {"a": 0.9}), cause("two", {"b": 0.5, "c": 0.1})
+        engine = Engine(book(*parts, *causes, yes_or_no("look", "a")))
+        assert speed.answer_to_question(engine, 2) > 0
+        assert speed.with_present(engine, 3, 1) > 0
 
     def test_ten_times_the_rules(self) -> None:
         """Every copy keeps its ties: as many of each as before, times the copies, and no name without its entry."""

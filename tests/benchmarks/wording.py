@@ -16,9 +16,8 @@ from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import RuleBook
-from diagnose.shipped import shipped_folder
+from diagnose.reasoning.engine import Engine
+from tests.engines import real_engine
 
 Array = npt.NDArray[np.float64]
 
@@ -35,15 +34,15 @@ class Ticket(NamedTuple):
     words: Array
 
 
-def tickets(rule_book: RuleBook, file: str) -> list[Ticket]:
+def tickets(engine: Engine, file: str) -> list[Ticket]:
     """Return the tickets of a file as this benchmark needs them."""
-    order = list(rule_book.causes)
-    weight = rule_book.settings.wording_weight
+    order = list(engine.rule_book.causes)
+    weight = engine.rule_book.settings.wording_weight
     result = []
     for ticket in yaml.safe_load((TICKETS / file).read_text(encoding="utf-8")):
-        understanding = understand(clean(ticket["text"]), rule_book)
+        understanding = understand(clean(ticket["text"]), engine.lexicon)
         observations = tuple(each for each in understanding.observations() if each is not understanding.worded)
-        found = diagnose(rule_book, {}, observations, State())
+        found = diagnose(engine, {}, observations, State())
         without = np.log([max(found.probability(name), 1e-6) for name in order])
         decibans = understanding.worded.decibans if understanding.worded else {}
         words = np.array([decibans.get(name, 0.0) for name in order]) * np.log(10) / 10 / weight
@@ -71,9 +70,9 @@ def places(read: Sequence[Ticket], weight: float) -> list[int]:
 
 def report(_: int = 0) -> str:
     """Return what the words add on each set of tickets, and the weight that fits the long ones best."""
-    rule_book = load_folder(shipped_folder("rules"))
-    used = rule_book.settings.wording_weight
-    read = {file: tickets(rule_book, file) for file in (FITTED, SHORT, UNSEEN)}
+    engine = real_engine()
+    used = engine.rule_book.settings.wording_weight
+    read = {file: tickets(engine, file) for file in (FITTED, SHORT, UNSEEN)}
     best = minimize_scalar(lambda weight: surprise(read[FITTED], weight), bounds=(0, _LARGEST_WEIGHT), method="bounded")
     lines = [f"wording: weight {used:g} in the rule book; {best.x:.2f} fits {FITTED} best"]
     for file, each in read.items():

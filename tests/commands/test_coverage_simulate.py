@@ -106,7 +106,7 @@ class TestSimulate:
             preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),  # as at a person's terminal
         )
         try:
-            child.expect(r"[1-9]\d*/90700")
+            child.expect(r"[1-9]\d*/90900")
             child.sendintr()
             child.expect("Left early: the figures are those of the faults that were finished.")
             child.expect("Safety: 0 violations")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.language.lexicon import Lexicon
 from diagnose.rule_book.types import Finding, Quantity, RuleBook, Settings
 
 FINDINGS = (
@@ -158,9 +159,9 @@ QUANTITIES = (
     Quantity(
         id="output",
         title="outputs in use",
-        choices=("4-20 mA", "pulse"),
+        choices=("4-20 mA", "pulse", "bus"),
         several=True,
-        choice_words={"pulse": ("pulse output",)},
+        choice_words={"pulse": ("pulse output",), "4-20 mA": ("analogue output",), "bus": ("bus output",)},
     ),
     Quantity(
         id="build",
@@ -205,3 +206,4 @@ BOOK = RuleBook(
     cautions={},
     states={},
 )
+LEXICON = Lexicon(BOOK)

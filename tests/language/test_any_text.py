@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from diagnose.errors import BadInput
 from diagnose.language.cleaning import clean, tidy
 from diagnose.language.understanding import LONGEST_TEXT, understand
-from tests.language.book import BOOK, FINDINGS
+from tests.language.book import FINDINGS, LEXICON
 
 _PIECES = [phrase for finding in FINDINGS for phrase in finding.phrases] + [
     *(
@@ -57,8 +57,8 @@ def _one_line(text: str) -> str:
 @given(st.one_of(st.text(max_size=300), _reports))
 @settings(max_examples=300, deadline=None)
 def test_any_text_is_understood_or_not_but_never_raises(text: str) -> None:
-    said = understand(text, BOOK)
-    assert said == understand(text, BOOK)
+    said = understand(text, LEXICON)
+    assert said == understand(text, LEXICON)
     cleaned = _one_line(tidy(text))
     assert all(item.quote and item.quote in cleaned for item in said.understood)
     assert len(said.observations()) == len(said.understood)
@@ -131,11 +131,11 @@ def test_what_is_no_report_is_refused(raw: str | bytes, words: str) -> None:
 )
 def test_a_megabyte_takes_seconds(text: str) -> None:
     began = time.perf_counter()
-    understand(text, BOOK)
+    understand(text, LEXICON)
     assert time.perf_counter() - began < 15
 
 
 def test_of_a_longer_text_the_rest_is_left_out_with_a_doubt() -> None:
-    said = understand("a, " * LONGEST_TEXT + " display dark", BOOK)
+    said = understand("a, " * LONGEST_TEXT + " display dark", LEXICON)
     assert not said.understood
     assert "very long" in said.doubts[0]

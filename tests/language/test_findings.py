@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.language.understanding import understand
-from tests.language.book import BOOK
+from tests.language.book import LEXICON
 
 ROWS: list[tuple[str, dict[str, bool]]] = [
     # phrases, word forms, order, words between
@@ -200,7 +200,7 @@ ROWS: list[tuple[str, dict[str, bool]]] = [
 
 @pytest.mark.parametrize(("text", "expected"), ROWS, ids=[row[0][:50] for row in ROWS])
 def test_a_sentence_says_of_findings(text: str, expected: dict[str, bool]) -> None:
-    understood = understand(text, BOOK).understood
+    understood = understand(text, LEXICON).understood
     assert {item.finding: item.present for item in understood if item.finding} == expected
 
 
@@ -217,23 +217,23 @@ def test_a_sentence_says_of_findings(text: str, expected: dict[str, bool]) -> No
     ],
 )
 def test_what_is_no_fact_becomes_a_doubt(text: str, words: str) -> None:
-    assert any(words in doubt for doubt in understand(text, BOOK).doubts)
+    assert any(words in doubt for doubt in understand(text, LEXICON).doubts)
 
 
 def test_of_contradictory_statements_both_are_kept_in_order() -> None:
-    said = understand("Display is dark. An hour later: display not dark.", BOOK).understood
+    said = understand("Display is dark. An hour later: display not dark.", LEXICON).understood
     assert [(item.finding, item.present) for item in said] == [("display-dark", True), ("display-dark", False)]
 
 
 def test_the_same_said_twice_counts_once() -> None:
-    assert len(understand("Display dark. Display dark!", BOOK).understood) == 1
+    assert len(understand("Display dark. Display dark!", LEXICON).understood) == 1
 
 
 def test_clauses_without_anything_understood_are_listed() -> None:
-    said = understand("Display is dark but the cat likes fish. Our canteen is closed.\nThanks,\nThe Team", BOOK)
+    said = understand("Display is dark but the cat likes fish. Our canteen is closed.\nThanks,\nThe Team", LEXICON)
     assert said.not_understood == ("the cat likes fish", "Our canteen is closed.")
 
 
 def test_quotes_are_words_of_the_text() -> None:
-    said = understand("Hi, the DISPLAY  is\tdark.", BOOK).understood
+    said = understand("Hi, the DISPLAY  is\tdark.", LEXICON).understood
     assert [item.quote for item in said] == ["the DISPLAY is dark"]

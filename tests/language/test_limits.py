@@ -8,8 +8,8 @@ import pytest
 from diagnose.language.understanding import understand
 from diagnose.observations import Measurement
 from diagnose.rule_book.types import Limit
-from tests.language.book import BOOK as SMALL
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
+from tests.language.book import LEXICON as SMALL
 
 READ: list[tuple[str, dict[str, str]]] = [
     ("electrode to earth OL", {"electrode-a-resistance": "over range"}),
@@ -43,8 +43,8 @@ READ: list[tuple[str, dict[str, str]]] = [
 
 @pytest.mark.parametrize(("text", "wanted"), READ, ids=[text for text, _ in READ])
 def test_a_limit_that_was_read_is_a_measurement(text: str, wanted: dict[str, str]) -> None:
-    book = real_rule_book()
-    said = understand(text, book)
+    book = real_engine().rule_book
+    said = understand(text, real_engine().lexicon)
     assert said.doubts == ()
     assert {
         item.quantity: book.quantities[item.quantity].shown(item.value)
@@ -81,7 +81,7 @@ ASKED_FOR = [
 
 @pytest.mark.parametrize("text", ASKED_FOR)
 def test_what_is_asked_for_is_neither_a_measurement_nor_a_doubt(text: str) -> None:
-    said = understand(text, real_rule_book())
+    said = understand(text, real_engine().lexicon)
     assert [item for item in said.understood if item.quantity] == []
     assert said.doubts == ()
 
@@ -102,16 +102,16 @@ UNCLEAR = [
 
 @pytest.mark.parametrize("text", UNCLEAR)
 def test_what_may_be_a_circumstance_or_a_guess_is_asked_back(text: str) -> None:
-    said = understand(text, real_rule_book())
+    said = understand(text, real_engine().lexicon)
     assert [item for item in said.understood if item.quantity] == []
     assert len(said.doubts) == 1
 
 
 def test_the_name_of_what_was_measured_is_no_finding() -> None:
     # `coil grounded` is a way to say that the insulation is gone, `coil to earth` beside a figure is not.
-    said = understand("coil to earth > 500 Mohm", real_rule_book())
+    said = understand("coil to earth > 500 Mohm", real_engine().lexicon)
     assert [(item.finding, item.quantity) for item in said.understood] == [("", "coil-insulation")]
-    said = understand("coil is grounded", real_rule_book())
+    said = understand("coil is grounded", real_engine().lexicon)
     assert [item.finding for item in said.understood] == ["coil-insulation-low"]
 
 

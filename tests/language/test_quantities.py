@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.language.understanding import understand
 from diagnose.observations import FindingSeen, Measurement
-from tests.language.book import BOOK
+from tests.language.book import BOOK, LEXICON
 
 ROWS: list[tuple[str, dict[str, float | str]]] = [
     ("loop current is 3.6 mA", {"loop-current": 3.6}),
@@ -55,7 +55,7 @@ ROWS: list[tuple[str, dict[str, float | str]]] = [
     ("is it a compact unit?", {}),
     ("maybe a compact unit", {}),
     ("the other one is a compact unit", {}),
-    ("pulse output in use", {}),
+    ("pulse output in use", {"output": "pulse"}),
     ("URV 100 m3/h, flow 20 m3/h", {"upper-range-value": 100, "displayed-flow": 20}),
     ("should be 40 m3/h", {"reference-flow": 40}),
     ("the medium is slurry", {"liquid": "slurry"}),
@@ -95,7 +95,7 @@ ROWS: list[tuple[str, dict[str, float | str]]] = [
 @pytest.mark.parametrize(("text", "expected"), ROWS, ids=[row[0][:50] for row in ROWS])
 def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | str]) -> None:
     found = {}
-    for item in understand(text, BOOK).understood:
+    for item in understand(text, LEXICON).understood:
         if item.quantity:
             factor = BOOK.quantities[item.quantity].si_factor
             found[item.quantity] = item.value / factor if isinstance(item.value, float) else item.value
@@ -132,18 +132,18 @@ def test_a_sentence_says_of_quantities(text: str, expected: dict[str, float | st
     ],
 )
 def test_what_is_unclear_is_asked_back(text: str, doubt: str) -> None:
-    said = understand(text, BOOK)
+    said = understand(text, LEXICON)
     assert said.doubts == (doubt,)
     assert not said.understood
 
 
 @pytest.mark.parametrize("text", ["after 2 weeks and 3 times", "4 people came", "flow meter, 2 pumps and 3 valves"])
 def test_counts_of_things_are_no_unknown_units(text: str) -> None:
-    assert understand(text, BOOK).doubts == ()
+    assert understand(text, LEXICON).doubts == ()
 
 
 def test_observations_carry_quotes() -> None:
-    observations = understand("Display dark, 3.6 mA in the loop", BOOK).observations()
+    observations = understand("Display dark, 3.6 mA in the loop", LEXICON).observations()
     assert observations == (
         FindingSeen(finding="display-dark", present=True, quote="Display dark"),
         Measurement(quantity="loop-current", value=3.6 * 0.001, quote="3.6 mA in the loop"),

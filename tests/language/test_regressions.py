@@ -2,33 +2,29 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
+from diagnose.language.lexicon import Lexicon
 from diagnose.language.understanding import understand
-from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import RuleBook
-from diagnose.shipped import shipped_folder
+from tests.engines import real_engine
 
 
 @pytest.fixture(scope="module")
-def rule_book() -> RuleBook:
-    """Return the rule book that the project ships."""
-    folder: Path = shipped_folder("rules")
-    return load_folder(folder)
+def lexicon() -> Lexicon:
+    """Return the words of the rule book that the project ships."""
+    return real_engine().lexicon
 
 
-def test_a_tolerance_is_no_reading(rule_book: RuleBook) -> None:
+def test_a_tolerance_is_no_reading(lexicon: Lexicon) -> None:
     """What follows plus-minus says how much it moves, not that the flow is negative."""
-    said = understand("The flow reading fluctuates +-20 gpm all the time.", rule_book)
+    said = understand("The flow reading fluctuates +-20 gpm all the time.", lexicon)
     assert "displayed-flow" not in [each.quantity for each in said.understood]
 
 
 @pytest.mark.parametrize("name", ["PLC", "DCS", "SCADA", "control room"])
-def test_a_set_of_words_stands_for_each_of_them(name: str, rule_book: RuleBook) -> None:
+def test_a_set_of_words_stands_for_each_of_them(name: str, lexicon: Lexicon) -> None:
     """A phrase with a set in it is understood with any word of the set."""
-    said = understand(f"The {name} shows half of what the transmitter shows.", rule_book)
+    said = understand(f"The {name} shows half of what the transmitter shows.", lexicon)
     found = {each.finding for each in said.understood if each.present}
     assert found & {"control-system-disagrees", "receiver-off-by-factor"}
 
@@ -50,9 +46,9 @@ def test_a_set_of_words_stands_for_each_of_them(name: str, rule_book: RuleBook) 
         ("The cables were not touched.", "right-until-worked-on", None),
     ],
 )
-def test_once_misread(text: str, finding: str, present: bool | None, rule_book: RuleBook) -> None:
+def test_once_misread(text: str, finding: str, present: bool | None, lexicon: Lexicon) -> None:
     """Each of these was understood the wrong way, or not at all."""
-    said = {each.finding: each.present for each in understand(text, rule_book).understood}
+    said = {each.finding: each.present for each in understand(text, lexicon).understood}
     assert said.get(finding) is present
 
 
@@ -119,9 +115,9 @@ def test_once_misread(text: str, finding: str, present: bool | None, rule_book: 
         ("The cutoff was 'optimised' by a contractor.", "worked-on-settings", True),
     ],
 )
-def test_said_in_so_many_words(text: str, finding: str, present: bool | None, rule_book: RuleBook) -> None:
+def test_said_in_so_many_words(text: str, finding: str, present: bool | None, lexicon: Lexicon) -> None:
     """What a careful reader takes from a sentence is taken, and nothing else of the kind."""
-    said = {each.finding: each.present for each in understand(text, rule_book).understood}
+    said = {each.finding: each.present for each in understand(text, lexicon).understood}
     assert said.get(finding) is present
 
 
@@ -134,17 +130,17 @@ def test_said_in_so_many_words(text: str, finding: str, present: bool | None, ru
         ("The pipe there falls with 2 %.", {}),
         ("It runs normally between 30 and 50 l/s.", {}),
         ("We have changed the damping from 1 s to 5 s.", {"damping": "5 s"}),
-        ("The output is set 4 to 20 mA.", {}),
-        ("The output was changed from 0 to 20 mA to 4 to 20 mA.", {}),
+        ("The output is set 4 to 20 mA.", {"output": "4-20 mA"}),
+        ("The output was changed from 0 to 20 mA to 4 to 20 mA.", {"output": "4-20 mA"}),
         ("The speed was changed, flow 30 to 50 m3/h.", {}),
         ("There is no pull-up resistor at the pulse input.", {}),
         ('I found "low flow cut off 5,0 l/s" in the list.', {"low-flow-cut-off": "18 m3/h"}),
     ],
 )
-def test_values_said_in_so_many_words(text: str, values: dict[str, str], rule_book: RuleBook) -> None:
+def test_values_said_in_so_many_words(text: str, values: dict[str, str], lexicon: Lexicon) -> None:
     """Figures and words give the values that they stand for, and no others."""
-    understood = [each for each in understand(text, rule_book).understood if each.value is not None]
-    shown = {each.quantity: rule_book.quantities[each.quantity].shown(each.value) for each in understood if each.value}
+    understood = [each for each in understand(text, lexicon).understood if each.value is not None]
+    shown = {each.quantity: lexicon.quantities[each.quantity].shown(each.value) for each in understood if each.value}
     assert shown == values
 
 
@@ -160,8 +156,8 @@ def test_values_said_in_so_many_words(text: str, values: dict[str, str], rule_bo
         ("Master meter shows 5 % more than our meter.", "reads-low"),
     ],
 )
-def test_which_of_two_shows_less_is_not_asked_back(text: str, finding: str, rule_book: RuleBook) -> None:
+def test_which_of_two_shows_less_is_not_asked_back(text: str, finding: str, lexicon: Lexicon) -> None:
     """Who is compared with whom follows from the order of the words alone."""
-    said = understand(text, rule_book)
+    said = understand(text, lexicon)
     assert {each.finding for each in said.understood if each.present} & {"reads-low", "reads-high"} == {finding}
     assert said.doubts == ()

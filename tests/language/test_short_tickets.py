@@ -6,19 +6,17 @@ from pathlib import Path
 
 import yaml
 
-from diagnose.language.cleaning import clean
-from diagnose.language.understanding import understand
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
 from tests.engines import real_engine
-from tests.language.test_tickets import book
+from tests.language.test_tickets import book, understood
 
 TICKETS = yaml.safe_load((Path(__file__).parent / "short_tickets.yaml").read_text(encoding="utf-8"))
 
 
 def rank(text: str, causes: list[str]) -> int:
     """Return the best place of any of the causes."""
-    observations = understand(clean(text), real_engine().lexicon).observations()
+    observations = understood(text).observations()
     order = [each.id for each in diagnose(real_engine(), {}, observations, State()).causes]
     return min(order.index(name) + 1 if name in order else len(order) + 1 for name in causes)
 

@@ -12,6 +12,7 @@ import yaml
 from diagnose.language.cleaning import clean
 from diagnose.language.results import Understanding
 from diagnose.language.understanding import understand
+from diagnose.observations import Measurement
 from diagnose.rule_book.types import RuleBook
 from tests.engines import real_engine
 
@@ -30,9 +31,14 @@ def book() -> RuleBook:
     return real_engine().rule_book
 
 
+def understood(text: str) -> Understanding:
+    """Return what the shipped rule book understands of a text."""
+    return understand(clean(text), real_engine().lexicon)
+
+
 def read(ticket: dict[str, Any]) -> Understanding:
     """Return what is understood of a ticket."""
-    return understand(clean(ticket["text"]), real_engine().lexicon)
+    return understood(ticket["text"])
 
 
 def taken(said: Understanding) -> set[tuple[str, bool | None]]:
@@ -78,15 +84,22 @@ def test_tickets_name_only_what_the_rule_book_has() -> None:
     assert len({ticket["id"] for ticket in TICKETS}) == len(TICKETS) >= 60
 
 
-def test_several_outputs_are_not_taken_from_a_mention() -> None:
-    """One output that is spoken of does not exclude another."""
-    said = understand("output 4-20 mA, signal is used for dosing", real_engine().lexicon)
-    assert not {item.quantity for item in said.understood} & {"output", "signal-duty"}
+def test_outputs_that_are_spoken_of_are_taken_together() -> None:
+    """As one fact about the meter, not one replacing the other."""
+    said = understood("Pulses to the counter are right. The output is 4-20 mA, and the bus output is read by the PLC.")
+    (told,) = (each for each in said.observations() if isinstance(each, Measurement))
+    assert (told.quantity, told.value) == ("output", ("pulse", "4-20 mA", "RS-485"))
+
+
+def test_what_uses_the_signal_is_not_taken_from_a_mention() -> None:
+    """No phrase of the rule book stands for a duty: who says dosing may speak of a pump."""
+    said = understood("output 4-20 mA, signal is used for dosing")
+    assert "signal-duty" not in {item.quantity for item in said.understood}
 
 
 def test_a_ticket_takes_no_time() -> None:
     """Once the rule book is indexed, a ticket is read before anybody notices."""
-    understand("display dark, 21 mA", real_engine().lexicon)
+    understood("display dark, 21 mA")
     began = time.perf_counter()
     for ticket in TICKETS:
         read(ticket)

@@ -8,25 +8,25 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.language.cleaning import clean
-from diagnose.language.lexicon import lexicon
+from diagnose.language.lexicon import Lexicon
 from diagnose.language.understanding import understand, understand_further
 from diagnose.language.wording import CauseWords
 from diagnose.observations import WordEvidence
 from tests.benchmarks.wording import UNSEEN, Ticket, places, surprise, tickets
-from tests.language.test_tickets import book
+from tests.engines import real_engine
+from tests.language.test_tickets import book, understood
 
 
 def worded(text: str) -> WordEvidence:
     """Return what the words of a text say."""
-    found = understand(clean(text), book()).worded
+    found = understood(text).worded
     assert found is not None
     return found
 
 
 def cause_words() -> CauseWords:
     """Return the words of the causes of the rule book."""
-    found = lexicon(book()).cause_words
+    found = real_engine().lexicon.cause_words
     assert found is not None
     return found
 
@@ -34,7 +34,7 @@ def cause_words() -> CauseWords:
 @pytest.fixture(scope="module")
 def unseen() -> list[Ticket]:
     """Return the tickets that nothing was fitted to."""
-    return tickets(book(), UNSEEN)
+    return tickets(real_engine(), UNSEEN)
 
 
 @pytest.mark.parametrize(
@@ -66,7 +66,7 @@ def test_words_are_told_as_they_were_written() -> None:
 def test_together_the_causes_become_neither_more_nor_less_probable(stems: list[str]) -> None:
     """Weighted by their shares the factors have a mean of one, and none is below what a report off the point leaves."""
     model = cause_words()
-    found = understand(" ".join(stems), book()).worded
+    found = understand(" ".join(stems), real_engine().lexicon).worded
     if found is None:
         return
     factors = 10 ** (np.array([found.decibans[name] for name in model.causes]) / 10)
@@ -83,7 +83,7 @@ def test_the_cause_that_is_not_listed_stays_as_it_is() -> None:
 
 def test_words_that_the_rule_book_does_not_use_say_nothing() -> None:
     """Neither do greetings and what stands below a signature."""
-    assert understand("Qwertz zyxel.", book()).worded is None
+    assert understood("Qwertz zyxel.").worded is None
     with_greeting = "Hello everybody,\n\nthe anodes were installed.\n\nBest regards\nThe shield of the north"
     assert worded(with_greeting).decibans == worded("the anodes were installed.").decibans
 
@@ -92,17 +92,17 @@ def test_what_was_told_before_counts_on() -> None:
     """Two messages say of the causes what one would that holds both; the findings are those of the second."""
     first, second = "The anodes of the rectifier were installed.", "The display is dark since then."
     together = worded(f"{first}\n\n{second}")
-    further = understand_further(second, first, book())
+    further = understand_further(second, first, real_engine().lexicon)
     assert further.worded == together
-    assert further.understood == understand(second, book()).understood
-    assert understand_further("Qwertz zyxel.", first, book()).worded is None
+    assert further.understood == understood(second).understood
+    assert understand_further("Qwertz zyxel.", first, real_engine().lexicon).worded is None
 
 
 def test_a_rule_book_without_a_weight_does_not_weigh_words() -> None:
     """At 0 only findings count."""
     plain = msgspec.structs.replace(book().settings, wording_weight=0.0)
     silent = msgspec.structs.replace(book(), settings=plain)
-    assert understand("The anodes were installed.", silent).worded is None
+    assert understand("The anodes were installed.", Lexicon(silent)).worded is None
 
 
 def test_on_tickets_of_strangers_words_add_much(unseen: list[Ticket]) -> None:

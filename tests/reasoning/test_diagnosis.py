@@ -384,6 +384,11 @@ class TestToldOfTheMeter:
         assert {each.id for each in self.told({}).causes} == {"bus-silent", "fuse", "board"}
         assert {each.id for each in self.told({"place": "hall"}).causes} == {"bus-silent", "board"}
         assert {each.id for each in self.told({"output": ("loop",)}).causes} == {"fuse", "board"}
+        assert {each.id for each in self.told({"output": ("loop",)}, {"output": ("bus",)}).causes} == {
+            "bus-silent",
+            "fuse",
+            "board",
+        }
         assert {each.id for each in self.told({"output": ("loop", "bus")}).causes} == {"bus-silent", "fuse", "board"}
 
     def test_a_caution_that_hangs_on_a_told_field_hangs_on_nothing_more(self) -> None:
@@ -403,6 +408,19 @@ class TestToldOfTheMeter:
         diagnosis = self.told({"place": "hall"}, {"place": "pit"})
         assert diagnosis.values["place"] == "hall"
         assert diagnosis.probability("fuse") == 0
+
+    def test_where_no_cause_applies_the_case_is_handed_over(self) -> None:
+        """A rule book about other meters knows nothing of this one, and says so."""
+        rule_book = book(
+            finding("dark", kind="symptom"),
+            cause("fuse", {"dark": 0.9}, applies={"place": ("pit",)}),
+            Quantity(id="place", title="place", choices=("pit", "hall"), where_to_find="look"),
+            yes_or_no("look", "dark"),
+        )
+        said = (Measurement(quantity="place", value="hall"), seen("dark"))
+        diagnosis = diagnose(Engine(rule_book), {}, said, State())
+        assert (diagnosis.causes, diagnosis.combination, diagnosis.unexplained) == ((), (), ("dark",))
+        assert diagnosis.proposals.next.kind == "escalate"
 
     @pytest.mark.parametrize("sheet", SHEETS, ids=str)
     def test_told_or_on_the_sheet_is_the_same(self, sheet: DataSheet) -> None:

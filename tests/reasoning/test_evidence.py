@@ -254,6 +254,20 @@ class TestToldFields:
         said = [Measurement(quantity="field", value=value) for value in (2.0, 3.0)]
         assert told_fields(BOOK, {"field": 1.0, "other": 5.0}, said) == {"field": 3.0, "other": 5.0}
 
+    def test_of_several_values_none_excludes_another(self) -> None:
+        """Whoever speaks of the pulse output today still has the loop that was told of yesterday."""
+        rule_book = book(
+            Quantity(id="output", title="output", choices=("bus", "loop", "pulse"), several=True, where_to_find="plate")
+        )
+        said = [Measurement(quantity="output", value=value) for value in (("pulse",), ("bus", "pulse"))]
+        assert told_fields(rule_book, {}, said) == {"output": ("pulse", "bus")}
+        assert told_fields(rule_book, {"output": ("loop",)}, said) == {"output": ("loop", "pulse", "bus")}
+        one_word = Measurement(quantity="output", value="loop")
+        assert told_fields(rule_book, {}, [*said, one_word]) == {"output": ("pulse", "bus", "loop")}
+        known = gather(rule_book, said)
+        assert known.values == {"output": ("pulse", "bus")}
+        assert all_values({"output": ("loop",)}, known, rule_book) == {"output": ("loop", "pulse", "bus")}
+
     def test_the_sheet_itself_stays_as_it_was(self) -> None:
         """It is somebody else's."""
         sheet: DataSheet = {"field": 1.0}

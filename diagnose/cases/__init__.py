@@ -1,1 +1,1 @@
-"""Cases: the journal of an interview, recorded cases with a confirmed cause, and their replay."""
+"""Cases: the events of an interview, its journal on disk, and recorded cases with a confirmed cause."""

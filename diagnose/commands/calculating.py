@@ -36,13 +36,20 @@ class _Subjects(click.Group):
 
 @click.group(cls=_Subjects)
 def calc() -> None:
-    """Work out what a reading should be: give what is known, with units, and see all that follows.
+    """Work out what a reading should be.
+
+    Give what you know, with units, and see everything that follows from it.
 
     \b
-    diagnose calc loop --flow 37.5m3/h --urv 100m3/h
+    diagnose calc loop --flow 37.5m3/h --urv 100m3/h --shunt 250ohm
     diagnose calc flow --flow "60 ± 0.3 m3/h" --bore 100mm
+    diagnose calc bus --frame-bytes "01 03 00 00 00 04 44 09"
 
-    A figure may carry its uncertainty behind ±.
+    Every result comes with its formula, the figures that went in, its source, and what the rule book says of it.
+    Decimal commas are fine. An uncertainty after ± is carried through, with its budget; --uncertainties says what
+    kind it is. `diagnose calc SUBJECT --help` lists what follows from what.
+
+    Exit status 1 if something given cannot be right, or two figures contradict each other.
     """
 
 
@@ -66,7 +73,7 @@ def _command(subject: Subject) -> click.Command:
     def run(ctx: click.Context, /, form: str, uncertainties: Any, **texts: str | None) -> None:
         _answer(ctx, subject, {name: texts[_variable(name)] for name in terms}, form, uncertainties)
 
-    return click.Command(subject.name, params=options, callback=run, help=_help(subject), short_help=subject.title[:60])
+    return click.Command(subject.name, params=options, callback=run, help=_help(subject))
 
 
 def _variable(name: str) -> str:

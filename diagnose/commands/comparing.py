@@ -27,37 +27,37 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
         "--pairs": {"metavar": "TEXT", "help": "Typed pairs in place of a file: `5 5.31; 10 10.42 m3/h`."},
         "--reference": {"metavar": "COLUMN", "default": "", "help": "Name or number of the reference's column."},
         "--indicated": {"metavar": "COLUMN", "default": "", "help": "Name or number of the meter's column."},
-        "--unit": {"metavar": "UNIT", "default": "", "help": f"Unit of both, if no heading says it: {_ORDER}."},
-        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "What marks decimals, if nothing tells."},
+        "--unit": {"metavar": "UNIT", "default": "", "help": f"Unit of both, if no heading gives it: {_ORDER}."},
+        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the table leaves it open."},
         "--uncertainties": {
             "type": click.Choice(["standard", "expanded", "limits"]),
             "default": "standard",
             "show_default": True,
-            "help": "What uncertainties are: standard ones, expanded (k = 2), or limits.",
+            "help": "What kind the uncertainties are: standard, expanded (k = 2), or limits.",
         },
-        "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "Of every pair: 0.3 %, 0.1 m3/h."},
-        "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "Of every pair: 0.3 %, 0.1 m3/h."},
-        "--data-sheet": {"type": click.Path(path_type=Path), "help": "YAML file that may say range and bore."},
-        "--lrv": {"metavar": "VALUE", "help": "Flow at 4 mA, 0 if not given."},
+        "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
+        "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
+        "--data-sheet": {"type": click.Path(path_type=Path), "help": "Data sheet (YAML) with range and bore."},
+        "--lrv": {"metavar": "VALUE", "help": "Flow at 4 mA; 0 if not given."},
         "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
         "--bore": {"metavar": "VALUE", "help": "Inner diameter of the meter: 100mm."},
         "--class": {"type": click.Choice(["1", "2"]), "help": "Accuracy class of OIML R 49, for the verdict."},
         "--q3": {"metavar": "VALUE", "help": "Permanent flow Q3, with --ratio, for the zones of the class."},
         "--ratio": {"metavar": "VALUE", "help": "Q3/Q1 (R), with --q3."},
-        "--temperature": {"metavar": "VALUE", "help": "Temperature of the water, 20 degC if not given."},
-        "--limit": {"metavar": "VALUE", "help": "Permissible error in place of a class: 1%."},
+        "--temperature": {"metavar": "VALUE", "help": "Temperature of the water; 20 degC if not given."},
+        "--limit": {"metavar": "VALUE", "help": "Permissible error, in place of a class: 1%."},
         "--read-at": {
             "type": click.Choice(["display", "control-system", "counter"]),
-            "help": "Where the meter's figure was read; what cannot be behind it is left out.",
+            "help": "Where the meter's figure was read; mechanisms that cannot act there are left out.",
         },
         "--against": {
             "type": click.Choice(["reference", "display"]),
             "default": "reference",
             "show_default": True,
-            "help": "What it is held against: a reference, or the meter's own display.",
+            "help": "What it is compared with: a reference, or the meter's own display.",
         },
-        "--flow-constant": {"type": float, "help": "Flow constant that is set: is a new one right, and which?"},
-        "--origin": {"metavar": "ID", "default": "", "help": "Mechanism that a look has found (with --flow-constant)."},
+        "--flow-constant": {"type": float, "help": "Flow constant set in the meter: should it change, and to what?"},
+        "--origin": {"metavar": "ID", "default": "", "help": "Mechanism found by looking (with --flow-constant)."},
     }
     for name, how in reversed(kinds.items()):
         command = click.option(name, **how)(command)
@@ -68,20 +68,30 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @_options
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG, PDF).")
-@click.option("--case", "case", metavar="CASE", help="Add what follows to a case that was left, by its name or file.")
+@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG or PDF).")
+@click.option("--case", "case", metavar="CASE", help="Add the findings to an interview, by its name or file.")
 @click.pass_context
 def compare(
     ctx: click.Context, /, file: Path | None, form: str, plot: Path | None, case: str | None, **given: Any
 ) -> None:
-    """Explain a difference between a meter and a reference: line, verdict, mechanisms, what to do.
+    """Explain why a meter and its reference disagree.
 
-    FILE is a table (CSV of any kind, or pasted; `-` is standard input) with columns `reference` and `indicated`, their
-    units in the heading; uncertainties may stand in columns of their own.
+    FILE is a table (CSV of any kind, or pasted; `-` is standard input) with columns `reference` and `indicated` and
+    their units in the heading. Uncertainties may have columns of their own.
 
     \b
-    diagnose compare readings.csv --urv 100m3/h
+    diagnose compare readings.csv --urv 100m3/h --bore 100mm
     diagnose compare --pairs "10 12.1; 50 52.2; 90 91.8 m3/h" --class 2
+    diagnose compare scada.csv --read-at control-system --against display
+
+    It says whether the difference is more than chance, which mechanisms make such a difference, most probable first,
+    what to look at where readings alone cannot tell them apart, and what to put right. A picture and the figures
+    follow.
+
+    Range, bore, uncertainties and accuracy class make it sharper. A new flow constant is worked out only where a pure
+    factor of known origin makes that right: give --flow-constant, and --origin once a look has found it.
+
+    --plot needs matplotlib: pip install '.[plots]'.
     """
     from diagnose.analyses.comparing import compare as compared
     from diagnose.documents.comparison import comparison_document

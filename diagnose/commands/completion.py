@@ -12,7 +12,7 @@ from diagnose.errors import WrongUse
 @click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
 @click.pass_context
 def completion(ctx: click.Context, shell: str) -> None:
-    """Print the completion script of a shell.
+    """Print what your shell needs to complete commands and options.
 
     \b
     bash:  diagnose completion bash >> ~/.bashrc

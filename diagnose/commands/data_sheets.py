@@ -14,7 +14,24 @@ from diagnose.errors import WrongUse
 
 @click.group("data-sheet")
 def data_sheet() -> None:
-    """Write down what is known of a meter, and have its installation judged."""
+    """Write down what is known of a meter; judge its installation.
+
+    \b
+    diagnose data-sheet new ft-2041.yaml
+    diagnose data-sheet review ft-2041.yaml
+    diagnose triage --data-sheet ft-2041.yaml ticket.txt
+
+    A data sheet is YAML, one field a line, figures with their units:
+
+    \b
+    output: 4-20 mA
+    bore: 100 mm
+    upper-range-value: 80 m3/h
+    signal-duty: [control, dosing]
+
+    Everything may stay unknown, but whatever is known makes triage and interview sharper. `diagnose rules ids
+    data-sheet` lists the fields; `diagnose schema data-sheet` lets an editor complete and check them.
+    """
 
 
 @data_sheet.command()
@@ -22,7 +39,15 @@ def data_sheet() -> None:
 @click.option("--continue", "go_on", is_flag=True, help="Ask for what an existing FILE does not say yet.")
 @click.pass_context
 def new(ctx: click.Context, file: Path, go_on: bool) -> None:
-    """Fill in a data sheet step by step and keep it in FILE (YAML). Every answer is kept at once; all are optional."""
+    """Fill in a data sheet, one field at a time.
+
+    \b
+    diagnose data-sheet new ft-2041.yaml
+    diagnose data-sheet new --continue ft-2041.yaml
+    diagnose --rules my-rules data-sheet new ft-2041.yaml
+
+    It is kept in FILE (YAML), every answer at once. Enter skips a field.
+    """
     from diagnose.documents.text import make_console
     from diagnose.interview.data_sheet_form import Form
     from diagnose.interview.terminal import Terminal
@@ -47,9 +72,16 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
 @click.pass_context
 def review(ctx: click.Context, file: Path, form: str) -> None:
-    """Judge an installation from its data sheet in FILE, before anything is wrong.
+    """Judge an installation from its data sheet.
 
-    Each point is fine, doubtful, wrong, or cannot be told, with figures and sources. Exit status 1 when one is wrong.
+    \b
+    diagnose data-sheet review ft-2041.yaml
+    diagnose data-sheet review --format json ft-2041.yaml
+    diagnose --rules my-rules data-sheet review ft-2041.yaml
+
+    Best done before anything is wrong. Velocity, straight runs, earthing, conductivity, loop, cable, fuse, bus and
+    more: each is fine, doubtful, wrong, or cannot be told, with the figures behind it, their sources, and what to do.
+    Exit status 1 if one is wrong.
     """
     from diagnose.documents.review import print_review, review_document
     from diagnose.documents.text import make_console

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     type=click.Choice(["text", "json", "markdown"]),
     default="text",
     show_default=True,
-    help="How to print the diagnosis. JSON goes to standard output alone.",
+    help="How to print the diagnosis. `diagnose schema diagnosis` describes the JSON.",
 )
 @click.option(
     "--data-sheet", type=click.Path(path_type=Path), help="YAML file with what is known of the meter (range, supply …)."
@@ -33,31 +33,41 @@ if TYPE_CHECKING:
 @click.option(
     "--readings",
     type=click.Path(path_type=Path),
-    help="Table of readings to take along, as `diagnose compare` reads it.",
+    help="Table of readings that goes with the report, as for `diagnose compare`.",
 )
 @click.option(
     "--compared",
     type=click.Choice(["reference", "control-system", "counter"]),
     default="reference",
     show_default=True,
-    help="What the readings compare the meter with; the last two are held against its own display.",
+    help="What the readings compare the meter with; the last two are compared with its own display.",
 )
-@click.option("--trend", type=click.Path(path_type=Path), help="Log to take along, as `diagnose trend` reads it.")
-@click.option("--unit", default="", metavar="UNIT", help="Unit of readings and log where no heading says it.")
-@click.option("--top", type=click.IntRange(min=1), help="Show so many causes at most (JSON: all of them if not given).")
+@click.option("--trend", type=click.Path(path_type=Path), help="Log that goes with it, as for `diagnose trend`.")
+@click.option("--unit", default="", metavar="UNIT", help="Unit of readings and log if no heading gives it.")
+@click.option("--top", type=click.IntRange(min=1), help="Show at most this many causes; JSON has them all unless told.")
 @click.pass_context
 def triage(
     ctx: click.Context, /, files: tuple[Path, ...], form: str, data_sheet: Path | None, top: int | None, **beside: Any
 ) -> None:
-    """Diagnose one pasted report: what was understood, ranked causes, what to ask back, the next step.
+    """Diagnose a pasted report: causes, questions, the next step.
 
-    FILES are read together as one report; `-` or none reads standard input. A table of readings in it is compared
-    as `diagnose compare` does.
+    FILES are read together as one report; `-` or no file reads standard input. A table of readings in the report is
+    compared as `diagnose compare` does it.
 
     \b
     diagnose triage ticket.txt
-    diagnose triage --data-sheet ft-2041.yaml --format json - < mail.txt
+    diagnose triage --data-sheet ft-2041.yaml --format markdown - < mail.txt
     diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
+
+    What was understood stands first, with the words that said it, so that you see a misreading at once: + present,
+    - absent, = a value. Then what was not understood, and what to clear up.
+
+    Each cause has its probability and the reasons for and against it, with how strongly they speak. "Words in the
+    report that fit" are like what the rule book says of a cause, though no phrase was found: they move the order and
+    are never a finding. Several causes can be there at once, so the shares may add up to more than 100 %.
+
+    The questions are those that tell most and need nobody to open, measure or change anything. A hazard in the report
+    stops everything else and is told first.
     """
     from diagnose.documents.document import diagnosis_document, hazard_documents
     from diagnose.rule_book.data_sheet import read_data_sheet

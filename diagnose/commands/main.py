@@ -59,7 +59,7 @@ class _Lazy(click.Group):
     "rules",
     type=click.Path(path_type=Path),
     envvar="DIAGNOSE_RULES",
-    help="Folder of the rule book, if not the one that came along.",
+    help="Folder of your own rule book, in place of the one that comes along.",
 )
 @click.pass_context
 def cli(ctx: click.Context, rules: Path | None) -> None:
@@ -70,10 +70,12 @@ def cli(ctx: click.Context, rules: Path | None) -> None:
     At the helpdesk:   diagnose triage report.txt      (or paste:  diagnose triage -)
     Writing rules:     diagnose rules check my-rules/
     Before a fault:    diagnose data-sheet review meter.yaml
-    Worked figures:    diagnose calc loop --flow 37.5m3/h --urv 100m3/h
+    Expected values:   diagnose calc loop --flow 37.5m3/h --urv 100m3/h
     Readings differ:   diagnose compare readings.csv
     A log:             diagnose trend last_week.csv
     Recorded cases:    diagnose cases replay
+
+    DIAGNOSE_CASES and DIAGNOSE_CACHE say where interviews and the prepared rule book are kept.
 
     Exit status: 0 fine, 1 problems found, 2 wrong use, 130 left in the middle (everything is saved).
     """

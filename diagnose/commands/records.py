@@ -12,16 +12,30 @@ from diagnose.errors import BadInput
 
 @click.group()
 def cases() -> None:
-    """Replay recorded cases and look after interviews."""
+    """Replay recorded cases; list the interviews kept here.
+
+    \b
+    diagnose cases replay
+    diagnose cases replay my-cases/
+    diagnose cases list
+    """
 
 
 @cases.command()
 @click.argument("path", required=False, type=click.Path(path_type=Path))
 @click.pass_context
 def replay(ctx: click.Context, path: Path | None) -> None:
-    """Diagnose recorded cases anew and hold the result against their confirmed causes.
+    """Diagnose recorded cases again, and check the results.
 
-    PATH is a case file or a folder of them; those that came along if left out.
+    PATH is a case file or a folder of them; without it, the cases that come along.
+
+    \b
+    diagnose cases replay
+    diagnose cases replay my-cases/pump_house.yaml
+    diagnose --rules my-rules cases replay my-cases
+
+    One line a case, with the place of each confirmed cause, and what the case demands but did not get; then the sum.
+    Exit status 1 if a case fails. The files in cases/ show how a case is written.
     """
     from diagnose.authoring.replay import figures
     from diagnose.authoring.replay import replay as replay_case
@@ -44,7 +58,15 @@ def replay(ctx: click.Context, path: Path | None) -> None:
 
 @cases.command("list")
 def list_cases() -> None:
-    """List the interviews kept on this machine, latest last."""
+    """List the interviews kept on this machine, by name.
+
+    \b
+    diagnose cases list
+    diagnose cases list | tail -3
+    DIAGNOSE_CASES=/media/stick diagnose cases list
+
+    `diagnose interview --resume NAME` goes on with one.
+    """
     from diagnose.cases.journal import case_folder
 
     folder = case_folder()

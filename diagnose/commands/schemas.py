@@ -31,10 +31,17 @@ NAMES = (*DOCUMENTS, DATA_SHEET)
 @click.argument("name", required=False, default="")
 @click.pass_context
 def schema(ctx: click.Context, name: str) -> None:
-    """Print the JSON Schema (draft 2020-12) of what a command prints with --format json, or of a data sheet.
+    """Print the JSON Schema of what a command prints, or of a data sheet.
 
-    NAME is diagnosis, comparison, trend, calculation, review, coverage, simulation or data-sheet. The last is for
-    editors that check and complete YAML; it follows from the rule book.
+    NAME is diagnosis, comparison, trend, calculation, review, coverage, simulation or data-sheet. The last lets
+    editors check and complete YAML; it follows from the rule book. The schemas are of draft 2020-12.
+
+    \b
+    diagnose schema diagnosis > diagnosis.schema.json
+    diagnose schema trend | less
+    diagnose --rules my-rules schema data-sheet > meter.schema.json
+
+    A document has the fields of its schema and no others, and names its version: "format": "diagnosis/2".
     """
     if name not in NAMES:
         raise WrongUse(_help(name))

@@ -32,14 +32,26 @@ def interview(
     name: str,
     competence: str | None,
 ) -> None:
-    """Find the fault step by step: one question at a time, cautions first, every answer saved at once.
+    """Find the fault at the meter, one question at a time.
+
+    Cautions come first, and every answer is saved at once.
 
     \b
     diagnose interview
     diagnose interview --data-sheet ft-2041.yaml --report ticket.txt
     diagnose interview --resume 20260301-101500
 
-    At any prompt: an answer, your own words, or one of the words that ? lists. A finished case can be gone on with.
+    At any prompt type the number of an answer or its first letters, a reading, your own words (a new symptom, what
+    you tried, what you found), or one of the words that ? lists.
+
+    Readings are typed as the instrument gives them: 3.6 mA, 0,3 meg, 4k7, >20 Mohm, OL. Where the next reading can
+    be worked out, the value to expect is shown with its tolerance. Where readings are compared you may type pairs or
+    name a table; where a trend is asked for, name a log.
+
+    Grave cautions come before the steps and want a y. After a remedy you are asked to prove it, then whether anything
+    is still wrong, then to put the plant back. If what is left is not for you, a hand-over says what is known.
+
+    It runs in any terminal, over ssh and without colour. Ctrl-C loses nothing. A finished case can be resumed as well.
     """
     from diagnose.cases.events import CompetenceSaid
     from diagnose.cases.journal import Journal, case_folder

@@ -20,17 +20,37 @@ if TYPE_CHECKING:
 
 @click.group()
 def rules() -> None:
-    """Check the rule book and look things up in it."""
+    """Check a rule book, look things up in it, see how good it is.
+
+    \b
+    diagnose rules check my-rules/
+    diagnose rules show load-too-high
+    diagnose --rules my-rules rules coverage
+
+    rules/README.md is the manual: how causes, findings, checks and rules are written, and how figures are set.
+    """
 
 
 @rules.command()
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--one-line", is_flag=True, help="One line a problem, for editors: file:line:column: error[code] text.")
+@click.option(
+    "--one-line", is_flag=True, help="For editors, a line for each problem: file:line:column: error[code] text."
+)
 @click.pass_context
 def check(ctx: click.Context, folder: Path | None, one_line: bool) -> None:
-    """Find everything that is wrong in a rule book: places, what is meant, how to mend it.
+    """Find everything that is wrong in a rule book.
 
-    FOLDER is the rule book; the one that came along if left out.
+    FOLDER is the rule book; without it, the one that comes along. Each problem comes with its place, what was
+    probably meant, and how to mend it.
+
+    \b
+    diagnose rules check
+    diagnose rules check my-rules/
+    diagnose rules check --one-line my-rules/
+
+    All problems come at once. Besides misspelt names it finds findings that nobody can learn, checks that tell
+    nothing, units that do not go together, rules whose examples come out differently, and more. If there are none, it
+    says how much the rule book holds; otherwise the exit status is 1.
     """
     from diagnose.rule_book.load import examine_folder
 
@@ -52,7 +72,16 @@ def check(ctx: click.Context, folder: Path | None, one_line: bool) -> None:
 @click.argument("name")
 @click.pass_context
 def show(ctx: click.Context, name: str) -> None:
-    """Show one entry of the rule book, by its id, and where it is used."""
+    """Show an entry of the rule book, and where it is used.
+
+    \b
+    diagnose rules show load-too-high
+    diagnose rules show supply-voltage
+    diagnose --rules my-rules rules show our-own-finding
+
+    Its fields come as the program takes them (words of a scale as figures, figures in SI units), then everything that
+    refers to it.
+    """
     from diagnose.authoring.lookup import described
     from diagnose.errors import BadInput
     from diagnose.place import did_you_mean
@@ -70,7 +99,13 @@ def show(ctx: click.Context, name: str) -> None:
 @click.argument("part", type=click.Choice(["causes", "findings", "checks", "quantities", "cautions", "data-sheet"]))
 @click.pass_context
 def ids(ctx: click.Context, part: str) -> None:
-    """List the ids of a part of the rule book with their titles."""
+    """List the ids of a part of the rule book with their titles.
+
+    \b
+    diagnose rules ids causes
+    diagnose rules ids findings | grep earth
+    diagnose rules ids data-sheet
+    """
     rule_book = load(ctx).rule_book
     items = rule_book.data_sheet_fields() if part == "data-sheet" else getattr(rule_book, part)
     width = max(map(len, items), default=0)
@@ -88,14 +123,20 @@ FORMAT = click.option(
     "--cases",
     "cases",
     type=click.Path(path_type=Path),
-    help="Recorded cases to count; those that came along, if the rule book is the one that came along.",
+    help="Recorded cases to count; without it, for the rule book that comes along, the cases that come along.",
 )
 @FORMAT
 @click.pass_context
 def coverage(ctx: click.Context, cases: Path | None, form: str) -> None:
-    """Say which faults the rule book would see and can tell apart, and where it is thin.
+    """Say which faults the rule book would see and tell apart.
 
-    Detection, isolation and ambiguity groups in the sense of IEEE 1522, weighted by the causes' frequency.
+    \b
+    diagnose rules coverage
+    diagnose rules coverage --cases my-cases/
+    diagnose --rules my-rules rules coverage --format json
+
+    Detection, isolation and ambiguity groups in the sense of IEEE 1522, weighted by how frequent each cause is. Then
+    where it is thin: symptoms with few phrases, areas with few cases, look-alikes that no check tells apart.
     """
     from diagnose.authoring.coverage import coverage as covered_by
     from diagnose.authoring.coverage_text import in_words
@@ -137,7 +178,7 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
     type=click.IntRange(min=0),
     default=200,
     show_default=True,
-    help="Further single faults, met by ordinary and instructed people.",
+    help="More single faults, met by ordinary and instructed persons.",
 )
 @click.option(
     "--intermittent",
@@ -151,22 +192,22 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
     type=click.IntRange(min=0),
     default=100,
     show_default=True,
-    help="Single faults with their cause taken out of the rule book.",
+    help="Single faults whose cause is taken out of the rule book.",
 )
 @click.option(
     "--wrong",
     type=click.FloatRange(0, 1),
     default=0.05,
     show_default=True,
-    help="Share of answers and of remedies' results that are wrong.",
+    help="Share of answers, and of results of remedies, that are wrong.",
 )
 @click.option("--seed", type=int, default=1, show_default=True, help="The same seed draws the same faults.")
 @click.option(
     "--processes",
     type=click.IntRange(min=1),
     default=lambda: os.cpu_count() or 1,
-    show_default="one a processor",
-    help="Processes at work; figures do not depend on it.",
+    show_default="one for each processor",
+    help="Processes to use; the figures do not depend on it.",
 )
 @FORMAT
 @click.pass_context
@@ -182,10 +223,17 @@ def simulate(
     form: str,
     **others: int,
 ) -> None:
-    """Draw faults from the rule book, interview somebody about each, and say how often that finds them.
+    """Simulate interviews, and count how often they end right.
 
-    Answers are drawn from the model, some of them wrong. Every step is watched for safety. Ctrl-C prints the
-    figures so far. A thousand faults take about twenty minutes on one processor.
+    \b
+    diagnose rules simulate --single 200 --double 50
+    diagnose rules simulate --wrong 0.1 --seed 2
+    diagnose --rules my-rules rules simulate --format json > figures.json
+
+    Faults are drawn from the rule book, and so are the answers, some of them wrong. So the figures say how well it
+    asks, not how true it is.
+    Every step is watched for safety. Ctrl-C prints the figures so far. A thousand faults take about twenty minutes on
+    one processor.
     """
     from diagnose.authoring.figures import figures
     from diagnose.authoring.simulation import Order, collect

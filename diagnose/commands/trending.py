@@ -23,7 +23,7 @@ _COLUMNS = {
     "time": "the times",
     "flow": "the readings",
     "current": "the loop current in mA",
-    "running": "whether the pump runs",
+    "running": "the pump's state",
     "second": "a second meter",
 }
 
@@ -35,15 +35,15 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
         for kind, what in _COLUMNS.items()
     }
     kinds |= {
-        "--unit": {"metavar": "UNIT", "default": "", "help": "Unit of the readings, if no heading says it."},
-        "--second-unit": {"metavar": "UNIT", "default": "", "help": "Unit of the second meter, if no heading says it."},
-        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "What marks decimals, if nothing tells."},
+        "--unit": {"metavar": "UNIT", "default": "", "help": "Unit of the readings, if no heading gives it."},
+        "--second-unit": {"metavar": "UNIT", "default": "", "help": "Unit of the second meter, likewise."},
+        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the log leaves it open."},
         "--dates": {
             "type": click.Choice(["dmy", "mdy"]),
-            "help": "Whether the day or the month stands first in dates, if nothing tells.",
+            "help": "Whether dates begin with the day or the month, if the log leaves it open.",
         },
         "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
-        "--data-sheet": {"type": click.Path(path_type=Path), "help": "YAML file that may say URV."},
+        "--data-sheet": {"type": click.Path(path_type=Path), "help": "Data sheet (YAML) with URV."},
     }
     for name, how in reversed(kinds.items()):
         command = click.option(name, **how)(command)
@@ -54,19 +54,28 @@ def _options(command: Callable[..., None]) -> Callable[..., None]:
 @click.argument("file", type=click.Path(path_type=Path))
 @_options
 @click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG, PDF).")
-@click.option("--case", "case", metavar="CASE", help="Add what follows to a case that was left, by its name or file.")
+@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG or PDF).")
+@click.option("--case", "case", metavar="CASE", help="Add the findings to an interview, by its name or file.")
 @click.pass_context
 def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case: str | None, **given: Any) -> None:
-    """Read a log: stuck, spikes, steps, drift, zero at standstill, swings, current at its fault level, and more.
+    """Read a log as an experienced person would.
+
+    It looks for readings that are stuck, spikes, steps, drift, a zero at standstill, swings, a current at its fault
+    level, and more.
 
     FILE is a table (CSV of any kind; `-` is standard input) with columns of times and readings, the unit in the
-    heading; a loop current, a pump's state and a second meter may stand beside them. Every sign is told with its time,
-    size and statistic, and the limit that one clean log in a hundred passes.
+    heading. A loop current, a pump's state and a second meter may stand beside them. A million rows are no trouble.
 
     \b
     diagnose trend last_week.csv
     diagnose trend log.csv --flow FT204 --unit m3/h --running P1 --plot log.png
+    diagnose trend log.csv --urv 100m3/h --case ft-204
+
+    Each sign comes with its time, its size, and the statistic behind it beside its limit; of a hundred clean logs
+    about one passes that limit. What was looked for and not seen is listed, and what could not be tested and why.
+    At the end stands what follows for the diagnosis; --case adds that to an interview.
+
+    --plot needs matplotlib: pip install '.[plots]'.
     """
     from diagnose.analyses.log_reading import read_log
     from diagnose.analyses.trend import analyse, observations

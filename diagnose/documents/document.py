@@ -219,7 +219,7 @@ def _contradiction(rule_book: RuleBook, diagnosis: Diagnosis, conflict: Conflict
 
 
 def _nothing_wrong(rule_book: RuleBook, diagnosis: Diagnosis) -> tuple[str, ...]:
-    wrong = [name for name, here in diagnosis.findings.items() if here and rule_book.findings[name].kind != "history"]
+    wrong = [name for name, here in diagnosis.findings.items() if here and rule_book.findings[name].says_what_is_wrong]
     if wrong or diagnosis.cured:
         return ()
     if diagnosis.worded:

@@ -8,13 +8,29 @@ from diagnose.documents.diagnosis_types import DiagnosisDocument
 
 
 def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> list[Block]:
-    """Return all of a diagnosis; causes below ``least`` are counted, not listed."""
+    """Return all of a diagnosis; causes below ``least`` are counted, not listed.
+
+    Hazards that were told come first, and then there is nothing to do that sends anybody nearer.
+    """
     return [
-        *_under("Stop", parts.hazards(document.stop)),
+        *_stop(document),
         *_understood(document),
         *(block for each in document.analyses for block in parts.analysis(each)),
         *_under("Note", parts.notes(document)),
         *_causes(document, least),
+        *([] if document.stop else _to_do(document)),
+    ]
+
+
+def _stop(document: DiagnosisDocument) -> list[Block]:
+    if not document.stop:
+        return []
+    wait = line(Span("Nobody goes near, and no work goes on, until whoever may say so has said that it is over.", "head"))
+    return [Heading("Stop"), wait, *parts.hazards(document.stop)]
+
+
+def _to_do(document: DiagnosisDocument) -> list[Block]:
+    return [
         *_under("Questions to ask", parts.questions(document.questions)),
         *_under("Cautions before the next step", _cautions(document, hanging=False)),
         *_under("Cautions that depend on the site", _cautions(document, hanging=True)),

@@ -21,11 +21,20 @@ from diagnose.rule_book.steps_checked import (
     steps_refer,
 )
 from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.yaml_places import Document
 
 
 def cross_check(book: RuleBook, entries: Entries) -> list[Problem]:
     """Return every problem of the whole rule book."""
     return [problem for validation in VALIDATIONS for problem in validation(book, entries)]
+
+
+def settings_refer(book: RuleBook, document: Document) -> Found:
+    """The finding that a fault comes and goes, which ``book.yaml`` names, exists."""
+    name = book.settings.intermittent
+    if name and name not in book.findings:
+        help = did_you_mean(name, book.findings, "name the finding that a fault comes and goes")
+        yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
 
 
 def sources_exist(book: RuleBook, entries: Entries) -> Found:
@@ -189,6 +198,22 @@ def findings_can_be_learnt(book: RuleBook, entries: Entries) -> Found:
             yield authored.problem((), "unreachable-finding", text, "give it a question, or a check that sets it")
 
 
+def hazards_say_what_to_do(book: RuleBook, entries: Entries) -> Found:
+    """A finding that stops all work can be asked for, says what to do, and who must come."""
+    for finding in book.findings.values():
+        away, authored = finding.keep_away, entries["findings"][finding.id]
+        if away is None:
+            continue
+        if not finding.question:
+            text = f"`{finding.id}` stops all work and has no question"
+            yield authored.problem((), "missing-field", text, "add `question:`, so that it can be asked for")
+        for key, said in (("do", away.do), ("who", away.who.split())):
+            if not said:
+                text = f"`{key}` of `keep-away` says nothing"
+                help = "write what to do at once, in order, and who must come"
+                yield authored.problem(("keep-away", key), "missing-field", text, help)
+
+
 VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     sources_exist,
     causes_refer,
@@ -204,5 +229,6 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     rules_refer,
     rules_do_as_their_examples,
     findings_can_be_learnt,
+    hazards_say_what_to_do,
     cautions_and_states_refer,
 )

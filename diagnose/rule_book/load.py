@@ -15,7 +15,7 @@ from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.conditions import ConditionReader
-from diagnose.rule_book.cross_references import cross_check
+from diagnose.rule_book.cross_references import cross_check, settings_refer
 from diagnose.rule_book.decode import decode, salvage
 from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
 from diagnose.rule_book.types import (
@@ -103,13 +103,13 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
     if settings is None:
         return None, sorted(set(reading.problems))
     book = _decode_all(settings, reading)
-    found = [*cross_check(book, reading.entries), *_ordered_fields_exist(book, reading.settings)]
+    found = [*cross_check(book, reading.entries), *_settings_lead_somewhere(book, reading.settings)]
     reading.problems += [each for each in found if not reading.problems or _stands_by_itself(each, reading)]
     return book, sorted(set(reading.problems))
 
 
-def _ordered_fields_exist(book: RuleBook, document: Document | None) -> list[Problem]:
-    """Return a problem for every name in the order of the data sheet that leads nowhere."""
+def _settings_lead_somewhere(book: RuleBook, document: Document | None) -> list[Problem]:
+    """Return a problem for every name in ``book.yaml`` that leads nowhere."""
     if document is None:
         return []
     fields, groups = book.data_sheet_fields(), book.settings.data_sheet
@@ -140,6 +140,7 @@ def _ordered_fields_exist(book: RuleBook, document: Document | None) -> list[Pro
         *wrong_groups,
         *wrong_choices,
         *_unknown_fields(book, document),
+        *settings_refer(book, document),
     ]
 
 

@@ -1,0 +1,216 @@
+"""Hazards as strangers tell them stop all work, and what only sounds like one stops nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from diagnose.cases.events import Case
+from diagnose.documents.document import diagnosis_document, hazard_documents
+from diagnose.documents.markdown import markdown
+from diagnose.documents.page import diagnosis_page
+from diagnose.language.cleaning import clean
+from diagnose.language.understanding import understand
+from diagnose.protocol import replies
+from diagnose.protocol.machine import prompt_of
+from diagnose.protocol.prompts import ComplaintPrompt, Prompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.responding import respond
+from diagnose.triage.report import TriageResult, triage
+from tests.engines import real_engine
+
+PARTS: dict[str, Any] = yaml.safe_load((Path(__file__).parent / "hazards_told.yaml").read_text(encoding="utf-8"))
+HELD_BACK = PARTS["held-back"]
+ENGINE = real_engine()
+HAZARDS = {name: item for name, item in ENGINE.rule_book.findings.items() if item.keep_away}
+
+LEAST_TOLD, LEAST_HARMLESS = 0.0, 0.0
+
+
+def stops(text: str) -> set[str]:
+    """Return the hazards that a text leaves present; of two statements the later one holds."""
+    said: dict[str, bool] = {}
+    for each in understand(clean(text), ENGINE.lexicon).understood:
+        if each.finding in HAZARDS and each.present is not None:
+            said[each.finding] = each.present
+    return {name for name, present in said.items() if present}
+
+
+class TestSentences:
+    """What people write and call over the radio, mixed with other complaints."""
+
+    @pytest.mark.parametrize("told", PARTS["told"], ids=lambda told: told["text"][:40])
+    def test_a_hazard_told_is_understood(self, told: dict[str, str]) -> None:
+        """The finding that is meant is present."""
+        assert told["finding"] in stops(told["text"])
+
+    @pytest.mark.parametrize("text", PARTS["harmless"], ids=lambda text: text[:40])
+    def test_what_only_sounds_like_it_stops_nothing(self, text: str) -> None:
+        """No hazard is read into it."""
+        assert stops(text) == set()
+
+    def test_sentences_held_back_are_mostly_understood(self) -> None:
+        """Those that no phrase was written for: the shares are what was reached when they were first looked at."""
+        told = [each["finding"] in stops(each["text"]) for each in HELD_BACK["told"]]
+        harmless = [not stops(text) for text in HELD_BACK["harmless"]]
+        assert sum(told) >= LEAST_TOLD * len(told)
+        assert sum(harmless) >= LEAST_HARMLESS * len(harmless)
+
+    def test_every_hazard_is_told_somewhere(self) -> None:
+        """Sixty of each, a third of them held back, and none for a hazard that the rule book does not have."""
+        told = [each["finding"] for each in (*PARTS["told"], *HELD_BACK["told"])]
+        assert set(told) == set(HAZARDS)
+        assert len(told) >= 60
+        assert len(PARTS["harmless"]) + len(HELD_BACK["harmless"]) >= 60
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "was burnt out in 2015 and replaced then, now it reads 4 % high",
+            "two years ago there was smoke from the transmitter, the board was replaced",
+            "last winter the pit was flooded, reads low since Monday",
+            "the pit was flooded last week, the zero is off",
+            "chamber flooded. pumped out yesterday. zero is off",
+        ],
+    )
+    def test_what_is_past_and_over_stops_nothing(self, text: str) -> None:
+        """A hazard of last year, or one that is told to be over, is none now."""
+        assert stops(text) == set()
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "since last winter the pit is flooded",
+            "last year the pit was flooded, and it is flooded again now",
+            "I think I smell gas in the chamber",
+            "pit was flooded this morning",
+        ],
+    )
+    def test_what_lasts_or_is_believed_stops(self, text: str) -> None:
+        """A hazard that goes on, came back, or is only believed in is one."""
+        assert stops(text)
+
+
+class TestRules:
+    """What the rule book says of hazards."""
+
+    @pytest.mark.parametrize("name", sorted(HAZARDS))
+    def test_it_says_what_to_do_in_order(self, name: str) -> None:
+        """Three to five short sentences, and who must come; local rules decide."""
+        away = HAZARDS[name].keep_away
+        assert away is not None
+        assert 3 <= len(away.do) <= 5
+        assert all(len(each.split()) <= 30 for each in away.do)
+        assert away.who.endswith("local rules decide.")
+
+    @pytest.mark.parametrize("name", sorted(HAZARDS))
+    def test_people_may_say_it_in_many_ways(self, name: str) -> None:
+        """At least a dozen phrases, and words that deny it."""
+        assert len(HAZARDS[name].phrases) >= 12
+        assert HAZARDS[name].denied_by
+        assert HAZARDS[name].question
+
+
+REPORTS = {
+    "tingle-felt": "FT-204 reads low and my hand tingles when I touch the pipe",
+    "burning-now": "display dead, smoke coming out of the transmitter",
+    "liquid-sprays-out": "caustic sprays from the flange at the meter, reads zero",
+    "gas-smelt": "I smell gas in the meter pit",
+    "water-over-live-meter": "chamber full of water, output stuck at 4 mA",
+}
+
+
+@pytest.fixture(scope="module")
+def triaged() -> dict[str, TriageResult]:
+    """Return each report as the helpdesk gets it."""
+    return {name: triage(ENGINE, text, {}) for name, text in REPORTS.items()}
+
+
+class TestTriage:
+    """One pasted report with a hazard in it."""
+
+    @pytest.mark.parametrize("name", REPORTS)
+    def test_it_stops_and_proposes_nothing(self, name: str, triaged: dict[str, TriageResult]) -> None:
+        """Nobody is sent nearer, and nobody who stands there is asked anything."""
+        result = triaged[name]
+        assert result.stop is not None
+        assert name in result.stop.findings
+        assert result.stop.quotes[name]
+        proposals = result.diagnosis.proposals
+        assert proposals.next.kind == "escalate"
+        assert not (proposals.questions or proposals.checks or proposals.remedies)
+
+    @pytest.mark.parametrize("text", ["no smoke, no sparks, it simply does not turn on", "hot water meter reads low"])
+    def test_a_report_without_one_goes_its_way(self, text: str) -> None:
+        """There is a next step that somebody can do."""
+        result = triage(ENGINE, text, {})
+        assert result.stop is None
+        assert result.diagnosis.proposals.next.kind in ("check", "remedy")
+
+    @pytest.mark.parametrize("name", REPORTS)
+    def test_documents_show_it_first(self, name: str, triaged: dict[str, TriageResult]) -> None:
+        """Before anything understood; and no caution, question or step follows that sends anybody anywhere."""
+        result = triaged[name]
+        assert result.stop is not None
+        book = ENGINE.rule_book
+        stop = hazard_documents(book, result.stop.findings, result.stop.quotes)
+        document = diagnosis_document(book, result.diagnosis, result.report.understanding, 3, (), stop)
+        away = HAZARDS[name].keep_away
+        assert away is not None
+        text = markdown(document).replace("\\", "")
+        heads = [line.lstrip("# ") for line in text.splitlines() if line.startswith("#")]
+        assert heads[:2] == ["Diagnosis", "Stop"]
+        assert not {"Questions to ask", "Next step"} & set(heads)
+        assert not [head for head in heads if head.startswith("Cautions")]
+        assert all(each in text for each in away.do)
+        assert diagnosis_page(document)[0].text == "Stop"  # type: ignore[union-attr]
+
+
+class Talk:
+    """An interview with the rule book that comes along, reply by reply."""
+
+    def __init__(self, words: str) -> None:
+        self.case = Case(name="talk")
+        self.say(replies.Words(text=words))
+
+    @property
+    def prompt(self) -> Prompt:
+        """The prompt that is on."""
+        return prompt_of(ENGINE, self.case)
+
+    def say(self, reply: replies.Reply) -> None:
+        """Give one reply."""
+        self.case = self.case.after(*respond(ENGINE, self.case, self.prompt, reply).events)
+
+
+class TestInterview:
+    """A hazard told at any prompt comes before anything else."""
+
+    def test_nothing_else_until_it_is_over(self) -> None:
+        """Whatever is typed, the stop stays; once it is over, the interview goes on with what was told."""
+        talk = Talk("display is dark and smoke is coming out of the transmitter")
+        assert isinstance(talk.prompt, StopPrompt)
+        assert talk.prompt.findings == ("burning-now",)
+        for reply in (replies.Skip(), replies.Unknown(), replies.OtherSteps(), replies.Words(text="fuse is fine")):
+            talk.say(reply)
+            assert isinstance(talk.prompt, StopPrompt)
+        talk.say(replies.HazardOver(findings=("burning-now",)))
+        assert isinstance(talk.prompt, QuestionPrompt)
+        assert talk.prompt.about == "competence"
+
+    def test_a_hazard_of_the_place_is_no_complaint(self) -> None:
+        """Gas in the pit says nothing about the meter: once it is over, it is asked what is wrong."""
+        talk = Talk("my gas detector went off at the manhole")
+        assert isinstance(talk.prompt, StopPrompt)
+        talk.say(replies.HazardOver(findings=talk.prompt.findings))
+        assert isinstance(talk.prompt, ComplaintPrompt)
+
+    def test_another_hazard_stops_again(self) -> None:
+        """That one is over does not mean that the next is."""
+        talk = Talk("smell of gas in the pit")
+        talk.say(replies.HazardOver(findings=("gas-smelt",)))
+        talk.say(replies.Words(text="and now there are sparks at the terminals"))
+        assert isinstance(talk.prompt, StopPrompt)
+        assert talk.prompt.findings == ("burning-now",)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.pasted import Pasted, tables_in
+from diagnose.analyses.pasted import PastedTable, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
 from diagnose.language.understanding import Understanding, understand_further
@@ -54,7 +54,7 @@ def read_report(
     return Report(text=text, understanding=understanding, analyses=tuple(analyses))
 
 
-def _compared(engine: Engine, data_sheet: DataSheet, table: Pasted) -> Analysis:
+def _compared(engine: Engine, data_sheet: DataSheet, table: PastedTable) -> Analysis:
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
     return analyse_table(engine.rule_book, data_sheet, table.text, "the table in the report", table.compared)

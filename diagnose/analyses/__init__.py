@@ -1,1 +1,1 @@
-"""What pairs of readings and logs say: the analysis a metrologist would make, and the findings that follow."""
+"""Analyses of pairs of readings and of logs, and the findings that follow from them."""

@@ -1,4 +1,4 @@
-"""What an analysis of readings or of a log says to the rest of the program."""
+"""The result of an analysis of readings or of a log, as the rest of the program uses it."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from diagnose.observations import FindingSeen
 
 
 class Analysis(msgspec.Struct, frozen=True, kw_only=True):
-    """An analysis in short: what was analysed, what it says in words, what is odd about it, and what follows."""
+    """A summary of an analysis: what was analysed, the result in words, warnings, and the findings that follow."""
 
     about: str
     says: tuple[str, ...] = ()

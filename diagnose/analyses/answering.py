@@ -1,4 +1,4 @@
-"""Readings and logs as answers: analysed with what the data sheet says, and told in a few words and findings."""
+"""Readings and logs given as answers: analysed with the data sheet, summarised in words and findings."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.columns import Asked
+from diagnose.analyses.columns import TableOptions
 from diagnose.analyses.comparing import Question, compare, in_short, observations
 from diagnose.analyses.comparison_findings import Against, ReadAt
 from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table
@@ -15,7 +15,7 @@ from diagnose.errors import BadInput
 from diagnose.rule_book.types import Check, ComparedAt, DataSheet, RuleBook
 from diagnose.units import unit_info
 
-_ASKED: dict[ComparedAt, tuple[ReadAt, Against]] = {
+_SIDES: dict[ComparedAt, tuple[ReadAt, Against]] = {
     "reference": ("", "reference"),
     "control-system": ("control-system", "display"),
     "counter": ("counter", "display"),
@@ -23,7 +23,7 @@ _ASKED: dict[ComparedAt, tuple[ReadAt, Against]] = {
 
 
 def may_be_readings(typed: str) -> bool:
-    """Tell whether something typed can be pairs of readings or the name of a file.
+    """Check whether typed text can be pairs of readings or the name of a file.
 
     >>> may_be_readings("10 12.1; 50 52.2 m3/h"), may_be_readings("tank.csv"), may_be_readings("12.5 m3/h")
     (True, True, False)
@@ -33,9 +33,9 @@ def may_be_readings(typed: str) -> bool:
 
 
 def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
-    """Return what typed pairs, or the file that is named, say at a check that takes them.
+    """Analyse typed pairs, or the file that is named, at a check that takes readings or a log.
 
-    Raises DiagnoseError when it is neither, or cannot be read.
+    Raises DiagnoseError if it is neither, or cannot be read.
     """
     path = Path(typed.strip().strip("'\"")).expanduser()
     if check.takes == "log":
@@ -44,16 +44,16 @@ def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, type
         raise BadInput("this check takes no readings")
     if _is_file(path):
         return analyse_file(rule_book, data_sheet, path, check.takes)
-    readings = readings_from_pairs(typed, _asked(data_sheet, check.takes, ""))
+    readings = readings_from_pairs(typed, _options(data_sheet, check.takes, ""))
     return _compared(rule_book, data_sheet, readings, check.takes, "")
 
 
 def analyse_file(
     rule_book: RuleBook, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = ""
 ) -> Analysis:
-    """Return what the table of readings in a file says.
+    """Analyse the table of readings in a file.
 
-    Raises DiagnoseError when it cannot be read.
+    Raises DiagnoseError if it cannot be read.
     """
     return analyse_table(rule_book, data_sheet, _bytes(path), path.name, compared, unit)
 
@@ -61,18 +61,18 @@ def analyse_file(
 def analyse_table(
     rule_book: RuleBook, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
 ) -> Analysis:
-    """Return what a table of readings says; ``unit`` is said where no heading does.
+    """Analyse a table of readings; ``unit`` applies if the headings give none.
 
-    Raises DiagnoseError when it cannot be read.
+    Raises DiagnoseError if it cannot be read.
     """
-    readings = readings_from_table(read_table(data, name), _asked(data_sheet, compared, unit))
+    readings = readings_from_table(read_table(data, name), _options(data_sheet, compared, unit))
     return _compared(rule_book, data_sheet, readings, compared, name)
 
 
 def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysis:
-    """Return what a log says; ``unit`` is said where no heading does.
+    """Analyse a log; ``unit`` applies if the headings give none.
 
-    Raises DiagnoseError when it cannot be read.
+    Raises DiagnoseError if it cannot be read.
     """
     from diagnose.analyses.log_reading import Options, read_log
     from diagnose.analyses.trend import analyse, in_short
@@ -86,7 +86,7 @@ def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: st
 
 
 def upper_in(unit: str, data_sheet: DataSheet) -> float | None:
-    """Return URV in the unit of a log; of shares and currents it is known.
+    """Return the URV in the unit of a log; for % and mA it follows from the unit.
 
     >>> upper_in("m3/h", {"upper-range-value": 100 / 3600}), upper_in("%", {}), upper_in("m/s", {})
     (100.0, 100.0, None)
@@ -100,9 +100,9 @@ def upper_in(unit: str, data_sheet: DataSheet) -> float | None:
     return upper / info.factor if isinstance(upper, float) and info.dimension == unit_info("m3/h").dimension else None
 
 
-def _asked(data_sheet: DataSheet, compared: ComparedAt, unit: str) -> Asked:
+def _options(data_sheet: DataSheet, compared: ComparedAt, unit: str) -> TableOptions:
     known = _known(data_sheet)
-    return Asked(
+    return TableOptions(
         unit=unit,
         against_display=compared != "reference",
         lower=known.get("lower-range-value", 0.0),
@@ -119,7 +119,7 @@ def _compared(
     rule_book: RuleBook, data_sheet: DataSheet, readings: Readings, compared: ComparedAt, name: str
 ) -> Analysis:
     known = _known(data_sheet)
-    read_at, against = _ASKED[compared]
+    read_at, against = _SIDES[compared]
     question = Question(
         lower=known.get("lower-range-value", 0.0),
         upper=known.get("upper-range-value"),

@@ -1,12 +1,12 @@
-"""Which columns of a table are the reference, the meter, and their uncertainties: by heading, name or number."""
+"""Finds the columns of reference, meter and their uncertainties in a table, by heading, name or number."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from diagnose.analyses.figures_in_table import Decimal, Figure, is_figure
-from diagnose.analyses.headings import Heading, bracketed, read_heading
+from diagnose.analyses.figures_in_table import Decimal, FigureInTable, is_figure
+from diagnose.analyses.headings import ColumnHeading, bracketed, read_heading
 from diagnose.analyses.table_text import Cell, TextTable
 from diagnose.calculations.entering import Spread
 from diagnose.errors import BadInput, ProblemsFound
@@ -16,8 +16,8 @@ HOW_TO_NAME = "name them `reference` and `indicated`, or give --reference NAME -
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What the person says about the table: columns by name or number, units, decimals, range (SI), kind of ±."""
+class TableOptions:
+    """Options for a table: columns by name or number, unit, decimal mark, kind of ±, range (SI)."""
 
     reference: str = ""
     indicated: str = ""
@@ -30,36 +30,36 @@ class Asked:
 
 
 @dataclass(slots=True)
-class Column:
-    """A column in use: heading, cells, and figures once read."""
+class ReadingColumn:
+    """A column in use: heading, cells, and figures once they are read."""
 
-    heading: Heading
+    heading: ColumnHeading
     cells: Sequence[Cell]
-    figures: list[Figure] = field(default_factory=list)
+    figures: list[FigureInTable] = field(default_factory=list)
 
 
-def find_columns(table: TextTable, asked: Asked, warnings: list[str]) -> dict[str, Column]:
-    """Return the columns in use by their role."""
+def find_columns(table: TextTable, options: TableOptions, warnings: list[str]) -> dict[str, ReadingColumn]:
+    """Return the columns in use, by role."""
     heading, rows = _heading_and_rows(table)
     width = max(len(row) for row in rows)
     uneven = [row for row in rows if len(row) != width]
     if uneven:
         cell = uneven[0][-1]
-        text = f"this line has {len(uneven[0])} cells, others have {width}"
+        text = f"this line has {len(uneven[0])} cells, the others have {width}"
         raise ProblemsFound([table.problem(cell, "uneven", text, "write every line with the same number of cells")])
     if heading is None:
-        return _without_heading(rows, width, asked, warnings)
-    said = [read_heading(cell.text, asked.against_display) for cell in heading]
-    places = _places(heading, said, asked)
+        return _without_heading(rows, width, options, warnings)
+    headings = [read_heading(cell.text, options.against_display) for cell in heading]
+    positions = _positions(heading, headings, options)
     for role in ("uncertainty of the reference", "uncertainty of the indicated", "uncertainty"):
-        at = [number for number, each in enumerate(said) if each.role == role]
+        at = [number for number, each in enumerate(headings) if each.role == role]
         if at:
-            places["uncertainty of the indicated" if role == "uncertainty" else role] = at[0]
-    unused = [cell.text for number, cell in enumerate(heading) if number not in places.values() and cell.text]
+            positions["uncertainty of the indicated" if role == "uncertainty" else role] = at[0]
+    unused = [cell.text for number, cell in enumerate(heading) if number not in positions.values() and cell.text]
     if unused:
         warnings.append(f"columns not used: {', '.join(unused)}")
-    _unknown_units(table, heading, said, places)
-    return {role: Column(said[at], [row[at] for row in rows]) for role, at in places.items()}
+    _unknown_units(table, heading, headings, positions)
+    return {role: ReadingColumn(headings[at], [row[at] for row in rows]) for role, at in positions.items()}
 
 
 def _heading_and_rows(table: TextTable) -> tuple[tuple[Cell, ...] | None, list[tuple[Cell, ...]]]:
@@ -69,7 +69,7 @@ def _heading_and_rows(table: TextTable) -> tuple[tuple[Cell, ...] | None, list[t
     if not rest:
         raise BadInput(f"{table.file} has a heading but no readings")
     width = len(first)
-    # a delimiter too many at the end of every line is how some programs write
+    # Some programs end every line with an extra delimiter.
     rest = [row[:width] if len(row) == width + 1 and not row[-1].text else row for row in rest]
     if any(len(row) != width for row in rest) and len({len(row) for row in rest}) == 1:
         cell = rest[0][-1]
@@ -78,20 +78,22 @@ def _heading_and_rows(table: TextTable) -> tuple[tuple[Cell, ...] | None, list[t
     return first, rest
 
 
-def _without_heading(rows: list[tuple[Cell, ...]], width: int, asked: Asked, warnings: list[str]) -> dict[str, Column]:
-    if asked.reference or asked.indicated:
-        places = {
+def _without_heading(
+    rows: list[tuple[Cell, ...]], width: int, options: TableOptions, warnings: list[str]
+) -> dict[str, ReadingColumn]:
+    if options.reference or options.indicated:
+        positions = {
             role: _by_number(name, width, role)
-            for role, name in (("reference", asked.reference or "1"), ("indicated", asked.indicated or "2"))
+            for role, name in (("reference", options.reference or "1"), ("indicated", options.indicated or "2"))
         }
     elif width == 2:
-        warnings.append("no heading: the first column is taken for the reference, the second for the meter")
-        places = {"reference": 0, "indicated": 1}
+        warnings.append("no heading: the first column is taken as the reference, the second as the meter")
+        positions = {"reference": 0, "indicated": 1}
     elif width < 2:
-        raise BadInput("a comparison needs two figures a line: what the reference and what the meter showed")
+        raise BadInput("a comparison needs two figures per line: the reading of the reference and that of the meter")
     else:
-        raise BadInput(f"there is no heading over {width} columns; {HOW_TO_NAME}")
-    return {role: Column(Heading("", ""), [row[at] for row in rows]) for role, at in places.items()}
+        raise BadInput(f"the {width} columns have no headings; {HOW_TO_NAME}")
+    return {role: ReadingColumn(ColumnHeading("", ""), [row[at] for row in rows]) for role, at in positions.items()}
 
 
 def _by_number(name: str, width: int, role: str) -> int:
@@ -100,25 +102,25 @@ def _by_number(name: str, width: int, role: str) -> int:
     return int(name) - 1
 
 
-def _places(heading: Sequence[Cell], said: Sequence[Heading], asked: Asked) -> dict[str, int]:
-    places = {}
-    for role, name in (("reference", asked.reference), ("indicated", asked.indicated)):
+def _positions(heading: Sequence[Cell], headings: Sequence[ColumnHeading], options: TableOptions) -> dict[str, int]:
+    positions = {}
+    for role, name in (("reference", options.reference), ("indicated", options.indicated)):
         if name:
-            places[role] = _named(heading, name, role)
+            positions[role] = _by_name(heading, name, role)
             continue
-        at = [number for number, each in enumerate(said) if each.role == role]
+        at = [number for number, each in enumerate(headings) if each.role == role]
         if len(at) == 1:
-            places[role] = at[0]
+            positions[role] = at[0]
             continue
         names = ", ".join(f"`{visible(cell.text)}`" for cell in heading)
         found = "none" if not at else "more than one"
-        raise BadInput(f"{found} of the columns {names} is known to be the {role} one; {HOW_TO_NAME}")
-    if places["reference"] == places["indicated"]:
+        raise BadInput(f"{found} of the columns {names} is recognised as `{role}`; {HOW_TO_NAME}")
+    if positions["reference"] == positions["indicated"]:
         raise BadInput("reference and indicated are the same column; name two different ones")
-    return places
+    return positions
 
 
-def _named(heading: Sequence[Cell], name: str, role: str) -> int:
+def _by_name(heading: Sequence[Cell], name: str, role: str) -> int:
     wanted = name.strip().casefold()
     ways: tuple[Callable[[str], bool], ...] = (wanted.__eq__, lambda text: text.startswith(wanted))
     for fits in ways:
@@ -128,12 +130,14 @@ def _named(heading: Sequence[Cell], name: str, role: str) -> int:
     if name.isdigit() and 1 <= int(name) <= len(heading):
         return int(name) - 1
     names = ", ".join(f"`{visible(cell.text)}`" for cell in heading)
-    raise BadInput(f"--{role} {visible(name)}: no single column is called so; the columns are {names}")
+    raise BadInput(f"--{role} {visible(name)}: not the name of exactly one column; the columns are {names}")
 
 
-def _unknown_units(table: TextTable, heading: Sequence[Cell], said: Sequence[Heading], places: dict[str, int]) -> None:
+def _unknown_units(
+    table: TextTable, heading: Sequence[Cell], headings: Sequence[ColumnHeading], positions: dict[str, int]
+) -> None:
     for role in ("reference", "indicated"):
-        cell, inside = heading[places[role]], bracketed(heading[places[role]].text)
-        if inside and not said[places[role]].unit:
-            text = f"`{inside}` is not a unit that is known here"
+        cell, inside = heading[positions[role]], bracketed(heading[positions[role]].text)
+        if inside and not headings[positions[role]].unit:
+            text = f"`{inside}` is not a known unit"
             raise ProblemsFound([table.problem(cell, "unit", text, "write for example m3/h, l/s or US gal/min")])

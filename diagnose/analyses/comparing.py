@@ -1,6 +1,6 @@
-"""A comparison as a metrologist would take it: line, verdict, mechanisms, what would separate them, advice.
+"""Comparison of a meter with a reference: line, verdict, mechanisms, the reading that would separate them, advice.
 
-``compare`` analyses, ``observations`` gives the findings as a case takes them, ``in_short`` says it in a few words.
+``compare`` analyses, ``observations`` returns the findings, ``in_short`` a summary in words.
 """
 
 from __future__ import annotations
@@ -13,33 +13,32 @@ import numpy as np
 
 from diagnose.analyses.advising import NewConstant, advice, new_constant
 from diagnose.analyses.agreement import Agreement, Limits, Scatter, judge
-from diagnose.analyses.comparison_findings import Against, ReadAt, Told, compared_at, findings
+from diagnose.analyses.comparison_findings import Against, Conclusion, ReadAt, compared_at, findings
 from diagnose.analyses.comparison_fit import Fit, fit_pairs
-from diagnose.analyses.doubts import STRAIGHT, doubts
-from diagnose.analyses.mechanism import Mechanism, Scene, Sits
+from diagnose.analyses.doubts import STRAIGHT_CURVES, doubts
+from diagnose.analyses.mechanism import ModelledMechanism, Scene, Sits
 from diagnose.analyses.mechanisms import mechanisms_of, possible
-from diagnose.analyses.ranking import Group, Pairs, grouped, rank
+from diagnose.analyses.ranking import AmbiguityGroup, Pairs, ambiguity_groups, rank
 from diagnose.analyses.readings import Readings
-from diagnose.analyses.separating import TOLD, Separation, foresee, separate
+from diagnose.analyses.separating import RESOLVABLE, Separation, posterior_predictive, separate
 from diagnose.observations import FindingSeen
-from diagnose.rule_book.types import Mechanism as Known
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.types import Mechanism, RuleBook
 from diagnose.units import show, unit_info
 
 MOST_PAIRS = 200
-"""Pairs up to which mechanisms are weighed on every one; beyond, on as many means of neighbours."""
+"""Largest number of pairs that are used one by one; more are averaged to as many means along the flow."""
 
 LEADERS = 4
 LIKELY = 0.5
-"""Probability from which a bent curve is taken for what is behind the readings."""
+"""Least probability of a curve for the residual scatter to be taken about it."""
 
 RIVAL = 0.02
-"""Probability from which a curve is a rival that a further reading should tell from the leading one."""
+"""Least probability of a rival curve that a further reading should separate from the leading one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """What is known around the readings (SI), where they were read, and what is asked."""
+    """The setup of a comparison (SI): range, bore and limits, where the readings were taken, and what is asked."""
 
     lower: float = 0.0
     upper: float | None = None
@@ -53,15 +52,15 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """All that a comparison says. ``constant_refused`` tells why there is no new constant, when one was asked for."""
+    """The result of a comparison; ``constant_refused`` says why there is no new constant, if one was asked for."""
 
     readings: Readings
     scene: Scene
     fit: Fit | None
     agreement: Agreement
-    groups: tuple[Group, ...]
+    groups: tuple[AmbiguityGroup, ...]
     separations: tuple[Separation, ...]
-    findings: tuple[Told, ...]
+    findings: tuple[Conclusion, ...]
     advice: tuple[str, ...]
     constant: NewConstant | None
     constant_refused: str
@@ -69,7 +68,7 @@ class Comparison:
 
 
 def places(read_at: ReadAt, against: Against) -> frozenset[Sits]:
-    """Return where a fault can be that shows between what was read and what it was held against."""
+    """Return where a fault can be that shows between the readings and what they were compared with."""
     behind: dict[ReadAt, frozenset[Sits]] = {
         "": frozenset({"receiver", "counter"}),
         "display": frozenset(),
@@ -79,19 +78,19 @@ def places(read_at: ReadAt, against: Against) -> frozenset[Sits]:
     return behind[read_at] | (frozenset() if against == "display" else frozenset({"meter", "reference"}))
 
 
-def compare(known: Mapping[str, Known], readings: Readings, question: Question) -> Comparison:
-    """Return what the readings say; ``known`` are the mechanisms of a rule book."""
+def compare(known: Mapping[str, Mechanism], readings: Readings, question: Question) -> Comparison:
+    """Compare meter and reference; ``known`` are the mechanisms of a rule book."""
     every = mechanisms_of(known)
     mechanisms = possible(every, places(question.read_at, question.against))
     scene = scene_of(readings, question)
-    fit = fit_pairs(readings.reference, readings.indicated, readings.of_reference, readings.of_indicated)
-    groups = _ranked(readings, scene, mechanisms)
+    fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
+    groups = _rank(readings, scene, mechanisms)
     nothing = next((each.probability for each in groups if each.curve == "no-difference"), 1.0)
     agreement = judge(readings, fit, question.limits, nothing, _scatter(readings, fit, groups, scene))
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
-    again = _without_outliers(readings, fit, groups, scene, mechanisms)
+    without = _without_outliers(readings, fit, groups, scene, mechanisms)
     return Comparison(
         readings=readings,
         scene=scene,
@@ -103,56 +102,56 @@ def compare(known: Mapping[str, Known], readings: Readings, question: Question) 
         advice=tuple(advice(agreement, groups)),
         constant=constant,
         constant_refused=refused,
-        warnings=(*readings.warnings, *doubts(readings, fit, groups), *again),
+        warnings=(*readings.warnings, *doubts(readings, fit, groups), *without),
     )
 
 
 def scene_of(readings: Readings, question: Question) -> Scene:
-    """Return what is known around the readings."""
+    """Return the scene of a comparison: flows, unit, range and bore."""
     top = max(max(map(abs, readings.reference)), 1e-12)
     return Scene(top=top, unit=readings.unit, lower=question.lower, upper=question.upper, bore=question.bore)
 
 
-def _ranked(readings: Readings, scene: Scene, mechanisms: Sequence[Mechanism]) -> tuple[Group, ...]:
+def _rank(readings: Readings, scene: Scene, mechanisms: Sequence[ModelledMechanism]) -> tuple[AmbiguityGroup, ...]:
     if not any(readings.reference) or not mechanisms:
         return ()
-    return grouped(rank(_pairs(readings), scene, mechanisms))
+    return ambiguity_groups(rank(_pairs(readings), scene, mechanisms))
 
 
 def _pairs(readings: Readings) -> Pairs:
-    """Return the pairs as arrays; of very many, means of neighbours along the flow."""
-    columns = [readings.reference, readings.indicated, readings.of_reference, readings.of_indicated]
-    reference, indicated, of_reference, of_indicated = (np.array(each) if each else None for each in columns)
+    """Return the pairs as arrays; very many are averaged along the flow."""
+    columns = [readings.reference, readings.indicated, readings.u_reference, readings.u_indicated]
+    reference, indicated, u_reference, u_indicated = (np.array(each) if each else None for each in columns)
     assert reference is not None
     assert indicated is not None
     if len(reference) <= MOST_PAIRS:
-        return Pairs(reference, indicated, of_reference, of_indicated)
+        return Pairs(reference, indicated, u_reference, u_indicated)
     parts = np.array_split(np.argsort(reference), MOST_PAIRS)
     means = [np.array([each[part].mean() for part in parts]) for each in (reference, indicated)]
     spreads = [
         None if each is None else np.array([math.sqrt(np.sum(each[part] ** 2)) / len(part) for part in parts])
-        for each in (of_reference, of_indicated)
+        for each in (u_reference, u_indicated)
     ]
     return Pairs(means[0], means[1], spreads[0], spreads[1])
 
 
-def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[Group], scene: Scene) -> Scatter | None:
-    """Return the scatter about the leading curve where that is bent and likely, else about the line."""
+def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup], scene: Scene) -> Scatter | None:
+    """Return the residual scatter about the leading curve if that is bent and probable, otherwise about the line."""
     first = groups[0].members[0] if groups else None
-    if first and first.weighed and groups[0].curve not in STRAIGHT and groups[0].probability >= LIKELY:
-        free = max(branch.free for branch, _, _ in first.weighed.rows)
+    if first and first.marginal and groups[0].curve not in STRAIGHT_CURVES and groups[0].probability >= LIKELY:
+        free = max(branch.dimensions for branch, _, _ in first.marginal.posterior)
         freedom = len(readings.reference) - free
         if freedom > 0:
-            foreseen = foresee(first, scene, np.array(readings.reference)).mean
-            squares = float(np.sum((np.array(readings.indicated) - foreseen) ** 2))
+            predictive = posterior_predictive(first, scene, np.array(readings.reference)).mean
+            squares = float(np.sum((np.array(readings.indicated) - predictive) ** 2))
             return Scatter(math.sqrt(squares / freedom), freedom)
     if fit is None or fit.line.residual is None:
         return None
     return Scatter(fit.line.residual, fit.line.freedom)
 
 
-def _separations(groups: Sequence[Group], scene: Scene) -> tuple[Separation, ...]:
-    """Return the readings that tell the leading curve from its rivals."""
+def _separations(groups: Sequence[AmbiguityGroup], scene: Scene) -> tuple[Separation, ...]:
+    """Return the readings that separate the leading curve from its rivals."""
     known = [each.members[0] for each in groups if each.members[0].is_a_model and each.probability >= RIVAL]
     if len(known) < 2:
         return ()
@@ -161,48 +160,52 @@ def _separations(groups: Sequence[Group], scene: Scene) -> tuple[Separation, ...
 
 
 def _without_outliers(
-    readings: Readings, fit: Fit | None, groups: Sequence[Group], scene: Scene, mechanisms: Sequence[Mechanism]
+    readings: Readings,
+    fit: Fit | None,
+    groups: Sequence[AmbiguityGroup],
+    scene: Scene,
+    mechanisms: Sequence[ModelledMechanism],
 ) -> list[str]:
-    """Tell what would lead without the points that stand apart; nothing is left out of the analysis itself."""
+    """Warn if another mechanism would lead without the outliers; the analysis itself leaves nothing out."""
     if not fit or not fit.outliers or not groups:
         return []
-    apart = {each.point for each in fit.outliers}
-    kept = [number for number in range(len(readings.reference)) if number not in apart]
+    outliers = {each.point for each in fit.outliers}
+    kept = [number for number in range(len(readings.reference)) if number not in outliers]
     rest = readings.only(kept)
-    again = _ranked(rest, scene, mechanisms)
-    if not again or again[0].curve == groups[0].curve:
+    without = _rank(rest, scene, mechanisms)
+    if not without or without[0].curve == groups[0].curve:
         return []
-    title = again[0].members[0].mechanism.title
-    return [f"without what stands apart, this would lead instead: {title} ({100 * again[0].probability:.0f} %)"]
+    title = without[0].members[0].mechanism.title
+    return [f"without the outliers, this would come first instead: {title} ({100 * without[0].probability:.0f} %)"]
 
 
 def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
-    """Return the findings that the rule book knows, each with the figures as its words."""
-    said = in_figures(comparison)
+    """Return the findings that the rule book knows, each with the figures as its quote."""
+    sentences = in_figures(comparison)
     return tuple(
-        FindingSeen(finding=each.finding, present=each.present, quote=said)
+        FindingSeen(finding=each.finding, present=each.present, quote=sentences)
         for each in comparison.findings
         if each.finding in rule_book.findings
     )
 
 
 def in_figures(comparison: Comparison) -> str:
-    """Return the figures of a comparison in one line, "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"."""
+    """Return the figures of a comparison on one line: "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"."""
     count = len(comparison.readings.reference)
-    told = f"comparison of {count} {'pair' if count == 1 else 'pairs'}: "
+    about = f"comparison of {count} {'pair' if count == 1 else 'pairs'}: "
     if comparison.fit:
-        zero = flow_shown(comparison, comparison.fit.zero.value, 2)
+        zero = flow_text(comparison, comparison.fit.zero.value, 2)
         sign = "+" if comparison.fit.zero.value > 0 else ""
-        return f"{told}zero {sign}{zero}, gain {comparison.fit.gain.value:.3f}"
+        return f"{about}zero {sign}{zero}, gain {comparison.fit.gain.value:.3f}"
     off = [each.deviation for each in comparison.agreement.points if each.deviation is not None]
     if off:
-        return f"{told}deviation {100 * math.fsum(off) / len(off):+.2g} %"
+        return f"{about}deviation {100 * math.fsum(off) / len(off):+.2g} %"
     middle = math.fsum(comparison.readings.indicated) / count
-    return f"{told}{flow_shown(comparison, middle, 2)} shown at no flow"
+    return f"{about}{flow_text(comparison, middle, 2)} shown at no flow"
 
 
-def flow_shown(comparison: Comparison, flow: float, digits: int = 4) -> str:
-    """Return a flow in the unit of the readings."""
+def flow_text(comparison: Comparison, flow: float, digits: int = 4) -> str:
+    """Format a flow in the unit of the readings."""
     unit = comparison.readings.unit
     return show(flow, unit, unit_info(unit).factor, digits=digits)
 
@@ -211,28 +214,30 @@ MOST_SAID = 3
 
 
 def in_short(comparison: Comparison) -> tuple[str, ...]:
-    """Return verdict, line, leading mechanisms and the reading that would tell them apart, a sentence each."""
-    said = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
+    """Summarise a comparison: verdict, line, leading mechanisms, and the reading that would separate them."""
+    sentences = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
     for group in comparison.groups[:MOST_SAID]:
         if group.probability < RIVAL and group is not comparison.groups[0]:
             break
         best = group.members[0]
         more = len([each for each in group.members[1:] if each.probability >= RIVAL])
-        of_kind = f", or {more} more with the same curve" if more else ""
-        said.append(f"{100 * group.probability:.0f} %: {best.mechanism.title}{of_kind}")
-    said += [separation_told(comparison, each) for each in comparison.separations[:1]]
-    return tuple(said)
+        others = f", or {more} more with the same curve" if more else ""
+        sentences.append(f"{100 * group.probability:.0f} %: {best.mechanism.title}{others}")
+    sentences += [separation_text(comparison, each) for each in comparison.separations[:1]]
+    return tuple(sentences)
 
 
-def separation_told(comparison: Comparison, separation: Separation) -> str:
-    """Return which reading tells two mechanisms apart, and by how much."""
+def separation_text(comparison: Comparison, separation: Separation) -> str:
+    """Describe the reading that separates two mechanisms, and by how much."""
     whole = "of range" if comparison.scene.upper is not None else "of the largest flow"
     share = f"{100 * separation.share:.0f} % {whole}"
-    at = f"{share} ({flow_shown(comparison, separation.flow)})" if separation.flow else "no flow"
-    apart = separation.difference
-    by_how_much = f"{100 * apart:.2g} %" if separation.flow else flow_shown(comparison, apart, 2)
-    enough = "" if separation.ratio >= TOLD else "; that is within the scatter of one reading, so take several"
-    one, other = (flow_shown(comparison, each) for each in (separation.shown_by_one, separation.shown_by_other))
+    at = f"{share} ({flow_text(comparison, separation.flow)})" if separation.flow else "no flow"
+    difference = separation.difference
+    by_how_much = f"{100 * difference:.2g} %" if separation.flow else flow_text(comparison, difference, 2)
+    enough = (
+        "" if separation.ratio >= RESOLVABLE else "; that is within the scatter of a single reading, so take several"
+    )
+    one, other = (flow_text(comparison, each) for each in (separation.shown_by_one, separation.shown_by_other))
     return (
         f"repeat at {at}: the two differ by {by_how_much}: {one} if “{separation.one.title}”, "
         f"{other} if “{separation.other.title}”{enough}"

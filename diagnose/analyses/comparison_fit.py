@@ -1,7 +1,7 @@
-"""Zero and gain of a comparison with everything that belongs to them: confidence, residuals, lack of fit, outliers.
+"""Zero and gain of a comparison with confidence intervals, residuals, lack of fit and outliers.
 
-Works on plain figures of any unit. The line itself is :func:`diagnose.calculations.straight_line.fit`; with
-uncertainties of the reference their part, times the gain, is added to that of the indication until the gain settles.
+Works on plain figures in any unit. The line itself is :func:`diagnose.calculations.straight_line.fit`; uncertainties of
+the reference, times the gain, are added to those of the indication, iterated until the gain converges.
 """
 
 from __future__ import annotations
@@ -15,14 +15,14 @@ from diagnose.calculations.straight_line import CHANCE, FEWEST, ROUNDING, Line, 
 
 MOST_FIT_ROUNDS = 20
 FEWEST_FOR_BEND = 5
-"""Points from which a bend can be told from scatter."""
+"""Fewest points with which curvature can be told from scatter."""
 
 FEWEST_FOR_OUTLIER = 5
 
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """A figure with the limits between which it lies with 95 % confidence; nan where nothing says how far."""
+    """A figure with its confidence interval of 95 %; nan if that is unknown."""
 
     value: float
     low: float
@@ -31,7 +31,7 @@ class Interval:
 
 @dataclass(frozen=True, slots=True)
 class Outlier:
-    """A point that stands apart: its number (from 0), residual over its standard deviation, chance of such a one."""
+    """An outlier: its number (from 0), its standardised residual, and the probability of one by chance."""
 
     point: int
     ratio: float
@@ -40,22 +40,22 @@ class Outlier:
 
 @dataclass(frozen=True, slots=True)
 class LackOfFit:
-    """Whether points lie on no straight line: by which test, and the chance of as much on one."""
+    """A test for lack of fit to a straight line: its name and p-value."""
 
     test: str
     chance: float
 
     @property
     def shown(self) -> bool:
-        """Tell whether it is more than chance."""
+        """Whether it is significant."""
         return self.chance < CHANCE
 
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """The line through a comparison, and what may be said of it.
+    """The line through a comparison with its statistics.
 
-    ``line`` has no errors (nan) where two points without uncertainties leave none to be found.
+    The standard errors of ``line`` are nan for two points without uncertainties.
     """
 
     line: Line
@@ -65,20 +65,20 @@ class Fit:
     lack: LackOfFit | None
     outliers: tuple[Outlier, ...]
     no_difference: float
-    """Chance of a line as far from zero 0 and gain 1, were there no difference; nan where it cannot be told."""
+    """The p-value of zero 0 and gain 1 together; nan if it is unknown."""
 
 
 def fit_pairs(
     reference: Sequence[float],
     indicated: Sequence[float],
-    of_reference: Sequence[float] = (),
-    of_indicated: Sequence[float] = (),
+    u_reference: Sequence[float] = (),
+    u_indicated: Sequence[float] = (),
 ) -> Fit | None:
-    """Return the line of a comparison, None when there are not two different flows."""
+    """Fit the line of a comparison; None unless there are two different flows."""
     top = max(map(abs, reference))
     if len(reference) < 2 or max(reference) - min(reference) <= ROUNDING * top:
         return None
-    spread = _settled(reference, indicated, of_reference, of_indicated)
+    spread = _combined_uncertainty(reference, indicated, u_reference, u_indicated)
     line = fit(reference, indicated, spread) if len(reference) >= FEWEST else _through_two(reference, indicated, spread)
     residuals = tuple(shown - line.at(true) for true, shown in zip(reference, indicated, strict=True))
     return Fit(
@@ -92,16 +92,16 @@ def fit_pairs(
     )
 
 
-def _settled(
-    reference: Sequence[float], indicated: Sequence[float], of_reference: Sequence[float], of_indicated: Sequence[float]
+def _combined_uncertainty(
+    reference: Sequence[float], indicated: Sequence[float], u_reference: Sequence[float], u_indicated: Sequence[float]
 ) -> tuple[float, ...]:
-    """Return the standard uncertainties of the indication with the reference's part in them."""
-    if not of_reference:
-        return tuple(of_indicated)
-    own = of_indicated or [0.0] * len(reference)
+    """Return the standard uncertainties of the indication, including those of the reference."""
+    if not u_reference:
+        return tuple(u_indicated)
+    own = u_indicated or [0.0] * len(reference)
     gain = 1.0
     for _ in range(MOST_FIT_ROUNDS):
-        spread = tuple(math.hypot(a, gain * b) for a, b in zip(own, of_reference, strict=True))
+        spread = tuple(math.hypot(a, gain * b) for a, b in zip(own, u_reference, strict=True))
         line = fit if len(reference) >= FEWEST else _through_two
         before, gain = gain, line(reference, indicated, spread).gain
         if abs(gain - before) <= ROUNDING * abs(gain):
@@ -110,25 +110,25 @@ def _settled(
 
 
 def _through_two(x: Sequence[float], y: Sequence[float], spread: Sequence[float]) -> Line:
-    """Return the line through two points; its errors follow from their uncertainties alone."""
-    apart = x[1] - x[0]
-    gain = (y[1] - y[0]) / apart
+    """Return the line through two points; its standard errors follow from the given uncertainties."""
+    distance = x[1] - x[0]
+    gain = (y[1] - y[0]) / distance
     u = spread or (math.nan, math.nan)
-    variance = (u[0] ** 2 + u[1] ** 2) / apart**2
-    at_zero = math.hypot(x[1] * u[0], x[0] * u[1]) / abs(apart)
-    covariance = -(x[1] * u[0] ** 2 + x[0] * u[1] ** 2) / apart**2
+    variance = (u[0] ** 2 + u[1] ** 2) / distance**2
+    at_zero = math.hypot(x[1] * u[0], x[0] * u[1]) / abs(distance)
+    covariance = -(x[1] * u[0] ** 2 + x[0] * u[1] ** 2) / distance**2
     return Line(
         y[0] - gain * x[0], gain, at_zero, math.sqrt(variance), covariance, None, 0.0 if spread else math.nan, 0
     )
 
 
 def quantile(line: Line) -> float:
-    """Return the factor of a standard error that covers 95 %: Student's t, or normal with given uncertainties."""
+    """Return the coverage factor for 95 %: Student's t, or normal with given uncertainties."""
     return student_quantile(line.freedom) if line.residual is not None else 1.959963984540054
 
 
 def student_quantile(freedom: int, chance: float = CHANCE) -> float:
-    """Return the t that a value of Student's t leaves with this chance, either way, by halving.
+    """Return the two-sided quantile of Student's t for a tail probability ``chance``, by bisection.
 
     Source: any table of Student's t; 3 degrees of freedom, 5 %: 3.182.
 
@@ -158,7 +158,7 @@ def _lack_of_fit(line: Line, x: Sequence[float], residuals: Sequence[float]) -> 
 
 
 def _bend(x: Sequence[float], residuals: Sequence[float]) -> LackOfFit:
-    """Return the chance of as much bend: Student's t of a squared term on top of the line."""
+    """Test for curvature: Student's t of a quadratic term added to the line."""
     middle, reach = (max(x) + min(x)) / 2, (max(x) - min(x)) / 2
     scaled = [(each - middle) / reach for each in x]
     bent = fit(scaled, [each**2 for each in scaled])
@@ -178,10 +178,10 @@ def _bend(x: Sequence[float], residuals: Sequence[float]) -> LackOfFit:
 def _outliers(
     line: Line, x: Sequence[float], residuals: Sequence[float], spread: Sequence[float]
 ) -> tuple[Outlier, ...]:
-    """Return the points that stand apart, by residuals over their own standard deviation, all points considered.
+    """Return the outliers by their standardised residuals.
 
-    Without uncertainties each is judged by the scatter of the others (externally studentised residuals); the chance is
-    multiplied by the number of points (Bonferroni).
+    Without uncertainties, the scatter of the other points is used (externally studentised residuals). The probability
+    is multiplied by the number of points (Bonferroni).
     """
     count = len(x)
     if count < FEWEST_FOR_OUTLIER:
@@ -198,14 +198,14 @@ def _outliers(
         free = 1 - w / total - w * (a - mean) ** 2 / square
         if free <= 1e-9:
             continue
-        alone = w * residual**2 / free
+        own_square = w * residual**2 / free
         if line.residual is None:
-            ratio, chance = math.sqrt(alone), normal_tail(math.sqrt(alone))
+            ratio, chance = math.sqrt(own_square), normal_tail(math.sqrt(own_square))
         else:
-            others = max(0.0, squares - alone) / (line.freedom - 1)
+            others = max(0.0, squares - own_square) / (line.freedom - 1)
             if others <= (ROUNDING * max(map(abs, x))) ** 2:
                 continue
-            ratio = math.sqrt(alone / others)
+            ratio = math.sqrt(own_square / others)
             chance = student_tail(ratio, line.freedom - 1)
         if chance * count < CHANCE:
             found.append(Outlier(number, math.copysign(ratio, residual), min(1.0, chance * count)))
@@ -213,7 +213,7 @@ def _outliers(
 
 
 def _no_difference(line: Line) -> float:
-    """Return the chance of zero and gain as far from 0 and 1 together: F or chi-squared with two degrees of freedom."""
+    """Return the joint p-value of zero 0 and gain 1: F or chi-squared with two degrees of freedom."""
     zero, gain = line.zero, line.gain - 1
     a, b, c = line.zero_error**2, line.covariance, line.gain_error**2
     determinant = a * c - b * b

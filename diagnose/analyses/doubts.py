@@ -1,34 +1,34 @@
-"""What makes a comparison doubtful: too few points, one flow, points that stand apart, columns that look swapped."""
+"""Warnings about a comparison: too few points, a single flow, outliers, columns that look swapped."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from diagnose.analyses.comparison_fit import Fit
-from diagnose.analyses.ranking import Group
+from diagnose.analyses.ranking import AmbiguityGroup
 from diagnose.analyses.readings import Readings
 from diagnose.calculations.straight_line import FEWEST
 from diagnose.units import show, unit_info
 
-STRAIGHT = frozenset(
+STRAIGHT_CURVES = frozenset(
     {"factor", "constant", "current", "upper-end", "flat", "no-difference", "zero-and-factor", "reversed"}
 )
-"""Curves that are straight lines: only from them a point can stand apart."""
+"""Curves that are straight lines: only for these are outliers meaningful."""
 
 SAME = 0.002
-"""Share of the largest flow up to which flows count as the same."""
+"""Difference of flows that count as the same, as a share of the largest flow."""
 
 MOST_NAMED = 4
 
 WIDE = 0.1
-"""Share of the largest flow over which the other column must move for the columns to look swapped."""
+"""Share of the largest flow by which the other column must move for the columns to look swapped."""
 
 
-def doubts(readings: Readings, fit: Fit | None, groups: Sequence[Group]) -> list[str]:
-    """Return what is doubtful, in words."""
+def doubts(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup]) -> list[str]:
+    """Return the warnings, in words."""
     return [
-        *_too_little(readings, fit),
-        *_apart(readings, fit, groups),
+        *_too_few(readings, fit),
+        *_outliers(readings, fit, groups),
         *_swapped(readings),
         *_constant(readings),
         *_copied(readings),
@@ -39,41 +39,41 @@ def _shown(flow: float, unit: str) -> str:
     return show(flow, unit, unit_info(unit).factor)
 
 
-def _too_little(readings: Readings, fit: Fit | None) -> list[str]:
+def _too_few(readings: Readings, fit: Fit | None) -> list[str]:
     count = len(readings.reference)
     if not any(readings.reference):
         return [
-            "all readings are at no flow: they say what the zero is, and nothing of the factor; compare at flow too"
+            "all readings are at no flow: they show the zero, but say nothing about the factor; compare at flow as well"
         ]
     if fit is None:
-        points = "one pair" if count == 1 else "all pairs are at the same flow: that"
-        return [f"{points} cannot tell a zero from a factor; compare at a second flow, at 20 % of the first or below"]
+        points = "one pair" if count == 1 else "pairs at a single flow"
+        return [f"{points} cannot tell a zero error from a factor; compare at a second flow, at most 20 % of the first"]
     if count < FEWEST and not readings.known:
-        return ["a line goes through any two points: nothing says how sure it is; take three or more"]
+        return ["a line fits any two points, so its uncertainty is unknown; take three or more"]
     if count < FEWEST:
-        return ["a line goes through any two points: whether it is a line is not tested; take three or more"]
-    if readings.of_reference and not readings.of_indicated:
-        return ["only the reference's uncertainty is given; the meter's own scatter counts as none"]
+        return ["a line fits any two points, so it cannot be tested whether it is one; take three or more"]
+    if readings.u_reference and not readings.u_indicated:
+        return ["only the uncertainty of the reference is given; the scatter of the meter is taken as zero"]
     return []
 
 
-def _apart(readings: Readings, fit: Fit | None, groups: Sequence[Group]) -> list[str]:
+def _outliers(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup]) -> list[str]:
     if not fit:
         return []
-    bent = bool(groups) and groups[0].curve not in STRAIGHT
-    told = []
+    bent = bool(groups) and groups[0].curve not in STRAIGHT_CURVES
+    warnings = []
     for each in fit.outliers:
         flow = _shown(readings.reference[each.point], readings.unit)
-        text = f"point {each.point + 1} (at {flow}) lies {abs(each.ratio):.1f} standard deviations off the line"
+        text = f"point {each.point + 1} (at {flow}) is {abs(each.ratio):.1f} standard deviations off the line"
         if bent and groups[0].members[0].is_a_model:
-            told.append(f"{text}, which is no straight one: {groups[0].members[0].mechanism.title}")
+            warnings.append(f"{text}, but the curve is not a straight line: {groups[0].members[0].mechanism.title}")
         else:
-            told.append(f"{text}; it is counted like the others: check it, and repeat it")
-    return told
+            warnings.append(f"{text}; it counts like the others: check it and repeat it")
+    return warnings
 
 
 def _swapped(readings: Readings) -> list[str]:
-    """Suspect swapped columns where the reference stands still and the meter moves: meters end or cut off."""
+    """Suspect swapped columns if the reference stays still while the meter moves: only meters saturate or cut off."""
     top = max(*map(abs, readings.reference), *map(abs, readings.indicated))
     for end in (max(readings.reference), 0.0):
         at_end = [
@@ -93,12 +93,12 @@ def _constant(readings: Readings) -> list[str]:
     shown, true = readings.indicated, readings.reference
     top = max(map(abs, true))
     if len(shown) >= 2 and max(shown) == min(shown) and max(true) - min(true) > WIDE * top:
-        return [f"the meter shows {_shown(shown[0], readings.unit)} at every flow: it does not follow"]
+        return [f"the meter shows {_shown(shown[0], readings.unit)} at every flow: it does not respond"]
     return []
 
 
 def _copied(readings: Readings) -> list[str]:
-    """Tell of pairs that are the same to the last digit: copies make a comparison look surer than it is."""
+    """Warn of pairs that are equal to the last digit: copies make a comparison look better than it is."""
     pairs = list(zip(readings.reference, readings.indicated, strict=True))
     first = {pair: number for number, pair in reversed(list(enumerate(pairs, 1)))}
     again = [f"{number} as {first[pair]}" for number, pair in enumerate(pairs, 1) if pair[0] and first[pair] != number]
@@ -106,4 +106,4 @@ def _copied(readings: Readings) -> list[str]:
         return []
     more = f" and {len(again) - MOST_NAMED} more" if len(again) > MOST_NAMED else ""
     named = ", ".join(again[:MOST_NAMED]) + more
-    return [f"the same pair again: {named}; if it was copied and not measured again, leave the copy out"]
+    return [f"repeated pair: {named}; if it was copied rather than measured again, leave the copy out"]

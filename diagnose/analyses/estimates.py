@@ -1,4 +1,4 @@
-"""The amounts of a mechanism after the readings: median and the limits of 95 %, in units that people read."""
+"""Posterior estimates of the parameters of a mechanism: median and credible interval of 95 %, in usual units."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
 from diagnose.analyses.mechanism import Scene
 from diagnose.analyses.mechanisms_of_factor import unit_factors
 from diagnose.analyses.mechanisms_of_own_curve import area
-from diagnose.analyses.ranking import Ranked
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.ranking import RankedMechanism
 from diagnose.units import unit_info
 
 DIGITS = 6
@@ -19,37 +19,37 @@ _FACTORS = {"%": 0.01, "mA": 0.001, "mm/s": 0.001, "": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """One amount: median and limits of 95 % in ``unit``, and what was held of it before the readings."""
+    """A parameter estimate: posterior median and 95 % credible interval in ``unit``, and the prior in words."""
 
     name: str
     value: float
     low: float
     high: float
     unit: str
-    held: str
+    prior: str
 
 
-def estimates(ranked: Ranked, scene: Scene) -> tuple[Estimate, ...]:
-    """Return the amounts of a mechanism, in the order in which it takes them; none where there is no model."""
-    if ranked.weighed is None:
+def estimates(ranked: RankedMechanism, scene: Scene) -> tuple[Estimate, ...]:
+    """Return the parameter estimates of a mechanism, in the order of its model; none without a model."""
+    if ranked.marginal is None:
         return ()
     columns: dict[str, tuple[str, str, list[Array], list[Array]]] = {}
-    for branch, amounts, log_weights in ranked.weighed.rows:
-        for amount, values in zip(branch.amounts, amounts, strict=True):
-            _, _, of, weights = columns.setdefault(amount.name, (amount.unit, amount.held, [], []))
+    for branch, parameters, log_weights in ranked.marginal.posterior:
+        for parameter, values in zip(branch.parameters, parameters, strict=True):
+            _, _, of, weights = columns.setdefault(parameter.name, (parameter.unit, parameter.prior, [], []))
             of.append(values[:, 0])
             weights.append(np.exp(log_weights))
     found = [
-        _estimate(name, unit, held, np.concatenate(of), np.concatenate(weights), scene)
-        for name, (unit, held, of, weights) in columns.items()
+        _estimate(name, unit, prior, np.concatenate(of), np.concatenate(weights), scene)
+        for name, (unit, prior, of, weights) in columns.items()
     ]
     return (*found, *_as_velocity(ranked, found, scene))
 
 
-def _estimate(name: str, unit: str, held: str, values: Array, weights: Array, scene: Scene) -> Estimate:
+def _estimate(name: str, unit: str, prior: str, values: Array, weights: Array, scene: Scene) -> Estimate:
     factor = unit_info(scene.unit).factor if unit == "flow" else _FACTORS[unit]
     low, middle, high = (float(f"{each / factor:.{DIGITS}g}") for each in quantiles(values, weights))
-    return Estimate(name, middle, low, high, scene.unit if unit == "flow" else unit, held)
+    return Estimate(name, middle, low, high, scene.unit if unit == "flow" else unit, prior)
 
 
 def quantiles(values: Array, weights: Array, shares: tuple[float, ...] = (0.025, 0.5, 0.975)) -> list[float]:
@@ -64,18 +64,18 @@ def quantiles(values: Array, weights: Array, shares: tuple[float, ...] = (0.025,
     return [float(values[order][min(each, len(values) - 1)]) for each in at]
 
 
-def _as_velocity(ranked: Ranked, found: list[Estimate], scene: Scene) -> tuple[Estimate, ...]:
-    """Return the zero as a velocity too, which is what zeros of all sizes are compared by."""
+def _as_velocity(ranked: RankedMechanism, found: list[Estimate], scene: Scene) -> tuple[Estimate, ...]:
+    """Return the zero as a velocity as well, by which zeros of meters of all sizes compare."""
     zero = next((each for each in found if each.name == "zero"), None)
     if zero is None or scene.bore is None:
         return ()
     factor = unit_info(scene.unit).factor / area(scene.bore) * 1000
     value, low, high = (float(f"{each * factor:.{DIGITS}g}") for each in (zero.value, zero.low, zero.high))
-    return (Estimate("zero as a velocity", value, low, high, "mm/s", zero.held),)
+    return (Estimate("zero as a velocity", value, low, high, "mm/s", zero.prior),)
 
 
-def told(ranked: Ranked, scene: Scene, found: tuple[Estimate, ...]) -> str:
-    """Return what the amounts mean, for mechanisms whose amounts do not say it themselves; else ""."""
+def interpretation(ranked: RankedMechanism, scene: Scene, found: tuple[Estimate, ...]) -> str:
+    """Explain the estimates in words, for mechanisms where they do not speak for themselves; otherwise ""."""
     name = ranked.mechanism.model.name
     if name == "unit-mix-up":
         known = unit_factors(scene.unit)
@@ -84,7 +84,6 @@ def told(ranked: Ranked, scene: Scene, found: tuple[Estimate, ...]) -> str:
         steepness = found[0].value
         upper = scene.upper / unit_info(scene.unit).factor if scene.upper is not None else found[-1].value
         of_meter, of_receiver = upper * (1 - 1 / steepness), upper * (1 - steepness)
-        return (
-            f"as LRV {of_meter:.4g} {scene.unit} in the meter or {of_receiver:.4g} {scene.unit} in the receiver alone"
-        )
+        unit = scene.unit
+        return f"an LRV of {of_meter:.4g} {unit} only in the meter, or {of_receiver:.4g} {unit} only in the receiver"
     return ""

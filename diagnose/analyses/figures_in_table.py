@@ -1,4 +1,4 @@
-"""Figures in the cells of a table: one convention of decimals for all, found or told; the rest refused."""
+"""Reads the figures in the cells of a table, all with the same decimal mark; anything else is a problem."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ _MISSING = frozenset({"", "-", "–", "—", "--", "---", "n/a", "na", "#n/a", "
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
-    """A figure of a cell and the unit that stood behind it; ``value`` is None where nothing was read."""
+class FigureInTable:
+    """A figure in a cell and the unit after it; ``value`` is None for a missing reading."""
 
     value: float | None
     unit: str
@@ -31,7 +31,7 @@ class Figure:
 
 
 def is_figure(text: str) -> bool:
-    """Tell whether a cell holds a figure (perhaps with a unit), or stands for one that is missing.
+    """Check whether a cell has a figure (perhaps with a unit) or a mark for a missing one.
 
     >>> is_figure("1 250,5"), is_figure("5.3 m3/h"), is_figure("reference"), is_figure("nan")
     (True, True, False, True)
@@ -40,9 +40,9 @@ def is_figure(text: str) -> bool:
 
 
 def decimal_mark(table: TextTable, cells: Iterable[Cell]) -> Decimal:
-    """Return what marks decimals in these cells.
+    """Return the decimal mark of these cells.
 
-    Raises ProblemsFound when cells contradict each other, BadInput when every cell can be read in two ways.
+    Raises ProblemsFound if cells contradict each other, BadInput if every cell is ambiguous.
     """
     sure: dict[Decimal, Cell] = {}
     open_: dict[str, Cell] = {}
@@ -57,21 +57,21 @@ def decimal_mark(table: TextTable, cells: Iterable[Cell]) -> Decimal:
             open_.setdefault(doubtful, cell)
     if len(sure) == 2:
         text = f"here the decimal mark is a comma, in line {sure['point'].line} it is a point"
-        help = "write all figures with one kind of decimal mark"
+        help = "use the same decimal mark for all figures"
         raise ProblemsFound([table.problem(sure["comma"], "decimal-mark", text, help)])
     if sure:
         return next(iter(sure))
     if "," in open_ or ("." in open_ and table.delimiter == ";"):
         cell = open_.get(",") or open_["."]
         raise BadInput(
-            f"{table.file}: `{cell.text}` in line {cell.line} may be a whole number with thousands set off, or one "
-            "with decimals, and no other figure tells; say --decimal comma or --decimal point"
+            f"{table.file}: the comma or point of `{cell.text}` in line {cell.line} may be a thousands separator or a "
+            "decimal mark, and no other figure decides; give --decimal comma or --decimal point"
         )
     return "point"
 
 
 def _evidence(figure: str) -> tuple[Decimal | None, str]:
-    """Return which decimal mark a figure proves; else the mark that leaves it open."""
+    """Return the decimal mark that a figure proves, or the mark that leaves it ambiguous."""
     commas, points = figure.count(","), figure.count(".")
     if commas and points:
         return ("comma" if figure.rindex(",") > figure.rindex(".") else "point"), ""
@@ -85,24 +85,24 @@ def _evidence(figure: str) -> tuple[Decimal | None, str]:
     return None, ""
 
 
-def read_figures(table: TextTable, cells: Iterable[Cell], decimal: Decimal) -> list[Figure]:
+def read_figures(table: TextTable, cells: Iterable[Cell], decimal: Decimal) -> list[FigureInTable]:
     """Return the figures of cells.
 
-    Raises ProblemsFound with every cell that holds something else.
+    Raises ProblemsFound with every cell that has something else.
     """
     problems: list[Problem] = []
     found = []
     for cell in cells:
         if cell.text.casefold() in _MISSING:
-            found.append(Figure(None, "", cell))
+            found.append(FigureInTable(None, "", cell))
             continue
         match = _FIGURE.fullmatch(cell.text)
         value = _value(match["figure"], decimal) if match else None
         if match is None or value is None:
-            help = "write a plain number, or leave the cell empty; words go into a column of their own"
+            help = "write a plain number, or leave the cell empty; put words into a column of their own"
             problems.append(table.problem(cell, "not-a-number", f"`{cell.text}` is not a number", help))
             continue
-        found.append(Figure(value, (match["unit"] or "").strip(), cell))
+        found.append(FigureInTable(value, (match["unit"] or "").strip(), cell))
     if problems:
         raise ProblemsFound(problems)
     return found

@@ -1,4 +1,4 @@
-"""What stands above the columns of a comparison: which is the reference, which the meter, units, uncertainties."""
+"""Column headings of a comparison: reference or meter, unit, uncertainty."""
 
 from __future__ import annotations
 
@@ -28,21 +28,21 @@ _WORD = re.compile(r"[^\W_]+(?:-[^\W_]+)*|±|\+/?-")
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
-    """What a heading says: role of the column, its unit ("" when none), the coverage factor of an uncertainty."""
+class ColumnHeading:
+    """A parsed heading: role of the column, its unit ("" if none), and the coverage factor of an uncertainty."""
 
     role: Role
     unit: str
     coverage: float | None = None
 
 
-def read_heading(text: str, against_display: bool = False) -> Heading:
-    """Return what a heading says; against the display, that is the reference.
+def read_heading(text: str, against_display: bool = False) -> ColumnHeading:
+    """Parse a heading; with ``against_display`` the display is the reference.
 
     >>> read_heading("Reference flow [l/s]")
-    Heading(role='reference', unit='l/s', coverage=None)
+    ColumnHeading(role='reference', unit='l/s', coverage=None)
     >>> read_heading("U_ref (%, k=2)")
-    Heading(role='uncertainty of the reference', unit='%', coverage=2.0)
+    ColumnHeading(role='uncertainty of the reference', unit='%', coverage=2.0)
     """
     bare, unit = _unit(text)
     words = {word.casefold() for word in _WORD.findall(bare)}
@@ -51,9 +51,9 @@ def read_heading(text: str, against_display: bool = False) -> Heading:
     coverage = re.search(r"k\s*=\s*(\d+(?:[.,]\d+)?)", text)
     factor = float(coverage[1].replace(",", ".")) if coverage else 2.0 if "expanded" in words else None
     if not uncertain:
-        return Heading(role, unit)
+        return ColumnHeading(role, unit)
     of: Role = "uncertainty of the reference" if role == "reference" else "uncertainty"
-    return Heading("uncertainty of the indicated" if role == "indicated" else of, unit, factor)
+    return ColumnHeading("uncertainty of the indicated" if role == "indicated" else of, unit, factor)
 
 
 def _role(words: set[str], against_display: bool) -> Role:
@@ -65,7 +65,7 @@ def _role(words: set[str], against_display: bool) -> Role:
 
 
 def _unit(text: str) -> tuple[str, str]:
-    """Return the heading without its unit, and the unit: in brackets, behind a comma or a slash, or at the end."""
+    """Split a heading into words and unit: in brackets, after a comma or underscore, or at the end."""
     for match in _BRACKET.finditer(text):
         for part in re.split(r"[,;]\s*", match[1]):
             part = part.removeprefix("in ").strip()
@@ -85,6 +85,6 @@ def _unit(text: str) -> tuple[str, str]:
 
 
 def bracketed(text: str) -> str:
-    """Return what stands in brackets in a heading, for a message about a unit that nobody knows."""
+    """Return the text in brackets in a heading, for a message about an unknown unit."""
     match = _BRACKET.search(text)
     return match[1].strip() if match else ""

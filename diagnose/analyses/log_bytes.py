@@ -1,7 +1,7 @@
-"""A log of any length as bytes: what parts its columns, and the bytes of a column, chunk by chunk.
+"""A log of any length as bytes: detects its delimiter and extracts the cells of columns, chunk by chunk.
 
-A log may hold millions of lines. Nothing here goes through them one by one: a chunk is an array of bytes, and the
-places of delimiters and line ends are found for all of it at once.
+A log may have millions of lines, so that nothing here loops over lines: a chunk is an array of bytes, in which all
+delimiters and line ends are found at once.
 """
 
 from __future__ import annotations
@@ -22,21 +22,21 @@ Bytes: TypeAlias = npt.NDArray[np.uint8]
 Places: TypeAlias = npt.NDArray[np.int64]
 
 CHUNK = 4_000_000
-"""Bytes taken at once: what bounds the memory of reading."""
+"""Bytes read at once, which bounds the memory needed."""
 
 WIDEST = 48
-"""Letters of a cell that are looked at; no time stamp or figure is longer."""
+"""Characters of a cell that are looked at; no time stamp or figure is longer."""
 
 SPACES = b" "
 _NEWLINE, _QUOTE = 10, 34
 _BLANK = np.zeros(256, bool)
 _BLANK[[9, 13, 32, 34, 39, 0xA0]] = True
-"""What is trimmed off a cell: blanks, quotes, the rest of a line end."""
+"""Bytes trimmed off a cell: blanks, quotes, carriage returns."""
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
-    """How a log is laid out: what parts its columns, how many there are, lines before the first reading, headings."""
+class LogFormat:
+    """The format of a log: delimiter, number of columns, lines before the first reading, headings and units."""
 
     delimiter: bytes
     columns: int
@@ -48,9 +48,9 @@ class Form:
 
 
 def chunks(path: Path) -> Iterator[bytes]:
-    """Go through a file in pieces that end with a line.
+    """Yield a file in chunks of whole lines.
 
-    Raises BadInput when it cannot be read or is no text.
+    Raises BadInput if it cannot be read or is not text.
     """
     try:
         with path.open("rb") as file:
@@ -62,7 +62,7 @@ def chunks(path: Path) -> Iterator[bytes]:
     except OSError as error:
         raise BadInput(f"the log {path} cannot be read: {error.strerror or error}") from error
     except UnicodeError as error:
-        raise BadInput(f"the log {path} is not text that can be read; save it as CSV in UTF-8") from error
+        raise BadInput(f"the log {path} is not readable text; save it as CSV in UTF-8") from error
 
 
 def _plain(file: object) -> Iterator[bytes]:
@@ -85,7 +85,7 @@ def _whole_lines(pieces: Iterator[bytes]) -> Iterator[bytes]:
         whole, newline, rest = (left + piece).rpartition(b"\n")
         left = rest
         if len(left) > CHUNK:
-            raise BadInput("the log has a line of millions of letters; it is no CSV")
+            raise BadInput("the log has a line of millions of characters; it is not a CSV file")
         if newline:
             yield whole + newline
     if left.strip():
@@ -93,18 +93,18 @@ def _whole_lines(pieces: Iterator[bytes]) -> Iterator[bytes]:
 
 
 @dataclass(frozen=True, slots=True)
-class Cells:
-    """The cells of a chunk: where each starts and ends, one row of the arrays for each wanted column."""
+class CellSpans:
+    """Where the cells of a chunk start and end, one array for each wanted column."""
 
     data: Bytes
     starts: tuple[Places, ...]
     ends: tuple[Places, ...]
-    torn: int
-    """Lines that have too few or too many columns; they are left out."""
+    malformed: int
+    """Number of lines with too few or too many columns, which are left out."""
 
 
-def cells(chunk: bytes, form: Form, wanted: tuple[int, ...]) -> Cells:
-    """Return where the wanted columns' cells stand; lines with another number of columns are left out and counted."""
+def cells(chunk: bytes, form: LogFormat, wanted: tuple[int, ...]) -> CellSpans:
+    """Find the cells of the wanted columns; lines with another number of columns are left out and counted."""
     if form.delimiter == SPACES:
         chunk = re.sub(rb"[ \t]+", b" ", re.sub(rb"(?m)^[ \t]+|[ \t\r]+$", b"", chunk))
     data = np.frombuffer(chunk, np.uint8)
@@ -120,22 +120,22 @@ def cells(chunk: bytes, form: Form, wanted: tuple[int, ...]) -> Cells:
     before = np.concatenate(([-1], places[line_ends[:-1]]))
     good = counts == form.columns
     lengths = places[line_ends] - before
-    torn = int(np.count_nonzero(~good & (lengths > 2)))
+    malformed = int(np.count_nonzero(~good & (lengths > 2)))
     firsts, before = firsts[good], before[good]
     starts = tuple((places[firsts + each - 1] if each else before) + 1 for each in wanted)
     ends = tuple(places[firsts + each] for each in wanted)
-    return Cells(data, starts, ends, torn)
+    return CellSpans(data, starts, ends, malformed)
 
 
-def letters(found: Cells, column: int) -> Bytes:
-    """Return a column's cells as a table of letters, one row a cell, trimmed, filled up with zeros."""
+def letters(found: CellSpans, column: int) -> Bytes:
+    """Return the cells of a column as a matrix of bytes: one row per cell, trimmed, padded with zeros."""
     start, end = found.starts[column].copy(), found.ends[column].copy()
     if not len(start):
         return np.zeros((0, 1), np.uint8)
     _trim(found.data, start, end)
     lengths = np.minimum(end - start, WIDEST)
     width = max(1, int(lengths.max()))
-    # Rows of a view that slides over the bytes are copied whole, several times faster than letter by letter.
+    # Copying whole rows of a sliding window is several times faster than byte by byte.
     padded = np.concatenate((found.data, np.zeros(width, np.uint8)))
     table = np.lib.stride_tricks.sliding_window_view(padded, width)[start]
     if lengths.min() < width:
@@ -144,7 +144,7 @@ def letters(found: Cells, column: int) -> Bytes:
 
 
 def _trim(data: Bytes, start: Places, end: Places) -> None:
-    """Move starts and ends past blanks; most cells have none, so only those that have are gone through again."""
+    """Move starts and ends past blanks, repeating only for the few cells that have more."""
     left = np.flatnonzero((end > start) & _BLANK[data[start]])
     while len(left):
         start[left] += 1
@@ -155,30 +155,32 @@ def _trim(data: Bytes, start: Places, end: Places) -> None:
         left = left[(end[left] > start[left]) & _BLANK[data[end[left] - 1]]]
 
 
-def form_of(head: bytes, file: str) -> Form:
-    """Return how a log is laid out, from its beginning.
+def detect_format(head: bytes, file: str) -> LogFormat:
+    """Detect the format of a log from its beginning.
 
-    Raises BadInput when there is nothing in it, or nothing that parts it into columns.
+    Raises BadInput if it has no readings, or no consistent delimiter.
     """
-    # Not `splitlines`: that parts at more marks than those by which lines are found in the bytes.
+    # Not `splitlines`, which splits at more characters than the search in the bytes does.
     lines = _text(head).split("\n")[:400]
     figures = [number for number, line in enumerate(lines) if _is_reading(line)]
     if not figures:
-        raise BadInput(f"{file} holds no readings: a log has lines of a time and a flow, for example 12:00:00;5.3")
+        raise BadInput(f"{file} has no readings: a log has lines with a time and a flow, for example 12:00:00;5.3")
     body = [lines[number] for number in figures][-200:]
     delimiter, columns = _delimiter(body, file)
-    first = next(number for number in figures if len(parted(lines[number], delimiter)) == columns)
-    above = [parted(line, delimiter) for line in lines[:first] if line.strip() and not line.lstrip().startswith("#")]
+    first = next(number for number in figures if len(split_cells(lines[number], delimiter)) == columns)
+    above = [
+        split_cells(line, delimiter) for line in lines[:first] if line.strip() and not line.lstrip().startswith("#")
+    ]
     above = [row for row in above if len(row) == columns and sum(bool(cell) for cell in row) > 1] or [
         row for row in above[-1:] if len(row) == columns
     ]
     headings, units = (tuple(printable(cell) for cell in row) for row in [*above, [], []][:2])
-    example = tuple(parted(lines[first], delimiter))
-    return Form(delimiter.encode(), columns, first, headings, units, example)
+    example = tuple(split_cells(lines[first], delimiter))
+    return LogFormat(delimiter.encode(), columns, first, headings, units, example)
 
 
 def printable(text: str) -> str:
-    """Return a text without marks that a terminal would act on, and not too long to be shown.
+    """Return a text without control characters, truncated to a length that can be shown.
 
     >>> printable("Bad\\x1b[2J"), len(printable("x" * 200))
     ('Bad�[2J', 48)
@@ -194,26 +196,26 @@ def _text(head: bytes) -> str:
 
 
 def _is_reading(line: str) -> bool:
-    """Tell whether a line starts like a reading: with a figure, or a date that begins with the name of a month."""
+    """Check whether a line starts like a reading: with a figure, or a date that begins with the name of a month."""
     return bool(re.match(r"""\s*["']?[-+]?(?:\d|[A-Za-z]{3,9}\.? \d{1,2},? )""", line)) and not line.startswith("#")
 
 
 def _delimiter(lines: list[str], file: str) -> tuple[str, int]:
-    """Return what parts the columns, and their number: the first mark that parts nearly all lines alike."""
+    """Return the delimiter and the number of columns: the first one that splits nearly all lines alike."""
     for mark in ("\t", ";", "|", ",", " "):
-        counts = [len(parted(line, mark)) for line in lines]
+        counts = [len(split_cells(line, mark)) for line in lines]
         usual = max(set(counts), key=counts.count)
         if usual > 1 and counts.count(usual) >= 0.9 * len(counts):
             return mark, usual
     raise BadInput(
-        f"{file}: nothing parts its lines into the same number of columns; part time and flow with semicolons"
+        f"{file}: no delimiter gives all lines the same number of columns; separate time and flow with semicolons"
     )
 
 
-def parted(line: str, delimiter: str) -> list[str]:
-    """Return the cells of one line.
+def split_cells(line: str, delimiter: str) -> list[str]:
+    """Split one line into cells.
 
-    >>> parted('"a;b"; 5,3', ";")
+    >>> split_cells('"a;b"; 5,3', ";")
     ['a;b', '5,3']
     """
     if delimiter == " ":

@@ -1,4 +1,4 @@
-"""Which column of a log is which, and in what unit: options tell, or the words of the heading and the unit in it."""
+"""Finds the columns of a log and their units, from options, headings and units in the cells."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from diagnose.analyses.log_bytes import Form
+from diagnose.analyses.log_bytes import LogFormat
 from diagnose.errors import BadInput, UnitError
 from diagnose.place import did_you_mean
 from diagnose.units import is_unit, read_measurement, unit_info
@@ -25,38 +25,38 @@ WORDS: Mapping[str, frozenset[str]] = {
         "indication, flow 1, flow1, display, durchfluss, debit, rate, q1, flow a",
     }.items()
 }
-"""Words of headings, by what the column holds; the first kind that fits takes it."""
+"""Words of headings by kind of column; the first kind that fits is taken."""
 
 _BRACKET = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]")
 _FLOWS = ("m3/h", "m/s", "%", "mA", "kg/s")
-"""One unit for each dimension that a reading may have."""
+"""One unit for each dimension a reading may have."""
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
-    """A heading taken apart: its words, and the unit that stands with it."""
+class LogHeading:
+    """A parsed heading: its words and its unit."""
 
     words: str
     unit: str
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
-    """The place of each kind of column, its unit, and what was taken without being told."""
+class LogColumns:
+    """The position and unit of each kind of column, and warnings about assumptions."""
 
     places: Mapping[str, int]
     units: Mapping[str, str]
     clock: int | None
-    """The column with the time of day, when date and time stand apart."""
+    """The column with the time of day if date and time are separate."""
     headings: tuple[str, ...]
     warnings: tuple[str, ...]
 
 
-def heading(text: str) -> Heading:
-    """Return the words and the unit of a heading.
+def heading(text: str) -> LogHeading:
+    """Split a heading into words and unit.
 
     >>> heading("Water flow [l/s]"), heading("flow_m3/h"), heading("Loop (mA)").unit
-    (Heading(words='water flow', unit='l/s'), Heading(words='flow', unit='m3/h'), 'mA')
+    (LogHeading(words='water flow', unit='l/s'), LogHeading(words='flow', unit='m3/h'), 'mA')
     """
     bracket = _BRACKET.search(text)
     unit = bracket[1] if bracket else ""
@@ -67,61 +67,61 @@ def heading(text: str) -> Heading:
             if found and is_unit(behind) and len(behind) > 1:
                 unit, words = behind, re.sub(r"[_\-./,]+", " ", before).strip().lower()
                 break
-    return Heading(" ".join(words.split()), unit.strip())
+    return LogHeading(" ".join(words.split()), unit.strip())
 
 
-def columns_of(form: Form, asked: Mapping[str, str], units: Mapping[str, str], file: str) -> Columns:
-    """Return which column is which; ``asked`` and ``units`` (by kind) are what options say.
+def columns_of(form: LogFormat, options: Mapping[str, str], units: Mapping[str, str], file: str) -> LogColumns:
+    """Find the columns of a log; ``options`` and ``units`` (by kind) are given by the user.
 
-    Raises BadInput when time or reading cannot be found, or when the reading has no unit.
+    Raises BadInput if time or reading cannot be found, or if the reading has no unit.
     """
-    parts = [heading(text) for text in form.headings] or [Heading("", "")] * form.columns
+    parts = [heading(text) for text in form.headings] or [LogHeading("", "")] * form.columns
     if form.units:
         own = [_BRACKET.sub(r"\1", text) for text in form.units]
-        parts = [Heading(each.words, each.unit or unit) for each, unit in zip(parts, own, strict=True)]
-    parts = [Heading(each.words, each.unit or _behind(cell)) for each, cell in zip(parts, form.example, strict=True)]
-    places = {kind: _asked(text, form, file) for kind, text in asked.items()}
+        parts = [LogHeading(each.words, each.unit or unit) for each, unit in zip(parts, own, strict=True)]
+    parts = [LogHeading(each.words, each.unit or _behind(cell)) for each, cell in zip(parts, form.example, strict=True)]
+    places = {kind: _named(text, form, file) for kind, text in options.items()}
     warnings: list[str] = []
     clock = _find(parts, places, form, warnings)
     if "time" not in places:
-        raise BadInput(f"{file} has no column of times among {_listed(form)}; say --time COLUMN, or add one")
+        raise BadInput(f"{file} has no time column among {_headings_text(form)}; give --time COLUMN, or add one")
     if "flow" not in places and "current" in places:
         places["flow"] = places.pop("current")
     if "flow" not in places:
-        raise BadInput(f"{file} has no column of readings among {_listed(form)}; say --flow COLUMN")
+        raise BadInput(f"{file} has no column of readings among {_headings_text(form)}; give --flow COLUMN")
     found = {kind: units.get(kind) or parts[place].unit for kind, place in places.items()}
     found = {**found, "flow": _reading_unit(found["flow"], form, places["flow"], file)}
     if found.get("current") and not _is_current(found["current"]):
         name = form.headings[places.pop("current")] if form.headings else "of the current"
-        warnings.append(f"not looked at: `{name}`; it is no current")
+        warnings.append(f"column not used: `{name}` is not a current")
     if "second" in places:
         found["second"] = _second_unit(found["second"], found["flow"], file)
-    return Columns(places, found, clock, form.headings, tuple(warnings))
+    return LogColumns(places, found, clock, form.headings, tuple(warnings))
 
 
 def _behind(cell: str) -> str:
-    """Return the unit that stands behind a figure in a cell (`5.3 m3/h`)."""
+    """Return the unit after the figure in a cell (`5.3 m3/h`)."""
     found = read_measurement(cell)
     return found.unit if found and is_unit(found.unit) else ""
 
 
-def _asked(text: str, form: Form, file: str) -> int:
-    """Return the place of a column that an option names, by its heading, the words of it, or its number from 1."""
+def _named(text: str, form: LogFormat, file: str) -> int:
+    """Return the position of a column given by its heading, its words, or its number from 1."""
     for place, own in enumerate(form.headings):
         if text.strip().lower() in (own.strip().lower(), heading(own).words):
             return place
     if text.isdigit() and 1 <= int(text) <= form.columns:
         return int(text) - 1
-    help = did_you_mean(text, form.headings, f"it has {_listed(form)}")
+    help = did_you_mean(text, form.headings, f"it has {_headings_text(form)}")
     raise BadInput(f"{file} has no column `{text}`; {help}")
 
 
-def _listed(form: Form) -> str:
+def _headings_text(form: LogFormat) -> str:
     return ", ".join(f"`{each}`" for each in form.headings) or f"{form.columns} columns without headings"
 
 
-def _find(parts: list[Heading], places: dict[str, int], form: Form, warnings: list[str]) -> int | None:
-    """Fill in ``places`` from headings; returns the column of the time of day when date and time stand apart."""
+def _find(parts: list[LogHeading], places: dict[str, int], form: LogFormat, warnings: list[str]) -> int | None:
+    """Fill in ``places`` from headings; return the column of the time of day if date and time are separate."""
     free = [place for place in range(form.columns) if place not in places.values()]
     for exact in (True, False):
         for kind, words in WORDS.items():
@@ -137,18 +137,18 @@ def _find(parts: list[Heading], places: dict[str, int], form: Form, warnings: li
         clock = _bare_clock(form, places["time"], free)
     if "time" not in places and free and free[0] == 0:
         places["time"] = free.pop(0)
-        warnings.append(f"the first column, `{form.headings[0]}`, is taken for the time")
+        warnings.append(f"the first column, `{form.headings[0]}`, is taken as the time")
     if "flow" not in places and free:
         places["flow"] = free.pop(0)
         name = f"`{form.headings[places['flow']]}`" if form.headings else f"number {places['flow'] + 1}"
-        warnings.append(f"column {name} is taken for the reading")
+        warnings.append(f"column {name} is taken as the reading")
     left = [f"`{form.headings[each]}`" for each in free if form.headings and form.headings[each]]
     if left:
-        warnings.append(f"not looked at: {', '.join(left)}")
+        warnings.append(f"columns not used: {', '.join(left)}")
     return clock
 
 
-def _fits(part: Heading, kind: str, words: Iterable[str], exact: bool) -> bool:
+def _fits(part: LogHeading, kind: str, words: Iterable[str], exact: bool) -> bool:
     if kind == "current" and part.unit.lower() == "ma":
         return True
     if kind == "time" and part.unit and is_unit(part.unit) and unit_info(part.unit).dimension != "[time]":
@@ -160,8 +160,8 @@ def _fits(part: Heading, kind: str, words: Iterable[str], exact: bool) -> bool:
     return any(len(word) > 2 and re.search(rf"\b{re.escape(word)}\b", part.words) for word in words)
 
 
-def _clock_apart(parts: list[Heading], places: dict[str, int], free: list[int]) -> int | None:
-    """Return the column of the time of day when there is one of dates beside it; ``places`` then has the dates."""
+def _clock_apart(parts: list[LogHeading], places: dict[str, int], free: list[int]) -> int | None:
+    """Return the column of the time of day if there is one of dates as well, which ``places`` then has."""
     if "time" not in places:
         return None
     own = places["time"]
@@ -179,8 +179,8 @@ def _clock_apart(parts: list[Heading], places: dict[str, int], free: list[int]) 
     return other
 
 
-def _bare_clock(form: Form, date: int, free: list[int]) -> int | None:
-    """Return the second column of a log without headings whose cells are set off by spaces, as that of the clock."""
+def _bare_clock(form: LogFormat, date: int, free: list[int]) -> int | None:
+    """Return the second column of a space-delimited log without headings as the time of day."""
     return free.pop(0) if form.delimiter == b" " and form.columns > 2 else None
 
 
@@ -196,18 +196,20 @@ def _is_reading_unit(unit: str) -> bool:
     return dimension in {unit_info(each).dimension for each in _FLOWS}
 
 
-def _reading_unit(unit: str, form: Form, place: int, file: str) -> str:
+def _reading_unit(unit: str, form: LogFormat, place: int, file: str) -> str:
     name = f"`{form.headings[place]}`" if form.headings else f"number {place + 1}"
     if not unit:
-        raise BadInput(f"{file}: column {name} has no unit; say --unit, for example --unit m3/h")
+        raise BadInput(f"{file}: column {name} has no unit; give --unit, for example --unit m3/h")
     if not _is_reading_unit(unit):
-        raise BadInput(f"{file}: `{unit}` is no unit of a flow (column {name}); say --unit, for example --unit m3/h")
+        raise BadInput(f"{file}: `{unit}` is not a unit of flow (column {name}); give --unit, for example --unit m3/h")
     return unit
 
 
 def _second_unit(unit: str, reading: str, file: str) -> str:
     if not unit:
-        raise BadInput(f"{file}: the column of the second meter has no unit; say --second-unit {reading} if so")
+        raise BadInput(
+            f"{file}: the column of the second meter has no unit; give it, for example --second-unit {reading}"
+        )
     if not _is_reading_unit(unit) or unit_info(unit).dimension != unit_info(reading).dimension:
-        raise BadInput(f"{file}: the second meter's `{unit}` does not measure the same as `{reading}`")
+        raise BadInput(f"{file}: the second meter's `{unit}` does not measure the same thing as `{reading}`")
     return unit

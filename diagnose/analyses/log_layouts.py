@@ -1,7 +1,7 @@
-"""Cells of a column sorted by layout: the same marks in the same places, only digits differ.
+"""Groups the cells of a column by layout: cells that differ only in their digits.
 
-A log of a million lines has a handful of layouts (`00.000`, `000.000`, `Bad`), so that what a cell means is found out
-once a layout, and the digits of all its cells are taken together.
+A log of a million lines has a handful of layouts (`00.000`, `000.000`, `Bad`), so that each layout is parsed once, and
+the digits of all its cells are read together.
 """
 
 from __future__ import annotations
@@ -15,17 +15,17 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.analyses.amounts import Array
 from diagnose.analyses.log_bytes import Bytes, printable
+from diagnose.analyses.parameters import Array
 
 Decimal = Literal["point", "comma"]
 
 MOST_LAYOUTS = 400
-"""Layouts of a chunk that are met together; cells of others count as text."""
+"""Most layouts of a chunk that are handled as groups; the other cells are handled one by one."""
 
 _ZERO, _NINE = 48, 57
 _EXACT = 15
-"""Digits up to which a figure is exact in floating point; the quotient with a power of ten is then the nearest one."""
+"""Digits for which a figure is exact in floating point, so that dividing by a power of ten rounds correctly."""
 
 
 def _form(mark: str, thousands: str) -> re.Pattern[str]:
@@ -39,15 +39,15 @@ _FIGURES: Mapping[Decimal, re.Pattern[str]] = {"point": _form(".", ","), "comma"
 
 
 @dataclass(slots=True)
-class TextCells:
-    """What stood in cells in place of a figure, and how often."""
+class NonNumericCells:
+    """Counts of the texts found in place of figures, and of the units after figures."""
 
     seen: Counter[str] = field(default_factory=Counter)
     units: Counter[str] = field(default_factory=Counter)
 
 
 def layouts(table: Bytes) -> Iterator[tuple[bytes, npt.NDArray[np.intp], Bytes]]:
-    """Go through layouts: one of its cells, the rows that have it, and their letters."""
+    """Yield the layouts: one of its cells, the rows that have it, and their bytes."""
     digits = (table >= _ZERO) & (table <= _NINE)
     masked = np.ascontiguousarray(np.where(digits, np.uint8(_ZERO), table))
     keys = masked.view(f"S{table.shape[1]}").ravel()
@@ -65,15 +65,15 @@ def layouts(table: Bytes) -> Iterator[tuple[bytes, npt.NDArray[np.intp], Bytes]]
 
 
 def digits_of(table: Bytes, start: int, end: int) -> npt.NDArray[np.int64]:
-    """Return the whole number that stands in columns ``start`` to ``end`` of each row."""
+    """Return the integer in columns ``start`` to ``end`` of each row."""
     number = np.zeros(len(table), np.int64)
     for column in range(start, end):
         number = number * 10 + (table[:, column].astype(np.int64) - _ZERO)
     return number
 
 
-def figures(table: Bytes, decimal: Decimal, text: TextCells) -> Array:
-    """Return the figures of a column; what is none becomes NaN and is kept in ``text``."""
+def figures(table: Bytes, decimal: Decimal, text: NonNumericCells) -> Array:
+    """Return the figures of a column; any other text becomes NaN and is counted in ``text``."""
     found, form = np.full(len(table), np.nan), _FIGURES[decimal]
     for cell, rows, own in layouts(table):
         shown = cell.decode("utf-8", errors="replace")
@@ -82,7 +82,7 @@ def figures(table: Bytes, decimal: Decimal, text: TextCells) -> Array:
             text.seen[printable(shown)] += len(rows)
             continue
         if not cell.isascii():
-            own = np.delete(own, (1, 2), axis=1)  # the minus sign of typography takes three bytes, the hyphen one
+            own = np.delete(own, (1, 2), axis=1)  # the typographic minus sign takes three bytes, the hyphen one
             own[:, 0] = ord("-")
             match = form.fullmatch(shown.replace("−", "-"))
             assert match is not None
@@ -110,7 +110,7 @@ def _values(table: Bytes, match: re.Match[str], decimal: Decimal) -> Array | Non
 
 
 def _slow(table: Bytes, decimal: Decimal) -> Array | None:
-    """Return figures with an exponent or more digits than fit, by the library's own reading."""
+    """Parse figures with an exponent or too many digits with numpy."""
     plain = np.where(table == ord(","), np.uint8(ord(".")), table) if decimal == "comma" else table
     kept = np.ascontiguousarray(plain).view(f"S{table.shape[1]}").ravel()
     try:
@@ -121,7 +121,7 @@ def _slow(table: Bytes, decimal: Decimal) -> Array | None:
 
 
 def decimal_of(samples: list[str], delimiter: str) -> Decimal | None:
-    """Return what marks decimals in these cells, None when every one can be read in two ways.
+    """Return the decimal mark of these cells, or None if all are ambiguous.
 
     >>> decimal_of(["12,5", "7,0"], ";"), decimal_of(["12.5"], ","), decimal_of(["1,250", "2,500"], ";")
     ('comma', 'point', None)

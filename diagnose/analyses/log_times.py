@@ -1,7 +1,7 @@
-"""Time stamps of any common form to seconds: a table of letters in, seconds since 1970 (UTC where a zone is told) out.
+"""Parses time stamps in any common format to seconds since 1970 (UTC if a time zone is given).
 
-A form is found once a layout; the fields of all its cells are then taken together. `3/4/2024` is kept both ways until
-the whole log has told which is the day.
+The format is found once for each layout; the fields of all its cells are then read together. `3/4/2024` is kept both
+ways until the whole log has shown which figure is the day.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.analyses.amounts import Array
 from diagnose.analyses.log_bytes import Bytes, printable
-from diagnose.analyses.log_layouts import TextCells, digits_of, figures, layouts
+from diagnose.analyses.log_layouts import NonNumericCells, digits_of, figures, layouts
+from diagnose.analyses.parameters import Array
 
 Order = Literal["dmy", "mdy"]
 Kind = Literal["calendar", "clock", "elapsed"]
@@ -47,12 +47,12 @@ _FORMS = tuple(
 
 _ELAPSED = {"s": 1.0, "sec": 1.0, "seconds": 1.0, "second": 1.0, "ms": 1e-3, "milliseconds": 1e-3, "min": 60.0}
 _ELAPSED |= {"minutes": 60.0, "h": 3600.0, "hours": 3600.0, "hour": 3600.0, "d": DAY, "days": DAY, "us": 1e-6}
-"""What may stand in the heading of a column of figures, and what it is in seconds."""
+"""Units in the heading of a time column, in seconds."""
 
 
 @dataclass(frozen=True, slots=True)
-class Scale:
-    """What plain figures count: the kind of stamp they make, their zero, and seconds of their unit."""
+class TimeScale:
+    """The meaning of plain numbers as times: kind of stamp, zero, and unit in seconds."""
 
     kind: Kind
     zero: float
@@ -60,26 +60,26 @@ class Scale:
 
 
 @dataclass(slots=True)
-class Stamps:
-    """What the stamps of a log have told so far."""
+class TimeStamps:
+    """What is known about the time stamps of a log so far."""
 
     order: Order | None = None
-    """Which of two figures is the day, when somebody said so."""
+    """Which of two figures is the day, if given."""
     unit: float | None = None
-    """Seconds of the unit in the heading, when there is one."""
-    scale: Scale | None = None
-    """What plain figures count, once the first of them is read."""
+    """The unit in the heading in seconds, if there is one."""
+    scale: TimeScale | None = None
+    """The meaning of plain numbers, known once the first is read."""
     day_first: bool = True
     month_first: bool = True
     either: bool = False
     kinds: Counter[str] = field(default_factory=Counter)
     zones: Counter[int] = field(default_factory=Counter)
-    """Offsets in seconds that were written, and how often; a stamp without one is not in it."""
-    unread: TextCells = field(default_factory=TextCells)
+    """Counts of the written time-zone offsets in seconds; stamps without one are not counted."""
+    unread: NonNumericCells = field(default_factory=NonNumericCells)
 
 
 def elapsed_unit(heading: str, unit: str) -> float | None:
-    """Return how many seconds a figure in the time column stands for, if its heading says that it counts from a start.
+    """Return the unit of a time column in seconds if its heading says that it is an elapsed time.
 
     >>> elapsed_unit("elapsed time", "min"), elapsed_unit("time", "s"), elapsed_unit("time", "")
     (60.0, 1.0, None)
@@ -91,8 +91,8 @@ def elapsed_unit(heading: str, unit: str) -> float | None:
     return 1.0 if found is None and "elapsed" in heading.lower() else found
 
 
-def seconds(table: Bytes, stamps: Stamps) -> tuple[Array, Array | None]:
-    """Return seconds of each cell (NaN for none), and those of the other reading where day and month are open."""
+def seconds(table: Bytes, stamps: TimeStamps) -> tuple[Array, Array | None]:
+    """Return the seconds of each cell (NaN if none), and those with day and month swapped if ambiguous."""
     found = np.full(len(table), np.nan)
     other: Array | None = None
     plain = []
@@ -119,7 +119,7 @@ def _is_compact(shown: str) -> bool:
     return bool(re.fullmatch(r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])[0-3]\d(?:[0-2]\d[0-5]\d(?:[0-5]\d)?)", shown))
 
 
-def _stamped(own: Bytes, match: re.Match[str], stamps: Stamps) -> tuple[Array, Array | None]:
+def _stamped(own: Bytes, match: re.Match[str], stamps: TimeStamps) -> tuple[Array, Array | None]:
     fields = match.re.groupindex
     clock = _clock(own, match, fields, stamps) if fields.get("H") and match["H"] else np.zeros(len(own))
     if "Y" not in fields:
@@ -139,7 +139,7 @@ def _stamped(own: Bytes, match: re.Match[str], stamps: Stamps) -> tuple[Array, A
     return days(year, month, _number(own, match, "d")) * DAY + clock, None
 
 
-def _either_way(year: Whole, a: Whole, b: Whole, clock: Array, stamps: Stamps) -> tuple[Array, Array | None]:
+def _either_way(year: Whole, a: Whole, b: Whole, clock: Array, stamps: TimeStamps) -> tuple[Array, Array | None]:
     if stamps.order:
         day, month = (a, b) if stamps.order == "dmy" else (b, a)
         return days(year, month, day) * DAY + clock, None
@@ -154,7 +154,7 @@ def _number(own: Bytes, match: re.Match[str], name: str) -> Whole:
     return digits_of(own, start, end)
 
 
-def _clock(own: Bytes, match: re.Match[str], fields: object, stamps: Stamps) -> Array:
+def _clock(own: Bytes, match: re.Match[str], fields: object, stamps: TimeStamps) -> Array:
     hour, minute = _number(own, match, "H"), _number(own, match, "M")
     second = _number(own, match, "S") if match["S"] else np.zeros(len(own), np.int64)
     groups = match.groupdict()
@@ -169,7 +169,7 @@ def _clock(own: Bytes, match: re.Match[str], fields: object, stamps: Stamps) -> 
     return total
 
 
-def _zone(own: Bytes, match: re.Match[str], stamps: Stamps) -> Whole:
+def _zone(own: Bytes, match: re.Match[str], stamps: TimeStamps) -> Whole:
     text, start = match["zone"], match.start("zone")
     if text[0] not in "+-":
         stamps.zones[0] += len(own)
@@ -185,7 +185,7 @@ def _zone(own: Bytes, match: re.Match[str], stamps: Stamps) -> Whole:
 
 
 def days(year: Whole, month: Whole, day: Whole) -> Array:
-    """Return days since 1970-01-01, NaN for a date that no calendar holds.
+    """Return days since 1970-01-01, NaN for an impossible date.
 
     >>> days(np.array([2024, 2023]), np.array([2, 2]), np.array([29, 29]))
     array([19782.,    nan])
@@ -198,7 +198,7 @@ def days(year: Whole, month: Whole, day: Whole) -> Array:
     return np.where(sound & (day >= 1) & (day <= length), found, np.nan)
 
 
-def _counted(table: Bytes, stamps: Stamps) -> Array:
+def _counted(table: Bytes, stamps: TimeStamps) -> Array:
     comma = bool(np.any(table == ord(",")))
     number = figures(table, "comma" if comma else "point", stamps.unread)
     if stamps.scale is None:
@@ -208,14 +208,14 @@ def _counted(table: Bytes, stamps: Stamps) -> Array:
     return (number - stamps.scale.zero) * stamps.scale.unit
 
 
-def _scale(first: float, unit: float | None) -> Scale:
-    """Return what plain figures count: a time from a start, seconds since 1970 (or ms, µs, ns), or spreadsheet days.
+def _scale(first: float, unit: float | None) -> TimeScale:
+    """Return the meaning of plain numbers: elapsed time, seconds since 1970 (or ms, µs, ns), or spreadsheet days.
 
-    The first one tells: what counts from a start begins near nothing.
+    The first one decides: elapsed time begins near zero.
     """
     if unit is not None and first < 1e8:
-        return Scale("elapsed", 0.0, unit)
+        return TimeScale("elapsed", 0.0, unit)
     for least, part in ((1e17, 1e-9), (1e14, 1e-6), (1e11, 1e-3), (1e8, 1.0)):
         if first >= least:
-            return Scale("calendar", 0.0, part)
-    return Scale("calendar", EXCEL_ZERO, DAY) if 25000 <= first <= 80000 else Scale("elapsed", 0.0, 1.0)
+            return TimeScale("calendar", 0.0, part)
+    return TimeScale("calendar", EXCEL_ZERO, DAY) if 25000 <= first <= 80000 else TimeScale("elapsed", 0.0, 1.0)

@@ -1,7 +1,7 @@
-"""Tables of readings inside a report: found by their heading, taken out, and left to be compared.
+"""Extracts tables of readings from a report.
 
-A table is a heading that names both sides (``reference``, ``meter``) with two lines or more of figures right below it.
-Everything else stays text.
+A table is a heading that names both sides (``reference``, ``meter``) with at least two lines of figures directly below.
+Everything else remains text.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from diagnose.analyses.columns import Asked, find_columns
+from diagnose.analyses.columns import TableOptions, find_columns
 from diagnose.analyses.figures_in_table import is_figure
 from diagnose.analyses.headings import read_heading
 from diagnose.analyses.table_text import TextTable, read_table
@@ -19,7 +19,7 @@ from diagnose.rule_book.types import ComparedAt
 from diagnose.units import is_unit
 
 FEWEST_LINES = 2
-"""Lines of figures that make a table of what stands below a heading."""
+"""Fewest lines of figures below a heading that make a table."""
 
 _QUOTED = re.compile(r"^[ \t]*(?:>[ \t]?)+", re.MULTILINE)
 _RULE = re.compile(r"[\s|:+=-]+")
@@ -27,14 +27,14 @@ _PARTS = re.compile(r"[\t;|]|\s+")
 
 
 @dataclass(frozen=True, slots=True)
-class Pasted:
-    """A table found in a report: its lines, and what the meter is compared with in it."""
+class PastedTable:
+    """A table found in a report: its text, and what the meter is compared with."""
 
     text: str
     compared: ComparedAt
 
 
-def tables_in(text: str) -> tuple[str, tuple[Pasted, ...]]:
+def tables_in(text: str) -> tuple[str, tuple[PastedTable, ...]]:
     """Return a report without its tables of readings, and the tables.
 
     >>> rest, tables = tables_in("It reads high.\\nref [m3/h]  meter [m3/h]\\n10  12.1\\n50  52.2\\nPlease help.")
@@ -45,7 +45,7 @@ def tables_in(text: str) -> tuple[str, tuple[Pasted, ...]]:
     """
     lines = _QUOTED.sub("", text).splitlines()
     taken: set[int] = set()
-    found: list[Pasted] = []
+    found: list[PastedTable] = []
     for start, end in _runs(lines):
         heading = _line_above(lines, start)
         block = [lines[heading], *lines[start:end]] if heading is not None else []
@@ -53,14 +53,14 @@ def tables_in(text: str) -> tuple[str, tuple[Pasted, ...]]:
         if heading is None or compared is None:
             continue
         taken |= set(range(heading, end))
-        found.append(Pasted("\n".join(block), compared))
+        found.append(PastedTable("\n".join(block), compared))
     if not found:
         return text, ()
     return "\n".join(line for number, line in enumerate(lines) if number not in taken), tuple(found)
 
 
 def _runs(lines: list[str]) -> Iterator[tuple[int, int]]:
-    """Return first and last-but-one of each run of lines that hold two figures or more and no words."""
+    """Yield start and end (exclusive) of each run of lines with at least two figures and no words."""
     start = None
     for number, line in enumerate([*lines, ""]):
         if _is_row(line):
@@ -78,7 +78,7 @@ def _is_row(line: str) -> bool:
 
 
 def _line_above(lines: list[str], start: int) -> int | None:
-    """Return the line with words above a run, past a line that only draws a rule."""
+    """Return the number of the line above a run, skipping a horizontal rule."""
     at = start - 1
     if at >= 0 and lines[at].strip() and _RULE.fullmatch(lines[at]):
         at -= 1
@@ -86,7 +86,7 @@ def _line_above(lines: list[str], start: int) -> int | None:
 
 
 def _compared(block: str) -> ComparedAt | None:
-    """Return what the columns compare, None when the heading does not name both sides."""
+    """Return what the columns compare, or None if the heading does not name both sides."""
     try:
         table = read_table(block, "the table in the report")
     except DiagnoseError:
@@ -104,7 +104,7 @@ def _names_both(table: TextTable, against_display: bool) -> bool:
     if not {"reference", "indicated"} <= roles:
         return False
     try:
-        find_columns(table, Asked(against_display=against_display), [])
+        find_columns(table, TableOptions(against_display=against_display), [])
     except DiagnoseError:
         return False
     return True

@@ -1,4 +1,4 @@
-"""Pairs of readings from a table or from typed pairs: which column is what, its unit, its uncertainties, all in SI."""
+"""Pairs of readings in SI from a table or from typed pairs, with units and uncertainties."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from diagnose.analyses.columns import Asked, Column, find_columns
-from diagnose.analyses.figures_in_table import Figure, decimal_mark, is_figure, read_figures
+from diagnose.analyses.columns import ReadingColumn, TableOptions, find_columns
+from diagnose.analyses.figures_in_table import FigureInTable, decimal_mark, is_figure, read_figures
 from diagnose.analyses.table_text import Cell, TextTable
 from diagnose.calculations.entering import DIVISORS
 from diagnose.errors import BadInput, ProblemsFound, UnitError
@@ -16,58 +16,58 @@ from diagnose.place import Problem, visible
 from diagnose.units import read_measurement, to_si, unit_info
 
 LARGEST_FLOW, SMALLEST_FLOW = 1e6, 1e-15
-"""Flows [m³/s] beyond which nothing is a flow (the largest river has 2e5), and below which all is none."""
+"""Largest flow [m³/s] that is accepted (the largest river has 2e5), and the one below which it counts as zero."""
 
 SUREST, LEAST_SURE = 1e-9, 1e3
-"""Uncertainties over the largest reading between which they say anything."""
+"""Range of credible uncertainties over the largest reading."""
 
 TYPED = "the pairs"
-"""What typed pairs are called in messages, in place of a file."""
+"""Name of typed pairs in messages, in place of a file name."""
 
-BEHIND_THE_PAIRS = "write it behind the last pair, as in `5 5.31; 10 10.42 m3/h`"
-HOW_TO_SAY = "write it into the heading, as in `reference [m3/h];indicated [m3/h]`, or give --unit m3/h"
+BEHIND_THE_PAIRS = "write it after the last pair, as in `5 5.31; 10 10.42 m3/h`"
+HOW_TO_SAY = "write it in the heading, as in `reference [m3/h];indicated [m3/h]`, or give --unit m3/h"
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """Pairs in SI, their standard uncertainties where known (else empty), the unit to show them in, what was odd."""
+    """Pairs in SI, their standard uncertainties (empty if unknown), the unit to show them in, and warnings."""
 
     reference: tuple[float, ...]
     indicated: tuple[float, ...]
-    of_reference: tuple[float, ...] = ()
-    of_indicated: tuple[float, ...] = ()
+    u_reference: tuple[float, ...] = ()
+    u_indicated: tuple[float, ...] = ()
     unit: str = "m3/h"
     warnings: tuple[str, ...] = ()
 
     def only(self, numbers: Sequence[int]) -> Readings:
-        """Return the pairs of these numbers alone."""
+        """Return only the pairs with these numbers."""
 
         def kept(column: tuple[float, ...]) -> tuple[float, ...]:
             return tuple(column[number] for number in numbers) if column else ()
 
-        columns = (self.reference, self.indicated, self.of_reference, self.of_indicated)
-        reference, indicated, of_reference, of_indicated = map(kept, columns)
-        return Readings(reference, indicated, of_reference, of_indicated, self.unit)
+        columns = (self.reference, self.indicated, self.u_reference, self.u_indicated)
+        reference, indicated, u_reference, u_indicated = map(kept, columns)
+        return Readings(reference, indicated, u_reference, u_indicated, self.unit)
 
     @property
     def known(self) -> bool:
-        """Tell whether uncertainties are known."""
-        return bool(self.of_reference or self.of_indicated)
+        """Whether uncertainties are known."""
+        return bool(self.u_reference or self.u_indicated)
 
 
-def readings_from_table(table: TextTable, asked: Asked | None = None) -> Readings:
+def readings_from_table(table: TextTable, options: TableOptions | None = None) -> Readings:
     """Return the pairs of a table in SI.
 
-    Raises ProblemsFound for cells that hold no number, BadInput when columns cannot be told, UnitError for units.
+    Raises ProblemsFound for cells without a number, BadInput if columns cannot be identified, UnitError for units.
 
     >>> from diagnose.analyses.table_text import read_table
     >>> readings_from_table(read_table("reference [l/s];indicated [l/s]\\n1,0;1,02", "a.csv")).indicated
     (0.00102,)
     """
-    asked = asked or Asked()
+    options = options or TableOptions()
     warnings = list(table.warnings)
-    columns = find_columns(table, asked, warnings)
-    decimal = asked.decimal or decimal_mark(table, (cell for each in columns.values() for cell in each.cells))
+    columns = find_columns(table, options, warnings)
+    decimal = options.decimal or decimal_mark(table, (cell for each in columns.values() for cell in each.cells))
     wrong: list[Problem] = []
     for column in columns.values():
         try:
@@ -76,12 +76,12 @@ def readings_from_table(table: TextTable, asked: Asked | None = None) -> Reading
             wrong += error.problems
     if wrong:
         raise ProblemsFound(sorted(wrong))
-    rows = _whole_rows(columns, warnings)
-    return _in_si(table, columns, rows, asked, warnings)
+    rows = _complete_rows(columns, warnings)
+    return _in_si(table, columns, rows, options, warnings)
 
 
 def with_uncertainty(readings: Readings, reference: str, indicated: str, divisor: float) -> Readings:
-    """Return readings with one uncertainty for all pairs of a side, ``0.5 %`` or ``0.2 m3/h``; "" changes nothing.
+    """Return readings with the same uncertainty for all pairs of a side, ``0.5 %`` or ``0.2 m3/h``; "" changes nothing.
 
     Raises UnitError for one that cannot be read or is not greater than zero.
     """
@@ -91,26 +91,26 @@ def with_uncertainty(readings: Readings, reference: str, indicated: str, divisor
             return own
         measured = read_measurement(text)
         if measured is None or measured.number <= 0 or not measured.unit:
-            raise UnitError(f"`{visible(text)}` is no uncertainty; write for example 0.5 % or 0.2 m3/h")
+            raise UnitError(f"`{visible(text)}` is not an uncertainty; write for example 0.5 % or 0.2 m3/h")
         if measured.unit == "%":
-            least = 1e-3 * max(map(abs, flows))  # a share of nothing is nothing, and no reading is that sure
+            least = 1e-3 * max(map(abs, flows))  # no reading is exact, not even zero
             return tuple(measured.number / 100 / divisor * max(abs(flow), least) for flow in flows)
         return (to_si(measured.number, measured.unit, "m3/h") / divisor,) * len(flows)
 
     return replace(
         readings,
-        of_reference=spread(reference, readings.reference, readings.of_reference),
-        of_indicated=spread(indicated, readings.indicated, readings.of_indicated),
+        u_reference=spread(reference, readings.reference, readings.u_reference),
+        u_indicated=spread(indicated, readings.indicated, readings.u_indicated),
     )
 
 
-def readings_from_pairs(text: str, asked: Asked) -> Readings:
-    """Return typed pairs, ``5 5.31; 10 10.42``, in SI; the unit is said beside them or by ``--unit``.
+def readings_from_pairs(text: str, options: TableOptions) -> Readings:
+    """Return typed pairs, ``5 5.31; 10 10.42``, in SI; the unit follows them or comes from ``--unit``.
 
-    >>> readings_from_pairs("10 10.4; 20 20.8 l/s", Asked()).reference
+    >>> readings_from_pairs("10 10.4; 20 20.8 l/s", TableOptions()).reference
     (0.01, 0.02)
     """
-    unit = asked.unit
+    unit = options.unit
     match = re.search(r"(?<=[\d\s])\s*([A-Za-z%][^\d;\n]*(?:\d[^\s\d;]*)?[^;\n]*)\s*$", text)
     if match and not is_figure(match[1]):
         text, unit = text[: match.start(1)], unit or match[1].strip()
@@ -123,32 +123,34 @@ def readings_from_pairs(text: str, asked: Asked) -> Readings:
         rows.append(tuple(Cell(each, 1, text.index(part) + 1) for each in figures))
     heading = (Cell("reference", 1, 1), Cell("indicated", 1, 1))
     table = TextTable(TYPED, " ", (heading, *rows), (text,))
-    return readings_from_table(table, Asked(unit=unit, decimal=asked.decimal, lower=asked.lower, upper=asked.upper))
+    return readings_from_table(
+        table, TableOptions(unit=unit, decimal=options.decimal, lower=options.lower, upper=options.upper)
+    )
 
 
-def _whole_rows(columns: dict[str, Column], warnings: list[str]) -> list[int]:
-    """Return the rows in which both readings stand; the others are told."""
+def _complete_rows(columns: dict[str, ReadingColumn], warnings: list[str]) -> list[int]:
+    """Return the rows with both readings; warn about the others."""
     both = (columns["reference"].figures, columns["indicated"].figures)
     rows = range(len(both[0]))
     whole = [row for row in rows if all(each[row].value is not None for each in both)]
     left_out = [str(both[0][row].cell.line) for row in rows if row not in set(whole)]
     if left_out:
-        warnings.append(f"left out, a reading is missing: line {', '.join(left_out)}")
+        warnings.append(f"left out because a reading is missing: line {', '.join(left_out)}")
     if not whole:
-        raise BadInput("there is no line with both readings, of the reference and of the meter")
+        raise BadInput("no line has both readings, of the reference and of the meter")
     return whole
 
 
 def _in_si(
-    table: TextTable, columns: dict[str, Column], rows: list[int], asked: Asked, warnings: list[str]
+    table: TextTable, columns: dict[str, ReadingColumn], rows: list[int], options: TableOptions, warnings: list[str]
 ) -> Readings:
-    units = {role: _unit_of(table, columns[role], asked, role) for role in ("reference", "indicated")}
+    units = {role: _unit_of(table, columns[role], options, role) for role in ("reference", "indicated")}
     pairs = {
-        role: tuple(_flow(columns[role].figures[row], units[role], asked) for row in rows)
+        role: tuple(_flow(columns[role].figures[row], units[role], options) for row in rows)
         for role in ("reference", "indicated")
     }
     spreads = {
-        role: _spreads(columns.get(f"uncertainty of the {role}"), rows, pairs[role], units[role], asked, warnings)
+        role: _spreads(columns.get(f"uncertainty of the {role}"), rows, pairs[role], units[role], options, warnings)
         for role in ("reference", "indicated")
     }
     shown = next((each for each in units.values() if _dimension(each) == _dimension("m3/h")), "m3/h")
@@ -157,74 +159,79 @@ def _in_si(
     )
 
 
-def _unit_of(table: TextTable, column: Column, asked: Asked, role: str) -> str:
+def _unit_of(table: TextTable, column: ReadingColumn, options: TableOptions, role: str) -> str:
     behind = {each.unit for each in column.figures if each.unit}
     units = {each for each in (column.heading.unit, *behind) if each}
     if len(units) > 1:
         named = ", ".join(sorted(map(visible, units)))
-        raise UnitError(f"{table.file}: the {role} readings stand in several units: {named}; write all in one")
-    unit = next(iter(units), asked.unit)
+        raise UnitError(f"{table.file}: the {role} readings have several units: {named}; use a single one")
+    unit = next(iter(units), options.unit)
     if not unit:
         how = BEHIND_THE_PAIRS if table.file == TYPED else HOW_TO_SAY
-        raise UnitError(f"{table.file}: the unit of the {role} readings is not said; {how}")
-    if asked.unit and unit_info(asked.unit) != unit_info(unit):
-        raise UnitError(f"{table.file}: the {role} readings are in {visible(unit)}, but --unit says {asked.unit}")
-    _check_kind(unit, asked, role)
+        raise UnitError(f"{table.file}: the unit of the {role} readings is missing; {how}")
+    if options.unit and unit_info(options.unit) != unit_info(unit):
+        raise UnitError(f"{table.file}: the {role} readings are in {visible(unit)}, but --unit says {options.unit}")
+    _check_kind(unit, options, role)
     return unit
 
 
-def _check_kind(unit: str, asked: Asked, role: str) -> None:
+def _check_kind(unit: str, options: TableOptions, role: str) -> None:
     kind = _dimension(unit)
     if kind == _dimension("m3/h"):
         return
     if kind in (_dimension("mA"), _dimension("%")):
-        if asked.upper is None:
+        if options.upper is None:
             raise UnitError(f"the {role} readings are in {visible(unit)}; give the range as well: --urv 100m3/h")
         return
-    more = "; divide volumes by the time over which they were counted" if kind == _dimension("m3") else ""
-    raise UnitError(f"the {role} readings are in {visible(unit)}, which is no flow{more}")
+    more = "; divide volumes by the time in which they were counted" if kind == _dimension("m3") else ""
+    raise UnitError(f"the {role} readings are in {visible(unit)}, which is not a flow{more}")
 
 
 def _dimension(unit: str) -> str:
     return unit_info(unit).dimension
 
 
-def _flow(figure: Figure, unit: str, asked: Asked) -> float:
+def _flow(figure: FigureInTable, unit: str, options: TableOptions) -> float:
     assert figure.value is not None
     info = unit_info(unit)
     value = figure.value * info.factor + info.offset
     if info.dimension != _dimension("m3/h"):
-        assert asked.upper is not None
+        assert options.upper is not None
         share = (value - 0.004) / 0.016 if info.dimension == _dimension("mA") else value
-        value = asked.lower + share * (asked.upper - asked.lower)
+        value = options.lower + share * (options.upper - options.lower)
     if abs(value) > LARGEST_FLOW:
-        raise BadInput(f"`{visible(figure.cell.text)}` {unit} in line {figure.cell.line} is no flow that a meter shows")
+        raise BadInput(f"`{visible(figure.cell.text)}` {unit} in line {figure.cell.line} is too large to be a flow")
     return value if abs(value) > SMALLEST_FLOW else 0.0
 
 
 def _spreads(
-    column: Column | None, rows: list[int], flows: tuple[float, ...], unit: str, asked: Asked, warnings: list[str]
+    column: ReadingColumn | None,
+    rows: list[int],
+    flows: tuple[float, ...],
+    unit: str,
+    options: TableOptions,
+    warnings: list[str],
 ) -> tuple[float, ...]:
-    """Return standard uncertainties in SI, empty when there are none for every pair."""
+    """Return the standard uncertainties in SI; empty unless every pair has one."""
     if column is None:
         return ()
     figures = [column.figures[row] for row in rows]
     if any(each.value is None or each.value <= 0 for each in figures):
-        warnings.append("uncertainties are left out: one is missing or not greater than zero")
+        warnings.append("uncertainties are ignored: one is missing or not greater than zero")
         return ()
-    values = _standard(figures, column, flows, unit, asked)
+    values = _standard(figures, column, flows, unit, options)
     top = max(map(abs, flows))
     if top and not all(SUREST * top <= each <= LEAST_SURE * top for each in values):
-        warnings.append("uncertainties are left out: one is beyond belief, beside the largest flow")
+        warnings.append("uncertainties are ignored: one is not credible compared with the largest flow")
         return ()
     return values
 
 
 def _standard(
-    figures: Sequence[Figure], column: Column, flows: tuple[float, ...], unit: str, asked: Asked
+    figures: Sequence[FigureInTable], column: ReadingColumn, flows: tuple[float, ...], unit: str, options: TableOptions
 ) -> tuple[float, ...]:
-    """Return standard uncertainties in SI."""
-    divisor = column.heading.coverage or DIVISORS[asked.spread]
+    """Return the standard uncertainties in SI."""
+    divisor = column.heading.coverage or DIVISORS[options.spread]
     own = column.heading.unit or next((each.unit for each in figures if each.unit), unit)
     values = [(each.value or math.nan) / divisor for each in figures]
     if own == "%":
@@ -233,6 +240,6 @@ def _standard(
     if _dimension(own) != _dimension(unit):
         raise UnitError(f"uncertainties in {visible(own)} do not go with readings in {visible(unit)}")
     factor = unit_info(own).factor
-    if _dimension(own) != _dimension("m3/h") and asked.upper is not None:
-        factor *= (asked.upper - asked.lower) / (0.016 if _dimension(own) == _dimension("mA") else 1.0)
+    if _dimension(own) != _dimension("m3/h") and options.upper is not None:
+        factor *= (options.upper - options.lower) / (0.016 if _dimension(own) == _dimension("mA") else 1.0)
     return tuple(value * factor for value in values)

@@ -1,4 +1,4 @@
-"""The measurement that tells the leading mechanisms apart: at which flow they differ most, for what they may be."""
+"""The further reading that best separates two mechanisms, by their posterior predictive distributions."""
 
 from __future__ import annotations
 
@@ -7,21 +7,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.mechanism import Mechanism, Scene
+from diagnose.analyses.mechanism import ModelledMechanism, Scene
 from diagnose.analyses.noise import usual_spread
-from diagnose.analyses.ranking import Ranked
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.ranking import RankedMechanism
 
 SHARES = (0.0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0)
-"""Where one may repeat the comparison, of the range (of the largest flow, where the range is not known)."""
+"""Flows at which the comparison may be repeated, as shares of the range (of the largest flow if it is unknown)."""
 
-TOLD = 2.0
-"""Difference, over its standard deviation, from which one more reading tells two mechanisms apart."""
+RESOLVABLE = 2.0
+"""Least difference, over its standard deviation, with which one more reading separates two mechanisms."""
 
 
 @dataclass(frozen=True, slots=True)
-class Foreseen:
-    """What a mechanism foresees at flows: mean and standard deviation of what will be shown."""
+class PosteriorPredictive:
+    """Posterior predictive distribution of the indicated flow: mean and standard deviation at each flow."""
 
     mean: Array
     spread: Array
@@ -29,13 +29,13 @@ class Foreseen:
 
 @dataclass(frozen=True, slots=True)
 class Separation:
-    """One more reading: at which flow and share of the range, what each of two mechanisms will show there (SI).
+    """A further reading: at which flow and share of the range, and what two mechanisms predict there (SI).
 
-    ``ratio`` is the difference over its standard deviation; below :data:`TOLD` one reading is not enough.
+    ``ratio`` is the difference over its standard deviation; below :data:`RESOLVABLE` one reading is not enough.
     """
 
-    one: Mechanism
-    other: Mechanism
+    one: ModelledMechanism
+    other: ModelledMechanism
     share: float
     flow: float
     shown_by_one: float
@@ -44,33 +44,33 @@ class Separation:
 
     @property
     def difference(self) -> float:
-        """Return the difference over the flow, or as it is at no flow."""
-        apart = abs(self.shown_by_one - self.shown_by_other)
-        return apart / abs(self.flow) if self.flow else apart
+        """The difference relative to the flow, or absolute at no flow."""
+        difference = abs(self.shown_by_one - self.shown_by_other)
+        return difference / abs(self.flow) if self.flow else difference
 
 
-def foresee(ranked: Ranked, scene: Scene, flows: Array) -> Foreseen:
-    """Return what a mechanism with a model foresees, its amounts weighed by the readings."""
-    assert ranked.weighed is not None
+def posterior_predictive(ranked: RankedMechanism, scene: Scene, flows: Array) -> PosteriorPredictive:
+    """Return the posterior predictive distribution of a mechanism that has a model."""
+    assert ranked.marginal is not None
     shown, weights = [], []
-    for _, amounts, log_weights in ranked.weighed.rows:
+    for _, parameters, log_weights in ranked.marginal.posterior:
         kept = log_weights > log_weights.max() - 15
-        shown.append(ranked.mechanism.model.predict(flows, tuple(each[kept] for each in amounts), scene))
+        shown.append(ranked.mechanism.model.predict(flows, tuple(each[kept] for each in parameters), scene))
         weights.append(np.exp(log_weights[kept]))
     every, share = np.concatenate(shown), np.concatenate(weights)[:, None]
     share = share / share.sum()
     mean = np.sum(share * every, axis=0)
-    return Foreseen(mean, np.sqrt(np.maximum(np.sum(share * (every - mean) ** 2, axis=0), 0.0)))
+    return PosteriorPredictive(mean, np.sqrt(np.maximum(np.sum(share * (every - mean) ** 2, axis=0), 0.0)))
 
 
-def separate(one: Ranked, other: Ranked, scene: Scene) -> Separation | None:
-    """Return the reading that tells two mechanisms apart best, None when they foresee the same at every flow."""
+def separate(one: RankedMechanism, other: RankedMechanism, scene: Scene) -> Separation | None:
+    """Return the reading that best separates two mechanisms, or None if they predict the same at every flow."""
     top = scene.upper or scene.top
     flows = scene.lower + np.array(SHARES) * (top - scene.lower)
-    first, second = foresee(one, scene, flows), foresee(other, scene, flows)
+    first, second = posterior_predictive(one, scene, flows), posterior_predictive(other, scene, flows)
     noise = usual_spread((first.mean + second.mean) / 2, top)
-    apart = np.abs(first.mean - second.mean)
-    ratios = apart / np.sqrt(first.spread**2 + second.spread**2 + noise**2)
+    difference = np.abs(first.mean - second.mean)
+    ratios = difference / np.sqrt(first.spread**2 + second.spread**2 + noise**2)
     best = int(np.argmax(ratios))
     if ratios[best] < 0.1 or math.isnan(ratios[best]):
         return None
@@ -79,5 +79,5 @@ def separate(one: Ranked, other: Ranked, scene: Scene) -> Separation | None:
 
 
 def _tidied(flow: float, top: float) -> float:
-    """Return a flow without what is only rounding."""
+    """Return a flow without rounding errors near zero."""
     return 0.0 if abs(flow) < 1e-9 * top else flow

@@ -1,6 +1,7 @@
-"""A table as somebody sends it: CSV of any kind, or pasted; to cells that know where they stand.
+"""Reads a table as people send it, CSV of any kind or pasted, into cells that know their position.
 
-Semicolons, tabs, bars, commas or spaces set cells off; quotes, byte-order marks, comments and blank lines are met.
+The delimiter may be a semicolon, tab, bar, comma or spaces; quotes, byte-order marks, comments and blank lines are
+handled.
 """
 
 from __future__ import annotations
@@ -15,13 +16,13 @@ from diagnose.place import Place, Problem
 from diagnose.units import is_unit
 
 SPACES = " "
-"""The delimiter of tables whose cells are set off by spaces."""
+"""The delimiter of tables with spaces between cells."""
 
 LONGEST = 20_000_000
-"""Bytes of a table of pairs; nobody compares by hand so often."""
+"""Most bytes of a table of pairs; nobody compares that many by hand."""
 
 LONGEST_LINE = 20_000
-"""Letters of a line of readings; a longer one is something else, and would fill every message about it."""
+"""Most characters of a line of readings; a longer one is something else, and would fill every message about it."""
 
 _COMMENTS = ("#", "//", "--")
 _RULE = re.compile(r"[\s|:+=-]+")
@@ -43,7 +44,7 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class TextTable:
-    """The rows of a table, what sets its cells off, and its lines for messages."""
+    """The rows of a table, its delimiter, and its lines for messages."""
 
     file: str
     delimiter: str
@@ -58,9 +59,9 @@ class TextTable:
 
 
 def read_table(data: bytes | str, file: str) -> TextTable:
-    """Return the cells of a table.
+    """Read the cells of a table.
 
-    Raises BadInput for what is no text, holds nothing, or cannot be parted into columns.
+    Raises BadInput if it is not text, is empty, or cannot be split into columns.
 
     >>> [[cell.text for cell in row] for row in read_table("ref;ind\\n5,0;5,31", "a.csv").rows]
     [['ref', 'ind'], ['5,0', '5,31']]
@@ -69,8 +70,8 @@ def read_table(data: bytes | str, file: str) -> TextTable:
     if "\x00" in text:
         raise BadInput(f"{file} is not text; save the table as CSV and try again")
     lines = tuple(text.removeprefix("\ufeff").splitlines())
-    _no_endless_line(lines, file)
-    numbered = [(number, line) for number, line in enumerate(lines, 1) if _counts(line)]
+    _check_line_lengths(lines, file)
+    numbered = [(number, line) for number, line in enumerate(lines, 1) if _is_content(line)]
     if not numbered:
         raise BadInput(f"{file} is empty: it needs lines of readings, for example `reference [m3/h];indicated [m3/h]`")
     delimiter = _delimiter([line for _, line in numbered], file)
@@ -80,7 +81,7 @@ def read_table(data: bytes | str, file: str) -> TextTable:
 
 def _decoded(data: bytes, file: str) -> tuple[str, tuple[str, ...]]:
     if len(data) > LONGEST:
-        raise BadInput(f"{file} is larger than {LONGEST // 1_000_000} MB; a log is for `diagnose trend`")
+        raise BadInput(f"{file} is larger than {LONGEST // 1_000_000} MB; use `diagnose trend` for a log")
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return data.decode("utf-16", errors="replace"), ()
     try:
@@ -89,19 +90,19 @@ def _decoded(data: bytes, file: str) -> tuple[str, tuple[str, ...]]:
         return data.decode("cp1252", errors="replace"), (f"{file} is not UTF-8; read as Western European (cp1252)",)
 
 
-def _no_endless_line(lines: tuple[str, ...], file: str) -> None:
+def _check_line_lengths(lines: tuple[str, ...], file: str) -> None:
     for number, line in enumerate(lines, 1):
         if len(line) > LONGEST_LINE:
-            raise BadInput(f"{file}: line {number} has {len(line)} letters, which is no line of readings")
+            raise BadInput(f"{file}: line {number} has {len(line)} characters, too many for a line of readings")
 
 
-def _counts(line: str) -> bool:
+def _is_content(line: str) -> bool:
     bare = line.strip()
     return bool(bare) and not bare.startswith(_COMMENTS) and not _RULE.fullmatch(bare)
 
 
 def _delimiter(lines: list[str], file: str) -> str:
-    """Return what sets cells off: the first of the marks that stands in every line with figures, else spaces."""
+    """Return the delimiter: the first that is in every line with figures, otherwise spaces."""
     figures = [line for line in lines if _has_figures(line)] or lines
     for mark in ("\t", ";", "|"):
         if all(mark in line for line in figures):
@@ -114,29 +115,29 @@ def _delimiter(lines: list[str], file: str) -> str:
     if any(len(list(_cells(line, 1, SPACES))) > 1 for line in figures):
         return SPACES
     if counts != {1}:
-        text = "commas seem both to part the columns and to mark decimals, or lines have too many or too few cells"
-        raise BadInput(f"{file}: {text}; part the columns with semicolons")
+        text = "commas seem to be both delimiter and decimal mark, or lines have different numbers of cells"
+        raise BadInput(f"{file}: {text}; separate the columns with semicolons")
     return ";"
 
 
 def _has_figures(line: str) -> bool:
-    """Tell whether a line holds figures beside those in units (``m3/h``)."""
+    """Check whether a line has figures other than those in units (``m3/h``)."""
     return bool(re.search(r"(?<![A-Za-z])\d", _BRACKET.sub("", line)))
 
 
 def _cells(line: str, number: int, delimiter: str) -> Iterator[Cell]:
     if delimiter == SPACES:
-        yield from _spaced(line, number)
+        yield from _split_at_spaces(line, number)
     elif delimiter == "|":
         bare = line.strip().removeprefix("|")
         start = line.index(bare) if bare else 0
-        yield from _marked(line[: start + len(bare.removesuffix("|"))], number, delimiter, start)
+        yield from _split_at_mark(line[: start + len(bare.removesuffix("|"))], number, delimiter, start)
     else:
-        yield from _marked(line, number, delimiter, 0)
+        yield from _split_at_mark(line, number, delimiter, 0)
 
 
-def _spaced(line: str, number: int) -> Iterator[Cell]:
-    """Part a line at spaces: at wide ones if there are any, else a unit stays with its figure or its heading."""
+def _split_at_spaces(line: str, number: int) -> Iterator[Cell]:
+    """Split a line at double spaces, if any, otherwise at spaces, keeping a unit with its figure or heading."""
     if "  " in line.strip():
         yield from (Cell(match[0], number, match.start() + 1) for match in _WIDE.finditer(line))
         return
@@ -153,8 +154,8 @@ def _spaced(line: str, number: int) -> Iterator[Cell]:
         yield waiting
 
 
-def _marked(line: str, number: int, delimiter: str, at: int) -> Iterator[Cell]:
-    """Part a line at a mark; a quoted cell may hold the mark itself."""
+def _split_at_mark(line: str, number: int, delimiter: str, at: int) -> Iterator[Cell]:
+    """Split a line at a delimiter; a quoted cell may contain the delimiter."""
     while at <= len(line):
         quoted = _QUOTED.match(line, at)
         if quoted and (quoted.end() == len(line) or line[quoted.end()] == delimiter):

@@ -1,4 +1,4 @@
-"""A log as an experienced person would read it: what shows in it, what was looked for in vain, what follows."""
+"""Trend analysis of a log: the signs that were detected, those that were not, and the findings that follow."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
 from diagnose.analyses.log_clock import duration
 from diagnose.analyses.log_reading import Log
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend_drift import drift
 from diagnose.analyses.trend_loop import fault_current, saturated
 from diagnose.analyses.trend_quiet import quantised, steady_but_real
 from diagnose.analyses.trend_second import noise, second_meter
-from diagnose.analyses.trend_series import RATE, Seen, Sign, series
+from diagnose.analyses.trend_series import RATE, Detection, SeriesView, series
 from diagnose.analyses.trend_spikes import drop_outs, spikes
 from diagnose.analyses.trend_steps import steps
 from diagnose.analyses.trend_stops import reverse_at_stop, zero_at_standstill, zero_while_flowing
@@ -22,11 +22,10 @@ from diagnose.analyses.trend_stuck import clipped, stuck
 from diagnose.analyses.trend_swings import swings
 from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen
-from diagnose.rule_book.types import RuleBook
-from diagnose.rule_book.types import Sign as Known
+from diagnose.rule_book.types import RuleBook, Sign
 from diagnose.units import unit_info
 
-DETECTORS: Mapping[str, Callable[[Seen], Sign]] = {
+DETECTORS: Mapping[str, Callable[[SeriesView], Detection]] = {
     "fault-current": fault_current,
     "stuck": stuck,
     "zero-while-flowing": zero_while_flowing,
@@ -44,84 +43,84 @@ DETECTORS: Mapping[str, Callable[[Seen], Sign]] = {
     "quantised": quantised,
     "steady-but-real": steady_but_real,
 }
-"""Name by which a rule book calls a detector → detector; gravest first, the order in which signs are told."""
+"""Detectors by their name in the rule book, most serious first, which is the order in which signs are listed."""
 
 FEWEST = 3
-"""Readings of which anything can be said."""
+"""Fewest readings that can be analysed."""
 
-BEFOREHAND = 0.2
-"""Share of the logs that people look at which show a given sign (estimate)."""
+PRIOR = 0.2
+"""Prior probability of a given sign in a log that people look at (estimate)."""
 
-FOUND = 0.9
-"""Share of the signs that are there which a detector finds (see the benchmark of false alarms)."""
+SENSITIVITY = 0.9
+"""Sensitivity of a detector (see the benchmark of false alarms)."""
 
 ALL_EQUAL = (
-    "whether it is stuck or nothing changes, such a log alone cannot tell; put a second meter, the loop current or the "
-    "state of the pump beside it"
+    "such a log alone cannot show whether it is stuck or nothing changes; add a second meter, the loop current or the "
+    "state of the pump to the log"
 )
 
-MOST_SURE = 2.0
-"""Times its limit beyond which a statistic makes nobody surer."""
+MOST_STRENGTH = 2.0
+"""Ratio of statistic to limit beyond which the probability no longer rises."""
 
 
 @dataclass(frozen=True, slots=True)
-class Read:
-    """A sign of the rule book, what its detector saw, and how probable it is that it is there."""
+class SignResult:
+    """A sign of the rule book, the result of its detector, and its posterior probability."""
 
-    known: Known
-    sign: Sign
+    known: Sign
+    sign: Detection
     probability: float
 
 
 @dataclass(frozen=True, slots=True)
 class Trend:
-    """All that a log says: its signs, the most probable first."""
+    """The analysis of a log: its signs, most probable first."""
 
     log: Log
-    seen: Seen
-    signs: tuple[Read, ...]
+    seen: SeriesView
+    signs: tuple[SignResult, ...]
 
     @property
-    def present(self) -> tuple[Read, ...]:
-        """Return the signs that were seen."""
+    def present(self) -> tuple[SignResult, ...]:
+        """The signs that were detected."""
         return tuple(each for each in self.signs if each.sign.present)
 
     @property
-    def absent(self) -> tuple[Read, ...]:
-        """Return the signs that were looked for and not seen."""
+    def absent(self) -> tuple[SignResult, ...]:
+        """The signs that were tested and not detected."""
         return tuple(each for each in self.signs if not each.sign.present and not each.sign.untested)
 
     @property
-    def untested(self) -> tuple[Read, ...]:
-        """Return the signs for which the log gives nothing to test."""
+    def untested(self) -> tuple[SignResult, ...]:
+        """The signs that the log does not allow to test."""
         return tuple(each for each in self.signs if each.sign.untested)
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """Return what was done to the log when it was read, and what it cannot tell however long it is."""
+        """What was corrected when the log was read, and what it cannot show in principle."""
         values = self.seen.data.values
         if np.ptp(values) > 0:
             return self.log.warnings
         return (*self.log.warnings, f"all {len(values)} readings are {values[0]:g} {self.log.unit}: {ALL_EQUAL}")
 
 
-def analyse(log: Log, known: Mapping[str, Known], upper: float | None = None) -> Trend:
-    """Return what a log says; ``known`` are the signs of a rule book, ``upper`` is URV in the log's unit.
+def analyse(log: Log, known: Mapping[str, Sign], upper: float | None = None) -> Trend:
+    """Analyse a log; ``known`` are the signs of a rule book, ``upper`` is the URV in the unit of the log.
 
     Raises BadInput for a log with fewer than three readings.
     """
-    seen = seen_in(log, upper)
-    signs = [_read(each, DETECTORS[each.detector](seen)) for each in known.values()]
+    seen = series_view(log, upper)
+    signs = [_sign_result(each, DETECTORS[each.detector](seen)) for each in known.values()]
     return Trend(log, seen, tuple(sorted(signs, key=_order)))
 
 
-def seen_in(log: Log, upper: float | None) -> Seen:
-    """Return the readings of a log without those that are missing, and what stands beside each of them."""
+def series_view(log: Log, upper: float | None) -> SeriesView:
+    """Return the readings of a log and its other channels, without missing readings."""
     there = np.isfinite(log.flow) & np.isfinite(log.times)
     count = int(np.count_nonzero(there))
     if count < FEWEST:
         readings = "one reading" if count == 1 else f"{count} readings"
-        raise BadInput(f"{log.file} has {readings}; a trend needs {FEWEST} at least")
+        raise BadInput(f"{log.file} has {readings}; a trend needs at least {FEWEST}")
 
     def beside(column: Array | None) -> Array | None:
         if column is None or not np.isfinite(column[there]).any():
@@ -130,7 +129,7 @@ def seen_in(log: Log, upper: float | None) -> Seen:
 
     own, milliamps = unit_info(log.unit), unit_info("mA")
     is_current = own.dimension == milliamps.dimension
-    return Seen(
+    return SeriesView(
         data=series(log.times[there], log.flow[there], log.clock.step),
         current=log.flow[there] * (own.factor / milliamps.factor) if is_current else beside(log.current),
         running=beside(log.running),
@@ -139,35 +138,37 @@ def seen_in(log: Log, upper: float | None) -> Seen:
     )
 
 
-def _order(each: Read) -> tuple[float, int, str]:
-    """Return what signs are sorted by: the most probable first, of equal ones the gravest."""
+def _order(each: SignResult) -> tuple[float, int, str]:
+    """Return the sort key of a sign: most probable first, then most serious."""
     return (-round(each.probability, 2), tuple(DETECTORS).index(each.known.detector), each.known.id)
 
 
-def _read(known: Known, sign: Sign) -> Read:
-    return Read(known, sign, probability(sign))
+def _sign_result(known: Sign, sign: Detection) -> SignResult:
+    return SignResult(known, sign, probability(sign))
 
 
-def probability(sign: Sign) -> float:
-    """Return how probable it is that a sign is there, by Bayes' rule from false-alarm rate and share found.
+def probability(sign: Detection) -> float:
+    """Return the posterior probability of a sign, by Bayes' rule from false-alarm rate and sensitivity.
 
-    The chance of a false alarm falls with the statistic as the tail of a normal one does.
+    The probability of a false alarm falls with the statistic like the tail of a normal distribution.
 
-    >>> round(probability(Sign(id="a", present=True, value=5.0, limit=5.0)), 2), probability(Sign(id="a", untested="-"))
-    (0.96, 0.2)
+    >>> round(probability(Detection(id="a", present=True, value=5.0, limit=5.0)), 2)
+    0.96
+    >>> probability(Detection(id="a", untested="-"))
+    0.2
     """
     if sign.untested:
-        return BEFOREHAND
+        return PRIOR
     if not sign.present:
-        missed = BEFOREHAND * (1 - FOUND)
-        return missed / (missed + (1 - BEFOREHAND) * (1 - RATE))
-    by_chance = RATE ** (min(max(sign.strength, 1.0), MOST_SURE) ** 2)
-    there = BEFOREHAND * FOUND
-    return float(there / (there + (1 - BEFOREHAND) * by_chance))
+        missed = PRIOR * (1 - SENSITIVITY)
+        return missed / (missed + (1 - PRIOR) * (1 - RATE))
+    by_chance = RATE ** (min(max(sign.strength, 1.0), MOST_STRENGTH) ** 2)
+    there = PRIOR * SENSITIVITY
+    return float(there / (there + (1 - PRIOR) * by_chance))
 
 
 def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
-    """Return the findings that follow, each with the figures as its words; what one sign shows no other denies."""
+    """Return the findings that follow, each with the figures as its quote; a sign that shows one outweighs a denial."""
     about = in_figures(trend)
     found: dict[str, FindingSeen] = {}
     for each in trend.present:
@@ -181,8 +182,8 @@ def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
     return tuple(each for name, each in found.items() if name in rule_book.findings)
 
 
-def _where(trend: Trend, sign: Sign) -> str:
-    """Return the longest place of a sign, or its only one: " 2026-03-03 12:30 for 2.92 h (44.62 m3/h)"."""
+def _where(trend: Trend, sign: Detection) -> str:
+    """Describe the longest mark of a sign: " 2026-03-03 12:30 for 2.92 h (44.62 m3/h)"."""
     if not sign.marks:
         return ""
     mark = max(sign.marks, key=lambda each: (each.end - each.start, abs(each.size)))
@@ -192,16 +193,16 @@ def _where(trend: Trend, sign: Sign) -> str:
 
 
 def in_figures(trend: Trend) -> str:
-    """Return in a few words what log it is: "log of 864 readings, 2026-03-02 00:00 to 2026-03-04 23:55"."""
+    """Describe a log in a few words: "log of 864 readings, 2026-03-02 00:00 to 2026-03-04 23:55"."""
     times, clock = trend.seen.data.times, trend.log.clock
     return f"log of {len(times)} readings, {clock.shown(float(times[0]))} to {clock.shown(float(times[-1]))}"
 
 
 def in_short(trend: Trend) -> tuple[str, ...]:
-    """Return what was seen, a sentence each, with the time and size of its longest place."""
-    said = [in_figures(trend)]
+    """Summarise the signs, one sentence each, with time and size of the longest mark."""
+    sentences = [in_figures(trend)]
     for each in trend.present:
-        said.append(f"{each.known.title}{_where(trend, each.sign)}: {each.sign.because}")
+        sentences.append(f"{each.known.title}{_where(trend, each.sign)}: {each.sign.because}")
     if not trend.present:
-        said.append("nothing that was looked for shows")
-    return (*said, *trend.warnings[len(trend.log.warnings) :])
+        sentences.append("no sign was detected")
+    return (*sentences, *trend.warnings[len(trend.log.warnings) :])

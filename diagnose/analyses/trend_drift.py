@@ -1,8 +1,8 @@
-"""Drift: the level creeps over the whole log, told from a plant's day, from the flow itself and from a single step.
+"""Drift: the level changes slowly over the whole log, as distinct from daily cycles, the flow itself and a single step.
 
-A plant has its days, so that medians of whole days are taken. A second meter takes the flow itself out, and shorter
-stretches do. Mann (1945) and Kendall (1975) test, Theil (1950) and Sen (1968) size it; memory widens the limit
-(Yue and Wang 2004).
+Medians of whole days take out the daily cycle of a plant; with a second meter, which takes out the flow itself, shorter
+stretches are enough. The test is Mann-Kendall (Mann 1945, Kendall 1975), the slope Theil-Sen (Theil 1950, Sen 1968);
+autocorrelation inflates the variance (Yue and Wang 2004).
 """
 
 from __future__ import annotations
@@ -12,63 +12,65 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import Mark, Seen, Sign, autocorrelation, limit
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_series import Detection, Mark, SeriesView, autocorrelation, limit
 
 DAY = 86400.0
 FEWEST = 7
-"""Means that a drift is told from; no order of six is rarer than one in a hundred."""
+"""Fewest means for a test; no order of six is rarer than one in a hundred."""
 
 MOST = 200
-"""Means that are held against each other, at most."""
+"""Most means that are compared with each other."""
 
 IN_A_STRETCH = 20
-"""Readings of both meters whose mean counts as one."""
+"""Readings per mean when there is a second meter."""
 
-FILLED = 0.75
-"""Share of a usual day's readings that a day must have to count: half a day has another median than a whole one."""
+LEAST_FILLED = 0.75
+"""Least share of a usual day's readings for a day to count: half a day has a different median from a whole one."""
 
 STEP_COSTS = 2.0
-"""Amounts that a step has more to choose than a line has to: where it is, counted twice (Bayesian criterion)."""
+"""Additional parameters of a step over a line: its position, counted twice (Bayesian information criterion)."""
 
-SIDES = 1.96
-"""Standard deviations of the interval that is told (95 %)."""
+NORMAL_95 = 1.96
+"""Normal quantile of the confidence interval (95 %)."""
 
-STATISTIC = "order of the means from first to last (Mann-Kendall, in standard deviations)"
+STATISTIC = "trend of the means (Mann-Kendall, in standard deviations)"
 
 
 @dataclass(frozen=True, slots=True)
-class Means:
-    """Means of stretches of a log, times in their middle, and the flow beside them where a second meter tells it."""
+class StretchMeans:
+    """Means of stretches of a log, their mean times, and the flow by the second meter, if any."""
 
     times: Array
     values: Array
     flow: Array | None = None
 
 
-def drift(seen: Seen) -> Sign:
-    """Return whether the level creeps from the beginning of a log to its end."""
+def drift(seen: SeriesView) -> Detection:
+    """Detect a drift of the level over the whole log."""
     means = _means(seen)
     if len(means.values) < FEWEST:
         wanted = "stretches with both meters" if seen.second is not None else "days of readings, or a second meter"
-        return Sign(id="drift", untested=f"needs {FEWEST} {wanted}: a plant's day looks like a drift")
+        return Detection(id="drift", untested=f"needs {FEWEST} {wanted}: a daily cycle looks like a drift")
     least = limit(1)
     values = means.values if means.flow is None else means.values - _scaled(means)
     value = order(means.times, values)
     if means.flow is not None:
-        value = _surely(value, order(without(means.flow, means.times), without(means.flow, means.values)))
+        value = _weaker_if_concordant(
+            value, order(residuals_on(means.flow, means.times), residuals_on(means.flow, means.values))
+        )
     if abs(value) <= least or is_step(means.times, values):
-        return Sign(id="drift", statistic=STATISTIC, value=min(abs(value), least), limit=least)
-    return _told(seen, means, values, abs(value), least)
+        return Detection(id="drift", statistic=STATISTIC, value=min(abs(value), least), limit=least)
+    return _detected(seen, means, values, abs(value), least)
 
 
-def _told(seen: Seen, means: Means, values: Array, value: float, least: float) -> Sign:
+def _detected(seen: SeriesView, means: StretchMeans, values: Array, value: float, least: float) -> Detection:
     slope, low, high = theil_sen(means.times, values)
     span = float(means.times[-1] - means.times[0])
     level = seen.data.level
     what = "the difference to the second meter" if means.flow is not None else "the median of a day"
     percent = {"change_percent": 100 * slope * span / level} if level else {}
-    return Sign(
+    return Detection(
         id="drift",
         present=True,
         statistic=STATISTIC,
@@ -88,26 +90,26 @@ def _told(seen: Seen, means: Means, values: Array, value: float, least: float) -
     )
 
 
-def _surely(one: float, other: float) -> float:
-    """Return the lesser of two statistics that agree in their direction, 0 where they do not."""
+def _weaker_if_concordant(one: float, other: float) -> float:
+    """Return the smaller of two statistics with the same sign, otherwise 0."""
     return math.copysign(min(abs(one), abs(other)), one) if one * other > 0 else 0.0
 
 
 def order(times: Array, values: Array) -> float:
-    """Return Mann and Kendall's statistic in standard deviations, less where values remember those before them."""
+    """Return the Mann-Kendall statistic in standard deviations, corrected for autocorrelation."""
     slope = theil_sen(times, values)[0]
-    return mann_kendall(times, values) / math.sqrt(widened(values - slope * times))
+    return mann_kendall(times, values) / math.sqrt(variance_inflation(values - slope * times))
 
 
-def widened(rest: Array) -> float:
-    """Return by how much memory widens the variance of means; memory that chance makes is not counted."""
-    memory = autocorrelation(rest)
-    # The bias of short series is in it already: what is left below this is what white noise shows by chance.
-    return (1 + memory) / (1 - memory) if memory > 1 / math.sqrt(len(rest)) else 1.0
+def variance_inflation(rest: Array) -> float:
+    """Return the factor by which autocorrelation inflates the variance; insignificant autocorrelation is ignored."""
+    rho = autocorrelation(rest)
+    # It is corrected for the bias of short series already; below this it is what white noise shows by chance.
+    return (1 + rho) / (1 - rho) if rho > 1 / math.sqrt(len(rest)) else 1.0
 
 
 def mann_kendall(times: Array, values: Array) -> float:
-    """Return Kendall's S over its standard deviation, ties of values counted: var S = n(n-1)(2n+5)/18 without them.
+    """Return Kendall's S over its standard deviation, corrected for ties: var S = n(n-1)(2n+5)/18 without ties.
 
     >>> round(mann_kendall(np.arange(5.0), np.array([1.0, 2.0, 3.0, 4.0, 50.0])), 4)
     2.2045
@@ -122,34 +124,36 @@ def mann_kendall(times: Array, values: Array) -> float:
 
 
 def theil_sen(times: Array, values: Array) -> tuple[float, float, float]:
-    """Return the median of the slopes of all pairs, and the ends of its interval of 95 % (Sen 1968), memory counted.
+    """Return the Theil-Sen slope and its 95 % confidence limits (Sen 1968), corrected for autocorrelation.
 
     >>> theil_sen(np.arange(5.0), np.array([1.0, 2.0, 3.0, 4.0, 50.0]))[0]
     1.0
     """
     one, other = np.triu_indices(len(values), 1)
-    apart = times[other] - times[one]
-    told = apart != 0
-    if not told.any():
+    spacings = times[other] - times[one]
+    distinct = spacings != 0
+    if not distinct.any():
         return 0.0, 0.0, 0.0
-    slopes = np.sort((values[other] - values[one])[told] / apart[told])
+    slopes = np.sort((values[other] - values[one])[distinct] / spacings[distinct])
     slope = float(np.median(slopes))
     count, pairs = len(values), len(slopes)
-    wide = SIDES * math.sqrt(count * (count - 1) * (2 * count + 5) / 18 * widened(values - slope * times))
+    wide = NORMAL_95 * math.sqrt(
+        count * (count - 1) * (2 * count + 5) / 18 * variance_inflation(values - slope * times)
+    )
     low = max(0, math.floor((pairs - wide) / 2))
     return slope, float(slopes[low]), float(slopes[pairs - 1 - low])
 
 
-def without(flow: Array, values: Array) -> Array:
-    """Return what is left of values when a line through the flow is taken out."""
+def residuals_on(flow: Array, values: Array) -> Array:
+    """Return the residuals of values from a least-squares line on the flow."""
     along = flow - flow.mean()
     square = float(along @ along)
     rest = values - values.mean()
     return np.asarray(rest - float(along @ rest) / square * along if square else rest, np.float64)
 
 
-def _scaled(means: Means) -> Array:
-    """Return the flow as the meter would show it, by the ratio of the medians: the factor alone is no drift."""
+def _scaled(means: StretchMeans) -> Array:
+    """Return the flow scaled by the ratio of the medians: a factor alone is not a drift."""
     if means.flow is None:
         return np.zeros_like(means.values)
     middle = float(np.median(means.flow))
@@ -157,12 +161,12 @@ def _scaled(means: Means) -> Array:
 
 
 def is_step(times: Array, values: Array) -> bool:
-    """Tell whether one step explains the means better than a straight line: then it is no drift.
+    """Check whether a single step fits the means better than a straight line: then it is not a drift.
 
     >>> is_step(np.arange(20.0), (np.arange(20) > 8) * 1.0), is_step(np.arange(20.0), np.arange(20.0))
     (True, False)
     """
-    line = without(times, values)
+    line = residuals_on(times, values)
     count = len(values)
     before = np.arange(2, count - 1)
     if not len(before):
@@ -173,7 +177,7 @@ def is_step(times: Array, values: Array) -> bool:
     return bool(by_step * count ** (STEP_COSTS / count) < float(line @ line))
 
 
-def _means(seen: Seen) -> Means:
+def _means(seen: SeriesView) -> StretchMeans:
     times, values = seen.data.times, seen.data.values
     used = np.ones(len(values), bool) if seen.running is None else seen.running != 0
     if seen.second is None:
@@ -182,25 +186,27 @@ def _means(seen: Seen) -> Means:
     return _of_stretches(times[used], values[used], seen.second[used])
 
 
-def _of_stretches(times: Array, values: Array, second: Array) -> Means:
-    """Return means of even stretches."""
+def _of_stretches(times: Array, values: Array, second: Array) -> StretchMeans:
+    """Return the means of stretches of equal length."""
     count = min(MOST, len(values) // IN_A_STRETCH)
     if count < 1:
-        return Means(times[:0], values[:0], second[:0])
+        return StretchMeans(times[:0], values[:0], second[:0])
     ends = np.linspace(0, len(values), count + 1).astype(np.intp)
     sizes = np.diff(ends)
-    return Means(*(np.add.reduceat(column, ends[:-1]) / sizes for column in (times, values, second)))
+    return StretchMeans(*(np.add.reduceat(column, ends[:-1]) / sizes for column in (times, values, second)))
 
 
-def _of_days(times: Array, values: Array, step: float) -> Means:
-    """Return medians of whole days, or of several together where there are many; those with holes are left out."""
+def _of_days(times: Array, values: Array, step: float) -> StretchMeans:
+    """Return the medians of whole days, or of groups of days if there are many; days with gaps are left out."""
     if not len(times):
-        return Means(times, values)
+        return StretchMeans(times, values)
     length = max(DAY, step)
     length *= max(1, math.ceil((times[-1] - times[0]) / length / MOST))
     places = ((times - times[0]) // length).astype(np.intp)
     starts = np.flatnonzero(np.diff(places, prepend=-1))
     ends = np.append(starts[1:], len(places))
-    full = ends - starts >= FILLED * float(np.median(ends - starts))
+    full = ends - starts >= LEAST_FILLED * float(np.median(ends - starts))
     kept = [(a, b) for a, b, whole in zip(starts, ends, full, strict=True) if whole]
-    return Means(np.array([times[a:b].mean() for a, b in kept]), np.array([np.median(values[a:b]) for a, b in kept]))
+    return StretchMeans(
+        np.array([times[a:b].mean() for a, b in kept]), np.array([np.median(values[a:b]) for a, b in kept])
+    )

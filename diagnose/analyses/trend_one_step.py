@@ -1,4 +1,4 @@
-"""Steps of a log weighed as a whole: against a line and a smooth curve, with noise of the memory that is left."""
+"""Steps of a short log: compared with a line and a smooth curve, allowing for autocorrelated noise."""
 
 from __future__ import annotations
 
@@ -6,22 +6,22 @@ import math
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend_series import autocorrelation, limit
 
-Found = tuple[int, float, float]
-"""Place, statistic over its limit, statistic."""
+StepCandidate = tuple[int, float, float]
+"""Position, statistic over its limit, statistic."""
 
 FEWEST_IN_PART = 20
 COSINES = 4
-"""Half-waves of the smooth curve that a step must fit better than."""
+"""Number of cosines in the smooth curve that a step must beat."""
 
 PARTS = (24, 12, 8)
-"""Parts of a short log whose means tell how much memory is left."""
+"""Numbers of parts of a short log whose means show the remaining autocorrelation."""
 
 
-def one_by_one(values: Array, start: int = 0) -> list[Found]:
-    """Return the steps of a short log: the best one, and where that is sure, those of the parts on both sides of it."""
+def one_by_one(values: Array, start: int = 0) -> list[StepCandidate]:
+    """Return the steps of a short log: the best one and, if it is significant, those of the parts before and after."""
     place, strength, size = _one(values)
     if strength <= 1:
         return [(start + place, strength, size)]
@@ -32,26 +32,26 @@ def one_by_one(values: Array, start: int = 0) -> list[Found]:
     return found
 
 
-def _one(values: Array) -> Found:
-    """Return the best step of readings around nothing, if it explains more than a line and a smooth curve do."""
+def _one(values: Array) -> StepCandidate:
+    """Return the best step of readings with mean zero, if it explains more than a line and a smooth curve."""
     count = len(values)
     place, _ = _best_step(values)
     with_step = _residuals(values, _design(count, place))
-    memory = max(0.0, autocorrelation(with_step))
-    white = values[1:] - memory * values[:-1]
-    place, size = _best_step(white, memory)
+    rho = max(0.0, autocorrelation(with_step))
+    white = values[1:] - rho * values[:-1]
+    place, size = _best_step(white, rho)
     smooth = _residuals(values, np.column_stack([_design(count), _cosines(count)]))
-    least = limit(8 * math.log(count), 2.2 / math.sqrt(count * (1 - memory) / (1 + memory)))
-    least *= _memory_left(white, place - 1, memory) * _unevenness(with_step, place)
+    least = limit(8 * math.log(count), 2.2 / math.sqrt(count * (1 - rho) / (1 + rho)))
+    least *= _remaining_autocorrelation(white, place - 1, rho) * _heteroscedasticity(with_step, place)
     if float(smooth @ smooth) <= float(with_step @ with_step):
         size = min(size, least)
     return place, size / least, size
 
 
-def _memory_left(white: Array, place: int, memory: float) -> float:
-    """Return how many times more the means of parts move than those of readings without memory; 1 at least."""
+def _remaining_autocorrelation(white: Array, place: int, rho: float) -> float:
+    """Return by which factor means of parts vary more than those of white noise; at least 1."""
     count = len(white)
-    step = (np.arange(count) >= place) * (1 - memory)
+    step = (np.arange(count) >= place) * (1 - rho)
     step[max(place - 1, 0)] = 1.0
     left = _residuals(white, np.column_stack([_design(count), step]))
     sums, square = np.concatenate(([0.0], np.cumsum(left))), float(np.mean(left**2))
@@ -63,17 +63,17 @@ def _memory_left(white: Array, place: int, memory: float) -> float:
     return found
 
 
-def _unevenness(left: Array, place: int) -> float:
-    """Return how many times more the means of both sides differ by chance than with the same noise on both; 1 at least.
+def _heteroscedasticity(left: Array, place: int) -> float:
+    """Return by which factor unequal variances before and after inflate the standard error; at least 1.
 
-    The variances of the sides by themselves, against the common one (Welch 1947).
+    The separate variances compared with the common one (Welch 1947).
     """
     before, behind = left[:place], left[place:]
     if min(len(before), len(behind)) < 2:
         return 1.0
-    apart = float(before.var()) / len(before) + float(behind.var()) / len(behind)
+    separate = float(before.var()) / len(before) + float(behind.var()) / len(behind)
     common = float(left.var()) * (1 / len(before) + 1 / len(behind))
-    return max(1.0, math.sqrt(apart / common)) if common > 0 else 1.0
+    return max(1.0, math.sqrt(separate / common)) if common > 0 else 1.0
 
 
 def _design(count: int, place: int | None = None) -> Array:
@@ -93,11 +93,11 @@ def _residuals(values: Array, design: Array) -> Array:
     return np.asarray(values - design @ np.linalg.lstsq(design, values, rcond=None)[0], np.float64)
 
 
-def _best_step(values: Array, memory: float = 0.0) -> tuple[int, float]:
-    """Return the best place of a step beside a straight line, and Student's t of its size.
+def _best_step(values: Array, rho: float = 0.0) -> tuple[int, float]:
+    """Return the best position of a step in addition to a straight line, and Student's t of its size.
 
-    All places at once: what the line leaves of the step against what it leaves of the readings. After whitening with
-    ``memory`` a step's first reading stands out by more than the rest.
+    All positions at once, from the residuals of step and readings from the line. After prewhitening with ``rho`` the
+    first reading of a step is larger than the rest.
     """
     count = len(values)
     along = np.linspace(-1, 1, count)
@@ -105,7 +105,7 @@ def _best_step(values: Array, memory: float = 0.0) -> tuple[int, float]:
     edge = max(4, count // 20)
     places = np.arange(edge, count - edge + 1)
     behind = np.cumsum(left[::-1])[::-1]
-    first = 1 / (1 - memory) - 1
+    first = 1 / (1 - rho) - 1
     along_step = behind[places] + first * left[places]
     norm = count - places + (1 + first) ** 2 - 1
     ones = count - places + first
@@ -114,4 +114,4 @@ def _best_step(values: Array, memory: float = 0.0) -> tuple[int, float]:
     explained = along_step**2 / np.maximum(norm, 1e-9)
     best = int(np.argmax(explained))
     rest = max(float(left @ left) - float(explained[best]), 1e-300)
-    return int(places[best]) + (1 if memory else 0), math.sqrt(float(explained[best]) * (count - 3) / rest)
+    return int(places[best]) + (1 if rho else 0), math.sqrt(float(explained[best]) * (count - 3) / rest)

@@ -1,8 +1,8 @@
-"""What every detector starts from: readings in order, where gaps are, the noise of the log, limits for a false alarm.
+"""Common basis of the detectors: the series with its gaps and noise, and limits for a given false-alarm rate.
 
-A limit is set for a whole log: of a hundred clean logs, whatever their length, one may raise a false alarm (`RATE`).
-Noise with heavy tails is the exception for spikes: single readings that far away are then part of the noise.
-`python -m tests.benchmarks false-alarms` holds the detectors to it.
+A limit applies to a whole log: of a hundred clean logs of any length, one may raise a false alarm (`RATE`). The
+exception is spikes in noise with heavy tails, where single far readings are part of the noise. `python -m
+tests.benchmarks false-alarms` checks the detectors.
 """
 
 from __future__ import annotations
@@ -16,16 +16,16 @@ from statistics import NormalDist
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 
 Flags = npt.NDArray[np.bool_]
 Indices = npt.NDArray[np.intp]
 
 RATE = 0.01
-"""False alarms a clean log and detector."""
+"""False alarms per clean log and detector."""
 
 MAD_TO_SD = 1.482602218505602
-"""1/Φ⁻¹(0.75): the median absolute deviation of a normal spread, times this, is its standard deviation."""
+"""1/Φ⁻¹(0.75): ratio of standard deviation to median absolute deviation of a normal distribution."""
 
 _NORMAL = NormalDist()
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
@@ -34,7 +34,7 @@ _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """A place in a log: from when to when (seconds), and a size in the unit of the readings."""
+    """A marked part of a log: start and end (seconds), and a size in the unit of the readings."""
 
     start: float
     end: float
@@ -42,10 +42,10 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sign:
-    """What a detector has to say: its statistic against its limit; where, and how big.
+class Detection:
+    """The result of a detector: its statistic and limit, and where and how large the sign is.
 
-    ``untested`` says why when a log gives nothing to test, ``unit`` what sizes are in when not in that of the readings.
+    ``untested`` is the reason if the log cannot be tested, ``unit`` that of the sizes if not that of the readings.
     """
 
     id: str
@@ -61,13 +61,13 @@ class Sign:
 
     @property
     def strength(self) -> float:
-        """Return the statistic over its limit; 1 is just enough."""
+        """The statistic over its limit; 1 is just significant."""
         return abs(self.value / self.limit) if self.limit and math.isfinite(self.value) else 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Noise:
-    """The fast unrest of a log: its standard deviation, and the smallest step in which readings are written."""
+    """The short-term noise of a log: its standard deviation, and the resolution of the readings."""
 
     sd: float
     resolution: float
@@ -75,7 +75,7 @@ class Noise:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Series:
-    """Readings without those that are missing, their times, and whether a gap lies before each."""
+    """The readings without missing ones, their times, and whether there is a gap before each."""
 
     times: Array
     values: Array
@@ -85,15 +85,15 @@ class Series:
 
     @property
     def level(self) -> float:
-        """Return the median of the readings' sizes."""
+        """The median of the absolute readings."""
         return float(np.median(np.abs(self.values)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seen:
-    """What detectors look at: the readings, and what stands beside each of them, where it does.
+class SeriesView:
+    """The input of the detectors: the readings and, if logged, the other channels.
 
-    ``current`` is in mA, ``running`` 1 or 0 (NaN: not known), ``second`` and ``upper`` (URV) in the readings' unit.
+    ``current`` is in mA, ``running`` 1 or 0 (NaN: unknown), ``second`` and ``upper`` (URV) in the unit of the readings.
     """
 
     data: Series
@@ -111,7 +111,7 @@ def series(times: Array, values: Array, step: float, gap: float = 5.0) -> Series
 
 
 def scale(values: Array) -> float:
-    """Return a standard deviation that outliers do not move, from the median absolute deviation.
+    """Return a robust standard deviation, from the median absolute deviation.
 
     >>> scale(np.array([1.0, 2.0, 3.0, 4.0, 1000.0])) / MAD_TO_SD
     1.0
@@ -120,7 +120,7 @@ def scale(values: Array) -> float:
 
 
 def noise_of(values: Array, gap_before: Flags) -> Noise:
-    """Return the noise from differences of neighbours: sd/√2, less what rounding adds (resolution²/12)."""
+    """Return the noise from differences of neighbours: sd/√2, corrected for rounding (resolution²/12)."""
     steps = np.diff(values)[~gap_before[1:]]
     if not len(steps):
         return Noise(0.0, 0.0)
@@ -129,10 +129,10 @@ def noise_of(values: Array, gap_before: Flags) -> Noise:
 
 
 def sd_of_steps(steps: Array, resolution: float) -> float:
-    """Return the noise's standard deviation from differences of neighbours, robust against jumps and spikes."""
+    """Return the standard deviation of the noise from differences of neighbours, robust against jumps and spikes."""
     spread = MAD_TO_SD * float(np.median(np.abs(steps)))
     if spread < 3 * resolution:
-        # Rounded differences have few values and no useful median: their mean square, with the far ones drawn in.
+        # Rounded differences have few distinct values and no useful median: use their mean square, outliers clipped.
         spread = max(spread, resolution)
         for _ in range(3):
             spread = max(float(np.sqrt(np.mean(np.minimum(np.abs(steps), 3.5 * spread) ** 2))), 0.3 * resolution)
@@ -140,7 +140,7 @@ def sd_of_steps(steps: Array, resolution: float) -> float:
 
 
 def resolution_of(values: Array, most: int = 60_000) -> float:
-    """Return the step in which readings are written, 0 when there is none.
+    """Return the resolution of the readings, 0 if there is none.
 
     >>> round(resolution_of(np.array([1.25, 1.5, 2.0, 1.75, 3.25, 1.25, 1.5])), 6)
     0.25
@@ -152,21 +152,21 @@ def resolution_of(values: Array, most: int = 60_000) -> float:
     different = np.unique(values)
     if len(different) < 2:
         return 0.0
-    apart = np.diff(different)
+    spacings = np.diff(different)
     tiny = 1e-9 * float(np.max(np.abs(different)))
-    apart = apart[apart > tiny]
-    least = float(apart.min()) if len(apart) else 0.0
+    spacings = spacings[spacings > tiny]
+    least = float(spacings.min()) if len(spacings) else 0.0
     if least == 0.0:
         return 0.0
-    times = apart / least
+    times = spacings / least
     fits = np.abs(times - np.round(times)) < 0.02 * np.maximum(1.0, np.minimum(times, 5.0))
     if fits.mean() < 0.98 or len(different) > 0.9 * len(values) > 100:
         return 0.0
-    return float(np.median(apart[times < 1.5]))
+    return float(np.median(spacings[times < 1.5]))
 
 
 def limit(tests: float, error: float = 0.0) -> float:
-    """Return the size, in standard deviations, that one of ``tests`` passes in a share `RATE` of clean logs, two-sided.
+    """Return the two-sided limit, in standard deviations, that any of ``tests`` exceeds with probability `RATE`.
 
     ``error`` is the relative standard error of the standard deviation itself; it raises the limit.
 
@@ -185,7 +185,7 @@ def _limit(tests: float, error: float) -> float:
     low, high = bare, 60.0
     for _ in range(50):
         middle = (low + high) / 2
-        # The mean over what the standard deviation may really be, log-normal around what was found.
+        # Average over the true standard deviation, log-normal around the estimate.
         passed = sum(
             weight * math.erfc(middle * math.exp(error * node) / math.sqrt(2)) / 2
             for node, weight in zip(_NODES.tolist(), _WEIGHTS.tolist(), strict=True)
@@ -195,7 +195,7 @@ def _limit(tests: float, error: float) -> float:
 
 
 def so_often(count: int) -> str:
-    """Return how often something was seen, in words.
+    """Format a number of times in words.
 
     >>> so_often(1), so_often(3)
     ('once', '3 times')
@@ -204,7 +204,7 @@ def so_often(count: int) -> str:
 
 
 def student(normal: float, freedom: float) -> float:
-    """Return the quantile of Student's t at the probability of a normal quantile (Wallace 1959, turned round).
+    """Return the quantile of Student's t at the probability of a normal quantile (Wallace 1959, inverted).
 
     >>> round(student(2.5758, 9), 1)
     3.2
@@ -214,17 +214,17 @@ def student(normal: float, freedom: float) -> float:
 
 
 def autocorrelation(values: Array) -> float:
-    """Return the correlation of neighbours, corrected for the bias of short series (Kendall 1954: -(1 + 3 r)/n)."""
-    apart = values - values.mean()
-    square = float(apart @ apart)
+    """Return the lag-1 autocorrelation, corrected for the bias of short series (Kendall 1954: -(1 + 3 r)/n)."""
+    centred = values - values.mean()
+    square = float(centred @ centred)
     if square == 0.0 or len(values) < 4:
         return 0.0
-    found = float(apart[1:] @ apart[:-1]) / square
+    found = float(centred[1:] @ centred[:-1]) / square
     return min(0.99, found + (1 + 3 * found) / len(values))
 
 
 def von_neumann(values: Array) -> float:
-    """Return the mean squared difference of neighbours over the variance: about 2 for white noise (von Neumann 1941).
+    """Return von Neumann's ratio, mean squared difference over variance: about 2 for white noise (von Neumann 1941).
 
     >>> von_neumann(np.array([1.0, 2.0, 3.0, 4.0, 5.0])), round(von_neumann(np.array([1.0, -1.0] * 3)), 4)
     (0.4, 3.3333)
@@ -234,7 +234,7 @@ def von_neumann(values: Array) -> float:
 
 
 def stretches(flags: Flags) -> tuple[Indices, Indices]:
-    """Return first and one-behind-last index of each stretch of true flags.
+    """Return start and end (exclusive) of each stretch of true flags.
 
     >>> [list(map(int, each)) for each in stretches(np.array([True, True, False, True]))]
     [[0, 3], [2, 4]]
@@ -244,7 +244,7 @@ def stretches(flags: Flags) -> tuple[Indices, Indices]:
 
 
 def covered(starts: Indices, ends: Indices, count: int) -> Flags:
-    """Return which of so many readings lie in one of the stretches (end one behind the last): `stretches` turned round.
+    """Return which of ``count`` readings are in one of the stretches (end exclusive): the inverse of `stretches`.
 
     >>> covered(np.array([0, 3]), np.array([2, 4]), 5).tolist()
     [True, True, False, True, False]
@@ -256,7 +256,7 @@ def covered(starts: Indices, ends: Indices, count: int) -> Flags:
 
 
 def marks_of(data: Series, starts: Indices, ends: Indices, sizes: Array, most: int = 200) -> tuple[Mark, ...]:
-    """Return marks of stretches (end one behind the last), the biggest ones if there are very many, in order."""
+    """Return marks of stretches (end exclusive), in order; the largest ones if there are very many."""
     order = np.sort(np.argsort(-np.abs(sizes), kind="stable")[:most])
     return tuple(
         Mark(float(data.times[starts[each]]), float(data.times[ends[each] - 1]), float(sizes[each])) for each in order

@@ -1,4 +1,4 @@
-"""Spikes and drop-outs: single readings far from those before and those after them."""
+"""Spikes and drop-outs: single readings far from their neighbours on both sides."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from functools import lru_cache
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend_series import (
     MAD_TO_SD,
+    Detection,
     Flags,
-    Seen,
     Series,
-    Sign,
+    SeriesView,
     covered,
     limit,
     marks_of,
@@ -22,23 +22,23 @@ from diagnose.analyses.trend_series import (
 )
 
 SIDE = 7
-"""Readings on each side; their medians are not moved by a spike of up to three readings."""
+"""Readings on each side; their medians are not affected by a spike of up to three readings."""
 
 LOCAL = 21
-"""Readings over which a local scale is taken; the largest of five around counts, so that a noisy hour, or the minutes
-between two stops, are judged by themselves."""
+"""Readings for a local scale; the largest of five neighbouring ones is used, so that a noisy hour or the minutes
+between two stops have a scale of their own."""
 
 LEAST = 5.0
-"""Standard deviations that a spike has at least, however short the log (estimate)."""
+"""Least size of a spike in standard deviations, however short the log (estimate)."""
 
 NEAR_ZERO = 0.03
-"""Share of the level around it within which a reading counts as dropped to zero (estimate)."""
+"""Share of the local level within which a reading counts as a drop to zero (estimate)."""
 
 _CHUNK = 200_000
 
 
 def side_medians(values: Array) -> Array:
-    """Return the medians of `SIDE` readings each, from every place on, in bounded memory."""
+    """Return the medians of `SIDE` readings from every position, in bounded memory."""
     view = np.lib.stride_tricks.sliding_window_view(values, SIDE)
     pieces = [
         np.partition(view[start : start + _CHUNK], SIDE // 2, axis=1)[:, SIDE // 2]
@@ -47,11 +47,11 @@ def side_medians(values: Array) -> Array:
     return np.concatenate(pieces)
 
 
-def away(data: Series) -> tuple[Array, Array, Array]:
-    """Return how far each reading lies from both sides at once, the scale to judge it by, and the level around.
+def deviations(data: Series) -> tuple[Array, Array, Array]:
+    """Return the distance of each reading from both sides, the local scale, and the local level.
 
-    The distance is the smaller of those to the medians before and after, 0 when these have different signs: an edge of
-    a step is no spike. It is never more than the distance from their mean, whose scale it is judged by (Hampel 1974).
+    The distance is the smaller of those from the medians before and after, 0 if they have different signs: the edge of
+    a step is not a spike. It never exceeds the distance from their mean, to which the scale refers (Hampel 1974).
     """
     values = data.values
     medians = side_medians(values)
@@ -61,8 +61,8 @@ def away(data: Series) -> tuple[Array, Array, Array]:
     smaller = np.where(np.abs(to_left) < np.abs(to_right), to_left, to_right)
     distance = np.where(to_left * to_right > 0, smaller, 0.0)
     level = (left + right) / 2
-    apart = np.abs(inner - level)
-    return _padded(distance), np.maximum(_padded(_scales(apart)), _floor(data)), _padded(level)
+    residuals = np.abs(inner - level)
+    return _padded(distance), np.maximum(_padded(_scales(residuals)), _floor(data)), _padded(level)
 
 
 def _padded(inner: Array) -> Array:
@@ -73,49 +73,49 @@ def _floor(data: Series) -> float:
     return max(data.noise.resolution, 1e-9 * data.level) or 1.0
 
 
-def _scales(apart: Array) -> Array:
-    """Return the larger of the scale of the whole log and of its surroundings, in standard deviations."""
-    moving = apart[apart > 0]
-    whole = MAD_TO_SD * float(np.median(apart)) or (MAD_TO_SD * float(np.median(moving)) if len(moving) else 0.0)
-    count = len(apart) // LOCAL
+def _scales(residuals: Array) -> Array:
+    """Return the larger of the global and the local scale, as standard deviations."""
+    moving = residuals[residuals > 0]
+    whole = MAD_TO_SD * float(np.median(residuals)) or (MAD_TO_SD * float(np.median(moving)) if len(moving) else 0.0)
+    count = len(residuals) // LOCAL
     if count < 2:
-        return np.full(len(apart), whole)
-    local = MAD_TO_SD * np.median(apart[: count * LOCAL].reshape(count, LOCAL), axis=1)
+        return np.full(len(residuals), whole)
+    local = MAD_TO_SD * np.median(residuals[: count * LOCAL].reshape(count, LOCAL), axis=1)
     around = np.lib.stride_tricks.sliding_window_view(np.pad(local, 2, mode="edge"), 5).max(axis=1)
-    each = np.minimum(np.arange(len(apart)) // LOCAL, count - 1)
+    each = np.minimum(np.arange(len(residuals)) // LOCAL, count - 1)
     return np.asarray(np.maximum(whole, around[each]), np.float64)
 
 
-def spikes(seen: Seen) -> Sign:
-    """Return whether single readings jump away from their neighbours, other than to zero."""
-    return _both(seen.data)[0]
+def spikes(seen: SeriesView) -> Detection:
+    """Detect single readings far from their neighbours, other than zeros."""
+    return _detections(seen.data)[0]
 
 
-def drop_outs(seen: Seen) -> Sign:
-    """Return whether the reading drops to zero and comes back."""
-    return _both(seen.data)[1]
+def drop_outs(seen: SeriesView) -> Detection:
+    """Detect readings that drop to zero and come back."""
+    return _detections(seen.data)[1]
 
 
 @lru_cache(maxsize=1)
-def _both(data: Series) -> tuple[Sign, Sign]:
-    """Return the signs of spikes and of drop-outs; one look at a log serves both."""
+def _detections(data: Series) -> tuple[Detection, Detection]:
+    """Detect spikes and drop-outs in one pass."""
     count = len(data.values)
     if count < 4 * SIDE:
         reason = f"needs {4 * SIDE} readings"
-        return Sign(id="spikes", untested=reason), Sign(id="drop-outs", untested=reason)
-    distance, size, level = _sizes(data)
+        return Detection(id="spikes", untested=reason), Detection(id="drop-outs", untested=reason)
+    distance, size, level = _standardised(data)
     least = _least(count)
     out = size > least
-    dropped = _dropped(data, out, distance, level)
+    dropped = _drop_out_readings(data, out, distance, level)
     return _sign(data, "spikes", out & ~dropped, size, least, distance), _sign(
         data, "drop-outs", dropped, size, least, distance
     )
 
 
-def _dropped(data: Series, out: Flags, distance: Array, level: Array) -> Flags:
-    """Return the readings of drop-outs: those at zero that stand out, and their neighbours that are at zero too.
+def _drop_out_readings(data: Series, out: Flags, distance: Array, level: Array) -> Flags:
+    """Return the readings of drop-outs: outliers at zero, and their neighbours that are at zero as well.
 
-    Of four readings and more only the middle stands out from both sides.
+    Of four readings or more only the middle is an outlier from both sides.
     """
     middle = out & (np.abs(data.values) <= NEAR_ZERO * np.abs(level)) & (distance * level < 0)
     starts, ends = stretches(middle | (np.abs(data.values) <= NEAR_ZERO * data.level))
@@ -125,9 +125,9 @@ def _dropped(data: Series, out: Flags, distance: Array, level: Array) -> Flags:
 
 
 @lru_cache(maxsize=1)
-def _sizes(data: Series) -> tuple[Array, Array, Array]:
-    """Return how far each reading lies from both sides, the same over the log's unrest, and the level around it."""
-    distance, scales, level = away(data)
+def _standardised(data: Series) -> tuple[Array, Array, Array]:
+    """Return the distance of each reading from both sides, the same in standard deviations, and the local level."""
+    distance, scales, level = deviations(data)
     return distance, np.maximum(np.abs(distance) - data.noise.resolution, 0.0) / scales, level
 
 
@@ -136,26 +136,28 @@ def _least(count: int) -> float:
 
 
 def without_spikes(data: Series) -> Series:
-    """Return readings with spikes and drop-outs replaced by the level around them."""
+    """Return the series with spikes and drop-outs replaced by the local level."""
     if len(data.values) < 4 * SIDE:
         return data
-    distance, size, level = _sizes(data)
+    distance, size, level = _standardised(data)
     out = size > _least(len(size))
     values = np.where(out, level, data.values)
-    beside = _dropped(data, out, distance, level) & ~out
+    beside = _drop_out_readings(data, out, distance, level) & ~out
     values[beside] = np.interp(np.flatnonzero(beside), np.flatnonzero(~beside), values[~beside])
     return Series(data.times, values, data.gap_before, data.step, data.noise)
 
 
-def _sign(data: Series, id: str, out: Flags, size: Array, least: float, distance: Array) -> Sign:
+def _sign(data: Series, id: str, out: Flags, size: Array, least: float, distance: Array) -> Detection:
     starts, ends = stretches(out)
-    statistic = "greatest distance from both sides, in standard deviations of the log's own unrest (Hampel)"
+    statistic = (
+        "largest distance from the neighbours on both sides, in standard deviations of the log's own noise (Hampel)"
+    )
     if not len(starts):
-        return Sign(id=id, statistic=statistic, value=float(size.max(initial=0.0)), limit=least)
+        return Detection(id=id, statistic=statistic, value=float(size.max(initial=0.0)), limit=least)
     peaks = np.array([start + np.argmax(np.abs(distance[start:end])) for start, end in zip(starts, ends, strict=True)])
     sizes = distance[peaks]
     lengths = data.times[ends - 1] - data.times[starts] + data.step
-    return Sign(
+    return Detection(
         id=id,
         present=True,
         statistic=statistic,

@@ -1,4 +1,4 @@
-"""What a log shows beside a pump: the zero while it stands, liquid running back after stops, nothing while it flows."""
+"""Signs that need the state of a pump: zero at standstill, reverse flow after stops, zero while flowing."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import math
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend_series import (
     MAD_TO_SD,
+    Detection,
     Flags,
-    Seen,
-    Sign,
+    SeriesView,
     autocorrelation,
     limit,
     marks_of,
@@ -21,45 +21,45 @@ from diagnose.analyses.trend_series import (
 )
 
 SETTLING = 120.0
-"""Seconds after a stop until the liquid stands (estimate)."""
+"""Seconds after a stop until the liquid is at rest (estimate)."""
 
 SETTLING_READINGS = 3
 FEWEST = 10
-"""Readings at standstill that tell a zero."""
+"""Fewest readings at standstill for a zero."""
 
 LEAST_ZERO = 0.005
-"""Share of the usual flow up to which a zero does not matter (estimate; a cut-off is set to about 1 % of the range)."""
+"""Share of the usual flow up to which a zero is negligible (estimate; cut-offs are about 1 % of the range)."""
 
-DOUBT, MOST_MEMORY = 1.5, 0.97
-"""Standard errors by which memory is taken as more than it was found, and its most."""
+RHO_MARGIN, MOST_RHO = 1.5, 0.97
+"""Standard errors added to the estimated autocorrelation, and its upper bound."""
 
 RUN_BACK = 3
-"""Readings in a row that are no disturbance."""
+"""Fewest readings in a row that are more than a disturbance."""
 
 LEAST_BACK = 0.02
-"""Share of the usual flow that liquid running back has at least (estimate)."""
+"""Least reverse flow as a share of the usual flow (estimate)."""
 
 NOTHING = 0.01
-"""Share of the usual flow up to which a reading shows nothing (estimate; about what a cut-off is set to)."""
+"""Share of the usual flow up to which a reading counts as zero (estimate; about a usual cut-off)."""
 
 FLOWS = 0.1
-"""Share of the second meter's usual flow from which it flows for sure."""
+"""Share of the second meter's usual flow from which there is certainly flow."""
 
 OFTEN = 0.95
-"""Share of the readings below a usual flow, so that long stops do not count."""
+"""Quantile that is the usual flow, so that long stops do not count."""
 
-NO_PUMP = "no state of a pump beside the readings"
+NO_PUMP = "no state of a pump in the log"
 NEVER_STANDS = "the pump never stands long enough"
 
 
-def standing(seen: Seen) -> Flags:
-    """Return where the pump stands and the liquid has had time to come to rest."""
+def standing(seen: SeriesView) -> Flags:
+    """Return where the pump stands and the liquid has come to rest."""
     assert seen.running is not None
     return _settled(seen, seen.running == 0)
 
 
-def _settled(seen: Seen, state: Flags) -> Flags:
-    """Return where a state has lasted long enough."""
+def _settled(seen: SeriesView, state: Flags) -> Flags:
+    """Return where a state has lasted long enough to settle."""
     rest = np.zeros(len(state), bool)
     for start, end in zip(*stretches(state), strict=True):
         later = np.searchsorted(seen.data.times, seen.data.times[start] + SETTLING)
@@ -67,29 +67,29 @@ def _settled(seen: Seen, state: Flags) -> Flags:
     return rest
 
 
-def usual_flow(seen: Seen) -> float:
-    """Return the median of the readings while the pump runs, of all where that is not known."""
+def usual_flow(seen: SeriesView) -> float:
+    """Return the median of the readings while the pump runs, or of all if that is unknown."""
     runs = seen.data.values if seen.running is None else seen.data.values[seen.running == 1]
     return float(np.median(np.abs(runs))) if len(runs) else seen.data.level
 
 
-def zero_at_standstill(seen: Seen) -> Sign:
-    """Return whether the meter shows flow while the pump stands: more than noise, and more than does not matter."""
+def zero_at_standstill(seen: SeriesView) -> Detection:
+    """Detect a zero error while the pump stands: more than noise, and more than negligible."""
     if seen.running is None:
-        return Sign(id="zero-at-standstill", untested=NO_PUMP)
+        return Detection(id="zero-at-standstill", untested=NO_PUMP)
     rest = standing(seen)
     values = seen.data.values[rest]
     if len(values) < FEWEST:
-        return Sign(id="zero-at-standstill", untested=NEVER_STANDS)
+        return Detection(id="zero-at-standstill", untested=NEVER_STANDS)
     zero = float(np.median(values))
     matters = LEAST_ZERO * usual_flow(seen) + seen.data.noise.resolution / 2
     least = max(_least_by_chance(values), matters)
-    statistic = "size of the median at standstill, against what noise makes or what does not matter"
+    statistic = "size of the median at standstill; the limit is noise or what is negligible"
     if abs(zero) <= least:
-        return Sign(id="zero-at-standstill", statistic=statistic, value=abs(zero), limit=least)
+        return Detection(id="zero-at-standstill", statistic=statistic, value=abs(zero), limit=least)
     starts, ends = stretches(rest)
     share = abs(zero) / usual_flow(seen) if usual_flow(seen) else math.inf
-    return Sign(
+    return Detection(
         id="zero-at-standstill",
         present=True,
         statistic=statistic,
@@ -106,13 +106,13 @@ def zero_at_standstill(seen: Seen) -> Sign:
     )
 
 
-def zero_while_flowing(seen: Seen) -> Sign:
-    """Return whether the meter shows nothing while the pump runs or the second meter shows a flow."""
+def zero_while_flowing(seen: SeriesView) -> Detection:
+    """Detect a reading of zero while the pump runs or the second meter shows a flow."""
     flows = _flows(seen)
     if flows is None:
-        return Sign(id="zero-while-flowing", untested=f"{NO_PUMP}, and no second meter")
+        return Detection(id="zero-while-flowing", untested=f"{NO_PUMP}, and no second meter")
     if int(flows.sum()) < FEWEST:
-        return Sign(id="zero-while-flowing", untested="it never flows long enough")
+        return Detection(id="zero-while-flowing", untested="there is never flow for long enough")
     values = np.abs(seen.data.values)
     usual = max(float(np.quantile(values, OFTEN)), seen.upper or 0.0)
     if seen.second is not None:
@@ -120,13 +120,13 @@ def zero_while_flowing(seen: Seen) -> Sign:
     starts, ends = stretches(flows & (values <= NOTHING * usual))
     lengths = ends - starts
     longest = float(lengths.max(initial=0))
-    statistic = "readings in a row that show nothing while it flows"
+    statistic = "readings in a row at zero while there is flow"
     if longest < FEWEST:
-        return Sign(id="zero-while-flowing", statistic=statistic, value=longest, limit=float(FEWEST))
+        return Detection(id="zero-while-flowing", statistic=statistic, value=longest, limit=float(FEWEST))
     starts, ends = starts[lengths >= FEWEST], ends[lengths >= FEWEST]
     count = int((ends - starts).sum())
     what = "the pump runs" if seen.second is None else "the second meter shows a flow"
-    return Sign(
+    return Detection(
         id="zero-while-flowing",
         present=True,
         statistic=statistic,
@@ -142,8 +142,8 @@ def zero_while_flowing(seen: Seen) -> Sign:
     )
 
 
-def _flows(seen: Seen) -> Flags | None:
-    """Return where it flows for sure: by the second meter where there is one, else while the pump runs."""
+def _flows(seen: SeriesView) -> Flags | None:
+    """Return where there is certainly flow: by the second meter if there is one, otherwise while the pump runs."""
     if seen.second is not None:
         sizes = np.abs(seen.second)
         least = FLOWS * float(np.nanquantile(sizes, OFTEN))
@@ -152,27 +152,27 @@ def _flows(seen: Seen) -> Flags | None:
 
 
 def _least_by_chance(values: Array) -> float:
-    """Return the size that the median of noise with memory passes in a share `RATE` of clean logs, either way.
+    """Return the two-sided limit of the median of autocorrelated noise for a false-alarm rate of `RATE`.
 
-    A few readings tell their memory badly, and as much less of the spread as they have memory: it is taken as one and
-    a half standard errors more (Bartlett 1946), and the limit from Student's t with the readings that are left.
+    A few readings determine autocorrelation and spread poorly: one and a half standard errors are added to the
+    autocorrelation (Bartlett 1946), and the limit is Student's t with the effective number of readings.
     """
     spread = MAD_TO_SD * float(np.median(np.abs(values - np.median(values))))
-    memory = max(0.0, autocorrelation(values))
-    memory = min(MOST_MEMORY, memory + DOUBT * math.sqrt((1 - memory**2) / len(values)))
-    left = len(values) * (1 - memory) / (1 + memory)
+    rho = max(0.0, autocorrelation(values))
+    rho = min(MOST_RHO, rho + RHO_MARGIN * math.sqrt((1 - rho**2) / len(values)))
+    left = len(values) * (1 - rho) / (1 + rho)
     return student(limit(1), max(left - 1, 1.0)) * 1.2533 * spread / math.sqrt(left)
 
 
-def reverse_at_stop(seen: Seen) -> Sign:
-    """Return whether it runs backwards for a while after stops, and then comes to rest.
+def reverse_at_stop(seen: SeriesView) -> Detection:
+    """Detect reverse flow after stops that then comes to rest.
 
-    Without the state of a pump, any lasting negative flow counts where the flow is positive as a rule.
+    Without the state of a pump, any lasting negative flow counts, provided that the flow is usually positive.
     """
     values = seen.data.values
     usual = usual_flow(seen)
     if np.median(values) < 0 or usual == 0.0:
-        return Sign(id="reverse-at-stop", untested="the flow is negative, or nothing, as a rule")
+        return Detection(id="reverse-at-stop", untested="the flow is usually negative or zero")
     rest = _level_at_rest(seen)
     least = max(limit(len(values) / RUN_BACK) * seen.data.noise.sd, LEAST_BACK * usual)
     depth = rest - values
@@ -181,13 +181,13 @@ def reverse_at_stop(seen: Seen) -> Sign:
         there &= seen.running == 0
     starts, ends = stretches(there)
     long = ends - starts >= RUN_BACK
-    statistic = f"depth below nothing over {RUN_BACK} readings or more"
+    statistic = f"largest reverse flow over at least {RUN_BACK} readings"
     if not long.any():
-        return Sign(id="reverse-at-stop", statistic=statistic, value=max(0.0, _sustained(depth)), limit=least)
+        return Detection(id="reverse-at-stop", statistic=statistic, value=max(0.0, _sustained(depth)), limit=least)
     starts, ends = starts[long], ends[long]
     depths = np.array([depth[a:b].max() for a, b in zip(starts, ends, strict=True)])
     seconds = seen.data.times[ends - 1] - seen.data.times[starts]
-    return Sign(
+    return Detection(
         id="reverse-at-stop",
         present=True,
         statistic=statistic,
@@ -199,12 +199,12 @@ def reverse_at_stop(seen: Seen) -> Sign:
             "deepest": -float(depths.max()),
             "longest_seconds": float(seconds.max()),
         },
-        because=f"{so_often(len(starts))}, down to {-depths.max():.3g}, for {seconds.max():.0f} s at the longest",
+        because=f"{so_often(len(starts))}, down to {-depths.max():.3g}, for up to {seconds.max():.0f} s",
     )
 
 
-def _level_at_rest(seen: Seen) -> float:
-    """Return the level of a pump that has stood for long, else nothing: a wrong zero is no flow backwards."""
+def _level_at_rest(seen: SeriesView) -> float:
+    """Return the reading at rest, or 0 if unknown: a zero error is not reverse flow."""
     if seen.running is None:
         return 0.0
     values = seen.data.values[standing(seen)]

@@ -1,8 +1,8 @@
-"""Swings in a steady rhythm: a line that stands out of the spectrum around it.
+"""Periodic swings: a line in the spectrum above its background.
 
-The power at each frequency is held against the middle of its neighbours', along a slope, which follows noise with
-memory, slow changes and rounding. Long logs are cut into stretches whose spectra are averaged (Welch 1967), holes are
-bridged. The plant's day is told; it, and what comes of it, is no sign.
+The power at each frequency is compared with a sloped median of its neighbours, which follows autocorrelated noise, slow
+changes and rounding. Long logs are cut into segments whose spectra are averaged (Welch 1967); gaps are interpolated.
+The plant's daily cycle is reported, but neither it nor its harmonics are a sign.
 """
 
 from __future__ import annotations
@@ -15,50 +15,50 @@ from itertools import islice
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import RATE, Flags, Mark, Seen, Series, Sign
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_series import RATE, Detection, Flags, Mark, Series, SeriesView
 
 DAY = 86400.0
 FEWEST = 64
 LONGEST = 1 << 15
-"""Places of a stretch, at most."""
+"""Largest length of a segment."""
 
 FEWEST_CYCLES = 6
-"""Swings in a stretch that a rhythm has at least."""
+"""Fewest cycles in a segment."""
 
 LEAST_SHARE = 0.02
-"""Share of the unrest looked through that a swing has at least (estimate)."""
+"""Least share of a swing in the variance that is searched (estimate)."""
 
 FILLED = 0.4
-"""Share of the places of a stretch with readings that it needs."""
+"""Least share of a segment's samples that have readings."""
 
 HARMONICS = 8
-"""Parts of a day that are left out whatever stands there."""
+"""Harmonics of the daily cycle that are always left out."""
 
 COMB = 0.25
-"""Of its size, what a line has a whole number of days' rhythms away from it if it comes of the day (estimate)."""
+"""Relative size of a sideband at a multiple of the daily frequency from which a line belongs to the day (estimate)."""
 
 LEAST_SHIFT = 4
-"""Places in a spectrum beyond which a line does not reach (Hann's window)."""
+"""Frequency bins beyond which a line does not leak (Hann window)."""
 
-ROUND_IT = 12
-"""Neighbours either side that a background is taken from, at least."""
+LEAST_NEIGHBOURS = 12
+"""Fewest neighbours on either side for the background."""
 
-LIKE_EACH_OTHER = 2.2
-"""Relative error of a background from n neighbours, times √n (median of exponentials 1.44, window and slope more;
-measured on clean logs)."""
+BACKGROUND_ERROR = 2.2
+"""Relative standard error of a background from n neighbours, times √n (median of exponentials: 1.44; window and slope
+add to it; measured on clean logs)."""
 
-CLOSELY, LOOKS = 4, 5
-"""Stretches that a period is sought in closely, at most, and how often; each look is four times as close."""
+REFINED_SEGMENTS, REFINEMENTS = 4, 5
+"""Most segments for refining a period, and number of refinements, each by a factor of four."""
 
-STATISTIC = "power of the rhythm over that of the frequencies around it"
+STATISTIC = "power of the swing over that of the neighbouring frequencies"
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
 @dataclass(frozen=True, slots=True)
 class Spectrum:
-    """Mean power of stretches at each frequency, how many they are, and their length in places."""
+    """Mean power spectrum of segments, their number, and their length in samples."""
 
     power: Array
     count: int
@@ -66,38 +66,38 @@ class Spectrum:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
-    """Readings at even places, less their line, and which places have one."""
+class Segment:
+    """A segment of evenly spaced, detrended readings, and which samples are not interpolated."""
 
     times: Array
     values: Array
     there: Flags
 
 
-def swings(seen: Seen) -> Sign:
-    """Return whether the readings swing in a rhythm, its period and size; a plant's day is told beside it."""
+def swings(seen: SeriesView) -> Detection:
+    """Detect a periodic swing with its period and amplitude; the daily cycle is reported as well."""
     data = seen.data
     if not np.ptp(data.values):
-        return Sign(id="swings", untested="all readings are equal")
+        return Detection(id="swings", untested="all readings are equal")
     kept = np.ones(len(data.values), bool) if seen.running is None else seen.running != 0
     found = _spectrum(data, kept)
     if found is None:
-        return Sign(id="swings", untested=f"needs {FEWEST} readings without long gaps between them")
+        return Detection(id="swings", untested=f"needs {FEWEST} readings without long gaps")
     day = _day(data)
     background, errors = _background(found)
     least = np.array([_least(len(found.power), found.count, each) for each in errors.tolist()])
-    looked = _looked(found, background, data.step, least)
-    over = np.where(looked, found.power / background / least, 0.0)
+    searched = _searched(found, background, data.step, least)
+    over = np.where(searched, found.power / background / least, 0.0)
     best = int(np.argmax(over))
-    sign = Sign(id="swings", statistic=STATISTIC, value=min(float(over[best]), 1.0) * float(least[best]),
+    sign = Detection(id="swings", statistic=STATISTIC, value=min(float(over[best]), 1.0) * float(least[best]),
                 limit=float(least[best]), parameters=day)  # fmt: skip
-    share = _share(found, background, looked, best)
+    share = _share(found, background, searched, best)
     if over[best] <= 1 or share < LEAST_SHARE:
         return sign
     period = _period(data, kept, found, best)
     size = _amplitude(data, kept, found, period)
     fastest = best > 0.8 * len(found.power)
-    return Sign(
+    return Detection(
         id="swings",
         present=True,
         statistic=STATISTIC,
@@ -105,13 +105,13 @@ def swings(seen: Seen) -> Sign:
         limit=float(least[best]),
         marks=(Mark(float(data.times[0]), float(data.times[-1]), size),),
         parameters={"period_seconds": period, "amplitude": size, "share_of_variance": share, **day},
-        because=f"a swing every {period:.4g} s of {size:.3g} up and down, {100 * share:.0f} % of the unrest"
-        + ("; if the readings are too few for it, a faster one may stand behind" if fastest else ""),
+        because=f"a period of {period:.4g} s, an amplitude of ±{size:.3g}, {100 * share:.0f} % of the variance"
+        + ("; a faster swing may be behind it, sampled too slowly" if fastest else ""),
     )
 
 
-def _stretches(data: Series, kept: Flags, length: int) -> Iterator[Stretch]:
-    """Go through stretches of even places that have readings enough; places are never more than a stretch at once."""
+def _segments(data: Series, kept: Flags, length: int) -> Iterator[Segment]:
+    """Yield the segments with enough readings, resampled evenly; only one segment is in memory at a time."""
     first = float(data.times[0])
     parts = np.floor((data.times - first) / data.step + 0.5).astype(np.int64)
     starts = np.flatnonzero(np.diff(parts // length, prepend=-1))
@@ -122,20 +122,20 @@ def _stretches(data: Series, kept: Flags, length: int) -> Iterator[Stretch]:
             continue
         counts = np.bincount(cells, minlength=length).astype(np.float64)
         sums = np.bincount(cells, data.values[start:end][using], minlength=length).astype(np.float64)
-        stretch = _bridged(sums, counts)
-        if stretch is not None:
+        segment = _interpolated(sums, counts)
+        if segment is not None:
             times = first + data.step * (parts[start] // length * length + np.arange(length))
-            yield Stretch(times, *stretch)
+            yield Segment(times, *segment)
 
 
-def _bridged(sums: Array, counts: Array) -> tuple[Array, Flags] | None:
-    """Return means at each place less their line, holes bridged straight, and which places have readings."""
+def _interpolated(sums: Array, counts: Array) -> tuple[Array, Flags] | None:
+    """Return the mean of each sample, gaps interpolated linearly, detrended, and which samples have readings."""
     places = np.arange(len(counts))
     there = counts > 0
     known = np.flatnonzero(there)
     if len(known) < FILLED * len(counts):
         return None
-    # Left empty, holes in a rhythm of their own would repeat slow changes there.
+    # Left empty, periodic gaps would turn slow changes into lines.
     values = np.interp(places, known, sums[known] / counts[known])
     along = places - places.mean()
     rest = values - values.mean()
@@ -149,7 +149,7 @@ def _spectrum(data: Series, kept: Flags) -> Spectrum | None:
     length = places // math.ceil(places / LONGEST)
     window = np.hanning(length + 1)[:-1]
     power, count = np.zeros(length // 2 + 1), 0
-    for each in _stretches(data, kept, length):
+    for each in _segments(data, kept, length):
         seen_by = window * each.there
         power += np.abs(np.fft.rfft(each.values * window)) ** 2 / float(seen_by @ seen_by)
         count += 1
@@ -157,35 +157,35 @@ def _spectrum(data: Series, kept: Flags) -> Spectrum | None:
 
 
 def _background(found: Spectrum) -> tuple[Array, Array]:
-    """Return the middle of the power around each frequency, along its slope, and the relative error of that."""
+    """Return the sloped median of the power around each frequency, and its relative standard error."""
     count = len(found.power)
     logs = np.log(np.maximum(found.power, 1e-12 * float(found.power.max())))
     along = np.log(np.maximum(np.arange(count), 1))
     middle, errors = np.empty(count), np.empty(count)
     start = 0
     while start < count:
-        half = max(ROUND_IT, min(start // 3, 400))
+        half = max(LEAST_NEIGHBOURS, min(start // 3, 400))
         end = min(count, start + max(1, half // 4))
         near = slice(max(1, start - half), min(count, end + half))
         away = along[near] - along[near].mean()
         slope = float(away @ logs[near]) / float(away @ away)
         level = float(np.median(logs[near] - slope * away))
         middle[start:end] = level + slope * (along[start:end] - along[near].mean())
-        errors[start:end] = LIKE_EACH_OTHER / math.sqrt((near.stop - near.start) * found.count)
+        errors[start:end] = BACKGROUND_ERROR / math.sqrt((near.stop - near.start) * found.count)
         start = end
     bias = math.log(2.0) if found.count == 1 else (1 - 1 / (9 * found.count)) ** 3
     return np.asarray(np.exp(middle) / bias, np.float64), errors
 
 
 def _least(count: int, spectra: int, error: float) -> float:
-    return _passed(count, spectra, round(min(error, 0.6), 2))
+    return _ratio_limit(count, spectra, round(min(error, 0.6), 2))
 
 
 @lru_cache(maxsize=4096)
-def _passed(count: int, spectra: int, error: float) -> float:
-    """Return the ratio that one of ``count`` frequencies passes in a share `RATE` of clean logs.
+def _ratio_limit(count: int, spectra: int, error: float) -> float:
+    """Return the ratio that any of ``count`` frequencies exceeds with probability `RATE`.
 
-    The mean of k spectra is spread as chi-squared with 2 k degrees of freedom, whose tail is a sum of k terms.
+    The mean of k spectra is chi-squared with 2 k degrees of freedom, whose tail is a sum of k terms.
     """
     places = np.arange(spectra, dtype=float)
     factorials = np.array([math.lgamma(each + 1) for each in range(spectra)])
@@ -198,45 +198,45 @@ def _passed(count: int, spectra: int, error: float) -> float:
     return high
 
 
-def _looked(found: Spectrum, background: Array, step: float, least: Array) -> Flags:
-    """Return at which frequencies a line would be a swing: not the plant's day, nor what comes of it."""
+def _searched(found: Spectrum, background: Array, step: float, least: Array) -> Flags:
+    """Return the frequencies that are searched: without the daily cycle, its harmonics and sidebands."""
     count, span = len(found.power), found.length * step
-    looked = np.ones(count, bool)
-    looked[:FEWEST_CYCLES] = looked[-2:] = False
+    searched = np.ones(count, bool)
+    searched[:FEWEST_CYCLES] = searched[-2:] = False
     for part in range(1, HARMONICS + 1):
         middle = span * part / DAY
-        looked[max(0, int(middle * 0.94) - 1) : math.ceil(middle * 1.06) + 2] = False
+        searched[max(0, int(middle * 0.94) - 1) : math.ceil(middle * 1.06) + 2] = False
     ratio = found.power / background
-    apart = span / DAY
-    shift = apart * math.ceil(LEAST_SHIFT / apart) if apart >= 1 else math.inf
+    bins_per_day = span / DAY
+    shift = bins_per_day * math.ceil(LEAST_SHIFT / bins_per_day) if bins_per_day >= 1 else math.inf
     if shift < count // 4:
         beside = np.maximum(_moved(ratio, round(shift)), _moved(ratio, round(2 * shift)))
-        looked &= ~((beside > COMB * ratio) & (ratio > least / 4))
-    return looked
+        searched &= ~((beside > COMB * ratio) & (ratio > least / 4))
+    return searched
 
 
 def _moved(ratio: Array, by: int) -> Array:
-    """Return the highest of three neighbours so many places below each place."""
+    """Return the largest of the three bins around the one ``by`` bins below each."""
     widest = np.maximum(ratio, np.maximum(np.roll(ratio, 1), np.roll(ratio, -1)))
     moved = np.zeros_like(ratio)
     moved[by:] = widest[:-by]
     return moved
 
 
-def _share(found: Spectrum, background: Array, looked: Flags, best: int) -> float:
-    """Return the share of the line in the power of all frequencies looked at."""
+def _share(found: Spectrum, background: Array, searched: Flags, best: int) -> float:
+    """Return the share of the line in the power of all frequencies searched."""
     near = slice(max(1, best - 2), best + 3)
     above = float(np.sum(np.maximum(found.power[near] - background[near], 0.0)))
-    return min(1.0, above / (float(np.sum(found.power[looked])) or 1.0))
+    return min(1.0, above / (float(np.sum(found.power[searched])) or 1.0))
 
 
 def _period(data: Series, kept: Flags, found: Spectrum, best: int) -> float:
-    """Return the period whose power is highest near a line, by closer and closer looks between its neighbours."""
+    """Return the period with the highest power near a line, by successive refinement."""
     near = np.arange(max(1, best - 3), min(len(found.power), best + 4))
     middle, half = float(near[np.argmax(found.power[near])]), 1.0
     window = np.hanning(found.length + 1)[:-1]
-    parts = list(islice(_stretches(data, kept, found.length), CLOSELY))
-    for _ in range(LOOKS):
+    parts = list(islice(_segments(data, kept, found.length), REFINED_SEGMENTS))
+    for _ in range(REFINEMENTS):
         trial = middle + half * np.linspace(-1, 1, 9)
         power = np.zeros(len(trial))
         for each in parts:
@@ -247,9 +247,9 @@ def _period(data: Series, kept: Flags, found: Spectrum, best: int) -> float:
 
 
 def _amplitude(data: Series, kept: Flags, found: Spectrum, period: float) -> float:
-    """Return the amplitude by least squares in each stretch, whose phases need not agree; mean of the squares."""
+    """Return the amplitude: root mean square of least-squares fits to each segment, whose phases may differ."""
     squares = []
-    for each in _stretches(data, kept, found.length):
+    for each in _segments(data, kept, found.length):
         turn = 2 * np.pi * each.times[each.there] / period
         squares.append(_square(turn, each.values[each.there]))
     return math.sqrt(float(np.mean(squares)))
@@ -262,7 +262,7 @@ def _square(turn: Array, values: Array) -> float:
 
 
 def _day(data: Series) -> dict[str, float]:
-    """Return the amplitude of the plant's day where a log has two of them and it makes a tenth of the variance."""
+    """Return the amplitude of the daily cycle if the log has two days and it makes up a tenth of the variance."""
     if data.times[-1] - data.times[0] + data.step < 2 * DAY:
         return {}
     every = max(1, len(data.values) // LONGEST)

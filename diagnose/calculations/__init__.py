@@ -1,4 +1,4 @@
-"""The trade's calculations: pure functions, SI units inside, with the tables by which rules and people name them.
+"""The trade's calculations: pure functions in SI units, with tables by which rules and the command line name them.
 
 ``flow`` velocity and deviation · ``electrodes`` the electrode circuit and the coils · ``current_loop`` the 4–20 mA
 loop · ``supply`` supply, fuses, insulation · ``bus`` an RS-485 line · ``general`` arithmetic of no subject.
@@ -53,7 +53,7 @@ from diagnose.calculations.calculation import AnyCalculation, calculations_in
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """What people ask for by one name, and the modules that answer."""
+    """A subject on the command line, and the modules with its calculations."""
 
     name: str
     title: str
@@ -61,15 +61,17 @@ class Subject:
 
     @property
     def calculations(self) -> tuple[AnyCalculation, ...]:
-        """Return the calculations of this subject."""
+        """The calculations of this subject."""
         return calculations_in(self.modules)
 
 
 SUBJECTS: Mapping[str, Subject] = {
     each.name: each
     for each in (
-        Subject("flow", "flow, velocity, bore, and what distorts a reading", (flow, effects, filling)),
-        Subject("installation", "straight pipe, earthing, where and how the meter sits", (straight_run, mounting)),
+        Subject("flow", "flow, velocity, bore, and errors of the reading", (flow, effects, filling)),
+        Subject(
+            "installation", "straight pipe, earthing, position and orientation of the meter", (straight_run, mounting)
+        ),
         Subject("electrodes", "electrode circuit, coils, conductivity", (conductivity, electrodes, coils)),
         Subject(
             "loop",
@@ -89,7 +91,7 @@ SUBJECTS: Mapping[str, Subject] = {
         ),
         Subject(
             "comparison",
-            "the meter held against a reference: volume, deviation, uncertainty, legal limits, straight line",
+            "meter compared with a reference: volume, deviation, uncertainty, legal limits, straight line",
             (water_density, reference_volume, comparison, uncertainty, legal_limits, straight_line),
         ),
     )
@@ -104,7 +106,7 @@ CALCULATIONS: Mapping[str, AnyCalculation] = {
 """Kebab-case name → calculation."""
 
 FUNCTIONS: Mapping[str, AnyCalculation] = {name: each for name, each in CALCULATIONS.items() if each.gives}
-"""Kebab-case name → function, for use in rules: those that give one figure (SI) or one word."""
+"""Kebab-case name → calculation for use in rules: those with a single figure (SI) or word as their result."""
 
 
 def inputs_of(function: str) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
 
 declare(
-    Term(name="terminations", title="how many terminations are fitted", at_least=0.0, at_most=64.0, example="2"),
+    Term(name="terminations", title="number of terminations fitted", at_least=0.0, at_most=64.0, example="2"),
     Term(
         name="termination-resistance",
         title="resistance of each termination",
@@ -78,7 +78,7 @@ declare(
         symbol="U_cm",
         example="2.5 V",
     ),
-    Term(name="common-mode-margin", title="what is left to the nearer limit of -7 and +12 V", unit="V", symbol="U_m"),
+    Term(name="common-mode-margin", title="margin to the nearer limit of -7 and +12 V", unit="V", symbol="U_m"),
     Term(
         name="common-mode-verdict",
         title="voltage to common against the limits of a receiver",
@@ -87,7 +87,7 @@ declare(
 )
 
 THRESHOLD = 0.2
-"""Voltage [V] between the lines from which a receiver is sure: TIA-485."""
+"""Voltage [V] between the lines from which a receiver is certain to switch: TIA-485."""
 
 SURE = 0.22
 """Idle voltage [V] that leaves a tenth for tolerances of resistors and supply: estimate."""
@@ -96,7 +96,7 @@ UNIT_LOAD = 12000.0
 """Input resistance [ohm] of one unit load, the least that TIA-485 allows."""
 
 COMMON_MODE = (-7.0, 12.0)
-"""Lowest and highest voltage [V] from a line to common at which a receiver is sure: TIA-485."""
+"""Lowest and highest voltage [V] from a line to common at which a receiver works reliably: TIA-485."""
 
 BIAS_SOURCE = "voltage divider; Modbus over Serial Line V1.02, 3.4.6 (450 to 650 ohm, from 5 V)"
 
@@ -105,7 +105,7 @@ BIAS_SOURCE = "voltage divider; Modbus over Serial Line V1.02, 3.4.6 (450 to 650
     gives="line-resistance",
     formula="R = 1 / (n / R_t + UL / 12 kohm)",
     source="TIA-485 (12 kohm for a unit load)",
-    valid="every device at the most that its unit load allows",
+    valid="every device loads the line as much as its unit load allows",
 )
 def line_resistance_with_receivers(
     terminations: float, unit_loads: float, termination_resistance: float = 120.0
@@ -176,7 +176,7 @@ def idle_voltage_margin(idle_voltage: float) -> float:
     valid="no device sends",
 )
 def idle_voltage_verdict(idle_voltage: float) -> str:
-    """Return what receivers make of an idle voltage [V] from D1 (B) to D0 (A).
+    """Return how receivers respond to an idle voltage [V] from D1 (B) to D0 (A).
 
     Source: TIA-485: a receiver is sure from 0.2 V on either side; a tenth more for tolerances is an estimate. Three
     terminations at 650 ohm leave 0.1493 V.
@@ -207,7 +207,7 @@ def greatest_bias_resistance(line_resistance: float, bias_supply: float = 5.0) -
     720.0
     """
     if bias_supply <= THRESHOLD:
-        raise OutOfRange("no bias resistors give 0.2 V from such a supply; it must be greater than 0.2 V")
+        raise OutOfRange("no bias resistors can give 0.2 V from this supply; it must be greater than 0.2 V")
     return line_resistance * (bias_supply / THRESHOLD - 1) / 2
 
 
@@ -217,7 +217,7 @@ def greatest_bias_resistance(line_resistance: float, bias_supply: float = 5.0) -
     source="TIA-485 (-7 to +12 V at a receiver)",
 )
 def common_mode_margin(common_mode_voltage: float) -> float:
-    """Return how far a voltage [V] from a line to common is within -7 to +12 V; negative when it is beyond.
+    """Return the margin of a voltage [V] from a line to common within -7 to +12 V; negative if it is outside.
 
     Source: TIA-485; 2.5 V leaves 9.5 V.
 
@@ -244,7 +244,7 @@ def common_mode_verdict(common_mode_voltage: float) -> str:
 
 
 def parallel(conductance: float) -> float:
-    """Return the resistance [ohm] of a conductance [S]; raises OutOfRange when nothing conducts."""
+    """Return the resistance [ohm] of a conductance [S]; raises OutOfRange if it is zero."""
     if conductance <= 0:
-        raise OutOfRange("nothing lies between the lines; one termination or one unit load at least is wanted")
+        raise OutOfRange("there is nothing between the lines; give at least one termination or one unit load")
     return 1 / conductance

@@ -1,4 +1,4 @@
-"""Who is on a bus: its plan of addresses, and how much all devices together load the line.
+"""Devices on a bus: the address plan, and the total load of all devices on the line.
 
 Chain: ``device-addresses`` → ``bus-devices``; with ``unit-load-of-device``, or ``device-loads`` alone →
 ``unit-loads``, which the line's resistance takes (see `bus`).
@@ -26,7 +26,7 @@ declare(
     ),
     Term(
         name="bus-devices",
-        title="devices that the master asks",
+        title="devices that the master polls",
         symbol="N",
         at_least=0.0,
         short=("devices",),
@@ -36,7 +36,7 @@ declare(
     Term(name="unit-load-of-master", title="unit load of the master", choices=tuple(LOADS), example="1"),
     Term(
         name="device-loads",
-        title="unit loads of all on the line, the master too",
+        title="unit loads of all devices on the line, including the master",
         text=True,
         short=("loads",),
         example="10 x 1, 12 x 1/8",
@@ -52,10 +52,10 @@ declare(
 )
 
 MOST_UNIT_LOADS, MOST_WITH_BIAS = 32.0, 28.0
-"""Unit loads that a driver carries, and what is left of them when the line is biased."""
+"""Unit loads that a driver can drive, and how many remain if the line is biased."""
 
 FIRST, LAST, HIGHEST_BYTE = 1, 247, 255
-"""Addresses of devices run from the first to the last; above them is reserved what a byte can still say."""
+"""Lowest and highest address of a device; higher values of a byte are reserved."""
 
 UNSHARED, SHARED = "no other device has it", "another device has it"
 
@@ -76,7 +76,7 @@ LONGEST_LIST = 512
 ADDRESSES = "Modbus over Serial Line V1.02, 2.2"
 UNIT_LOADS = "TIA-485 (32 unit loads); Modbus over Serial Line V1.02, 3.4.6 (bias costs 4)"
 
-_WANTED = "addresses are wanted like `1-5, 7, 0x0C`"
+_WANTED = "write addresses like `1-5, 7, 0x0C`"
 _NUMBER = r"0x[0-9a-f]{1,4}|\d{1,4}"
 _RANGE = re.compile(rf"\b({_NUMBER})\s*(?:-|–|\.\.|\bto\b)\s*({_NUMBER})\b")
 _LOAD = re.compile(
@@ -89,9 +89,9 @@ _LOAD = re.compile(
     gives="bus-devices", formula="count of the different addresses from 1 to 247", source=ADDRESSES, valid="as written"
 )
 def devices_in_plan(device_addresses: str) -> float:
-    """Return how many different addresses from 1 to 247 a plan has.
+    """Return the number of different addresses from 1 to 247 in a plan.
 
-    Raises OutOfRange for a text that is no list of addresses. Source: Modbus over Serial Line V1.02, 2.2.
+    Raises OutOfRange for a text that is not a list of addresses. Source: Modbus over Serial Line V1.02, 2.2.
 
     >>> devices_in_plan("1-5, 7; 0x0C")
     7.0
@@ -99,9 +99,9 @@ def devices_in_plan(device_addresses: str) -> float:
     return float(sum(FIRST <= each <= LAST for each in set(read_addresses(device_addresses))))
 
 
-@calculation(title="plan of addresses", formula="1 to 247, each once", source=ADDRESSES)
+@calculation(title="address plan", formula="1 to 247, each once", source=ADDRESSES)
 def address_plan(device_addresses: str) -> Table:
-    """Return what is wrong in a plan of addresses, and an address that is free.
+    """Return the problems of an address plan, and a free address.
 
     Raises OutOfRange for a text that is no list of addresses. Source: Modbus over Serial Line V1.02, 2.2: 1 to 247 for
     devices, 0 to all at once without reply, 248 to 255 reserved; two devices with one address upset the whole bus.
@@ -121,7 +121,7 @@ def address_plan(device_addresses: str) -> Table:
         verdict = f"problems with {len(rows)} of {len(count)} addresses; {said}"
     else:
         rows = (("all", float(len(count)), "none"),)
-        verdict = f"every address is right and there once; {said}"
+        verdict = f"every address is valid and used once; {said}"
     judgement: Judgement = "fine" if rows[0][2] == "none" else "wrong"
     return Table((Column("address"), Column("devices"), Column("problem")), rows, verdict, judgement)
 
@@ -150,7 +150,7 @@ def unit_loads_of_list(device_loads: str) -> float:
     """
     parts = [each.strip() for each in re.split(r"[;\n+]|,(?=\s)|,(?=\d+\s*[x×*])", device_loads) if each.strip()]
     if not parts:
-        raise OutOfRange("no device is listed; unit loads are wanted like `10 x 1, 12 x 1/8`")
+        raise OutOfRange("no device is listed; write unit loads like `10 x 1, 12 x 1/8`")
     return sum(_load(each) for each in parts)
 
 
@@ -189,27 +189,27 @@ def unit_loads_of_devices(bus_devices: float, unit_load_of_device: str) -> float
     return bus_devices * LOADS[unit_load_of_device] + LOADS["1"]
 
 
-@calculation(title="unit loads against what a driver carries", formula="UL ≤ 32, with bias 28", source=UNIT_LOADS)
+@calculation(title="unit loads against the capacity of a driver", formula="UL ≤ 32, with bias 28", source=UNIT_LOADS)
 def unit_load_check(unit_loads: float) -> Table:
-    """Return whether a driver carries so many unit loads, with bias resistors and without.
+    """Return whether a driver can drive the unit loads, with and without bias resistors.
 
     Raises OutOfRange for a negative number. Source: TIA-485 (32); Modbus over Serial Line V1.02, 3.4.6 (28 with bias).
 
     >>> unit_load_check(30.0).verdict
-    'few enough without bias resistors only; with them 28 are allowed'
+    'acceptable only without bias resistors; with them 28 are allowed'
     """
     limits = (("without bias resistors", MOST_UNIT_LOADS), ("with bias resistors", MOST_WITH_BIAS))
     rows = tuple((word, unit_loads, limit, limit - unit_loads) for word, limit in limits)
     columns = (Column("line"), Column("unit loads"), Column("allowed"), Column("left"))
     if unit_loads > MOST_UNIT_LOADS:
-        return Table(columns, rows, "too many: a repeater, or devices of a smaller unit load", "wrong")
+        return Table(columns, rows, "too many: use a repeater, or devices with a smaller unit load", "wrong")
     if unit_loads > MOST_WITH_BIAS:
-        return Table(columns, rows, "few enough without bias resistors only; with them 28 are allowed", "doubtful")
-    return Table(columns, rows, "few enough, with bias resistors too", "fine")
+        return Table(columns, rows, "acceptable only without bias resistors; with them 28 are allowed", "doubtful")
+    return Table(columns, rows, "acceptable, even with bias resistors", "fine")
 
 
 def read_addresses(text: str) -> Sequence[int]:
-    """Return the addresses in a text: numbers (``0x`` for hexadecimal) and ranges, however they are set off.
+    """Return the addresses in a text: numbers (``0x`` for hexadecimal) and ranges, with any delimiter.
 
     Raises OutOfRange with what cannot be read.
 
@@ -221,17 +221,17 @@ def read_addresses(text: str) -> Sequence[int]:
     for part in _RANGE.finditer(rest):
         first, last = (_number(each) for each in part.groups())
         if last < first or last - first > LONGEST_LIST:
-            raise OutOfRange(f"`{part[0]}` is no range of addresses; the lower end is wanted first, up to {LAST}")
+            raise OutOfRange(f"`{part[0]}` is not a range of addresses; write the lower end first, up to {LAST}")
         found += range(first, last + 1)
     for word in re.split(r"[\s,;]+", _RANGE.sub(" ", rest).strip(" ,;\n\t")):
         if re.fullmatch(_NUMBER, word):
             found.append(_number(word))
         elif word:
-            raise OutOfRange(f"`{word}` is no address; {_WANTED}")
+            raise OutOfRange(f"`{word}` is not an address; {_WANTED}")
     if not found:
         raise OutOfRange(f"no address is given; {_WANTED}")
     if len(found) > LONGEST_LIST:
-        raise OutOfRange(f"{len(found)} addresses are too many; a bus has {LAST} at most")
+        raise OutOfRange(f"{len(found)} addresses are too many; a bus has at most {LAST}")
     return tuple(found)
 
 
@@ -241,17 +241,17 @@ def _number(word: str) -> int:
 
 def _problem(address: int, times: int) -> str:
     if address == 0:
-        return "0 speaks to all at once; no device may have it, and none replies to it"
+        return "0 is the broadcast address; no device may have it, and none replies to it"
     if address > HIGHEST_BYTE:
-        return "no address: 1 to 247 are wanted"
+        return "not an address: use 1 to 247"
     if address > LAST:
-        return "reserved: 1 to 247 are wanted"
-    return f"{times} devices answer at once and upset the whole bus" if times > 1 else ""
+        return "reserved: use 1 to 247"
+    return f"{times} devices answer at once and disturb the whole bus" if times > 1 else ""
 
 
 def _load(part: str) -> float:
     match = _LOAD.fullmatch(part)
     if match is None or (match["whole"] and int(match["whole"]) == 0):
-        raise OutOfRange(f"`{part}` is no unit load; they are wanted like `10 x 1, 12 x 1/8`")
+        raise OutOfRange(f"`{part}` is not a unit load; write unit loads like `10 x 1, 12 x 1/8`")
     share = float(match["share"].replace(",", ".")) / int(match["whole"] or 1)
     return int(match["many"] or 1) * share

@@ -17,7 +17,7 @@ _BETWEEN = re.compile(r"[\s,;:_|<>(){}\[\]\"'.-]+")
 
 
 def read_bytes(text: str, least: int = 1, most: int = LONGEST_FRAME) -> bytes:
-    """Return the bytes of a hexadecimal text: with spaces, commas or nothing between, with ``0x`` or without.
+    """Return the bytes of a hexadecimal text: with spaces, commas or nothing in between, with or without ``0x``.
 
     Raises OutOfRange with what cannot be read, or for fewer or more bytes than wanted.
 
@@ -29,12 +29,12 @@ def read_bytes(text: str, least: int = 1, most: int = LONGEST_FRAME) -> bytes:
         found += _bytes_of(word)
     if not least <= len(found) <= most:
         wanted = f"{least}" if least == most else f"{least} to {most}"
-        raise OutOfRange(f"{wanted} bytes are wanted, in hexadecimal, like `01 03 00 00`; these are {len(found)}")
+        raise OutOfRange(f"give {wanted} bytes in hexadecimal, like `01 03 00 00`; there are {len(found)}")
     return bytes(found)
 
 
 def spaced(data: bytes) -> str:
-    """Return bytes as people read them.
+    """Format bytes for people.
 
     >>> spaced(bytes([1, 0xA3]))
     '01 A3'
@@ -59,20 +59,20 @@ def crc16(data: bytes) -> int:
 
 
 def with_crc(data: bytes) -> bytes:
-    """Return bytes with their CRC behind them, low byte first."""
+    """Return bytes followed by their CRC, low byte first."""
     return data + crc16(data).to_bytes(2, "little")
 
 
 def has_right_crc(frame: bytes) -> bool:
-    """Tell whether the last two bytes are the CRC of those before them."""
+    """Check whether the last two bytes are the CRC of those before them."""
     return len(frame) >= 4 and with_crc(frame[:-2]) == frame
 
 
 def _bytes_of(word: str) -> bytes:
-    """Return the bytes of one word: one or two digits are a byte, more are bytes without anything between."""
+    """Return the bytes of one word: one or two digits are a byte, more are several bytes."""
     bare = re.sub(r"^0x|h$", "", word.casefold())
     if not re.fullmatch(r"[0-9a-f]*", bare, re.ASCII) or (word and not bare):
-        raise OutOfRange(f"`{word}` is not hexadecimal; bytes are wanted like `01 03 0A`")
+        raise OutOfRange(f"`{word}` is not hexadecimal; write bytes like `01 03 0A`")
     if len(bare) > 1 and len(bare) % 2:
         raise OutOfRange(f"`{word}` has an odd number of digits; each byte is two hexadecimal digits, like `01 03 0A`")
     return bytes.fromhex(bare.zfill(2)) if bare else b""

@@ -22,12 +22,12 @@ declare(
     Term(
         name="stub-length", title="length of a stub off the line", unit="m", symbol="L_s", at_least=0.0, example="5 m"
     ),
-    Term(name="stubs-at-box", title="how many stubs leave one box", symbol="n", at_least=1.0, example="3"),
+    Term(name="stubs-at-box", title="number of stubs at one box", symbol="n", at_least=1.0, example="3"),
     Term(name="longest-stub", title="longest stub", unit="m", symbol="L_s,max"),
 )
 
 LENGTH_TIMES_BAUD = 1e8
-"""Product of length [m] and baud rate [1/s] that is commonly kept."""
+"""Common limit of the product of length [m] and baud rate [1/s]."""
 
 LONGEST = 1200.0
 """Classic longest line [m], 4000 ft: common practice."""
@@ -39,7 +39,7 @@ GUIDE_BAUD, GUIDE_LENGTH, GUIDE_CATEGORY_5 = 9600.0, 1000.0, 600.0
 """Up to this baud rate [1/s] the Modbus guide states these lengths [m], AWG26 or thicker and category 5."""
 
 LONGEST_STUB, STUBS_TOGETHER = 20.0, 40.0
-"""Longest stub [m], and what the stubs of one box may have together: Modbus guide."""
+"""Longest stub [m], and longest total of the stubs at one box: Modbus guide."""
 
 PRACTICE = "common practice (1200 m; baud rate × length up to 1e8 bit m/s)"
 GUIDE = "Modbus over Serial Line V1.02, 3.4.3"
@@ -71,19 +71,19 @@ def highest_baud_rate(cable_length: float) -> float:
     (83333.3, 10000000.0)
     """
     if cable_length > LONGEST:
-        raise OutOfRange("a line longer than 1200 m wants a repeater; give the length of one part of it")
+        raise OutOfRange("a line longer than 1200 m needs a repeater; give the length of one segment")
     return min(FASTEST, LENGTH_TIMES_BAUD / max(cable_length, 1.0))
 
 
 @calculation(title="length of the line at its baud rate", formula="L ≤ L_max", source=f"{PRACTICE}; {GUIDE}")
 def length_check(cable_length: float, baud_rate: float) -> Table:
-    """Return the length [m] of a line held against what practice and the Modbus guide allow at a baud rate [1/s].
+    """Compare the length [m] of a line with common practice and the Modbus guide at a baud rate [1/s].
 
     Raises OutOfRange for a negative length. Source: common practice; Modbus over Serial Line V1.02, 3.4.3 (1000 m at
     9600 Bd with AWG26 or thicker, 600 m with category 5 cable).
 
     >>> length_check(1100.0, 9600.0).verdict
-    'longer than the 1000 m of the Modbus guide, within common practice: go slower if replies fail'
+    'longer than the 1000 m of the Modbus guide, but common practice: lower the baud rate if replies fail'
     """
     practice = longest_line(baud_rate)
     limits: list[tuple[str, float | None]] = [
@@ -101,7 +101,7 @@ def length_check(cable_length: float, baud_rate: float) -> Table:
 
 @calculation(gives="longest-stub", formula="L_s = 40 m / n, at most 20 m", source=GUIDE)
 def longest_stub(stubs_at_box: float) -> float:
-    """Return how long each of several stubs [m] of one box may be: 40 m / n, at most 20 m.
+    """Return the longest stub [m] if several leave one box: 40 m / n, at most 20 m.
 
     Raises OutOfRange for less than one, or a number that is not whole. Source: Modbus over Serial Line V1.02, 3.4.3.
 
@@ -109,13 +109,13 @@ def longest_stub(stubs_at_box: float) -> float:
     (20.0, 10.0)
     """
     if abs(stubs_at_box - round(stubs_at_box)) > 1e-9:
-        raise OutOfRange(f"a number of stubs is whole; it is {stubs_at_box:.4g}")
+        raise OutOfRange(f"the number of stubs must be whole; it is {stubs_at_box:.4g}")
     return min(LONGEST_STUB, STUBS_TOGETHER / stubs_at_box)
 
 
 @calculation(title="length of a stub", formula="L_s ≤ 40 m / n, at most 20 m", source=GUIDE)
 def stub_check(stub_length: float, stubs_at_box: float = 1.0) -> Table:
-    """Return the length [m] of a stub held against what the Modbus guide allows where so many leave one box.
+    """Compare the length [m] of a stub with the limit of the Modbus guide for the number of stubs at one box.
 
     Raises OutOfRange for a negative length or a number that is not whole. Source: Modbus over Serial Line V1.02, 3.4.3.
 
@@ -125,7 +125,7 @@ def stub_check(stub_length: float, stubs_at_box: float = 1.0) -> Table:
     longest = longest_stub(stubs_at_box)
     fits = stub_length <= longest
     rows = ((stub_length, longest, _kept(stub_length, longest)),)
-    verdict = "short enough" if fits else "too long: lay the line through the device, or bring the box nearer"
+    verdict = "short enough" if fits else "too long: run the line through the device, or move the box closer"
     columns = (Column("stub", "m"), Column("longest", "m"), Column("kept"))
     return Table(columns, rows, verdict, "fine" if fits else "wrong")
 
@@ -136,14 +136,14 @@ def _kept(length: float, limit: float) -> str:
 
 def _length_verdict(length: float, baud_rate: float, practice: float) -> tuple[str, Judgement]:
     if length > practice:
-        return f"too long: up to {practice:.0f} m at this baud rate; slower, or a repeater", "wrong"
+        return f"too long: at most {practice:.0f} m at this baud rate; use a lower baud rate or a repeater", "wrong"
     if baud_rate > GUIDE_BAUD:
         return "short enough by common practice; the Modbus guide gives no figure above 9600 Bd", "fine"
     if length > GUIDE_LENGTH:
         return (
-            "longer than the 1000 m of the Modbus guide, within common practice: go slower if replies fail",
+            "longer than the 1000 m of the Modbus guide, but common practice: lower the baud rate if replies fail",
             "doubtful",
         )
     if length > GUIDE_CATEGORY_5:
-        return "short enough with AWG26 or thicker; category 5 cable reaches 600 m only", "fine"
+        return "short enough with AWG26 or thicker; category 5 cable reaches only 600 m", "fine"
     return "short enough", "fine"

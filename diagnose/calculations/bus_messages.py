@@ -1,4 +1,4 @@
-"""Messages of Modbus RTU: their CRC, whether a frame came through whole, and what it says.
+"""Messages of Modbus RTU: their CRC, whether a frame is intact, and what it means.
 
 Modbus Application Protocol V1.1b3 (functions, exceptions) and Modbus over Serial Line V1.02 (frame, CRC).
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from diagnose.calculations.bus_bytes import LONGEST_FRAME, crc16, has_right_crc, read_bytes, spaced, with_crc
-from diagnose.calculations.bus_frames import Field, Said, said_in
+from diagnose.calculations.bus_frames import Field, FrameContents, parse_frame
 from diagnose.calculations.calculation import Column, Judgement, Table, calculation
 from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
@@ -22,7 +22,7 @@ declare(
     ),
     Term(
         name="frame-bytes",
-        title="bytes of a whole frame, its CRC included, hexadecimal",
+        title="bytes of a complete frame with its CRC, hexadecimal",
         text=True,
         short=("frame",),
         example="01 03 00 00 00 04 44 09",
@@ -62,7 +62,7 @@ REGISTER_TABLES = {
 }
 """First digit of a register's number → kind, function that reads it."""
 
-NOISE = "the line is not quiet between frames, look at the bias"
+NOISE = "the line is not quiet between frames, check the bias"
 
 PROVES = "any exception reply of the device proves that wiring, baud rate, parity and address are right"
 
@@ -82,10 +82,10 @@ def message_crc(message_bytes: str) -> Table:
     rows = (
         ("CRC as a number", f"0x{crc16(message):04X}"),
         ("on the wire, low byte first", spaced(frame[-2:])),
-        ("whole frame", spaced(frame)),
+        ("complete frame", spaced(frame)),
     )
     if has_right_crc(message):
-        text = "the last two bytes are already the CRC of those before them: this is a whole frame"
+        text = "the last two bytes are already the CRC of those before them: this is a complete frame"
         return Table((Column("what"), Column("value")), rows, text, "doubtful")
     return Table((Column("what"), Column("value")), rows)
 
@@ -97,7 +97,7 @@ def message_crc(message_bytes: str) -> Table:
     valid="at most 256 bytes",
 )
 def frame_check(frame_bytes: str) -> Table:
-    """Return whether a frame's CRC is right, and when not, whether something simple would make it so.
+    """Check the CRC of a frame and, if it is wrong, look for a simple reason.
 
     Raises OutOfRange for a text that is not hexadecimal, or beyond 4 to 256 bytes. Source: Modbus over Serial Line
     V1.02, appendix B.
@@ -109,15 +109,15 @@ def frame_check(frame_bytes: str) -> Table:
     rows = (
         ("bytes", str(len(frame))),
         ("CRC in the frame", spaced(frame[-2:])),
-        ("CRC that is right", spaced(with_crc(frame[:-2])[-2:])),
+        ("correct CRC", spaced(with_crc(frame[:-2])[-2:])),
     )
     verdict, judgement = _crc_verdict(frame)
     return Table((Column("what"), Column("value")), rows, verdict, judgement)
 
 
-@calculation(title="what the frame says", formula="address, function, data, CRC", source=FUNCTIONS_SOURCE)
+@calculation(title="meaning of the frame", formula="address, function, data, CRC", source=FUNCTIONS_SOURCE)
 def frame_meaning(frame_bytes: str) -> Table:
-    """Return what a request, a reply or an exception reply says, field by field.
+    """Decode a request, a reply or an exception reply, field by field.
 
     Raises OutOfRange for a text that is not hexadecimal, or beyond 4 to 256 bytes. Source: Modbus Application Protocol
     V1.1b3.
@@ -126,22 +126,22 @@ def frame_meaning(frame_bytes: str) -> Table:
     'request to read 4 holding registers from address 0, to device 1'
     """
     frame = _frame(frame_bytes)
-    said = said_in(frame[1], frame[2:-2])
+    contents = parse_frame(frame[1], frame[2:-2])
     crc = "right" if has_right_crc(frame) else "wrong"
-    fields = (_address(frame[0]), *said.fields, Field("CRC", frame[-2:], crc))
-    verdict, judgement = _frame_verdict(frame, said)
+    fields = (_address(frame[0]), *contents.fields, Field("CRC", frame[-2:], crc))
+    verdict, judgement = _frame_verdict(frame, contents)
     rows = tuple((each.title, spaced(each.data), each.meaning) for each in fields)
     return Table((Column("field"), Column("bytes"), Column("meaning")), rows, verdict, judgement)
 
 
 @calculation(
-    title="register as it is asked for",
+    title="register address in the request",
     formula="address sent = number - 1, without the first digit",
     source=NUMBERS_SOURCE,
-    valid="a data sheet may count from 0: when every value is its neighbour's, shift by one",
+    valid="a data sheet may count from 0: if every value is that of its neighbour, shift by one",
 )
 def register_address(register_notation: str) -> Table:
-    """Return what to ask for to read a register that a data sheet numbers like 40001 or 400001.
+    """Return the request for a register that a data sheet numbers like 40001 or 400001.
 
     Raises OutOfRange for a text that is no such number. Source: Modbus Application Protocol V1.1b3, 4.4 (counted from
     0 in the request); the numbers are common practice. 40001 is holding register 0.
@@ -153,27 +153,27 @@ def register_address(register_notation: str) -> Table:
     number = int(digits[1:]) if re.fullmatch("[0134][0-9]{4,5}", digits) else 0
     if not 1 <= number <= 65536:
         raise OutOfRange(
-            f"`{register_notation.strip()[:40]}` is no register number; five or six digits are wanted, like 40001, "
-            "the first of them 0 (coil), 1 (discrete input), 3 (input register) or 4 (holding register)"
+            f"`{register_notation.strip()[:40]}` is not a register number; write five or six digits, like 40001, "
+            "beginning with 0 (coil), 1 (discrete input), 3 (input register) or 4 (holding register)"
         )
     kind, function = REGISTER_TABLES[digits[0]]
     address = number - 1
     rows = (
         ("kind", f"{kind}, read with function {function:02d}"),
         ("address in the request", f"{address} (0x{address:04X})"),
-        ("request behind the device's address", spaced(bytes([function]) + address.to_bytes(2, "big") + b"\0\1")),
+        ("request after the device address", spaced(bytes([function]) + address.to_bytes(2, "big") + b"\0\1")),
         ("off by one would be", " or ".join(str(each) for each in (address - 1, address + 1) if 0 <= each <= 0xFFFF)),
     )
     return Table((Column("what"), Column("value")), rows)
 
 
 @calculation(
-    title="register as a data sheet numbers it",
-    formula="number = address + 1, behind the digit of its kind",
+    title="register number in data sheets",
+    formula="number = address + 1, after the digit of its kind",
     source=NUMBERS_SOURCE,
 )
 def register_numbers(wire_address: float, register_table: str) -> Table:
-    """Return how data sheets number the register at an address of a request, by five and by six digits.
+    """Return the five-digit and six-digit numbers in data sheets of a register by its address in a request.
 
     Raises OutOfRange for an address beyond 0 to 65535 or one that is not whole. Source: Modbus Application Protocol
     V1.1b3, 4.4; the numbers are common practice. Holding register 107 is 40108.
@@ -182,7 +182,7 @@ def register_numbers(wire_address: float, register_table: str) -> Table:
     ('five digits', '40108')
     """
     if wire_address != int(wire_address):
-        raise OutOfRange(f"an address is whole; it is {wire_address:g}")
+        raise OutOfRange(f"an address must be whole; it is {wire_address:g}")
     number = int(wire_address) + 1
     digit = next(digit for digit, (kind, _) in REGISTER_TABLES.items() if kind == register_table)
     five = f"{digit}{number:04d}" if number <= 9999 else "not possible beyond 9999"
@@ -195,14 +195,17 @@ def _frame(text: str) -> bytes:
 
 def _crc_verdict(frame: bytes) -> tuple[str, Judgement]:
     if has_right_crc(frame) and _ends_before_zero(frame):
-        return f"the CRC is right, the frame ends before the last 00, which a CRC does not notice: {NOISE}", "doubtful"
+        return (
+            f"the CRC is right, but the frame ends before the last 00, which a CRC cannot detect: {NOISE}",
+            "doubtful",
+        )
     if has_right_crc(frame):
-        return "the CRC is right: the frame came through whole", "fine"
+        return "the CRC is right: the frame is intact", "fine"
     if with_crc(frame[:-2])[:-3:-1] == frame[-2:]:
         return "the CRC is right with its two bytes swapped; Modbus sends the low byte first", "wrong"
     split = next((at for at in range(4, len(frame) - 3) if _two_frames(frame, at)), 0)
     if split:
-        return f"two frames stand here: one ends after byte {split}, the rest is the next; check each alone", "doubtful"
+        return f"these are two frames: the first ends after byte {split}; check each separately", "doubtful"
     for least in (1, 2):
         if has_right_crc(frame[least:]):
             return (
@@ -214,7 +217,7 @@ def _crc_verdict(frame: bytes) -> tuple[str, Judgement]:
                 f"the CRC is right without the last {spaced(frame[-least:])}: {NOISE}",
                 "doubtful",
             )
-    return "the CRC is not right: noise, a frame cut short or joined, another baud rate, or no CRC was pasted", "wrong"
+    return "the CRC is wrong: noise, a truncated or merged frame, another baud rate, or no CRC was pasted", "wrong"
 
 
 def _two_frames(frame: bytes, at: int) -> bool:
@@ -222,30 +225,33 @@ def _two_frames(frame: bytes, at: int) -> bool:
 
 
 def _ends_before_zero(frame: bytes) -> bool:
-    """Tell whether a right frame fits its function only without the zero at its end: a CRC of zero stays zero."""
+    """Check whether a valid frame fits its function only without its last zero: a CRC of zero stays zero."""
     if len(frame) < 5 or frame[-1]:
         return False
-    return bool(said_in(frame[1], frame[2:-2]).wrong) and not said_in(frame[1], frame[2:-3]).wrong
+    return bool(parse_frame(frame[1], frame[2:-2]).wrong) and not parse_frame(frame[1], frame[2:-3]).wrong
 
 
 def _address(address: int) -> Field:
     if address == 0:
-        return Field("address", b"\0", "0: to all devices at once; none replies")
-    reserved = "" if address <= 247 else ": reserved, 1 to 247 are wanted"
+        return Field("address", b"\0", "0: broadcast to all devices; none replies")
+    reserved = "" if address <= 247 else ": reserved, valid are 1 to 247"
     return Field("address", bytes([address]), f"device {address}{reserved}")
 
 
-def _frame_verdict(frame: bytes, said: Said) -> tuple[str, Judgement]:
+def _frame_verdict(frame: bytes, contents: FrameContents) -> tuple[str, Judgement]:
     if not has_right_crc(frame):
-        return f"the CRC is wrong, so none of this can be trusted; it would be: {said.kind}", "wrong"
-    if said.wrong:
-        return f"{said.kind}: {said.wrong}", "wrong"
+        return f"the CRC is wrong, so none of this can be trusted; it reads: {contents.kind}", "wrong"
+    if contents.wrong:
+        return f"{contents.kind}: {contents.wrong}", "wrong"
     if frame[0] > 247:
-        return f"{said.kind}, but address {frame[0]} is reserved; 1 to 247 are wanted", "wrong"
-    if said.from_gateway:
-        return f"{said.kind}; a gateway says so: it proves the way to the gateway, nothing of the device", "doubtful"
-    if said.is_exception:
-        return f"{said.kind}; {PROVES}: look at the request and the register map", "doubtful"
+        return f"{contents.kind}, but address {frame[0]} is reserved; valid are 1 to 247", "wrong"
+    if contents.from_gateway:
+        return (
+            f"{contents.kind}; this is from a gateway: it proves the path to the gateway, but nothing about the device",
+            "doubtful",
+        )
+    if contents.is_exception:
+        return f"{contents.kind}; {PROVES}: check the request and the register map", "doubtful"
     if frame[0] == 0:
-        return f"{said.kind}, to all devices at once; no reply is to be expected", "fine"
-    return f"{said.kind}, {'from' if said.is_reply else 'to'} device {frame[0]}", "fine"
+        return f"{contents.kind}, broadcast to all devices; expect no reply", "fine"
+    return f"{contents.kind}, {'from' if contents.is_reply else 'to'} device {frame[0]}", "fine"

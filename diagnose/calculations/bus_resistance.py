@@ -37,10 +37,10 @@ declare(
 )
 
 TWO_FROM, TWO_TO = 4 / 3, 2.5
-"""Terminations that a reading shows and still count as two: with 120 ohm, 48 to 90 ohm; two of 150 ohm are within."""
+"""Range of readings that count as two terminations: with 120 ohm, 48 to 90 ohm; two of 150 ohm are within."""
 
 SHORT = 10.0
-"""Resistance [ohm] below which no set of terminations comes: common practice."""
+"""Resistance [ohm] that no set of terminations falls below: common practice."""
 
 
 @calculation(
@@ -112,7 +112,7 @@ def expected_line_resistance(
 
 
 @calculation(
-    title="what the measured resistance between the lines means",
+    title="meaning of the measured resistance between the lines",
     formula="n = R_t (1 / R_m - G): two from 1.33 to 2.5, one from 0.5 to 1.33, none up to 0.12; short below 10 ohm",
     source="Modbus over Serial Line V1.02, 3.4.5 (two terminations); bounds: common practice",
     valid="power off, both bus cables connected; a termination with a capacitor in series does not show",
@@ -120,7 +120,7 @@ def expected_line_resistance(
 def measured_terminations(
     measured_line_resistance: float, other_conductance: float = 0.0, termination_resistance: float = 120.0
 ) -> Table:
-    """Return what each number of terminations would show, and which of them a measured resistance [ohm] means.
+    """Return the readings for each number of terminations, and which number a measured resistance [ohm] means.
 
     ``other_conductance`` [S] of bias and receivers is taken off first. Raises OutOfRange for a negative resistance.
     Source: exactly two terminations, Modbus over Serial Line V1.02, 3.4.5; the bounds are common practice.
@@ -137,13 +137,13 @@ def measured_terminations(
         )
         for number, word in enumerate(("none", "one", "two", "three", "four"))
     )
-    columns = (Column("fitted"), Column("terminations alone", "ohm"), Column("with bias and receivers", "ohm"))
+    columns = (Column("fitted"), Column("terminations only", "ohm"), Column("with bias and receivers", "ohm"))
     return Table(columns, rows, verdict, judgement)
 
 
 def _meaning(measured: float, other_conductance: float, each: float) -> tuple[str, Judgement]:
     if measured < SHORT:
-        return "the lines are joined: a short circuit, or a device that has failed", "wrong"
+        return "the lines are shorted: a short circuit, or a device that has failed", "wrong"
     shown = each * (1 / measured - other_conductance)
     if shown > TWO_TO:
         return f"more than two terminations: it looks like {max(3, round(shown))} of {each:g} ohm", "wrong"
@@ -152,5 +152,5 @@ def _meaning(measured: float, other_conductance: float, each: float) -> tuple[st
     if shown >= 0.5:
         return "one of the two terminations is missing, or the line is open between them", "wrong"
     if shown > each / 1000:
-        return "no termination that is whole: receivers and bias alone, or a bad contact; look at both ends", "doubtful"
-    return "no termination is fitted, or each has a capacitor in series; look at both ends", "wrong"
+        return "no intact termination: only receivers and bias, or a bad contact; check both ends", "doubtful"
+    return "no termination is fitted, or each has a capacitor in series; check both ends", "wrong"

@@ -69,12 +69,12 @@ declare(
         at_least=0.0,
         example="20 ms",
     ),
-    Term(name="transaction-rate", title="requests with replies in a second", unit="1/s", symbol="f_t"),
+    Term(name="transaction-rate", title="transactions per second", unit="1/s", symbol="f_t"),
     Term(
-        name="poll-cycle", title="time to ask every device once", unit="s", symbol="T_c", at_least=0.0, example="0.5 s"
+        name="poll-cycle", title="time to poll every device once", unit="s", symbol="T_c", at_least=0.0, example="0.5 s"
     ),
     Term(name="poll-period", title="period at which the master polls", unit="s", symbol="T", above=0.0, example="1 s"),
-    Term(name="most-devices", title="devices that the poll period has time for", symbol="N_max"),
+    Term(name="most-devices", title="devices that fit into the poll period", symbol="N_max"),
     Term(
         name="reply-time-out",
         title="time that the master waits for a reply",
@@ -83,7 +83,7 @@ declare(
         above=0.0,
         example="1000 ms",
     ),
-    Term(name="cycle-with-silent-device", title="time to ask every device once, one of them silent", unit="s"),
+    Term(name="cycle-with-silent-device", title="time to poll every device once, one of them silent", unit="s"),
     Term(
         name="time-out-verdict",
         title="time-out of the master",
@@ -98,7 +98,7 @@ FIXED_ABOVE, FIXED_INSIDE, FIXED_BETWEEN = 19200.0, 750e-6, 1.750e-3
 """Above this baud rate [1/s] the silences have fixed values [s]."""
 
 ROOMY = 1.25
-"""Poll period over poll cycle, and time-out over reply, from which single repeats find room: estimate."""
+"""Least ratio of poll period to poll cycle, and of time-out to reply, with room for single retries: estimate."""
 
 GUIDE = "Modbus over Serial Line V1.02"
 SILENCE = f"{GUIDE}, 2.5.1.1"
@@ -108,7 +108,7 @@ SILENCE = f"{GUIDE}, 2.5.1.1"
     gives="character-time",
     formula="t_c = bits / f; 11 bits, 8N1 has 10",
     source=f"{GUIDE}, 2.5.1 (8E1, without parity 8N2)",
-    valid="8N1 is common but not of the Modbus guide",
+    valid="8N1 is common, but not in the Modbus guide",
 )
 def character_time(baud_rate: float, character_format: str = "8E1") -> float:
     """Return the time [s] of one character at a baud rate [1/s]: 11 bits / f, with 8N1 10 bits.
@@ -218,7 +218,7 @@ def transaction_time(wire_time: float, device_response_time: float) -> float:
 
 @calculation(gives="transaction-rate", formula="f_t = 1 / (t_t + t_p)", source="definition")
 def transaction_rate(transaction_time: float, turnaround_time: float = 0.0) -> float:
-    """Return how many requests with replies go in a second, the master's pause [s] included.
+    """Return the transactions per second, including the master's pause [s].
 
     Raises OutOfRange for a time that is not positive. Source: definition; 77.5 ms: 12.903 in a second.
 
@@ -232,10 +232,10 @@ def transaction_rate(transaction_time: float, turnaround_time: float = 0.0) -> f
     gives="poll-cycle",
     formula="T_c = N (t_t + t_p)",
     source="definition",
-    valid="one request a device, every device answers",
+    valid="one request per device, every device answers",
 )
 def poll_cycle(bus_devices: float, transaction_time: float, turnaround_time: float = 0.0) -> float:
-    """Return the time [s] to ask so many devices once each, with the master's pause [s] between requests.
+    """Return the time [s] to poll all devices once, with the master's pause [s] between requests.
 
     Raises OutOfRange for negative figures. Source: definition; 10 devices of 77.5 ms with pauses of 20 ms: 0.975 s.
 
@@ -249,12 +249,12 @@ def poll_cycle(bus_devices: float, transaction_time: float, turnaround_time: flo
     gives="cycle-with-silent-device",
     formula="T = T_c - t_t + t_req + t_out",
     source=f"{GUIDE}, 2.4 (a silent device costs the time-out)",
-    valid="no repeats; each repeat costs as much again",
+    valid="no retries; each retry costs as much again",
 )
 def cycle_with_silent_device(
     poll_cycle: float, transaction_time: float, request_time: float, reply_time_out: float
 ) -> float:
-    """Return the time [s] to ask every device once when one of them does not answer.
+    """Return the time [s] to poll every device once if one of them does not answer.
 
     Its transaction is replaced by the request and the master's time-out. Source: Modbus over Serial Line V1.02, 2.4;
     0.975 s with one of 77.5 ms silent for 1 s: 1.907 s.
@@ -269,7 +269,7 @@ def cycle_with_silent_device(
     gives="most-devices", formula="N = T / (t_t + t_p)", source="definition", valid="every device answers; round down"
 )
 def most_devices(poll_period: float, transaction_time: float, turnaround_time: float = 0.0) -> float:
-    """Return how many devices can be asked within a poll period [s]; round down.
+    """Return how many devices can be polled within a poll period [s]; round down.
 
     Raises OutOfRange for a period that is not positive. Source: definition; 1 s over 77.5 ms and 20 ms: 10.26.
 
@@ -280,17 +280,17 @@ def most_devices(poll_period: float, transaction_time: float, turnaround_time: f
 
 
 @calculation(
-    title="poll period against the time that polling takes",
-    formula="T ≥ T_c, with room for repeats T ≥ 1.25 T_c",
-    source="definition; a quarter for repeats: estimate",
+    title="poll period against the poll cycle",
+    formula="T ≥ T_c, with room for retries T ≥ 1.25 T_c",
+    source="definition; a quarter for retries: estimate",
 )
 def poll_check(poll_period: float, poll_cycle: float) -> Table:
     """Return whether a poll period [s] leaves time for the poll cycle [s].
 
-    Raises OutOfRange for a period that is not positive. Source: definition; a quarter more for repeats is an estimate.
+    Raises OutOfRange for a period that is not positive. Source: definition; a quarter more for retries is an estimate.
 
     >>> poll_check(0.5, 0.975).verdict
-    'too fast: asking every device takes longer than the period'
+    'too fast: polling every device takes longer than the period'
     """
     verdict, judgement = _poll_verdict(poll_period, poll_cycle)
     columns = (Column("period", "s"), Column("cycle", "s"), Column("line busy", "%"))
@@ -320,9 +320,9 @@ def time_out_verdict(reply_time_out: float, device_response_time: float, reply_t
 
 def _poll_verdict(period: float, cycle: float) -> tuple[str, Judgement]:
     if cycle <= 0:
-        raise OutOfRange("a poll cycle must be greater than 0 s; there is nothing to ask")
+        raise OutOfRange("a poll cycle must be greater than 0 s; there is nothing to poll")
     if period < cycle:
-        return "too fast: asking every device takes longer than the period", "wrong"
+        return "too fast: polling every device takes longer than the period", "wrong"
     if period < ROOMY * cycle:
-        return "just fits, without room for repeats or a silent device", "doubtful"
+        return "just fits, with no room for retries or a silent device", "doubtful"
     return "slow enough", "fine"

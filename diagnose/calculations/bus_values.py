@@ -1,6 +1,6 @@
 """Values of two registers: byte orders of a float, and why a value arrives wrong.
 
-Each register is sent high byte first; the order of the two registers of one value is not laid down. The letters name
+Each register is sent high byte first; the order of the two registers of one value is not specified. The letters name
 the bytes of the value in the order in which they arrive: ABCD is right, CDAB has the words swapped, BADC the bytes of
 each word, DCBA both. Each order is its own inverse.
 """
@@ -38,20 +38,20 @@ declare(
 )
 
 ORDERS = {"ABCD": (0, 1, 2, 3), "CDAB": (2, 3, 0, 1), "BADC": (1, 0, 3, 2), "DCBA": (3, 2, 1, 0)}
-"""Order → where each byte of the value stands among those that arrive."""
+"""Order → position of each byte of the value among those that arrive."""
 
 WRONG_ORDERS = ("CDAB", "BADC", "DCBA")
 
 ORDER_WORDS = {"ABCD": "as it is", "CDAB": "words swapped", "BADC": "bytes swapped", "DCBA": "words and bytes swapped"}
 
 LIKELY = (1e-4, 1e7)
-"""Magnitudes that values of a process mostly have: estimate."""
+"""Usual range of process values: estimate."""
 
 NEAR = 0.05
-"""Relative difference up to which a value is the expected one, which moves while people look: estimate."""
+"""Relative difference up to which a value is the expected one, since process values change: estimate."""
 
 MOST_PATTERNS = 2048
-"""Bit patterns that a value shown with few digits may stand for; with more of them a match would be chance."""
+"""Most bit patterns that a value shown with few digits may stand for; with more, a match would be chance."""
 
 SOURCE = "IEEE 754 (binary32); Modbus Application Protocol V1.1b3, 4.2 (from memory); order of registers: maker's"
 
@@ -76,7 +76,7 @@ def register_readings(register_bytes: str) -> Table:
         likely += [order] if value == 0 or LIKELY[0] <= abs(value) <= LIKELY[1] else []
     found = " or ".join(likely) or "none"
     columns = (Column("order"), Column("float"), Column("unsigned"), Column("signed"), Column("meaning"))
-    return Table(columns, tuple(rows), f"as a float, of a magnitude that a process has: {found}")
+    return Table(columns, tuple(rows), f"plausible as a float: {found}")
 
 
 @calculation(title="bytes of a value", formula="IEEE 754 binary32 in four orders", source=SOURCE)
@@ -99,12 +99,12 @@ def register_bytes_of_value(register_value: float) -> Table:
 
 @calculation(
     title="why the value arrives wrong",
-    formula="what was sent, were the shown value read with one mistake; it fits within 5 %",
+    formula="value sent if the shown value was read with one mistake; it fits within 5 %",
     source=f"{SOURCE}; 5 %: estimate",
-    valid="give every digit that is shown; the expected value need only be near",
+    valid="give every digit that is shown; the expected value may be approximate",
 )
 def wrong_value(value_shown: float, value_expected: float) -> Table:
-    """Return which mistake in reading registers makes the expected value show as it does.
+    """Return which mistake in reading registers turns the expected value into the one shown.
 
     Raises OutOfRange for an expected value of zero. Source: IEEE 754; 1 with its words swapped shows as 65536.
 
@@ -112,8 +112,8 @@ def wrong_value(value_shown: float, value_expected: float) -> Table:
     '32-bit integer, words swapped'
     """
     if value_expected == 0:
-        raise OutOfRange("an expected value of zero tells nothing; a moment with another value is wanted")
-    columns = (Column("mistake"), Column("then sent was"), Column("fits"))
+        raise OutOfRange("an expected value of zero shows nothing; take a moment with another value")
+    columns = (Column("mistake"), Column("value sent"), Column("fits"))
     rows: list[tuple[str, float, str]] = []
     for mistake, sent in _mistakes(value_shown):
         candidates = [each for each in sent if math.isfinite(each)]
@@ -160,7 +160,7 @@ def _near(value: float, expected: float) -> bool:
 
 
 def _mistakes(shown: float) -> Iterator[tuple[str, Iterator[float]]]:
-    """Go through the mistakes that could be, each with what may have been sent when ``shown`` comes of it."""
+    """Yield the possible mistakes, each with the values that it would turn into ``shown``."""
     for order in WRONG_ORDERS:
         yield f"float, {ORDER_WORDS[order]}", (as_float(reordered(each, order)) for each in _patterns(shown))
     yield "32-bit integer read as a float", (float(int.from_bytes(each, signed=True)) for each in _patterns(shown))
@@ -185,12 +185,12 @@ def _mistakes_with_integers(shown: int) -> Iterator[tuple[str, Iterator[float]]]
 
 
 def _integers(data: bytes) -> Iterator[float]:
-    """Go through what bytes are as an integer, without sign and with it."""
+    """Yield bytes as an unsigned and as a signed integer."""
     return iter([float(int.from_bytes(data)), float(int.from_bytes(data, signed=True))])
 
 
 def _patterns(shown: float) -> Iterator[bytes]:
-    """Go through the floats that show as ``shown`` does to so many digits; only the nearest when they are too many."""
+    """Yield the floats that are displayed as ``shown``; only the nearest if there are too many."""
     magnitude = abs(shown)
     if magnitude > GREATEST_FLOAT:
         return
@@ -204,7 +204,7 @@ def _patterns(shown: float) -> Iterator[bytes]:
 
 
 def _last_digit(shown: float) -> int:
-    """Return the power of ten of the last digit that a number is written with."""
+    """Return the power of ten of the last digit of a number as written."""
     return int(Decimal(repr(shown)).normalize().as_tuple().exponent)
 
 
@@ -213,9 +213,9 @@ def _bits(magnitude: float) -> int:
 
 
 def _scaled(shown: float, expected: float) -> list[tuple[str, float, str]]:
-    """Return the powers of ten that lie between both, as rows."""
+    """Return the powers of ten between the two values, as rows."""
     return [
-        (f"scaled by {10.0**power:g}: the factor of the register left out", shown / 10.0**power, "yes")
+        (f"scaled by {10.0**power:g}: the scale factor of the register was ignored", shown / 10.0**power, "yes")
         for power in range(-6, 7)
         if power and _near(shown / 10.0**power, expected)
     ]

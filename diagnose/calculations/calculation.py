@@ -1,4 +1,4 @@
-"""How a calculation says of itself what it takes, what it gives, its formula, validity and source."""
+"""Calculations with their inputs, result, formula, range of validity and source."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ Judgement = Literal["", "fine", "doubtful", "wrong"]
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a table: figures in it are SI and shown in ``unit``."""
+    """A column of a table: its figures are in SI and shown in ``unit``."""
 
     title: str
     unit: str = ""
@@ -28,7 +28,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """An answer of several rows, with what it comes to in words."""
+    """A result with several rows, and a verdict in words."""
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[float | str, ...], ...]
@@ -36,11 +36,11 @@ class Table:
     judgement: Judgement = ""
 
 
-class Calculation(Generic[P, R]):
-    """A calculation as rules and people meet it; called like the function that it is made of.
+class CalculationFunction(Generic[P, R]):
+    """A calculation for rules and for people; callable like the function that it wraps.
 
-    ``inputs`` are terms in the order of the arguments, ``defaults`` those that may be left out with what is then
-    taken (SI); ``gives`` is the term of the result, or "" when the result is a table.
+    ``inputs`` are terms in the order of the arguments, ``defaults`` the values (SI) of those that may be left out;
+    ``gives`` is the term of the result, or "" if the result is a table.
     """
 
     def __init__(
@@ -59,7 +59,7 @@ class Calculation(Generic[P, R]):
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R:
         """Return the result.
 
-        Raises OutOfRange when an input or the result is beyond the limits of its term.
+        Raises OutOfRange if an input or the result is outside the limits of its term.
         """
         for name, value in self._signature.bind(*args, **kwargs).arguments.items():
             TERMS[_kebab(name)].check(value)
@@ -73,7 +73,7 @@ class Calculation(Generic[P, R]):
 
     @property
     def required(self) -> tuple[str, ...]:
-        """Return the inputs that must be given."""
+        """The inputs without a default."""
         return tuple(name for name in self.inputs if name not in self.defaults)
 
     def work_out(self, values: Mapping[str, Any]) -> Any:
@@ -82,31 +82,31 @@ class Calculation(Generic[P, R]):
         return self(**given)  # type: ignore[call-arg]
 
 
-AnyCalculation = Calculation[..., Any]
+AnyCalculation = CalculationFunction[..., Any]
 
 
 def calculation(
     *, gives: str = "", title: str = "", formula: str, source: str, valid: str = ""
-) -> Callable[[Callable[P, R]], Calculation[P, R]]:
-    """Make a calculation of a pure function in SI units.
+) -> Callable[[Callable[P, R]], CalculationFunction[P, R]]:
+    """Turn a pure function in SI units into a calculation.
 
-    Its arguments are named as terms and held to their limits. ``gives`` names the term of the result; one that returns
-    a table has a ``title`` instead.
+    Its arguments are named after terms and checked against their limits. ``gives`` names the term of the result; one
+    that returns a table has a ``title`` instead.
     """
 
-    def of(function: Callable[P, R]) -> Calculation[P, R]:
-        return Calculation(function, gives=gives, title=title, formula=formula, source=source, valid=valid)
+    def of(function: Callable[P, R]) -> CalculationFunction[P, R]:
+        return CalculationFunction(function, gives=gives, title=title, formula=formula, source=source, valid=valid)
 
     return of
 
 
 def calculations_in(modules: Iterable[ModuleType]) -> tuple[AnyCalculation, ...]:
-    """Return the calculations that modules define, in the order in which they stand there."""
+    """Return the calculations that modules define, in order."""
     return tuple(
         each
         for module in modules
         for each in vars(module).values()
-        if isinstance(each, Calculation) and each.__module__ == module.__name__
+        if isinstance(each, CalculationFunction) and each.__module__ == module.__name__
     )
 
 

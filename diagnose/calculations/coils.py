@@ -1,4 +1,4 @@
-"""The coils: resistance hot and cold, against the data sheet, insulation, and what drives them."""
+"""The coils: resistance by temperature and against the data sheet, insulation, and excitation."""
 
 from __future__ import annotations
 
@@ -36,22 +36,22 @@ declare(
     ),
     Term(
         name="coil-resistance-at-20",
-        title="resistance that the measured coils have at 20 degC",
+        title="measured coil resistance converted to 20 degC",
         unit="ohm",
         symbol="R_20",
         at_least=0.0,
     ),
     Term(
         name="expected-coil-resistance",
-        title="resistance of whole coils at their temperature",
+        title="resistance of healthy coils at their temperature",
         unit="ohm",
         symbol="R_t",
         above=0.0,
     ),
-    Term(name="coil-resistance-deviation", title="deviation from whole coils", unit="%", symbol="e"),
+    Term(name="coil-resistance-deviation", title="deviation from healthy coils", unit="%", symbol="e"),
     Term(
         name="implied-coil-temperature",
-        title="temperature at which whole coils have the measured resistance",
+        title="temperature at which healthy coils have the measured resistance",
         unit="degC",
         symbol="t",
     ),
@@ -97,10 +97,10 @@ USUAL_COIL = (20.0, 300.0)
 """Usual resistance of a coil circuit [ohm]: common practice."""
 
 BRIDGED_BELOW, OPEN_ABOVE = 5.0, 1000.0
-"""Below and above which [ohm] a coil circuit is bridged or open: common practice."""
+"""Resistances [ohm] below which a coil circuit is bridged and above which it is open: common practice."""
 
-WHOLE_COIL = (0.80, 1.45)
-"""Share of the nominal resistance that whole coils have between cold (-31 °C) and hot (135 °C)."""
+HEALTHY_COIL = (0.80, 1.45)
+"""Range of the resistance of healthy coils over nominal, from cold (-31 °C) to hot (135 °C)."""
 
 LEAST_COIL_INSULATION = 20e6
 """Insulation of dry coils to earth [ohm]: common practice."""
@@ -115,7 +115,7 @@ COPPER = "IEC 60028 (temperature coefficient of copper, from memory)"
     valid="-60 to 200 degC",
 )
 def coil_resistance_at_20(coil_resistance: float, coil_temperature: float) -> float:
-    """Return what a coil with ``coil_resistance`` [ohm] at ``coil_temperature`` [K] has at 20 °C.
+    """Return the resistance [ohm] at 20 °C of a coil with ``coil_resistance`` [ohm] at ``coil_temperature`` [K].
 
     Raises OutOfRange beyond -60 to 200 °C. Source: IEC 60028; 115.72 ohm at 60 °C are 100 ohm at 20 °C.
 
@@ -132,7 +132,7 @@ def coil_resistance_at_20(coil_resistance: float, coil_temperature: float) -> fl
     valid="-60 to 200 degC",
 )
 def expected_coil_resistance(coil_resistance_nominal: float, coil_temperature: float) -> float:
-    """Return what a coil with ``coil_resistance_nominal`` [ohm] at 20 °C has at ``coil_temperature`` [K].
+    """Return the resistance [ohm] at ``coil_temperature`` [K] of a coil with a nominal one [ohm] at 20 °C.
 
     Raises OutOfRange beyond -60 to 200 °C. Source: IEC 60028; 100 ohm are 115.72 ohm at 60 °C, 92.14 ohm at 0 °C.
 
@@ -146,7 +146,7 @@ def expected_coil_resistance(coil_resistance_nominal: float, coil_temperature: f
     gives="coil-resistance-deviation", formula="e = R / R_t - 1", source="definition", valid="power off, leads off"
 )
 def coil_resistance_deviation(coil_resistance: float, expected_coil_resistance: float) -> float:
-    """Return by what a coil [ohm] deviates from a whole one [ohm] of its temperature, a ratio.
+    """Return the relative deviation of a coil [ohm] from a healthy one [ohm] at its temperature.
 
     Raises OutOfRange for an expected resistance that is not positive. Source: definition; 60 for 80 ohm is -25 %.
 
@@ -160,10 +160,10 @@ def coil_resistance_deviation(coil_resistance: float, expected_coil_resistance: 
     gives="implied-coil-temperature",
     formula="t = 20 degC + (R / R_N - 1) / 0.00393",
     source=COPPER,
-    valid="whole coils; a figure that cannot be tells of a fault",
+    valid="healthy coils; an impossible figure means a fault",
 )
 def coil_temperature_from_resistance(coil_resistance: float, coil_resistance_nominal: float) -> float:
-    """Return the temperature [K] at which whole coils have ``coil_resistance`` [ohm].
+    """Return the temperature [K] at which healthy coils have ``coil_resistance`` [ohm].
 
     ``coil_resistance_nominal`` [ohm] at 20 °C. Raises OutOfRange unless that is positive. Source: IEC 60028;
     115.72 ohm for 100 ohm are 60 °C.
@@ -181,7 +181,7 @@ def coil_temperature_from_resistance(coil_resistance: float, coil_resistance_nom
     valid="power off, leads off",
 )
 def coil_against_nominal(coil_resistance: float, coil_resistance_nominal: float) -> str:
-    """Return whether a coil's resistance [ohm] is one that its nominal resistance [ohm] and heat or cold explain.
+    """Return whether nominal resistance [ohm] and temperature can explain the resistance [ohm] of a coil.
 
     Raises OutOfRange for a nominal resistance that is not positive. Source: copper between -31 and 135 °C.
 
@@ -189,9 +189,9 @@ def coil_against_nominal(coil_resistance: float, coil_resistance_nominal: float)
     ('fits', 'too low: shorted turns or a bridge')
     """
     share = coil_resistance / coil_resistance_nominal
-    if not not_below(share, WHOLE_COIL[0]):
+    if not not_below(share, HEALTHY_COIL[0]):
         return "too low: shorted turns or a bridge"
-    return "fits" if not_above(share, WHOLE_COIL[1]) else "too high: a bad joint or open"
+    return "fits" if not_above(share, HEALTHY_COIL[1]) else "too high: a bad joint or open"
 
 
 @calculation(
@@ -254,7 +254,7 @@ def excitation_current_from_voltage(excitation_voltage: float, coil_resistance: 
     >>> 1000 * excitation_current_from_voltage(8.0, 80.0)
     100.0
     """
-    _need_something(coil_resistance, "a resistance of the coils")
+    _require_nonzero(coil_resistance, "a coil resistance")
     return excitation_voltage / coil_resistance
 
 
@@ -267,11 +267,11 @@ def coil_resistance_from_excitation(excitation_voltage: float, excitation_curren
     >>> coil_resistance_from_excitation(8.0, 0.1)
     80.0
     """
-    _need_something(excitation_current, "a current")
+    _require_nonzero(excitation_current, "a current")
     return excitation_voltage / excitation_current
 
 
-@calculation(gives="coil-power", formula="P = I² R", source="Joule's law", valid="current flows all the time")
+@calculation(gives="coil-power", formula="P = I² R", source="Joule's law", valid="continuous current")
 def coil_power(excitation_current: float, coil_resistance: float) -> float:
     """Return the power [W] with which a current [A] heats coils [ohm]: P = I² R.
 
@@ -283,6 +283,6 @@ def coil_power(excitation_current: float, coil_resistance: float) -> float:
     return excitation_current**2 * coil_resistance
 
 
-def _need_something(value: float, what: str) -> None:
+def _require_nonzero(value: float, what: str) -> None:
     if value == 0:
-        raise OutOfRange(f"this wants {what} that is not zero")
+        raise OutOfRange(f"this needs {what} that is not zero")

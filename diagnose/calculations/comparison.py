@@ -1,4 +1,4 @@
-"""The meter held against a reference: deviation, meter factor, and the flow constant that would set it right."""
+"""The meter compared with a reference: deviation, meter factor, and the flow constant that corrects it."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ declare(
     Term(name="reference", title="what the reference shows", unit="m3/h", symbol="Q_ref", example="50 m3/h"),
     Term(name="deviation", title="deviation from the reference", unit="%", symbol="e", example="2 %"),
     Term(name="meter-factor", title="meter factor", symbol="MF", example="0.98"),
-    Term(name="old-flow-constant", title="flow constant that is set", symbol="C_old", example="1.234"),
-    Term(name="new-flow-constant", title="flow constant to be set", symbol="C_new"),
+    Term(name="old-flow-constant", title="present flow constant", symbol="C_old", example="1.234"),
+    Term(name="new-flow-constant", title="new flow constant", symbol="C_new"),
 )
 
 RELATIVE_ERROR = "ISO/IEC Guide 99:2007 (relative measurement error)"
@@ -50,7 +50,7 @@ def deviation_of_volumes(indicated_volume: float, reference_volume: float) -> fl
 
 @calculation(gives="meter-factor", formula="MF = Q_ref / Q_ind", source=METER_FACTOR)
 def meter_factor(indicated: float, reference: float) -> float:
-    """Return by what an indication is to be multiplied to be right: reference / indicated.
+    """Return the factor that corrects an indication: reference / indicated.
 
     Both in m³/s. Raises OutOfRange for an indication of zero. Source: definition; 51 against 50 gives 0.980392.
 
@@ -64,7 +64,7 @@ def meter_factor(indicated: float, reference: float) -> float:
 
 @calculation(gives="meter-factor", formula="MF = V_ref / V_ind", source=METER_FACTOR)
 def meter_factor_of_volumes(indicated_volume: float, reference_volume: float) -> float:
-    """Return the meter factor by two volumes [m³]: reference / indicated.
+    """Return the meter factor from two volumes [m³]: reference / indicated.
 
     Raises OutOfRange when the meter counted nothing. Source: definition; 20.4 L against 20 L gives 0.980392.
 
@@ -72,7 +72,7 @@ def meter_factor_of_volumes(indicated_volume: float, reference_volume: float) ->
     0.980392
     """
     if indicated_volume == 0:
-        raise OutOfRange("a meter factor needs a meter that counted")
+        raise OutOfRange("a meter factor needs a meter that has counted something")
     return reference_volume / indicated_volume
 
 
@@ -97,7 +97,7 @@ def meter_factor_from_deviation(deviation: float) -> float:
     valid="zero right, cause of the deviation known; for a constant to which the reading is proportional",
 )
 def new_flow_constant(old_flow_constant: float, meter_factor: float) -> float:
-    """Return the flow constant that sets the meter right: old times meter factor.
+    """Return the flow constant that corrects the meter: old constant times meter factor.
 
     Both plain numbers; for constants to which the reading is proportional. Source: proportionality; 1.2340 with
     0.980392 is 1.20980.

@@ -48,7 +48,7 @@ LIQUIDS = {
 }
 
 ENOUGH = 1.2
-"""Conductivity over the least one from which it counts as enough: a few kelvins colder must not go below."""
+"""Ratio to the least conductivity from which it is enough, with a margin for a few kelvins less."""
 
 declare(
     Term(
@@ -92,7 +92,7 @@ declare(
     ),
     Term(
         name="typical-liquid",
-        title="liquid whose typical conductivity is wanted, or all",
+        title="liquid, or all",
         symbol="liquid",
         choices=("all", *LIQUIDS),
         example="drinking water",
@@ -115,7 +115,7 @@ def conductivity_at_temperature(
     """Return the conductivity [S/m] of a liquid at a ``temperature`` [K]: σ = σ_25 (1 + α (t - 25 °C)).
 
     ``reference_conductivity`` [S/m] at ``reference_temperature`` [K], ``temperature_coefficient`` [1/K]. Raises
-    OutOfRange so far below the reference that nothing is left. Source: definition; 2 %/K is common practice;
+    OutOfRange so far below the reference that the rule gives nothing. Source: definition; 2 %/K is common practice;
     500 µS/cm at 25 °C are 400 µS/cm at 15 °C.
 
     >>> conductivity_at_temperature(0.05, 273.15 + 15)
@@ -149,7 +149,7 @@ def conductivity_at_reference(
 
 @calculation(gives="conductivity-margin", formula="σ / σ_min", source="definition")
 def conductivity_margin(conductivity: float, least_conductivity: float) -> float:
-    """Return how many times the least conductivity [S/m] a liquid has.
+    """Return the conductivity [S/m] of a liquid over the least conductivity [S/m] of the meter.
 
     Raises OutOfRange unless both are positive. Source: definition; 500 µS/cm are a hundred times 5 µS/cm.
 
@@ -166,9 +166,9 @@ def conductivity_margin(conductivity: float, least_conductivity: float) -> float
     valid="at the lowest temperature of the liquid",
 )
 def conductivity_verdict(conductivity_margin: float) -> str:
-    """Return whether a liquid conducts well enough, by its margin over the least conductivity of the meter.
+    """Return whether the conductivity of a liquid is enough, by its margin over the least conductivity of the meter.
 
-    Raises OutOfRange for a margin that is no finite number. Source: data sheet of the meter; 1.2 is common practice.
+    Raises OutOfRange for a margin that is not finite. Source: data sheet of the meter; 1.2 is common practice.
 
     >>> conductivity_verdict(100.0), conductivity_verdict(0.4)
     ('enough', 'too low')
@@ -185,7 +185,7 @@ def conductivity_verdict(conductivity_margin: float) -> str:
     valid="least conductivity 5 uS/cm in general, 20 uS/cm for demineralised water (common practice)",
 )
 def typical_conductivity(typical_liquid: str, least_conductivity: float = 5e-4) -> Table:
-    """Return what a liquid, or all of them, typically conducts, beside the least conductivity [S/m] of the meter.
+    """Return the typical conductivity of a liquid, or of all, compared with the least conductivity [S/m] of the meter.
 
     Raises OutOfRange for a liquid that is not listed. Source: named in each row.
 
@@ -223,5 +223,5 @@ def _measurable(liquid: Liquid, least: float) -> tuple[str, Judgement]:
 def _factor(temperature: float, coefficient: float, reference: float) -> float:
     factor = 1 + coefficient * (temperature - reference)
     if factor <= 0:
-        raise OutOfRange("the linear rule leaves no conductivity so far below the reference temperature")
+        raise OutOfRange("the linear rule is not valid so far below the reference temperature")
     return factor

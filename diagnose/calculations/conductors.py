@@ -1,4 +1,4 @@
-"""Copper conductors and cables: resistance by size, length and temperature; for the loop and for the supply alike.
+"""Copper conductors and cables: resistance by size, length and temperature, for the loop and the supply.
 
 Chain: ``conductor-gauge`` or ``conductor-area`` with ``conductor-class`` → ``conductor-resistance`` (one core, 20 °C);
 with ``cable-length`` and ``conductor-temperature`` → ``cable-resistance`` (both cores), and back to the length.
@@ -72,11 +72,11 @@ STANDARD_RESISTANCE = {
 """Class → nominal cross-section [mm²] → highest resistance of plain copper at 20 °C [ohm/km]: IEC 60228."""
 
 SAME_SIZE = 0.01
-"""Relative difference up to which a cross-section is taken for a standard one."""
+"""Relative difference up to which a cross-section counts as a standard one."""
 
 
 def copper_factor(temperature: float) -> float:
-    """Return by what copper's resistance at ``temperature`` [K] exceeds that at 20 °C, a ratio.
+    """Return the resistance of copper at ``temperature`` [K] over that at 20 °C.
 
     >>> copper_factor(273.15 + 60)
     1.1572
@@ -167,7 +167,7 @@ def cable_resistance(cable_length: float, conductor_resistance: float, conductor
 def cable_length_from_resistance(
     cable_resistance: float, conductor_resistance: float, conductor_temperature: float = ROOM
 ) -> float:
-    """Return the length [m] of a cable, or the way to a short circuit, by the resistance [ohm] of both cores.
+    """Return the length [m] of a cable, or the distance to a short circuit, from the resistance [ohm] of both cores.
 
     ``conductor_resistance`` [ohm/m] of one core at 20 °C, ``conductor_temperature`` [K]. Raises OutOfRange for a
     resistance per length that is not positive. Source: inverse of 2 L r; 24.5 ohm at 24.5 ohm/km are 500 m.
@@ -180,6 +180,6 @@ def cable_length_from_resistance(
 
 def _area_of_gauge(gauge: float) -> float:
     if abs(gauge - round(gauge)) > 1e-6:
-        raise OutOfRange(f"an AWG number is whole; it is {gauge:.4g}")
+        raise OutOfRange(f"an AWG number must be whole; it is {gauge:.4g}")
     diameter = 0.127e-3 * math.pow(92, (36 - gauge) / 39)
     return math.pi * diameter**2 / 4

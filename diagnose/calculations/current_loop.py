@@ -22,7 +22,7 @@ declare(
     Term(name="shunt-voltage", title="voltage across the shunt", unit="V", symbol="U_s", example="3 V"),
     Term(
         name="shunt-resistance",
-        title="resistance of the shunt that is fitted",
+        title="resistance of the fitted shunt",
         unit="ohm",
         symbol="R_s",
         above=0.0,
@@ -36,10 +36,10 @@ LIVE_ZERO = 0.004
 SPAN = 0.016
 
 FAILURE_LOW, MEASURING_LOW, MEASURING_HIGH, FAILURE_HIGH = 0.0036, 0.0038, 0.0205, 0.021
-"""Limits of NAMUR NE 43 [A]; each belongs to the failure or to the measuring range, not to what lies between."""
+"""Limits of NAMUR NE 43 [A]; each belongs to the failure signal or the measuring range, not to the gap between."""
 
 ROUNDING = 1e-9
-"""Current [A] by which a limit may be missed for want of binary digits, and still counts as met."""
+"""Tolerance [A] for rounding errors at a limit."""
 
 
 @calculation(
@@ -136,14 +136,14 @@ def flow_from_share(share_of_range: float, upper_range_value: float, lower_range
 def upper_range_value_from_share(flow: float, share_of_range: float, lower_range_value: float = 0.0) -> float:
     """Return the upper range value [m³/s] by which ``flow`` [m³/s] makes this share of the range.
 
-    The range that is really set, from what the display says and the loop carries. Raises OutOfRange for a share of
-    zero, from which no range can be told. Source: inverse of the share; 37.5 at 37.5 % is of 0 to 100.
+    The range that is actually set, from the display and the loop current. Raises OutOfRange for a share of
+    zero, from which no range follows. Source: inverse of the share; 37.5 at 37.5 % is of 0 to 100.
 
     >>> upper_range_value_from_share(37.5, 0.375)
     100.0
     """
     if share_of_range == 0:
-        raise OutOfRange("at 4 mA no upper range value can be told; take a reading with more current")
+        raise OutOfRange("at 4 mA the upper range value cannot be determined; take a reading at a higher current")
     return lower_range_value + (flow - lower_range_value) / share_of_range
 
 
@@ -161,16 +161,16 @@ def shunt_voltage(loop_current: float, shunt_resistance: float) -> float:
 
 @calculation(gives="shunt-resistance", formula="R_s = U_s / I", source="Ohm's law")
 def shunt_resistance_from_voltage(shunt_voltage: float, loop_current: float) -> float:
-    """Return the resistance [ohm] that a shunt has, by the voltage [V] across it at a loop current [A].
+    """Return the resistance [ohm] of a shunt from the voltage [V] across it at a loop current [A].
 
-    A second path beside the shunt shows here as a lower resistance. Raises OutOfRange without current. Source: Ohm's
+    A parallel path shows as a lower resistance. Raises OutOfRange without current. Source: Ohm's
     law; 6.000 V at 12 mA is 500 ohm.
 
     >>> shunt_resistance_from_voltage(6.0, 0.012)
     500.0
     """
     if loop_current == 0:
-        raise OutOfRange("without current no resistance can be told; let the loop carry 4 mA or more")
+        raise OutOfRange("without current the resistance cannot be determined; let the loop carry 4 mA or more")
     return shunt_voltage / loop_current
 
 

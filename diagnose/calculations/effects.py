@@ -1,7 +1,7 @@
-"""What distorts a reading: a wrong bore entered, gas, a deposit, a zero that is off, fast liquid in one place.
+"""Errors of the reading: a wrong bore setting, gas, deposits, a zero error, a distorted flow profile.
 
-Each effect gives a deviation of its own (indicated less true, over true) and, where the true flow follows from it, a
-corrected flow of its own; none of them knows of the others.
+Each effect gives its own deviation (indicated less true, over true) and, where the true flow follows from it, its own
+corrected flow, independently of the others.
 """
 
 from __future__ import annotations
@@ -16,18 +16,18 @@ declare(
     Term(
         name="bore-entered", title="bore entered in the meter", unit="mm", symbol="D_set", above=0.0, example="102 mm"
     ),
-    Term(name="deviation-by-bore", title="deviation by a wrong bore entered", unit="%", symbol="e"),
+    Term(name="deviation-by-bore", title="deviation due to a wrong bore setting", unit="%", symbol="e"),
     Term(name="flow-corrected-for-bore", title="flow with the right bore", unit="m3/h", symbol="Q"),
     Term(
         name="void-fraction",
-        title="share of gas in the volume (void fraction)",
+        title="volume fraction of gas (void fraction)",
         unit="%",
         symbol="α",
         at_least=0.0,
         at_most=0.52,
         example="5 %",
     ),
-    Term(name="deviation-by-gas", title="deviation from the liquid's flow by gas", unit="%", symbol="e"),
+    Term(name="deviation-by-gas", title="deviation from the flow of the liquid due to gas", unit="%", symbol="e"),
     Term(name="flow-corrected-for-gas", title="flow of the liquid without the gas", unit="m3/h", symbol="Q"),
     Term(
         name="deposit-thickness",
@@ -39,7 +39,7 @@ declare(
     ),
     Term(
         name="clear-bore-share",
-        title="share of the bore's diameter that the deposit leaves clear",
+        title="share of the diameter that the deposit leaves clear",
         unit="%",
         symbol="b",
         above=0.0,
@@ -61,10 +61,12 @@ declare(
         at_least=0.0,
         example="0.1",
     ),
-    Term(name="deviation-by-deposit", title="deviation by a deposit that covers the electrodes", unit="%", symbol="e"),
+    Term(
+        name="deviation-by-deposit", title="deviation due to a deposit that covers the electrodes", unit="%", symbol="e"
+    ),
     Term(
         name="deviation-by-flush-deposit",
-        title="deviation by a deposit in which the electrodes lie flush",
+        title="deviation due to a deposit flush with the electrodes",
         unit="%",
         symbol="e",
     ),
@@ -77,8 +79,13 @@ declare(
     ),
     Term(name="zero-offset", title="zero offset as a velocity", unit="mm/s", symbol="z", example="2 mm/s"),
     Term(name="gain-error", title="error of the gain", unit="%", symbol="g", above=-1.0, example="0.5 %"),
-    Term(name="deviation-by-zero-and-gain", title="deviation by zero and gain", unit="%", symbol="e"),
-    Term(name="flow-corrected-for-zero-and-gain", title="flow less zero and gain errors", unit="m3/h", symbol="Q"),
+    Term(name="deviation-by-zero-and-gain", title="deviation due to zero and gain errors", unit="%", symbol="e"),
+    Term(
+        name="flow-corrected-for-zero-and-gain",
+        title="flow corrected for zero and gain errors",
+        unit="m3/h",
+        symbol="Q",
+    ),
     Term(
         name="radius-share",
         title="distance from the pipe's axis over its radius",
@@ -98,7 +105,7 @@ declare(
     gives="deviation-by-bore",
     formula="e = (D_set / D)² - 1",
     source="continuity",
-    valid="meter that works out flow as velocity × area; D is the true bore",
+    valid="meter that calculates flow as velocity × area; D is the true bore",
 )
 def deviation_by_bore(bore_entered: float, bore: float) -> float:
     """Return the deviation, a ratio, by a wrong bore [m] entered where the true one is ``bore`` [m]: (D_set/D)² - 1.
@@ -115,7 +122,7 @@ def deviation_by_bore(bore_entered: float, bore: float) -> float:
     gives="flow-corrected-for-bore",
     formula="Q = Q_ind (D / D_set)²",
     source="continuity",
-    valid="meter that works out flow as velocity × area; D is the true bore",
+    valid="meter that calculates flow as velocity × area; D is the true bore",
 )
 def flow_corrected_for_bore(indicated: float, bore_entered: float, bore: float) -> float:
     """Return the true flow [m³/s] of what is shown with a wrong bore [m] entered: Q = Q_ind (D/D_set)².
@@ -291,7 +298,7 @@ def flow_corrected_for_zero_and_gain(
     valid="round pipe, full; electrodes at r = 1, θ = 90 deg",
 )
 def velocity_profile_weight(radius_share: float, field_angle: float) -> float:
-    """Return how much the velocity at one place counts, 1 on the mean: W = (1 + r² c)/(1 + 2 r² c + r⁴), c = cos 2θ.
+    """Return the weight of the velocity at one place, 1 on average: W = (1 + r² c)/(1 + 2 r² c + r⁴), c = cos 2θ.
 
     ``radius_share`` r from the axis (0) to the wall (1), ``field_angle`` θ [rad] away from the direction of the
     field: the electrodes lie at 90°. Fast liquid near an electrode reads high, near the field's poles low; the mean
@@ -304,5 +311,5 @@ def velocity_profile_weight(radius_share: float, field_angle: float) -> float:
     square, cosine = radius_share**2, math.cos(2 * field_angle)
     spread = 1 + 2 * square * cosine + square**2
     if spread < 1e-12:
-        raise OutOfRange("at an electrode itself the weight is without limit; take a place a little away from it")
+        raise OutOfRange("at an electrode itself the weight is infinite; choose a point a little away from it")
     return (1 + square * cosine) / spread

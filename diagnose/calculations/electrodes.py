@@ -1,4 +1,4 @@
-"""The electrode circuit: what the liquid's resistance, the input and an unscreened cable do to the signal."""
+"""The electrode circuit: effect of the liquid's resistance, the input and an unscreened cable on the signal."""
 
 from __future__ import annotations
 
@@ -57,10 +57,10 @@ declare(
         above=0.0,
         example="200 Mohm",
     ),
-    Term(name="loading-error", title="error by the load on the electrodes", unit="%", symbol="e"),
+    Term(name="loading-error", title="loading error of the electrodes", unit="%", symbol="e"),
     Term(
         name="greatest-loading-error",
-        title="greatest error by loading that is accepted",
+        title="largest acceptable loading error",
         unit="%",
         symbol="e_max",
         above=0.0,
@@ -105,20 +105,18 @@ declare(
         symbol="X_C",
         above=0.0,
     ),
-    Term(
-        name="cable-loading-error", title="what the cable's capacitance takes from the signal", unit="%", symbol="e_C"
-    ),
-    Term(name="cable-loading-phase", title="lag of the signal by the cable's capacitance", unit="deg", symbol="φ"),
+    Term(name="cable-loading-error", title="signal loss due to the cable capacitance", unit="%", symbol="e_C"),
+    Term(name="cable-loading-phase", title="phase lag due to the cable capacitance", unit="deg", symbol="φ"),
 )
 
 SPREADING = "spreading resistance of a disc in an insulating wall (from memory)"
 CLEAN = "pipe full, electrode clean; within a factor of two"
 
-TIMES_EXPECTED = 5.0
-"""An electrode with more than this times the resistance to be expected, or less than its inverse, is not clean."""
+FACTOR_FROM_EXPECTED = 5.0
+"""Factor from the expected resistance, either way, beyond which an electrode is not clean."""
 
-TIMES_ALIKE = 2.0
-"""Two electrodes whose resistances differ by more than this are not alike."""
+FACTOR_BETWEEN_ELECTRODES = 2.0
+"""Factor between the resistances of two electrodes beyond which they differ."""
 
 
 @calculation(gives="electrode-to-earth-resistance", formula="R = 1 / (2 σ d)", source=SPREADING, valid=CLEAN)
@@ -175,7 +173,7 @@ def conductivity_from_pair(source_resistance: float, electrode_diameter: float) 
 
 @calculation(gives="loading-error", formula="e = -R_s / (R_s + Z_in)", source="voltage divider")
 def loading_error(source_resistance: float, input_impedance: float) -> float:
-    """Return the error by loading, a ratio: e = -R_s / (R_s + Z_in).
+    """Return the loading error, a ratio: e = -R_s / (R_s + Z_in).
 
     ``source_resistance`` and ``input_impedance`` in ohm. Raises OutOfRange unless both are positive. Source: voltage
     divider; 200 kilohm into 10 megohm read 1.961 % low.
@@ -203,7 +201,7 @@ def least_input_impedance(source_resistance: float, greatest_loading_error: floa
 def cable_capacitance(capacitance_by_length: float, cable_length: float) -> float:
     """Return the capacitance [F] of ``cable_length`` [m] of cable with ``capacitance_by_length`` [F/m]: C = C' L.
 
-    Raises OutOfRange when nothing is left of either. Source: definition; 10 m of 100 pF/m are 1 nF.
+    Raises OutOfRange unless both are positive. Source: definition; 10 m of 100 pF/m are 1 nF.
 
     >>> 1e9 * cable_capacitance(100e-12, 10.0)
     1.0
@@ -227,10 +225,10 @@ def capacitive_impedance(cable_capacitance: float, excitation_frequency: float) 
     gives="cable-loading-error",
     formula="e_C = 1 / √(1 + (R_s / X_C)²) - 1",
     source="voltage divider",
-    valid="sinusoidal; driven screens take it away",
+    valid="sinusoidal; driven screens eliminate it",
 )
 def cable_loading_error(source_resistance: float, capacitive_impedance: float) -> float:
-    """Return by what the cable's capacitance lessens the signal, a ratio: 1 / √(1 + (R_s/X_C)²) - 1.
+    """Return the signal loss due to the cable capacitance, a ratio: 1 / √(1 + (R_s/X_C)²) - 1.
 
     Both in ohm. Raises OutOfRange unless both are positive. Source: voltage divider; 200 kilohm with 6.366 megohm
     lose 0.049 %.
@@ -243,7 +241,7 @@ def cable_loading_error(source_resistance: float, capacitive_impedance: float) -
 
 @calculation(gives="cable-loading-phase", formula="φ = arctan(R_s / X_C)", source="voltage divider", valid="sinusoidal")
 def cable_loading_phase(source_resistance: float, capacitive_impedance: float) -> float:
-    """Return by what angle [rad] the cable's capacitance makes the signal lag: φ = arctan(R_s / X_C).
+    """Return the phase lag [rad] due to the cable capacitance: φ = arctan(R_s / X_C).
 
     Both in ohm. Raises OutOfRange unless both are positive. Source: voltage divider; 200 kilohm with 6.366 megohm
     lag by 1.80 degrees.
@@ -255,15 +253,15 @@ def cable_loading_phase(source_resistance: float, capacitive_impedance: float) -
 
 
 @calculation(
-    title="both electrodes against what the liquid explains",
-    formula="a factor of 5 either way; alike within a factor of 2",
+    title="both electrodes compared with the expected resistance",
+    formula="within a factor of 5 of expected; within a factor of 2 of each other",
     source="common practice",
     valid="pipe full, cables off, measured with an a.c. ohmmeter",
 )
 def electrode_comparison(
     electrode_a_resistance: float, electrode_b_resistance: float, electrode_to_earth_resistance: float
 ) -> Table:
-    """Return both electrodes' resistances to earth [ohm] beside the one to be expected, and what that means.
+    """Compare the resistances to earth [ohm] of both electrodes with the expected one.
 
     Raises OutOfRange for a negative resistance. Source: common practice: alike within a factor of two and near
     1/(2 σ d); far more means an insulating film or no liquid, far less a short or water in the housing.
@@ -273,7 +271,7 @@ def electrode_comparison(
     """
     measured = (electrode_a_resistance, electrode_b_resistance)
     shares = tuple(each / electrode_to_earth_resistance for each in measured)
-    verdict, judgement = _judged(*shares)
+    verdict, judgement = _judge(*shares)
     return Table(
         columns=(Column("electrode"), Column("to earth", "kohm"), Column("expected", "kohm"), Column("times expected")),
         rows=tuple(
@@ -285,14 +283,14 @@ def electrode_comparison(
     )
 
 
-def _judged(first: float, second: float) -> tuple[str, Judgement]:
+def _judge(first: float, second: float) -> tuple[str, Judgement]:
     low, high = sorted((first, second))
-    if not not_below(low, 1 / TIMES_EXPECTED):
+    if not not_below(low, 1 / FACTOR_FROM_EXPECTED):
         return "far too low: a short, a conductive deposit, or water in the housing", "wrong"
-    if not not_above(low, TIMES_EXPECTED):
+    if not not_above(low, FACTOR_FROM_EXPECTED):
         return "both far too high: an insulating film, or no liquid at the electrodes", "wrong"
-    if not not_above(high, TIMES_EXPECTED):
+    if not not_above(high, FACTOR_FROM_EXPECTED):
         return "one far too high: an insulating film on it, or its wire is open", "wrong"
-    if not not_above(high, TIMES_ALIKE * low):
-        return "not alike: one electrode is coated or leaks", "doubtful"
-    return "as the liquid gives", "fine"
+    if not not_above(high, FACTOR_BETWEEN_ELECTRODES * low):
+        return "different from each other: one electrode is coated or leaks", "doubtful"
+    return "as expected for the liquid", "fine"

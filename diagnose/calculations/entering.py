@@ -1,4 +1,4 @@
-"""A term's value as a person writes it, to what calculations take: SI figures, words, texts, lists of figures."""
+"""Reads the value of a term as people write it: SI figures, words, texts, lists of figures."""
 
 from __future__ import annotations
 
@@ -12,18 +12,18 @@ from diagnose.place import did_you_mean
 from diagnose.units import NUMBER, WrittenFigure, read_measurement, to_si, unit_info
 
 Spread = Literal["standard", "expanded", "limits"]
-"""What a figure behind ± means: a standard uncertainty, an expanded one (k = 2), or limits (rectangular)."""
+"""Meaning of a figure after ±: a standard uncertainty, an expanded one (k = 2), or limits (rectangular)."""
 
 DIVISORS: dict[Spread, float] = {"standard": 1.0, "expanded": 2.0, "limits": math.sqrt(3)}
-"""What a figure behind ± is divided by to give a standard uncertainty (JCGM 100:2008, 4.3.7 for limits)."""
+"""Divisor that turns a figure after ± into a standard uncertainty (JCGM 100:2008, 4.3.7 for limits)."""
 
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 
 
 def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
-    """Return what somebody wrote for a term, within its limits.
+    """Return the value that somebody wrote for a term, checked against its limits.
 
-    Raises UnitError when it cannot be read, has no unit or another kind of unit; OutOfRange beyond the term's limits.
+    Raises UnitError if it cannot be read, or has no unit or a wrong one; OutOfRange outside the limits of the term.
 
     >>> from diagnose.calculations.terms import TERMS
     >>> enter(TERMS["bore"], "100 mm"), enter(TERMS["bore"], "4 in")
@@ -43,7 +43,7 @@ def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
 
 
 def example(term: Term) -> str:
-    """Return how a person would write a value of this term."""
+    """Return an example of a value of this term."""
     if term.choices:
         return " or ".join(f"“{each}”" for each in term.choices[:3])
     return term.example or f"1 {term.unit}".strip()
@@ -55,7 +55,7 @@ def _option(term: Term) -> str:
 
 def _read(term: Term, text: str, spread: Spread) -> Any:
     if not text:
-        raise UnitError("nothing is given")
+        raise UnitError("no value is given")
     if term.choices:
         return _word(term, text)
     if term.text:
@@ -69,20 +69,20 @@ def _read(term: Term, text: str, spread: Spread) -> Any:
 
 
 def _word(term: Term, text: str) -> str:
-    found = next((each for each in term.choices if _folded(each) == _folded(text)), None)
+    found = next((each for each in term.choices if _normalised(each) == _normalised(text)), None)
     if found is None:
-        near = did_you_mean(text, term.choices, f"it is one of: {', '.join(term.choices)}")
-        raise UnitError(f"`{text}` is not one of its words; {near}")
+        near = did_you_mean(text, term.choices, f"use one of: {', '.join(term.choices)}")
+        raise UnitError(f"`{text}` is not one of the choices; {near}")
     return found
 
 
-def _folded(word: str) -> str:
-    """Return a word so that ``dc``, ``D.C.`` and ``d.c.`` are one, and a dash is a space."""
+def _normalised(word: str) -> str:
+    """Normalise a word: ``dc``, ``D.C.`` and ``d.c.`` are the same, and a dash is a space."""
     return " ".join(word.casefold().replace(".", "").replace("-", " ").replace("–", " ").split())
 
 
 def _list(term: Term, text: str) -> tuple[float, ...]:
-    """Read figures set off by semicolons, spaces or commas with a space, with one unit at the end or one at each."""
+    """Read figures separated by semicolons, spaces or a comma and a space, with one unit at the end or one each."""
     parts = [each for each in re.split(r"\s*;\s*|,\s+", text) if each]
     if len(parts) == 1:
         match = re.fullmatch(rf"((?:{NUMBER}\s+)+{NUMBER})\s*([^\d\s].*)?", text)
@@ -100,18 +100,18 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
     if ")" in right:
         right, _, unit = right.partition(")")
         right = f"{right} {unit}"
-    around = _measured(right)
-    middle = _measured(left)
-    if not middle.unit and around.unit != "%":
-        middle = WrittenFigure(middle.number, around.unit)
-    value = _si(term, middle)
-    if around.unit == "%" and term.unit != "%":
-        half = abs(value) * around.number / 100
+    half_width = _measured(right)
+    figure_value = _measured(left)
+    if not figure_value.unit and half_width.unit != "%":
+        figure_value = WrittenFigure(figure_value.number, half_width.unit)
+    value = _si(term, figure_value)
+    if half_width.unit == "%" and term.unit != "%":
+        half = abs(value) * half_width.number / 100
     else:
-        half = around.number * unit_info(around.unit or middle.unit).factor
-        to_si(around.number, around.unit or middle.unit, term.unit)
+        half = half_width.number * unit_info(half_width.unit or figure_value.unit).factor
+        to_si(half_width.number, half_width.unit or figure_value.unit, term.unit)
     if half < 0:
-        raise UnitError("an uncertainty is not less than zero")
+        raise UnitError("an uncertainty cannot be negative")
     if half == 0:
         return value
     from uncertainties import ufloat
@@ -122,7 +122,7 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
 def _measured(text: str) -> WrittenFigure:
     measured = read_measurement(text)
     if measured is None:
-        raise UnitError(f"`{text}` is not a figure that can be read in one way only")
+        raise UnitError(f"`{text}` is not a number, or is ambiguous")
     return measured
 
 

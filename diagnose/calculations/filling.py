@@ -1,4 +1,4 @@
-"""A pipe that is not full: how much of it is wet, what the meter makes of it, what flows.
+"""A pipe that is not full: the wetted cross-section, the reading of the meter, and the true flow.
 
 Chain: ``fill-depth`` and ``bore`` → ``fill-share`` → ``wet-area-share`` → ``deviation-by-filling``; with
 ``wet-velocity`` (that of the liquid itself) or with what the meter shows → ``part-full-flow``.
@@ -32,14 +32,14 @@ declare(
     ),
     Term(
         name="wet-area-share",
-        title="share of the cross-section that is wet",
+        title="wetted share of the cross-section",
         unit="%",
         symbol="A_wet/A",
         at_least=0.0,
         at_most=1.0,
         example="85 %",
     ),
-    Term(name="deviation-by-filling", title="deviation by a pipe that is not full", unit="%", symbol="e"),
+    Term(name="deviation-by-filling", title="deviation due to a pipe that is not full", unit="%", symbol="e"),
     Term(
         name="wet-velocity",
         title="mean velocity of the liquid in a pipe that is not full",
@@ -53,7 +53,7 @@ declare(
 )
 
 HALF = 0.5
-"""Share of the cross-section below which electrodes on a level axis leave the liquid."""
+"""Wetted share of the cross-section below which electrodes on a horizontal axis are out of the liquid."""
 
 _FIRST_ORDER = "horizontal pipe, at least half full, electrodes level; first order: the real weighting differs"
 
@@ -62,13 +62,13 @@ _FIRST_ORDER = "horizontal pipe, at least half full, electrodes level; first ord
 def fill_share(fill_depth: float, bore: float) -> float:
     """Return the depth [m] of the liquid over the ``bore`` [m], a ratio: h/D.
 
-    Raises OutOfRange for a liquid that stands higher than the pipe is wide. Source: definition; 80 of 100 mm are 80 %.
+    Raises OutOfRange for a depth greater than the bore. Source: definition; 80 of 100 mm are 80 %.
 
     >>> 100 * fill_share(0.08, 0.1)
     80.0
     """
     if fill_depth > bore:
-        raise OutOfRange("the liquid cannot stand higher than the bore; give its depth from the bottom of the pipe")
+        raise OutOfRange("the liquid cannot be deeper than the bore; give its depth from the bottom of the pipe")
     return fill_depth / bore
 
 
@@ -134,7 +134,7 @@ def part_full_flow(wet_velocity: float, bore: float, wet_area_share: float) -> f
 
 @calculation(gives="part-full-flow", formula="Q_wet = Q_ind A_wet / A", source="continuity", valid=_FIRST_ORDER)
 def flow_corrected_for_filling(indicated: float, wet_area_share: float) -> float:
-    """Return the true flow [m³/s] of what a meter made for full pipes shows in one that is not: Q_ind A_wet/A.
+    """Return the true flow [m³/s] from the reading of a meter for full pipes in one that is not full: Q_ind A_wet/A.
 
     First order: the real weighting changes with the depth. Raises OutOfRange below half, where electrodes on a level
     axis leave the liquid. Source: continuity; 100 m³/h shown at 85.762 % wet are 85.762 m³/h.
@@ -159,10 +159,12 @@ def wet_velocity(part_full_flow: float, bore: float, wet_area_share: float) -> f
     1.0000
     """
     if wet_area_share == 0:
-        raise OutOfRange("in a dry pipe nothing has a velocity; give how deep the liquid stands")
+        raise OutOfRange("there is no velocity in a dry pipe; give the depth of the liquid")
     return 4 * part_full_flow / (math.pi * bore**2 * wet_area_share)
 
 
 def _electrodes_wet(wet_area_share: float) -> None:
     if wet_area_share < HALF - 1e-9:
-        raise OutOfRange("below half full the electrodes leave the liquid: the reading says nothing of the flow")
+        raise OutOfRange(
+            "below half full the electrodes are out of the liquid: the reading says nothing about the flow"
+        )

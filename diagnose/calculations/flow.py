@@ -92,7 +92,7 @@ def bore_from_velocity(flow: float, velocity: float) -> float:
     gives="electrode-voltage",
     formula="e = k B D v",
     source="Faraday's law; ISO 6817 (from memory)",
-    valid="pipe full, profile the same all round the axis, input that draws no current",
+    valid="pipe full, axisymmetric profile, input that draws no current",
 )
 def electrode_voltage(velocity: float, bore: float, flux_density: float, sensor_factor: float = 1.0) -> float:
     """Return the voltage [V] between the electrodes: e = k B D v.
@@ -111,7 +111,7 @@ def electrode_voltage(velocity: float, bore: float, flux_density: float, sensor_
     gives="velocity",
     formula="v = e / (k B D)",
     source="Faraday's law; ISO 6817 (from memory)",
-    valid="pipe full, profile the same all round the axis, input that draws no current",
+    valid="pipe full, axisymmetric profile, input that draws no current",
 )
 def velocity_from_electrode_voltage(
     electrode_voltage: float, bore: float, flux_density: float, sensor_factor: float = 1.0
@@ -131,7 +131,7 @@ def velocity_from_electrode_voltage(
     gives="flux-density",
     formula="B = e / (k D v)",
     source="Faraday's law; ISO 6817 (from memory)",
-    valid="pipe full, profile the same all round the axis, input that draws no current",
+    valid="pipe full, axisymmetric profile, input that draws no current",
 )
 def flux_density_from_electrode_voltage(
     electrode_voltage: float, velocity: float, bore: float, sensor_factor: float = 1.0

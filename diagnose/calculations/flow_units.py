@@ -1,4 +1,4 @@
-"""Units of flow by their exact definitions, and what a number shows that carries the wrong one."""
+"""Units of flow by their exact definitions, and the effect of a wrong unit label."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ FLOW_UNITS = {
 DEFINITIONS = "inch 25.4 mm, US gallon 231 in³, imperial gallon 4.54609 L (exact)"
 
 declare(
-    Term(name="number-unit", title="unit that the number really has", choices=tuple(FLOW_UNITS)),
-    Term(name="label-unit", title="unit that stands beside the number", choices=tuple(FLOW_UNITS)),
+    Term(name="number-unit", title="actual unit of the number", choices=tuple(FLOW_UNITS)),
+    Term(name="label-unit", title="unit shown next to the number", choices=tuple(FLOW_UNITS)),
     Term(name="shown-to-true", title="flow shown / true flow", symbol="Q_rx/Q", above=0.0, example="4.4"),
     Term(
         name="ratio-tolerance",
@@ -54,9 +54,9 @@ USUAL_TOLERANCE = 0.01
 """One per cent: two readings taken one after the other are rarely closer."""
 
 
-@calculation(gives="shown-to-true", formula="unit beside the number / unit of the number", source=DEFINITIONS)
+@calculation(gives="shown-to-true", formula="label unit / actual unit", source=DEFINITIONS)
 def label_ratio(number_unit: str, label_unit: str) -> float:
-    """Return shown/true flow when a number in ``number_unit`` stands beside ``label_unit``.
+    """Return shown/true flow for a number in ``number_unit`` that is labelled ``label_unit``.
 
     Source: exact definitions; a number of US gal/min taken for m³/h shows 4.40287 times the flow.
 
@@ -67,12 +67,12 @@ def label_ratio(number_unit: str, label_unit: str) -> float:
 
 
 @calculation(
-    title="what a number shows that is in another unit than its label says",
-    formula="shown / true = unit beside the number / unit of the number",
+    title="effect of a wrong unit label",
+    formula="shown / true = label unit / actual unit",
     source=DEFINITIONS,
 )
 def label_mistakes(label_unit: str) -> Table:
-    """Return, for every unit that a number may really have, what one of it is in m³/h, and shown/true flow.
+    """Return, for every possible actual unit, its size in m³/h and shown/true flow.
 
     Source: exact definitions.
 
@@ -80,8 +80,8 @@ def label_mistakes(label_unit: str) -> Table:
     [16.6667]
     """
     columns = (
-        Column("number is really in"),
-        Column("1 of it is", "m3/h"),
+        Column("actual unit"),
+        Column("1 unit is", "m3/h"),
         Column("shown / true"),
         Column("true / shown"),
     )
@@ -102,19 +102,19 @@ def label_mistakes(label_unit: str) -> Table:
 def unit_mixups_of_flows(receiver_flow: float, flow: float, ratio_tolerance: float = USUAL_TOLERANCE) -> Table:
     """Return the pairs of units whose mix-up turns ``flow`` into ``receiver_flow`` (one unit, [m³/s]).
 
-    Without flow no mix-up shows: zero is zero in every unit. Source: exact definitions; 22.7 shown as 100 m³/h is a
-    number of US gal/min.
+    Without flow a mix-up does not show: zero is zero in every unit. Source: exact definitions; 22.7 shown as 100 m³/h
+    is a number of US gal/min.
 
     >>> unit_mixups_of_flows(100.0, 22.7).rows[0][:2]
     ('US gal/min', 'm3/h')
     """
     if flow == 0:
-        return Table(_COLUMNS, (), "without flow no mix-up of units shows; take a reading while it flows")
+        return Table(_COLUMNS, (), "a mix-up of units does not show without flow; take a reading with flow")
     return _mixups(receiver_flow / flow, ratio_tolerance)
 
 
 @calculation(
-    title="which mix-up of units makes this ratio",
+    title="which mix-up of units gives this ratio",
     formula="|ratio of the units / (shown / true) - 1| ≤ tolerance",
     source=DEFINITIONS,
     valid="a ratio that is the same at every flow",
@@ -132,7 +132,7 @@ def unit_mixups_of_ratio(shown_to_true: float, ratio_tolerance: float = USUAL_TO
 
 
 _COLUMNS = (
-    Column("number is really in"),
+    Column("actual unit"),
     Column("label says"),
     Column("shown / true"),
     Column("off by", "%"),
@@ -147,14 +147,14 @@ def _mixups(shown_to_true: float, tolerance: float) -> Table:
     )
     rows = tuple((number, label, ratio, off) for off, number, label, ratio in near)
     if abs(shown_to_true - 1) <= tolerance:
-        return Table(_COLUMNS, rows, "the unit is right: shown and true flow are the same", "fine")
+        return Table(_COLUMNS, rows, "the unit is right: shown and true flow agree", "fine")
     if not rows:
-        return Table(_COLUMNS, rows, "no mix-up of units makes this ratio")
-    return Table(_COLUMNS, rows, f"a number in {near[0][1]} beside {near[0][2]} makes this ratio", "doubtful")
+        return Table(_COLUMNS, rows, "no mix-up of units gives this ratio")
+    return Table(_COLUMNS, rows, f"a number in {near[0][1]} labelled {near[0][2]} gives this ratio", "doubtful")
 
 
 def all_label_ratios() -> dict[tuple[str, str], float]:
-    """Return (unit of the number, unit beside it) → shown/true flow, for every pair of different units.
+    """Return (actual unit, label unit) → shown/true flow, for every pair of different units.
 
     >>> all_label_ratios()["US gal/min", "imp gal/min"]
     1.20095

@@ -35,7 +35,7 @@ declare(
     ),
     Term(
         name="breaking-capacity",
-        title="greatest current that the fuse breaks safely",
+        title="largest current that the fuse breaks safely",
         unit="A",
         symbol="I_b",
         above=0.0,
@@ -55,14 +55,14 @@ declare(
     ),
     Term(
         name="fuse-factor",
-        title="rated current of a fuse over the usual current, at least",
+        title="least ratio of rated current to usual current",
         symbol="k",
         at_least=1.0,
         example="1.5",
     ),
     Term(
         name="smallest-suitable-fuse",
-        title="smallest standard rating for the usual current; what the data sheet names decides",
+        title="smallest standard rating for the usual current (the data sheet takes precedence)",
         unit="mA",
         symbol="I_n",
         above=0.0,
@@ -121,7 +121,7 @@ def breaking_verdict(short_circuit_current: float, breaking_capacity: float) -> 
     gives="smallest-suitable-fuse",
     formula="next standard rating from k I",
     source="ratings IEC 60127; 1.5 times common practice",
-    valid="only where no data sheet names the fuse",
+    valid="only if no data sheet specifies the fuse",
 )
 def smallest_suitable_fuse(expected_supply_current: float, fuse_factor: float = 1.5) -> float:
     """Return the smallest standard rating [A] that is not less than the usual current [A] times a factor.
@@ -154,7 +154,7 @@ def fuse_load_verdict(fuse_rating: float, expected_supply_current: float, fuse_f
 
 
 @calculation(
-    title="the fuse that is fitted against the one that belongs there",
+    title="fitted fuse against the specified one",
     formula="same rating, same characteristic, at least the same breaking capacity",
     source="common practice",
 )
@@ -166,7 +166,7 @@ def fuse_replacement(
     fuse_breaking_letter: str = NOT_KNOWN,
     specified_fuse_breaking_letter: str = NOT_KNOWN,
 ) -> Table:
-    """Return what differs between the fuse that is fitted and the one by data sheet; ratings in A.
+    """Compare the fitted fuse with the one in the data sheet; ratings in A.
 
     Raises OutOfRange for a rating that is not positive. Source: common practice: same type, letter, rating and
     breaking class, never bridged, never larger.
@@ -189,7 +189,7 @@ def fuse_replacement(
     return Table(
         columns=(Column("what"), Column("fitted"), Column("by data sheet"), Column("means")),
         rows=tuple((*row, fault or _agreement(*row[1:])) for row, fault in zip(rows, faults, strict=True)),
-        verdict="; ".join(found) or "the fuse that belongs there",
+        verdict="; ".join(found) or "the right fuse",
         judgement=judgement,
     )
 
@@ -215,7 +215,11 @@ def _rating_fault(fitted: float, specified: float) -> str:
 def _characteristic_fault(fitted: str, specified: str) -> str:
     if fitted == specified:
         return ""
-    return "quick for time-lag: blows at switching on" if fitted == "F" else "time-lag for quick: protects too late"
+    return (
+        "quick instead of time-lag: blows when switched on"
+        if fitted == "F"
+        else "time-lag instead of quick: protects too late"
+    )
 
 
 def _breaking_fault(fitted: str, specified: str) -> str:

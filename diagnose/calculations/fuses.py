@@ -1,4 +1,4 @@
-"""Miniature fuses (IEC 60127-2): test currents, and how long a current may take."""
+"""Miniature fuses (IEC 60127-2): test currents, and time to blow."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ NOT_KNOWN = "not known"
 declare(
     Term(
         name="fuse-rating",
-        title="rated current of the fuse that is fitted",
+        title="rated current of the fitted fuse",
         unit="mA",
         symbol="I_n",
         above=0.0,
@@ -22,14 +22,14 @@ declare(
     ),
     Term(
         name="fuse-characteristic",
-        title="characteristic of the fuse that is fitted: F quick, T time-lag",
+        title="characteristic of the fitted fuse: F quick, T time-lag",
         symbol="characteristic",
         choices=("F", "T"),
         example="T",
     ),
     Term(
         name="fuse-breaking-letter",
-        title="breaking capacity of the fuse that is fitted: L low, E enhanced, H high",
+        title="breaking capacity of the fitted fuse: L low, E enhanced, H high",
         symbol="letter",
         choices=("L", "E", "H", NOT_KNOWN),
         example="L",
@@ -51,11 +51,11 @@ HOUR, HALF_HOUR = 3600.0, 1800.0
 
 Gates = tuple[tuple[float, float, float], ...]
 
-_CARRIES = (1.5, HOUR, math.inf)
+_NO_BLOWING = (1.5, HOUR, math.inf)
 GATES: dict[tuple[str, str], Gates] = {
-    ("F", "L"): (_CARRIES, (2.1, 0, HALF_HOUR), (2.75, 0.05, 2.0), (4.0, 0.01, 0.3), (10.0, 0, 0.02)),
-    ("T", "L"): (_CARRIES, (2.1, 0, 120.0), (2.75, 0.6, 10.0), (4.0, 0.15, 3.0), (10.0, 0.02, 0.3)),
-    ("T", "H"): (_CARRIES, (2.1, 0, HALF_HOUR), (2.75, 0.75, 80.0), (4.0, 0.095, 5.0), (10.0, 0.01, 0.15)),
+    ("F", "L"): (_NO_BLOWING, (2.1, 0, HALF_HOUR), (2.75, 0.05, 2.0), (4.0, 0.01, 0.3), (10.0, 0, 0.02)),
+    ("T", "L"): (_NO_BLOWING, (2.1, 0, 120.0), (2.75, 0.6, 10.0), (4.0, 0.15, 3.0), (10.0, 0.02, 0.3)),
+    ("T", "H"): (_NO_BLOWING, (2.1, 0, HALF_HOUR), (2.75, 0.75, 80.0), (4.0, 0.095, 5.0), (10.0, 0.01, 0.15)),
 }
 """Characteristic and breaking capacity → times rated current, shortest and longest time [s] (IEC 60127-2, from memory).
 
@@ -115,10 +115,12 @@ def fuse_time(
 
 
 def _gates(rating: float, characteristic: str, letter: str) -> Gates:
-    """Return the gates of a fuse; where its breaking capacity is not known, the widest of all that it may be."""
+    """Return the gates of a fuse; if its breaking capacity is not known, the widest of all possible ones."""
     kinds = [gates for (kind, of), gates in GATES.items() if kind == characteristic and letter in (of, NOT_KNOWN)]
     if not kinds:
-        raise OutOfRange(f"the times of fuses {characteristic} with {letter} are not known here, only F L, T L and T H")
+        raise OutOfRange(
+            f"the times of {characteristic} fuses with letter {letter} are not known, only of F L, T L and T H"
+        )
     if not (not_below(rating, LOWEST_WITH_GATES) and not_above(rating, HIGHEST_WITH_GATES)):
         raise OutOfRange(
             f"the times are known for ratings from 125 mA to 6.3 A; it is {TERMS['fuse-rating'].shown(rating)}"
@@ -138,7 +140,7 @@ def _band(times: float, gates: Gates) -> tuple[float, float]:
 
 def _words(times: float, shortest: float, longest: float) -> str:
     if times <= 1:
-        return "carries it for good"
+        return "carries it indefinitely"
     if math.isinf(longest):
         return f"carries it for {_duration(shortest)} or longer"
     if not shortest:

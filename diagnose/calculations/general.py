@@ -1,4 +1,4 @@
-"""Arithmetic that belongs to no subject; rules name it with their own quantities."""
+"""General arithmetic for rules, with their own quantities."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from diagnose.calculations.terms import ANY_UNIT, Term, declare
 from diagnose.errors import OutOfRange
 
 declare(
-    Term(name="part", title="the one figure", unit=ANY_UNIT),
-    Term(name="whole", title="the figure that it is compared with", unit=ANY_UNIT),
+    Term(name="part", title="part", unit=ANY_UNIT),
+    Term(name="whole", title="whole", unit=ANY_UNIT),
     Term(name="ratio", title="ratio"),
 )
 

@@ -1,4 +1,4 @@
-"""Maximum permissible errors of water meters (OIML R 49-1 = ISO 4064-1), and whether a meter keeps to them.
+"""Maximum permissible errors of water meters (OIML R 49-1 = ISO 4064-1), and conformity of a meter.
 
 Chain: ``permanent-flow`` Q3 and ``flow-ratio`` R → Q1, Q2, Q4 → the zone of a flow → with ``accuracy-class`` and
 ``water-temperature`` the ``permissible-error`` → with a deviation and its uncertainty the verdict.
@@ -15,7 +15,7 @@ BELOW, LOWER, UPPER, BEYOND = "below Q1", "lower zone", "upper zone", "above Q4"
 declare(
     Term(
         name="permanent-flow",
-        title="highest flow to be borne permanently (Q3)",
+        title="permanent flow (Q3)",
         unit="m3/h",
         symbol="Q3",
         above=0.0,
@@ -44,7 +44,7 @@ declare(
         example="2 %",
     ),
     Term(
-        name="conformity", title="the deviation, to the permissible error", choices=("within", "outside", "cannot tell")
+        name="conformity", title="deviation against the permissible error", choices=("within", "outside", "cannot tell")
     ),
 )
 
@@ -57,7 +57,7 @@ PERMISSIBLE = {"1": {LOWER: (0.03, 0.03), UPPER: (0.01, 0.02)}, "2": {LOWER: (0.
 """Class → zone → permissible error up to and above 30 °C, a ratio."""
 
 SAME_FLOW = 1e-9
-"""Relative difference up to which a flow lies on the edge of a zone: tests are made there, and floats are rounded."""
+"""Tolerance for rounding errors at the edge of a zone, where tests are made."""
 
 
 @calculation(gives="minimum-flow", formula="Q1 = Q3 / R", source=FLOWS)
@@ -87,7 +87,7 @@ def flow_ratio(permanent_flow: float, minimum_flow: float) -> float:
 
 @calculation(gives="transitional-flow", formula="Q2 = 1.6 Q1", source=FLOWS)
 def transitional_flow(minimum_flow: float) -> float:
-    """Return Q2 [m³/s], which parts the lower from the upper zone: 1.6 Q1.
+    """Return Q2 [m³/s], which separates the lower from the upper zone: 1.6 Q1.
 
     Raises OutOfRange unless ``minimum_flow`` [m³/s] is positive. Source: OIML R 49-1:2013; 0.625 m³/h gives 1.0 m³/h.
 
@@ -119,7 +119,7 @@ def zone_of_reference(reference: float, minimum_flow: float, transitional_flow: 
     'upper zone'
     """
     if not minimum_flow < transitional_flow < overload_flow:
-        raise OutOfRange("minimum flow (Q1), transitional flow (Q2) and overload flow (Q4) must rise in this order")
+        raise OutOfRange("minimum flow (Q1), transitional flow (Q2) and overload flow (Q4) must increase in this order")
     nearly = abs(reference) * (1 + SAME_FLOW)
     if nearly < minimum_flow:
         return BELOW
@@ -144,7 +144,7 @@ def zone_of_flow(flow: float, minimum_flow: float, transitional_flow: float, ove
     gives="permissible-error",
     formula="class 1: lower zone 3 %, upper 1 % (above 30 °C 2 %); class 2: lower 5 %, upper 2 % (above 30 °C 3 %)",
     source=ERRORS,
-    valid="new or newly verified water meters; what holds in service is national law",
+    valid="new or newly verified water meters; in service national law applies",
 )
 def permissible_error(accuracy_class: str, flow_zone: str, water_temperature: float) -> float:
     """Return the maximum permissible error of a water meter, a ratio, either way.
@@ -157,22 +157,22 @@ def permissible_error(accuracy_class: str, flow_zone: str, water_temperature: fl
     """
     if flow_zone not in PERMISSIBLE[accuracy_class]:
         raise OutOfRange(
-            f"{flow_zone} no permissible error holds; it does from minimum flow (Q1) to overload flow (Q4)"
+            f"no permissible error applies {flow_zone}; it applies from minimum flow (Q1) to overload flow (Q4)"
         )
     return PERMISSIBLE[accuracy_class][flow_zone][water_temperature > WARM]
 
 
 @calculation(
     gives="conformity",
-    formula="within: |e| + U_e ≤ MPE; outside: |e| - U_e > MPE; else it cannot be told",
+    formula="within: |e| + U_e ≤ MPE; outside: |e| - U_e > MPE; otherwise: cannot tell",
     source="JCGM 106:2012, 8.3.2 and 8.3.3: guarded acceptance and guarded rejection, guard band U (from memory)",
-    valid="U_e with k = 2; then a wrong “within” or “outside” has a chance of about 2.5 % at most",
+    valid="U_e with k = 2; then the probability of a wrong “within” or “outside” is at most about 2.5 %",
 )
 def conformity(deviation: float, deviation_uncertainty: float, permissible_error: float) -> str:
-    """Return whether a deviation lies within the permissible error, with its uncertainty on the safe side.
+    """Return whether a deviation is within the permissible error, allowing for its uncertainty.
 
     All ratios. Raises OutOfRange for an uncertainty below zero. Source: JCGM 106:2012, 8.3 (from memory); 1.5 % ± 0.4 %
-    is within 2 %, 1.8 % ± 0.4 % cannot be told, 2.5 % ± 0.4 % is outside.
+    is within 2 %, 1.8 % ± 0.4 % cannot be decided, 2.5 % ± 0.4 % is outside.
 
     >>> conformity(0.015, 0.004, 0.02), conformity(0.018, 0.004, 0.02), conformity(-0.025, 0.004, 0.02)
     ('within', 'cannot tell', 'outside')

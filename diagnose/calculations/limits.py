@@ -1,13 +1,13 @@
-"""Comparison with limits: a value that misses its limit only for want of binary digits still meets it."""
+"""Comparison with limits, with a tolerance for rounding errors."""
 
 from __future__ import annotations
 
 ROUNDING = 1e-9
-"""Share of the limit by which a value may miss it."""
+"""Relative tolerance of a limit."""
 
 
 def not_above(value: float, limit: float) -> bool:
-    """Tell whether a value meets its upper limit.
+    """Check whether a value meets its upper limit.
 
     >>> 28.8 <= 24 * 1.2, not_above(28.8, 24 * 1.2)
     (False, True)
@@ -16,7 +16,7 @@ def not_above(value: float, limit: float) -> bool:
 
 
 def not_below(value: float, limit: float) -> bool:
-    """Tell whether a value meets its lower limit.
+    """Check whether a value meets its lower limit.
 
     >>> 6 * 0.7 >= 4.2, not_below(6 * 0.7, 4.2)
     (False, True)

@@ -1,4 +1,4 @@
-"""Voltages and loads of a current loop: what it can carry, what it needs, where it stops."""
+"""Voltages and loads of a current loop: what it can drive, what it needs, where it saturates."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ declare(
     ),
     Term(
         name="barrier-resistance",
-        title="resistance of barriers, indicators and all else in the loop",
+        title="resistance of barriers, indicators and everything else in the loop",
         unit="ohm",
         symbol="R_b",
         at_least=0.0,
@@ -65,7 +65,7 @@ declare(
     ),
     Term(
         name="needed-current",
-        title="highest current that must still flow",
+        title="highest current that is required",
         unit="mA",
         symbol="I_need",
         above=0.0,
@@ -79,8 +79,8 @@ declare(
         at_least=0.0,
         example="16 mA",
     ),
-    Term(name="saturation-share", title="share of the range at which the current stops", unit="%", symbol="x_max"),
-    Term(name="saturation-flow", title="flow at which the current stops", unit="m3/h", symbol="Q_max"),
+    Term(name="saturation-share", title="share of the range at which the current saturates", unit="%", symbol="x_max"),
+    Term(name="saturation-flow", title="flow at which the current saturates", unit="m3/h", symbol="Q_max"),
     Term(name="loop-reserve", title="what the loop can carry", choices=RESERVES),
     Term(name="greatest-load", title="greatest load that the loop can drive", unit="ohm", symbol="R_max"),
     Term(
@@ -90,11 +90,11 @@ declare(
         symbol="U_need",
         at_least=0.0,
     ),
-    Term(name="hart-load", title="load as HART needs it", choices=HART_LOADS),
+    Term(name="hart-load", title="load for HART", choices=HART_LOADS),
 )
 
 LEAST_HART_LOAD, SURE_HART_LOAD = 230.0, 250.0
-"""Load [ohm] below which a HART signal is not to be expected, and from which it has what it needs: from memory."""
+"""Load [ohm] below which HART does not work, and from which it does: from memory."""
 
 
 @calculation(gives="loop-load", formula="R = R_rx + R_b + R_cable", source="resistances in series")
@@ -112,7 +112,7 @@ def loop_load(receiver_resistance: float, barrier_resistance: float = 0.0, cable
 
 @calculation(gives="highest-current", formula="I_max = (U - U_min) / R", source="Ohm's law", valid="d.c. supply")
 def highest_current(loop_supply_voltage: float, least_terminal_voltage: float, loop_load: float) -> float:
-    """Return the highest current [A] that a loop can drive: I = (U - U_min)/R, and not less than none.
+    """Return the highest current [A] that a loop can drive: I = (U - U_min)/R, at least 0.
 
     ``loop_supply_voltage`` and ``least_terminal_voltage`` in V, ``loop_load`` in ohm, all resistances of the loop
     together. Raises OutOfRange for a load that is not positive. Source: Ohm's law; 24 V, 12 V, 750 ohm gives 16.0 mA.
@@ -125,7 +125,7 @@ def highest_current(loop_supply_voltage: float, least_terminal_voltage: float, l
 
 @calculation(gives="saturation-share", formula="x_max = (I_max - 4 mA) / 16 mA", source="IEC 60381-1 scaling")
 def saturation_share(highest_current: float) -> float:
-    """Return the share of the range at which a loop stops that carries ``highest_current`` [A] at most.
+    """Return the share of the range at which a loop saturates that carries at most ``highest_current`` [A].
 
     Source: IEC 60381-1 scaling; 16.0 mA is 75 %.
 
@@ -153,7 +153,7 @@ def saturation_flow(saturation_share: float, upper_range_value: float, lower_ran
     source="NAMUR NE 43; IEC 60381-1 (ranges from memory)",
 )
 def loop_reserve(highest_current: float) -> str:
-    """Return what a loop can carry that carries ``highest_current`` [A] at most.
+    """Return whether a loop that carries at most ``highest_current`` [A] has enough reserve.
 
     From 21 mA the failure signal of NAMUR NE 43 as well, from 20 mA the measuring range. Source: NAMUR NE 43.
 
@@ -178,7 +178,7 @@ def greatest_load(
     585.4
     """
     if loop_supply_voltage < least_terminal_voltage:
-        raise OutOfRange("the supply is less than the output alone needs; no load can be driven")
+        raise OutOfRange("the supply is less than the output alone needs; it cannot drive any load")
     return (loop_supply_voltage - least_terminal_voltage) / needed_current
 
 
@@ -208,13 +208,15 @@ def terminal_voltage(loop_supply_voltage: float, loop_current: float, loop_load:
     """
     left = loop_supply_voltage - loop_current * loop_load
     if left < 0:
-        raise OutOfRange("the supply cannot drive this current through this load; look for less load or more supply")
+        raise OutOfRange(
+            "the supply cannot drive this current through this load; reduce the load or raise the supply voltage"
+        )
     return left
 
 
 @calculation(gives="loop-load", formula="R = (U - U_t) / I", source="Ohm's law")
 def loop_load_from_voltages(loop_supply_voltage: float, terminal_voltage: float, loop_current: float) -> float:
-    """Return the load [ohm] by what is lost between supply and output [V] at a loop current [A]: (U - U_t)/I.
+    """Return the load [ohm] from the voltage lost between supply and output [V] at a loop current [A]: (U - U_t)/I.
 
     For a loop that must not be opened. Raises OutOfRange without current, or when nothing is lost. Source: Ohm's law;
     24 V, 12 V at 16 mA are 750 ohm.
@@ -223,7 +225,7 @@ def loop_load_from_voltages(loop_supply_voltage: float, terminal_voltage: float,
     750.0
     """
     if loop_current == 0:
-        raise OutOfRange("without current no load can be told; let the loop carry 4 mA or more")
+        raise OutOfRange("without current the load cannot be determined; let the loop carry 4 mA or more")
     return (loop_supply_voltage - terminal_voltage) / loop_current
 
 
@@ -234,7 +236,7 @@ def loop_load_from_voltages(loop_supply_voltage: float, terminal_voltage: float,
     valid="resistance between the communicator's clips and the supply",
 )
 def hart_load(loop_load: float) -> str:
-    """Return whether a load [ohm] lets a HART signal be heard: from 250 ohm surely, below 230 ohm not.
+    """Return whether a load [ohm] is enough for HART: certainly from 250 ohm, not below 230 ohm.
 
     Raises OutOfRange for a load that is not positive. Source: HART physical layer, figures from memory.
 

@@ -1,6 +1,6 @@
-"""How a meter sits: whether its liquid is earthed, whether the pipe stays full, how the electrodes lie.
+"""Mounting of a meter: earthing of the liquid, a pipe that stays full, position of the electrodes.
 
-Each question is answered by a word: fine, doubtful or wrong.
+Each verdict is a word: fine, doubtful or wrong.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ JUDGEMENTS = tuple(filter(None, get_args(Judgement)))
 """Words of every verdict, from the best to the worst."""
 
 NEEDED_EARTHING = {"bare metal": "flanges bonded", "plastic or lined": "rings or earthing electrode"}
-"""The pipe → what ties the liquid's potential to the meter: common practice."""
+"""Kind of pipe → earthing that ties the potential of the liquid to the meter: common practice."""
 
 EARTHING = {
     ("bare metal", "none"): "doubtful",  # bolts may bond the flanges, by luck
@@ -40,7 +40,7 @@ ORIENTATIONS = {"vertical, upward": "fine", "horizontal": "fine", "vertical, dow
 """How the liquid runs → whether the pipe stays full: engineers' handbook 7.6, common practice."""
 
 TOGETHER = {("before free discharge", "vertical, upward"): "doubtful"}
-"""Where both say something else than the worse of them: a rising leg stands full up to its lip."""
+"""Combinations with a verdict of their own: a rising leg stays full up to its lip."""
 
 EXCLUDE_EACH_OTHER = {
     ("rising leg", "vertical, downward"),
@@ -48,18 +48,16 @@ EXCLUDE_EACH_OTHER = {
     ("straight horizontal run", "vertical, upward"),
     ("straight horizontal run", "vertical, downward"),
 }
-"""Positions and directions of which one must be said wrongly."""
+"""Positions and directions that contradict each other."""
 
 LEVEL_WITHIN = math.radians(45.0)
-"""Angle to the horizontal up to which the axis of the electrodes counts as level: common practice."""
+"""Angle to the horizontal up to which the electrode axis counts as level: common practice."""
 
 LEAST_STRAP = 4e-6
 """Cross-section of an earth strap [m²], copper: common practice."""
 
 declare(
-    Term(
-        name="pipe", title="the pipe beside the meter (painted inside counts as lined)", choices=tuple(NEEDED_EARTHING)
-    ),
+    Term(name="pipe", title="pipe at the meter (painted inside counts as lined)", choices=tuple(NEEDED_EARTHING)),
     Term(
         name="earthing",
         title="how the liquid is earthed at the meter",
@@ -71,20 +69,20 @@ declare(
     Term(name="strap-verdict", title="earth straps by their cross-section", choices=JUDGEMENTS),
     Term(
         name="orientation",
-        title="how the meter sits",
+        title="orientation of the meter",
         choices=("vertical, upward", "vertical, downward", "horizontal"),
     ),
-    Term(name="position", title="where in the line the meter sits", choices=tuple(POSITIONS)),
+    Term(name="position", title="position of the meter in the line", choices=tuple(POSITIONS)),
     Term(name="full-pipe-verdict", title="whether the pipe stays full at the meter", choices=JUDGEMENTS),
     Term(
         name="electrode-axis-angle",
-        title="angle of the axis of the electrodes to the horizontal",
+        title="angle of the electrode axis to the horizontal",
         unit="deg",
         at_least=0.0,
         at_most=math.pi / 2,
         example="0 deg",
     ),
-    Term(name="electrode-axis-verdict", title="axis of the electrodes", choices=JUDGEMENTS),
+    Term(name="electrode-axis-verdict", title="electrode axis", choices=JUDGEMENTS),
 )
 
 
@@ -94,7 +92,7 @@ declare(
     source="common practice",
 )
 def needed_earthing(pipe: str) -> str:
-    """Return what has to tie the potential of the liquid to the meter beside a ``pipe`` of that kind.
+    """Return the earthing that ties the potential of the liquid to the meter for a kind of ``pipe``.
 
     A bare metal pipe touches the liquid itself, one of plastic or with a lining does not. Raises OutOfRange for a pipe
     that is none of the words. Source: common practice.
@@ -130,7 +128,7 @@ def earthing_verdict(pipe: str, earthing: str) -> str:
     valid="copper, short, one to each flange",
 )
 def strap_verdict(strap_area: float) -> str:
-    """Return whether earth straps of a cross-section [m²] are stout enough: fine from 4 mm², doubtful below.
+    """Return whether the cross-section [m²] of earth straps is enough: fine from 4 mm², doubtful below.
 
     Raises OutOfRange for a cross-section that is not positive. Source: common practice; 2.5 mm² is doubtful.
 
@@ -142,16 +140,16 @@ def strap_verdict(strap_area: float) -> str:
 
 @calculation(
     gives="full-pipe-verdict",
-    formula="the worse of position and direction; doubtful: upward to a free discharge, or both exclude each other",
+    formula="the worse of position and direction; doubtful: upward to a free discharge, or a contradiction",
     source="engineers' handbook 7.6 (upward is best); common practice",
     valid="against back-pressure, not at a pump's suction",
 )
 def full_pipe_verdict(position: str, orientation: str) -> str:
     """Return whether the pipe stays full at the meter, by its position and direction: fine, doubtful or wrong.
 
-    A rising leg stands full up to its lip even before a free discharge, but spills and splashes there. Where the two
-    exclude each other one is said wrongly, so that nothing better than doubtful comes of them. Raises OutOfRange for a
-    word that is none of the choices. Source: engineers' handbook 7.6, common practice.
+    A rising leg stays full up to its lip even before a free discharge, but spills and splashes there. If the two
+    contradict each other, one is wrong, so that the verdict is doubtful at best. Raises OutOfRange for a word that is
+    not one of the choices. Source: engineers' handbook 7.6, common practice.
 
     >>> full_pipe_verdict("rising leg", "vertical, upward"), full_pipe_verdict("low point", "vertical, downward")
     ('fine', 'doubtful')

@@ -1,4 +1,4 @@
-"""The pulse output: pulses and flow, how fast pulses may come, what a counter loses, how long to count."""
+"""The pulse output: pulses and flow, limits of frequency, lost pulses."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ declare(
     Term(name="pulse-value", title="volume of one pulse", unit="L", symbol="V_p", above=0.0, example="10 L"),
     Term(
         name="k-factor",
-        title="pulses for a unit of volume",
+        title="pulses per unit of volume",
         unit="pulses/L",
         symbol="K",
         above=0.0,
@@ -34,10 +34,10 @@ declare(
         above=0.0,
         example="10 Hz",
     ),
-    Term(name="pulse-duty", title="share of the time that a pulse takes", unit="%", symbol="w f"),
+    Term(name="pulse-duty", title="duty cycle of the pulses", unit="%", symbol="w f"),
     Term(
         name="counter-least-width",
-        title="shortest pulse that the counter takes",
+        title="shortest pulse that the counter registers",
         unit="ms",
         symbol="w_c",
         above=0.0,
@@ -45,7 +45,7 @@ declare(
     ),
     Term(
         name="counter-highest-frequency",
-        title="highest frequency that the counter takes",
+        title="highest frequency that the counter registers",
         unit="Hz",
         symbol="f_c",
         above=0.0,
@@ -53,25 +53,25 @@ declare(
     ),
     Term(
         name="passing-frequency",
-        title="highest frequency that arrives as it is",
+        title="highest frequency counted without loss",
         unit="Hz",
         symbol="f_max",
         above=0.0,
         example="10 Hz",
     ),
     Term(name="counted-frequency", title="frequency that is counted", unit="Hz", symbol="f_count", at_least=0.0),
-    Term(name="lost-pulses", title="share of the pulses that is lost", unit="%", symbol="lost"),
+    Term(name="lost-pulses", title="share of pulses lost", unit="%", symbol="lost"),
     Term(
         name="counter-pulse-value",
-        title="volume that the counter adds for one pulse",
+        title="volume that the counter adds per pulse",
         unit="L",
         symbol="V_c",
         above=0.0,
         example="10 L",
     ),
-    Term(name="counted-flow", title="flow that the counter makes of it", unit="m3/h", symbol="Q_count"),
+    Term(name="counted-flow", title="flow shown by the counter", unit="m3/h", symbol="Q_count"),
     Term(name="full-flow-frequency", title="frequency at full range", unit="Hz", symbol="f_full", at_least=0.0),
-    Term(name="least-pulse-value", title="least volume of a pulse for which none is lost", unit="L", symbol="V_min"),
+    Term(name="least-pulse-value", title="smallest pulse value without lost pulses", unit="L", symbol="V_min"),
     Term(name="highest-pulse-flow", title="flow above which pulses are lost", unit="m3/h", symbol="Q_max"),
 )
 
@@ -116,7 +116,7 @@ def pulse_frequency(flow: float, pulse_value: float) -> float:
     1000.0
     """
     if flow < 0:
-        raise OutOfRange("pulses are counted for flow in one direction; give the flow of that direction")
+        raise OutOfRange("pulses are counted for flow in one direction; give the flow in that direction")
     return flow / pulse_value
 
 
@@ -143,12 +143,14 @@ def pulse_value_from_frequency(flow: float, pulse_frequency: float) -> float:
     0.1
     """
     if pulse_frequency == 0:
-        raise OutOfRange("without pulses no volume of one can be told; is the output set to pulses, and fed?")
+        raise OutOfRange(
+            "without pulses the pulse value cannot be determined; is the output set to pulses, and powered?"
+        )
     return flow / pulse_frequency
 
 
 @calculation(
-    gives="highest-pulse-frequency", formula="f_w = 1 / (2 w)", source="definition", valid="pulse and gap alike"
+    gives="highest-pulse-frequency", formula="f_w = 1 / (2 w)", source="definition", valid="pulse and gap equally long"
 )
 def highest_pulse_frequency(pulse_width: float) -> float:
     """Return the highest frequency [Hz] at which pulses of a width [s] leave a gap as long: 1/(2 w).
@@ -163,7 +165,10 @@ def highest_pulse_frequency(pulse_width: float) -> float:
 
 
 @calculation(
-    gives="counter-highest-frequency", formula="f_c = 1 / (2 w_c)", source="definition", valid="pulse and gap alike"
+    gives="counter-highest-frequency",
+    formula="f_c = 1 / (2 w_c)",
+    source="definition",
+    valid="pulse and gap equally long",
 )
 def counter_frequency_from_width(counter_least_width: float) -> float:
     """Return the highest frequency [Hz] that a counter takes which needs pulse and gap [s] of a least width: 1/(2 w).
@@ -178,7 +183,7 @@ def counter_frequency_from_width(counter_least_width: float) -> float:
 
 @calculation(gives="passing-frequency", formula="f_max = lesser of f_w and f_c", source="definition")
 def passing_frequency(highest_pulse_frequency: float, counter_highest_frequency: float) -> float:
-    """Return the highest frequency [Hz] that output and counter both let through.
+    """Return the highest frequency [Hz] that both output and counter can handle.
 
     Raises OutOfRange unless both are positive. Source: definition.
 
@@ -214,18 +219,16 @@ def passing_frequency_of_counter(counter_highest_frequency: float) -> float:
 
 @calculation(gives="pulse-duty", formula="w f", source="definition", valid="up to 50 % pulse and gap fit")
 def pulse_duty(pulse_frequency: float, pulse_width: float) -> float:
-    """Return the share of the time that pulses of a width [s] take at a frequency [Hz]: w f.
+    """Return the duty cycle of pulses of a width [s] at a frequency [Hz]: w f.
 
-    Raises OutOfRange where the pulses run into each other. Source: definition; 50 ms at 2 Hz are 10 %.
+    Raises OutOfRange if the pulses overlap. Source: definition; 50 ms at 2 Hz are 10 %.
 
     >>> pulse_duty(2.0, 0.05)
     0.1
     """
     duty = pulse_frequency * pulse_width
     if duty > 1:
-        raise OutOfRange(
-            "pulses of this length run into each other at this frequency; shorter pulses or more volume each"
-        )
+        raise OutOfRange("pulses of this length overlap at this frequency; use shorter pulses or a larger pulse value")
     return duty
 
 

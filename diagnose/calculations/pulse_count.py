@@ -17,7 +17,7 @@ declare(
     ),
     Term(
         name="counting-time",
-        title="time for which is counted",
+        title="counting time",
         unit="s",
         symbol="t",
         above=0.0,
@@ -106,7 +106,7 @@ def counting_time(pulse_count: float, pulse_frequency: float) -> float:
     100.0
     """
     if pulse_frequency == 0:
-        raise OutOfRange("without pulses no count is ever reached")
+        raise OutOfRange("without pulses the count is never reached")
     return pulse_count / pulse_frequency
 
 
@@ -144,5 +144,5 @@ def overflow_time(totaliser_capacity: float, flow: float) -> float:
     1000.0
     """
     if flow <= 0:
-        raise OutOfRange("a totaliser fills only while it flows forward")
+        raise OutOfRange("a totaliser fills only with forward flow")
     return totaliser_capacity / flow

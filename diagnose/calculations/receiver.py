@@ -1,4 +1,4 @@
-"""What the receiver of a current shows: as flow, as share of the meter's range, and with a mistake named."""
+"""Readings of the receiver of a current signal: as flow, as share of the meter's range, and with a given mistake."""
 
 from __future__ import annotations
 
@@ -20,15 +20,15 @@ declare(
     ),
     Term(
         name="receiver-reading",
-        title="what the receiver shows, of the meter's range",
+        title="reading of the receiver as a share of the meter's range",
         unit="%",
         symbol="x_rx",
         example="40 %",
     ),
-    Term(name="mistaken-flow", title="flow that the receiver then shows", unit="m3/h", symbol="Q'"),
+    Term(name="mistaken-flow", title="flow that the receiver shows with the mistake", unit="m3/h", symbol="Q'"),
     Term(
         name="mistake",
-        title="mistake whose effect is to be shown",
+        title="mistake to show",
         choices=(ALL_MISTAKES, *(each.name for each in MISTAKES)),
         example="all",
     ),
@@ -97,8 +97,8 @@ def mistaken_flow(mistaken_reading: float, upper_range_value: float, lower_range
 def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
     """Return what the receiver shows at a share of the range, with one mistake named or with all.
 
-    Columns: mistake, share shown, the current for which the receiver takes it, what that means by NAMUR NE 43, how
-    else the mistake is told. Source: facts of each mistake in ``receiver_mistakes``.
+    Columns: mistake, share shown, the current that this would be, its meaning by NAMUR NE 43, how else to recognise
+    the mistake. Source: facts of each mistake in ``receiver_mistakes``.
 
     >>> readings_with_mistakes(0.25, "square root left on").rows[0][:2]
     ('square root left on', 0.5)
@@ -108,7 +108,7 @@ def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
         Column("receiver shows", "%"),
         Column("as if it got", "mA"),
         Column("which means"),
-        Column("told by"),
+        Column("recognised by"),
     )
     return Table(columns, tuple(_row(each, share_of_range) for each in _chosen(mistake)))
 
@@ -134,7 +134,7 @@ def flows_with_mistakes(
     rows: list[tuple[float | str, ...]] = []
     for each in _chosen(mistake):
         if each.reading is None:
-            rows.append((each.name, each.told, "-"))
+            rows.append((each.name, each.recognised_by, "-"))
             continue
         shown = flow_at(each.reading(share_of_range), upper_range_value, lower_range_value)
         rows.append((each.name, shown, shown / true if true else "-"))
@@ -147,7 +147,7 @@ def _chosen(mistake: str) -> tuple[Mistake, ...]:
 
 def _row(mistake: Mistake, share: float) -> tuple[float | str, ...]:
     if mistake.reading is None:
-        return (mistake.name, "-", "-", "-", mistake.told)
+        return (mistake.name, "-", "-", "-", mistake.recognised_by)
     shown = mistake.reading(share)
     current = LIVE_ZERO + SPAN * shown
-    return (mistake.name, shown, current, signal_region(current), mistake.told)
+    return (mistake.name, shown, current, signal_region(current), mistake.recognised_by)

@@ -1,8 +1,8 @@
-"""Classic mistakes between a current output and its receiver: from the true share of the range to what is shown.
+"""Classic mistakes between a current output and its receiver: from the true share of the range to the share shown.
 
-Each function takes the share of the sender's range that is true (x) and gives the share of the same range that the
-receiver then shows (x'). ``MISTAKES`` names them for tables and comparisons. Rules may name the functions; for people
-``receiver`` and ``receiver_fits`` show them in tables.
+Each function takes the true share of the sender's range (x) and returns the share that the receiver shows (x').
+``MISTAKES`` lists them for tables and comparisons. Rules may use the functions; for people ``receiver`` and
+``receiver_fits`` show them in tables.
 """
 
 from __future__ import annotations
@@ -17,10 +17,15 @@ from diagnose.calculations.current_loop import LIVE_ZERO, SPAN, flow_at, share_o
 from diagnose.calculations.terms import Term, declare
 
 declare(
-    Term(name="mistaken-reading", title="what the receiver then shows, of the meter's range", unit="%", symbol="x'"),
+    Term(
+        name="mistaken-reading",
+        title="reading of the receiver with the mistake, as a share of the meter's range",
+        unit="%",
+        symbol="x'",
+    ),
     Term(
         name="expected-shunt-resistance",
-        title="resistance of the shunt that the receiver reckons with",
+        title="shunt resistance that the receiver is set for",
         unit="ohm",
         symbol="R_set",
         above=0.0,
@@ -28,7 +33,7 @@ declare(
     ),
     Term(
         name="lost-current",
-        title="current that passes the receiver by (negative: that comes in)",
+        title="current that bypasses the receiver (negative: is added)",
         unit="mA",
         symbol="d",
         example="0.5 mA",
@@ -81,7 +86,7 @@ def sender_0_20_receiver_4_20(share_of_range: float) -> float:
 
 @calculation(gives="mistaken-reading", formula="x' = √x", source="definition", valid="0 below zero")
 def square_root_left_on(share_of_range: float) -> float:
-    """Return what a receiver shows that draws the root of a linear signal: √x, and 0 below zero.
+    """Return what a receiver shows that takes the square root of a linear signal: √x, and 0 below zero.
 
     Source: definition; 25 % is shown as 50 %.
 
@@ -93,7 +98,7 @@ def square_root_left_on(share_of_range: float) -> float:
 
 @calculation(gives="mistaken-reading", formula="x' = x²", source="definition", valid="0 below zero")
 def square_root_missing(share_of_range: float) -> float:
-    """Return what is shown of a squared signal of which nobody draws the root: x², and 0 below zero.
+    """Return what is shown for a squared signal without square-root extraction: x², and 0 below zero.
 
     Source: definition; 25 % is shown as 6.25 %.
 
@@ -117,7 +122,7 @@ def half_the_current(share_of_range: float) -> float:
 
 @calculation(gives="mistaken-reading", formula="x' = x - d / 16 mA", source="current divider")
 def reading_with_current_lost(share_of_range: float, lost_current: float) -> float:
-    """Return what a receiver shows that misses ``lost_current`` [A]: x - d/16 mA; negative when current comes in.
+    """Return what a receiver shows that lacks ``lost_current`` [A]: x - d/16 mA; negative if current is added.
 
     Leakage and parallel paths; two earths do so with either sign. Source: current divider; at 50 %, 0.5 mA lost is
     46.875 %.
@@ -135,7 +140,7 @@ def reading_with_current_lost(share_of_range: float, lost_current: float) -> flo
     valid="up to the end of the receiver's input (5 V for 1 to 5 V)",
 )
 def reading_with_shunt(share_of_range: float, shunt_resistance: float, expected_shunt_resistance: float) -> float:
-    """Return what a voltage input shows with another shunt [ohm] than it reckons with [ohm].
+    """Return what a voltage input shows with another shunt [ohm] than it is set for [ohm].
 
     ((4 + 16 x) R_s/R_set - 4)/16. Raises OutOfRange unless both are positive. Source: Ohm's law; 500 instead of
     250 ohm shows 2 x + 0.25, so 125 % at 50 %.
@@ -198,11 +203,11 @@ def reading_of_held_output(share_of_range: float, held_share: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
-    """A classic mistake: its name, true share → share shown (None when no figure follows), and what it is."""
+    """A classic mistake: its name, true share → share shown (None if there is no figure), and how to recognise it."""
 
     name: str
     reading: Callable[[float], float] | None
-    told: str
+    recognised_by: str
 
 
 MISTAKES = (
@@ -256,4 +261,4 @@ MISTAKES = (
     Mistake("output held", None, "constant current while the display moves: test, simulation, hold"),
     Mistake("two earths", None, "follows the difference of the earths: hum, jumps when plant is switched"),
 )
-"""The mistakes that every commissioning knows, with figures for the usual amounts."""
+"""The classic mistakes of commissioning, with usual figures."""

@@ -1,4 +1,4 @@
-"""What really flowed: volume and flow by scale, bucket, tank and clock, to hold the meter against.
+"""Reference volume and flow by scale, bucket, tank and clock, to compare the meter with.
 
 Chains: ``weighed-mass`` (with ``water-temperature`` or ``liquid-density``) or a tank's size and ``level-change`` →
 ``reference-volume``; with ``collection-time`` → ``reference``. Pulses that the meter gave meanwhile →
@@ -15,9 +15,7 @@ from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
 
 declare(
-    Term(
-        name="weighed-mass", title="net mass that the scale shows", unit="kg", symbol="M", above=0.0, example="1000 kg"
-    ),
+    Term(name="weighed-mass", title="net mass on the scale", unit="kg", symbol="M", above=0.0, example="1000 kg"),
     Term(name="air-density", title="density of the air", unit="kg/m3", symbol="ρ_a", at_least=0.0, example="1.2 kg/m3"),
     Term(
         name="weight-density",
@@ -65,7 +63,7 @@ ISO_8316 = "ISO 8316:1987, collection in a volumetric tank (from memory)"
     valid="scale adjusted with weights in air",
 )
 def buoyancy_factor(liquid_density: float, air_density: float = 1.2, weight_density: float = 8000.0) -> float:
-    """Return the factor by which a scale in air shows too little: (1 - ρ_a/ρ_w) / (1 - ρ_a/ρ).
+    """Return the correction factor for the buoyancy of air on a scale: (1 - ρ_a/ρ_w) / (1 - ρ_a/ρ).
 
     ``liquid_density``, ``air_density`` and ``weight_density`` in kg/m³; left out, the last two are the conventional
     ones of OIML D 28. Raises OutOfRange unless liquid and weights are denser than air. Source: ISO 4185 (form from
@@ -86,7 +84,7 @@ def buoyancy_factor(liquid_density: float, air_density: float = 1.2, weight_dens
     valid="no air in the pipe between meter and scale, nothing lost; ρ at the meter",
 )
 def weighed_volume(weighed_mass: float, liquid_density: float, buoyancy_factor: float) -> float:
-    """Return the volume [m³] of what was weighed: V = M/ρ · f_b.
+    """Return the volume [m³] of a weighed mass: V = M/ρ · f_b.
 
     ``weighed_mass`` in kg as the scale shows it, ``liquid_density`` in kg/m³, ``buoyancy_factor`` a ratio. Raises
     OutOfRange unless all are positive. Source: ISO 4185 (form from memory); 1000 kg of water of 20 °C are 1.0028514 m³.
@@ -123,7 +121,7 @@ def rectangular_tank_area(tank_length: float, tank_width: float) -> float:
 
 @calculation(gives="level-change", formula="Δh = |h_2 - h_1|", source="definition", valid="the same mark both times")
 def level_change(level_before: float, level_after: float) -> float:
-    """Return how far the level [m] rose or fell.
+    """Return the change of a level [m].
 
     ``level_before`` and ``level_after`` in m. Raises OutOfRange when they are the same. Source: definition; from 1.8 m
     to 1.3 m is 0.5 m.
@@ -141,7 +139,7 @@ def level_change(level_before: float, level_after: float) -> float:
     valid="every other way in or out of the tank shut and tight",
 )
 def tank_volume(tank_area: float, level_change: float) -> float:
-    """Return the volume [m³] that a tank took up or gave: A Δh.
+    """Return the volume [m³] that a tank received or gave: A Δh.
 
     ``tank_area`` in m², ``level_change`` in m. Raises OutOfRange unless both are positive. Source: ISO 8316 (form from
     memory); 2 m across, 0.5 m down: 1.570796 m³.

@@ -1,4 +1,4 @@
-"""How likely chance alone is: tails of Student's t and of chi-squared, in closed form for whole degrees of freedom."""
+"""Tail probabilities of Student's t, normal and chi-squared distributions, in closed form."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 
 
 def student_tail(t: float, freedom: int) -> float:
-    """Return the probability of a value of Student's t farther from zero than ``t``, either way.
+    """Return the two-sided tail probability of Student's t.
 
     Source: Abramowitz and Stegun, 26.7.3 and 26.7.4 (from memory); t = 3.182446 with 3 degrees of freedom gives 5 %.
 
@@ -26,7 +26,7 @@ def student_tail(t: float, freedom: int) -> float:
 
 
 def normal_tail(z: float) -> float:
-    """Return the probability of a normal value farther from zero than ``z`` standard deviations, either way.
+    """Return the two-sided tail probability of the normal distribution.
 
     >>> normal_tail(1.959964)
     0.0500000
@@ -35,7 +35,7 @@ def normal_tail(z: float) -> float:
 
 
 def chi_squared_tail(chi_squared: float, freedom: int) -> float:
-    """Return the probability of a larger value of chi-squared.
+    """Return the upper tail probability of chi-squared.
 
     Source: Abramowitz and Stegun, 26.4.4 and 26.4.5 (from memory); 7.814728 with 3 degrees of freedom gives 5 %.
 

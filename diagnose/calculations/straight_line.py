@@ -1,4 +1,4 @@
-"""What the meter shows against what the reference shows, as a straight line: zero, gain, and how sure they are.
+"""Straight line of the meter against the reference: zero and gain with their standard errors.
 
 :func:`fit` works on plain figures in any unit; the calculations put it into a table.
 """
@@ -44,21 +44,21 @@ declare(
 )
 
 CHANCE = 0.05
-"""What has less chance than this is not put down to chance."""
+"""Significance level."""
 
 FEWEST = 3
-"""Points that a line with a scatter needs."""
+"""Fewest points for a line with residual scatter."""
 
 ROUNDING = 1e-12
-"""Share of the largest figure below which a difference is the rounding of figures."""
+"""Share of the largest figure below which a difference is rounding."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """A fitted line ``y = zero + gain x`` with the standard errors of both.
 
-    ``residual`` is the standard deviation of the points about the line, None when they had uncertainties of their own;
-    then ``chi_squared`` is the sum of squared weighted residuals. ``covariance`` is that of zero and gain.
+    ``residual`` is the residual standard deviation, None if the points have uncertainties of their own; then
+    ``chi_squared`` is the sum of squared weighted residuals. ``covariance`` is that of zero and gain.
     """
 
     zero: float
@@ -74,8 +74,8 @@ class Line:
         """Return the line's value at ``x``."""
         return self.zero + self.gain * x
 
-    def chance(self, value: float, error: float) -> float:
-        """Return how likely chance alone puts ``value`` as far from nothing as it is."""
+    def p_value(self, value: float, error: float) -> float:
+        """Return the two-sided p-value of ``value`` against zero."""
         if error == 0:
             return 0.0 if value else 1.0
         return normal_tail(value / error) if self.residual is None else student_tail(value / error, self.freedom)
@@ -99,7 +99,7 @@ def fit(x: Sequence[float], y: Sequence[float], uncertainties: Sequence[float] =
     mean_y = math.fsum(w * b for w, b in zip(weights, y, strict=True)) / total
     spread = math.fsum(w * (a - mean_x) ** 2 for w, a in zip(weights, x, strict=True))
     if spread <= total * (ROUNDING * max(map(abs, x))) ** 2:
-        raise OutOfRange("the points of the reference must not all be the same")
+        raise OutOfRange("the flows of the reference must not all be the same")
     gain = math.fsum(w * (a - mean_x) * (b - mean_y) for w, a, b in zip(weights, x, y, strict=True)) / spread
     residuals = [b - mean_y - gain * (a - mean_x) for a, b in zip(x, y, strict=True)]
     squares = math.fsum(w * each**2 for w, each in zip(weights, residuals, strict=True))
@@ -137,15 +137,15 @@ def _weights(x: Sequence[float], y: Sequence[float], uncertainties: Sequence[flo
 @calculation(
     title="straight line of the meter against the reference",
     formula="Q_ind = zero + gain · Q_ref, least squares, weights 1/u² when uncertainties are given",
-    source="least squares; chance by Student's t, with given uncertainties by normal distribution and chi-squared",
-    valid="reference much surer than the meter, points independent of each other",
+    source="least squares; significance by Student's t, or by normal and chi-squared with given uncertainties",
+    valid="uncertainty of the reference much smaller than that of the meter, independent points",
 )
 def straight_line(
     reference_flows: tuple[float, ...],
     indicated_flows: tuple[float, ...],
     standard_uncertainties: tuple[float, ...] = (),
 ) -> Table:
-    """Return zero [m³/s] and gain of the meter with their standard errors, and what the scatter says.
+    """Return zero [m³/s] and gain of the meter with their standard errors and significance.
 
     All in m³/s. Raises OutOfRange as :func:`fit` does. Source: least squares.
 
@@ -154,7 +154,7 @@ def straight_line(
     1.020144
     """
     line = fit(reference_flows, indicated_flows, standard_uncertainties)
-    verdict, judgement = _judged(line, max(map(abs, indicated_flows)))
+    verdict, judgement = _judge(line, max(map(abs, indicated_flows)))
     scatter, of_scatter = _scatter(line)
     columns = (
         Column("zero", "m3/h"),
@@ -183,18 +183,18 @@ def _scatter(line: Line) -> tuple[Column, float]:
     return Column("chi²"), line.chi_squared or 0.0
 
 
-def _judged(line: Line, largest: float) -> tuple[str, Judgement]:
-    """Return in words what is more than chance, and whether anything is."""
+def _judge(line: Line, largest: float) -> tuple[str, Judgement]:
+    """Return in words what is significant, and the judgement."""
     zero = line.zero if abs(line.zero) > ROUNDING * largest else 0.0
     gain = line.gain - 1 if abs(line.gain - 1) > ROUNDING else 0.0
     said = {
-        f"zero {TERMS['flow'].shown(zero, 3)}": line.chance(zero, line.zero_error) < CHANCE,
-        f"gain error {100 * gain:+.3g} %": line.chance(gain, line.gain_error) < CHANCE,
+        f"zero {TERMS['flow'].shown(zero, 3)}": line.p_value(zero, line.zero_error) < CHANCE,
+        f"gain error {100 * gain:+.3g} %": line.p_value(gain, line.gain_error) < CHANCE,
     }
-    parts = [f"{what} is {'more than chance' if more else 'no more than chance'}" for what, more in said.items()]
+    parts = [f"{what} is {'significant' if more else 'not significant'}" for what, more in said.items()]
     scattered = line.chi_squared is not None and chi_squared_tail(line.chi_squared, line.freedom) < CHANCE
     if scattered:
-        parts.append("the points scatter more than their uncertainties allow, or lie on no straight line")
+        parts.append("the points scatter more than their uncertainties allow, or are not on a straight line")
     return "; ".join(parts), "doubtful" if scattered or any(said.values()) else "fine"
 
 

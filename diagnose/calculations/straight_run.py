@@ -1,4 +1,4 @@
-"""Straight pipe before and behind a meter: what is wanted after what disturbs the flow, what is there, fine or wrong.
+"""Straight pipe upstream and downstream of a meter: required, present, and the verdict.
 
 Counted in diameters from the middle of the meter. Chain: ``flow-disturbance`` (and ``cone-angle``) →
 ``required-run-upstream``, with ``straight-run-upstream`` (or a length and the bore) → ``upstream-run-verdict``;
@@ -19,24 +19,24 @@ JUDGEMENTS = tuple(filter(None, get_args(Judgement)))
 
 
 class Run(NamedTuple):
-    """Straight pipe that is wanted, in diameters, and that below which it is wrong and not only doubtful."""
+    """Required straight pipe in diameters, and the least below which it is wrong rather than doubtful."""
 
     wanted: float
     least: float
 
 
 class Runs(NamedTuple):
-    """Straight pipe before and behind a meter."""
+    """Straight pipe required upstream and downstream of a meter."""
 
     upstream: Run
     downstream: Run
 
 
 GENERAL = Runs(Run(5.0, 5.0), Run(3.0, 2.0))
-"""After whatever leaves the profile fairly even: engineers' handbook 7.6 (5 and 3); common practice (2 to 3 behind)."""
+"""After mild disturbances: engineers' handbook 7.6 (5 and 3); common practice (2 to 3 downstream)."""
 
 BAD = Runs(Run(10.0, 5.0), Run(5.0, 2.0))
-"""After what makes the liquid swirl or jet: common practice; ISO 6817 clause 7 (from memory)."""
+"""After disturbances with swirl or a jet: common practice; ISO 6817 clause 7 (from memory)."""
 
 DOSING = Runs(Run(50.0, 20.0), GENERAL.downstream)
 """After a dosing point, until the liquid is mixed: common practice (20 to 50)."""
@@ -55,7 +55,7 @@ RUNS = {
     "swirl": BAD,
     "dosing point": DOSING,
 }
-"""What disturbs the flow → straight pipe that it wants."""
+"""Disturbance → straight pipe required."""
 
 SLIM_CONE = math.radians(16.0)
 """Total angle of a reducer up to which it counts as straight pipe: common practice (8 degrees to the axis)."""
@@ -66,7 +66,7 @@ _BEFORE = (
 _BEHIND = "engineers' handbook 7.6 (3); common practice (2 to 3) and ISO 6817 clause 7, from memory (5)"
 
 declare(
-    Term(name="flow-disturbance", title="what disturbs the flow before the meter", choices=tuple(RUNS)),
+    Term(name="flow-disturbance", title="disturbance upstream of the meter", choices=tuple(RUNS)),
     Term(
         name="cone-angle",
         title="total angle of a reducer's cone",
@@ -78,7 +78,7 @@ declare(
     ),
     Term(
         name="pipe-inner-diameter",
-        title="inner diameter of the pipe before the reducer",
+        title="inner diameter of the pipe upstream of the reducer",
         unit="mm",
         symbol="D_pipe",
         above=0.0,
@@ -94,48 +94,50 @@ declare(
     ),
     Term(
         name="required-run-upstream",
-        title="straight pipe wanted before the meter, in diameters",
+        title="straight pipe required upstream of the meter, in diameters",
         symbol="n_before",
         at_least=0.0,
         example="5",
     ),
     Term(
         name="required-run-downstream",
-        title="straight pipe wanted behind the meter, in diameters",
+        title="straight pipe required downstream of the meter, in diameters",
         symbol="n_behind",
         at_least=0.0,
         example="3",
     ),
     Term(
         name="straight-run-upstream",
-        title="straight pipe before the meter, in diameters",
+        title="straight pipe upstream of the meter, in diameters",
         at_least=0.0,
         example="8",
     ),
     Term(
         name="straight-run-downstream",
-        title="straight pipe behind the meter, in diameters",
+        title="straight pipe downstream of the meter, in diameters",
         at_least=0.0,
         example="3",
     ),
     Term(
         name="straight-length-upstream",
-        title="straight pipe before the meter, as a length",
+        title="straight pipe upstream of the meter, as a length",
         unit="m",
         at_least=0.0,
         example="0.5 m",
     ),
     Term(
         name="straight-length-downstream",
-        title="straight pipe behind the meter, as a length",
+        title="straight pipe downstream of the meter, as a length",
         unit="m",
         at_least=0.0,
         example="0.3 m",
     ),
-    Term(name="required-length-upstream", title="straight pipe wanted before the meter, as a length", unit="m"),
-    Term(name="required-length-downstream", title="straight pipe wanted behind the meter, as a length", unit="m"),
-    Term(name="upstream-run-verdict", title="straight pipe before the meter", choices=JUDGEMENTS),
-    Term(name="downstream-run-verdict", title="straight pipe behind the meter", choices=JUDGEMENTS),
+    Term(name="required-length-upstream", title="straight pipe required upstream of the meter, as a length", unit="m"),
+    Term(
+        name="required-length-downstream", title="straight pipe required downstream of the meter, as a length", unit="m"
+    ),
+    Term(name="upstream-run-verdict", title="straight pipe upstream of the meter", choices=JUDGEMENTS),
+    Term(name="downstream-run-verdict", title="straight pipe downstream of the meter", choices=JUDGEMENTS),
 )
 
 
@@ -161,12 +163,12 @@ def cone_angle(pipe_inner_diameter: float, bore: float, reducer_length: float) -
 
 @calculation(
     gives="required-run-upstream",
-    formula="0 up to a cone of 16 deg in all (counts as straight pipe), else as any reducer",
+    formula="0 up to a total cone angle of 16 deg (counts as straight pipe), otherwise as any reducer",
     source="common practice (8 degrees to the axis); engineers' handbook 7.6 (5 before)",
-    valid="reducer; count on through it to what stands before",
+    valid="reducer; count on through it to the disturbance upstream",
 )
 def required_run_after_cone(flow_disturbance: str, cone_angle: float) -> float:
-    """Return how many diameters a reducer of a total ``cone_angle`` [rad] wants between it and the meter.
+    """Return the diameters required between a reducer of a total ``cone_angle`` [rad] and the meter.
 
     A slim one counts as straight pipe. Raises OutOfRange for anything but a reducer: an expander's jet has no such
     rule. Source: common practice; 16° wants 0, 30° 5 diameters.
@@ -175,13 +177,13 @@ def required_run_after_cone(flow_disturbance: str, cone_angle: float) -> float:
     (0.0, 5.0)
     """
     if flow_disturbance != "reducer":
-        raise OutOfRange("a cone angle counts only for a reducer; leave it out for anything else")
+        raise OutOfRange("a cone angle applies only to a reducer; leave it out for anything else")
     return 0.0 if cone_angle <= SLIM_CONE * (1 + 1e-9) else RUNS[flow_disturbance].upstream.wanted
 
 
-@calculation(gives="required-run-upstream", formula="5; after what swirls or jets 10; after dosing 50", source=_BEFORE)
+@calculation(gives="required-run-upstream", formula="5; after swirl or a jet 10; after dosing 50", source=_BEFORE)
 def required_run_upstream(flow_disturbance: str) -> float:
-    """Return how many diameters of straight pipe are wanted between a disturbance and the middle of the meter.
+    """Return the diameters of straight pipe required between a disturbance and the middle of the meter.
 
     Raises OutOfRange for a disturbance that is none of the words. Source: engineers' handbook 7.6 (5 in general);
     common practice and ISO 6817 clause 7, from memory (10 after pump, part-open valve, bends in different planes,
@@ -193,9 +195,9 @@ def required_run_upstream(flow_disturbance: str) -> float:
     return RUNS[flow_disturbance].upstream.wanted
 
 
-@calculation(gives="required-run-downstream", formula="3; where the flow swirls or jets 5", source=_BEHIND)
+@calculation(gives="required-run-downstream", formula="3; with swirl or a jet 5", source=_BEHIND)
 def required_run_downstream(flow_disturbance: str) -> float:
-    """Return how many diameters of straight pipe are wanted behind the middle of the meter.
+    """Return the diameters of straight pipe required downstream of the middle of the meter.
 
     Raises OutOfRange for a disturbance that is none of the words. Source: engineers' handbook 7.6 (3 in general);
     common practice and ISO 6817 clause 7, from memory (5 where the upstream side wants 10).
@@ -208,7 +210,7 @@ def required_run_downstream(flow_disturbance: str) -> float:
 
 @calculation(gives="required-length-upstream", formula="L = n_before D", source="definition")
 def required_length_upstream(required_run_upstream: float, bore: float) -> float:
-    """Return the length [m] of so many diameters of ``bore`` [m] before the meter.
+    """Return the length [m] of the diameters of ``bore`` [m] required upstream of the meter.
 
     Raises OutOfRange for a negative number or a bore that is not positive. Source: definition; 5 times 100 mm are 0.5
     m.
@@ -221,7 +223,7 @@ def required_length_upstream(required_run_upstream: float, bore: float) -> float
 
 @calculation(gives="required-length-downstream", formula="L = n_behind D", source="definition")
 def required_length_downstream(required_run_downstream: float, bore: float) -> float:
-    """Return the length [m] of so many diameters of ``bore`` [m] behind the meter.
+    """Return the length [m] of the diameters of ``bore`` [m] required downstream of the meter.
 
     Raises OutOfRange for a negative number or a bore that is not positive. Source: definition; 3 times 100 mm are 0.3
     m.
@@ -234,7 +236,7 @@ def required_length_downstream(required_run_downstream: float, bore: float) -> f
 
 @calculation(gives="straight-run-upstream", formula="length / D", source="definition")
 def straight_run_upstream(straight_length_upstream: float, bore: float) -> float:
-    """Return how many diameters of ``bore`` [m] a length [m] of straight pipe before the meter has.
+    """Return a length [m] of straight pipe upstream of the meter in diameters of ``bore`` [m].
 
     Raises OutOfRange for a negative length or a bore that is not positive. Source: definition; 0.5 m of 100 mm are 5.
 
@@ -246,7 +248,7 @@ def straight_run_upstream(straight_length_upstream: float, bore: float) -> float
 
 @calculation(gives="straight-run-downstream", formula="length / D", source="definition")
 def straight_run_downstream(straight_length_downstream: float, bore: float) -> float:
-    """Return how many diameters of ``bore`` [m] a length [m] of straight pipe behind the meter has.
+    """Return a length [m] of straight pipe downstream of the meter in diameters of ``bore`` [m].
 
     Raises OutOfRange for a negative length or a bore that is not positive. Source: definition; 0.3 m of 100 mm are 3.
 
@@ -258,11 +260,11 @@ def straight_run_downstream(straight_length_downstream: float, bore: float) -> f
 
 @calculation(
     gives="upstream-run-verdict",
-    formula="fine from what is wanted, wrong below 5 (after dosing 20), doubtful between",
+    formula="fine from the required run, wrong below 5 (after dosing 20), doubtful between",
     source=_BEFORE,
 )
 def upstream_run_verdict(straight_run_upstream: float, required_run_upstream: float, flow_disturbance: str) -> str:
-    """Return whether the straight pipe before the meter is fine, doubtful or wrong, counted in diameters.
+    """Return whether the straight pipe upstream of the meter is fine, doubtful or wrong, in diameters.
 
     ``required_run_upstream`` as it follows from the disturbance. Raises OutOfRange for a negative number or a word
     that is none of the disturbances. Source: engineers' handbook 7.6, common practice; 7 diameters after a pump are
@@ -277,13 +279,13 @@ def upstream_run_verdict(straight_run_upstream: float, required_run_upstream: fl
 
 @calculation(
     gives="downstream-run-verdict",
-    formula="fine from what is wanted, wrong below 2, doubtful between",
+    formula="fine from the required run, wrong below 2, doubtful between",
     source=_BEHIND,
 )
 def downstream_run_verdict(
     straight_run_downstream: float, required_run_downstream: float, flow_disturbance: str
 ) -> str:
-    """Return whether the straight pipe behind the meter is fine, doubtful or wrong, counted in diameters.
+    """Return whether the straight pipe downstream of the meter is fine, doubtful or wrong, in diameters.
 
     ``required_run_downstream`` as it follows from the disturbance. Raises OutOfRange for a negative number or a word
     that is none of the disturbances. Source: engineers' handbook 7.6, common practice; 2.5 diameters are doubtful.
@@ -299,10 +301,10 @@ def downstream_run_verdict(
     gives="upstream-run-verdict",
     formula="fine from 10, wrong below 5, doubtful between",
     source=_BEFORE,
-    valid="whatever stands before, but not a dosing point",
+    valid="any disturbance except a dosing point",
 )
 def upstream_run_verdict_of_anything(straight_run_upstream: float) -> str:
-    """Return the verdict on the straight pipe before the meter when nobody said what stands before it.
+    """Return the verdict on the straight pipe upstream of the meter for an unknown disturbance.
 
     From 10 diameters fine whatever it is, below 5 wrong whatever it is. Raises OutOfRange for a negative number.
     Source: engineers' handbook 7.6, common practice; 7 diameters are doubtful.
@@ -319,7 +321,7 @@ def upstream_run_verdict_of_anything(straight_run_upstream: float) -> str:
     source=_BEHIND,
 )
 def downstream_run_verdict_of_anything(straight_run_downstream: float) -> str:
-    """Return the verdict on the straight pipe behind the meter when nobody said what stands before it.
+    """Return the verdict on the straight pipe downstream of the meter for an unknown disturbance.
 
     From 5 diameters fine whatever it is, below 2 wrong whatever it is. Raises OutOfRange for a negative number. Source:
     engineers' handbook 7.6, common practice; 4 diameters are doubtful.
@@ -331,7 +333,7 @@ def downstream_run_verdict_of_anything(straight_run_downstream: float) -> str:
 
 
 def _verdict(there: float, run: Run) -> str:
-    counted = there * (1 + 1e-9)  # 0.3 m of 100 mm are three diameters, not a trifle less
+    counted = there * (1 + 1e-9)  # rounding: 0.3 m of 100 mm are three diameters, not slightly less
     if counted >= run.wanted:
         return "fine"
     return "wrong" if counted < run.least else "doubtful"

@@ -21,7 +21,7 @@ declare(
     ),
     Term(
         name="supply-lower-limit",
-        title="lowest supply voltage allowed",
+        title="lowest allowed supply voltage",
         unit="V",
         symbol="U_min",
         at_least=0.0,
@@ -29,7 +29,7 @@ declare(
     ),
     Term(
         name="supply-upper-limit",
-        title="highest supply voltage allowed",
+        title="highest allowed supply voltage",
         unit="V",
         symbol="U_max",
         above=0.0,
@@ -50,7 +50,7 @@ declare(
     ),
     Term(
         name="supply-current",
-        title="current that the meter draws, measured",
+        title="measured supply current",
         unit="mA",
         symbol="I",
         at_least=0.0,
@@ -91,19 +91,19 @@ VOLTAGE_BANDS = {
 FREQUENCY_LIMITS = {"interconnected": ((0.99, 1.01), (0.94, 1.04)), "island": ((0.98, 1.02), (0.85, 1.15))}
 """Network → lowest and highest share of nominal, usually and always: EN 50160 through published summaries."""
 
-MOSTLY = {"interconnected": "99.5 % of the year", "island": "95 % of the week"}
-"""Network → how long the narrower band holds: EN 50160, the island's from memory."""
+USUAL_SHARE_OF_TIME = {"interconnected": "99.5 % of the year", "island": "95 % of the week"}
+"""Network → share of time within the narrower band: EN 50160, that of an island from memory."""
 
 NO_CURRENT, LITTLE, AS_EXPECTED, TOO_MUCH = 0.05, 0.2, 1.5, 2.5
-"""Shares of the expected current at which the verdict on the measured one changes: common practice."""
+"""Ratios of measured to expected current at which the verdict changes: common practice."""
 
 VOLTAGE_SOURCE = "IEC 60038 / EN 50160 (a.c., ±10 %); common practice (d.c., -15 / +20 %)"
 SHARES = "0.9 to 1.1 of nominal for a.c., 0.85 to 1.2 for d.c."
 FREQUENCY_SOURCE = "EN 50160, through published summaries"
-PLATE_DECIDES = "the meter's data sheet decides"
+DATA_SHEET_DECIDES = "the meter's data sheet decides"
 
 
-@calculation(gives="supply-lower-limit", formula=SHARES, source=VOLTAGE_SOURCE, valid=PLATE_DECIDES)
+@calculation(gives="supply-lower-limit", formula=SHARES, source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES)
 def supply_lower_limit(voltage: float, supply_kind: str) -> float:
     """Return the lowest voltage [V] allowed for a nominal ``voltage`` [V] a.c. or d.c.; the data sheet decides.
 
@@ -115,7 +115,7 @@ def supply_lower_limit(voltage: float, supply_kind: str) -> float:
     return voltage * _limits(supply_kind)[0]
 
 
-@calculation(gives="supply-upper-limit", formula=SHARES, source=VOLTAGE_SOURCE, valid=PLATE_DECIDES)
+@calculation(gives="supply-upper-limit", formula=SHARES, source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES)
 def supply_upper_limit(voltage: float, supply_kind: str) -> float:
     """Return the highest voltage [V] allowed for a nominal ``voltage`` [V] a.c. or d.c.; the data sheet decides.
 
@@ -127,7 +127,9 @@ def supply_upper_limit(voltage: float, supply_kind: str) -> float:
     return voltage * _limits(supply_kind)[1]
 
 
-@calculation(gives="supply-voltage-verdict", formula="U_min ≤ U_t ≤ U_max", source=VOLTAGE_SOURCE, valid=PLATE_DECIDES)
+@calculation(
+    gives="supply-voltage-verdict", formula="U_min ≤ U_t ≤ U_max", source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES
+)
 def supply_voltage_verdict(supply_voltage: float, supply_lower_limit: float, supply_upper_limit: float) -> str:
     """Return whether the voltage at the terminals [V] lies within its limits [V].
 
@@ -159,10 +161,10 @@ def supply_current(power: float, voltage: float) -> float:
     gives="supply-current-verdict",
     formula="none below 5 %, fine from 20 to 150 %, far too much above 250 % of expected",
     source="common practice",
-    valid="the nameplate names the greatest power; many meters draw less",
+    valid="the nameplate gives the highest power; many meters draw less",
 )
 def supply_current_verdict(supply_current: float, expected_supply_current: float) -> str:
-    """Return what a measured supply current [A] means beside the one expected [A].
+    """Return what a measured supply current [A] means compared with the expected one [A].
 
     Raises OutOfRange for negative currents. Source: common practice; 600 mA for 87 mA is far too much.
 
@@ -181,7 +183,7 @@ def supply_current_verdict(supply_current: float, expected_supply_current: float
 
 
 @calculation(
-    title="supply current over the voltages allowed",
+    title="supply current over the allowed voltages",
     formula="I = P / U",
     source="definition",
     valid="constant power, P in W for d.c., in VA for a.c.",
@@ -197,7 +199,7 @@ def supply_current_over_range(
     [97, 87, 79]
     """
     if supply_lower_limit == 0:
-        raise OutOfRange("the lowest voltage allowed must be greater than 0 V")
+        raise OutOfRange("the lowest allowed voltage must be greater than 0 V")
     voltages = {"lowest": supply_lower_limit, "nominal": voltage, "highest": supply_upper_limit}
     return Table(
         columns=(Column("voltage"), Column("at the terminals", "V"), Column("current", "mA")),
@@ -209,7 +211,7 @@ def supply_current_over_range(
     title="limits of the supply voltage",
     formula="a.c. 0.9 to 1.1 of nominal, 0.85 to 1.1 always; d.c. 0.85 to 1.2",
     source=VOLTAGE_SOURCE,
-    valid=PLATE_DECIDES,
+    valid=DATA_SHEET_DECIDES,
 )
 def supply_voltage_limits(voltage: float, supply_kind: str) -> Table:
     """Return the bands in which the supply of a nominal ``voltage`` [V] must lie.
@@ -241,7 +243,7 @@ def mains_frequency_limits(nominal_frequency: float, mains_network: str = "inter
     >>> [row[1:] for row in mains_frequency_limits(50.0).rows]
     [(49.5, 50.5), (47.0, 52.0)]
     """
-    bands = zip((MOSTLY[mains_network], "always"), FREQUENCY_LIMITS[mains_network], strict=True)
+    bands = zip((USUAL_SHARE_OF_TIME[mains_network], "always"), FREQUENCY_LIMITS[mains_network], strict=True)
     return Table(
         columns=(Column("when"), Column("lowest", "Hz"), Column("highest", "Hz")),
         rows=tuple((when, low * nominal_frequency, high * nominal_frequency) for when, (low, high) in bands),

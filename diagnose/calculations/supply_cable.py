@@ -1,4 +1,4 @@
-"""The supply cable: what it takes of the voltage, what reaches the terminals, how long it may be.
+"""The supply cable: voltage drop, voltage at the terminals, greatest length.
 
 Chain: ``cable-resistance`` (see :mod:`diagnose.calculations.conductors`) and a measured current or the meter's power →
 ``supply-drop`` → ``supply-voltage``.
@@ -17,7 +17,7 @@ from diagnose.errors import OutOfRange
 declare(
     Term(
         name="supply-voltage-at-source",
-        title="voltage where the feed starts",
+        title="voltage at the source",
         unit="V",
         symbol="U_0",
         above=0.0,
@@ -25,7 +25,7 @@ declare(
         example="24.1 V",
     ),
     Term(name="supply-drop", title="voltage lost on the supply cable", unit="V", symbol="ΔU", at_least=0.0),
-    Term(name="supply-drop-share", title="share of the voltage lost on the way", unit="%", symbol="ΔU/U_0"),
+    Term(name="supply-drop-share", title="share of the voltage lost on the cable", unit="%", symbol="ΔU/U_0"),
     Term(
         name="supply-drop-verdict",
         title="voltage lost between source and meter",
@@ -33,14 +33,14 @@ declare(
     ),
     Term(
         name="greatest-cable-resistance",
-        title="greatest resistance of both cores that leaves the meter enough",
+        title="largest resistance of both cores with enough voltage at the meter",
         unit="ohm",
         symbol="R_max",
         above=0.0,
     ),
     Term(
         name="greatest-cable-length",
-        title="greatest length of the supply cable that leaves the meter enough",
+        title="longest supply cable with enough voltage at the meter",
         unit="m",
         symbol="L_max",
         at_least=0.0,
@@ -48,7 +48,7 @@ declare(
 )
 
 SMALL_DROP, LARGE_DROP = 0.05, 0.10
-"""Shares of the voltage that may be lost on the way, and that may not: 5 % from memory, 10 % common practice."""
+"""Acceptable and unacceptable shares of the voltage drop: 5 % from memory, 10 % common practice."""
 
 CONSTANT_POWER = "a supply that draws constant power (switched-mode); in-phase current"
 
@@ -155,9 +155,9 @@ def supply_drop_share(supply_voltage_at_source: float, supply_voltage: float) ->
     source="5 % from memory (IEC 60364-5-52); 10 % common practice",
 )
 def supply_drop_verdict(supply_drop_share: float) -> str:
-    """Return whether a share of the voltage that is lost on the way is what a good cable loses.
+    """Return whether a share of voltage drop is that of a good cable.
 
-    Raises OutOfRange for a share that is no finite number. Source: 5 % from memory (IEC 60364-5-52).
+    Raises OutOfRange for a share that is not finite. Source: 5 % from memory (IEC 60364-5-52).
 
     >>> supply_drop_verdict(0.02), supply_drop_verdict(0.23)
     ('fine', 'too much: a bad joint or a thin cable')
@@ -186,9 +186,9 @@ def greatest_cable_resistance(voltage: float, supply_lower_limit: float, power: 
     7.344
     """
     if power == 0:
-        raise OutOfRange("without power there is no greatest resistance of the cable")
+        raise OutOfRange("without power there is no limit to the cable resistance")
     if not voltage / 2 <= supply_lower_limit < voltage:
-        raise OutOfRange("the lowest voltage allowed must lie between half the voltage at the source and all of it")
+        raise OutOfRange("the lowest allowed voltage must be between half the source voltage and all of it")
     return supply_lower_limit * (voltage - supply_lower_limit) / power
 
 
@@ -216,5 +216,5 @@ def _drop(voltage: float, power: float, resistance: float) -> float:
     root = voltage**2 - 4 * power * resistance
     if root < 0:
         most = voltage**2 / (4 * resistance)
-        raise OutOfRange(f"over this cable no more than {most:.3g} W reach the meter; it wants {power:.3g} W")
+        raise OutOfRange(f"over this cable no more than {most:.3g} W reach the meter; it needs {power:.3g} W")
     return (voltage - math.sqrt(root)) / 2

@@ -1,7 +1,7 @@
-"""What goes into calculations and comes out of them: names, meanings, units and limits, each said once.
+"""Terms: inputs and results of calculations, with their names, titles, units and limits, each declared once.
 
-A term's name is the name of the function argument with hyphens; ``unit`` is what people read and write, figures inside
-are SI. Every calculation that takes a term holds it to the term's limits.
+The name of a term is that of the function argument, with hyphens; ``unit`` is for people, figures inside are in SI.
+Every calculation that uses a term checks its limits.
 """
 
 from __future__ import annotations
@@ -15,17 +15,16 @@ from diagnose.errors import OutOfRange
 from diagnose.units import show, unit_info
 
 ANY_UNIT = "any"
-"""The unit of a term that takes figures of every kind."""
+"""The unit of a term that accepts any unit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
-    """One named input or result.
+    """A named input or result.
 
     A figure has a ``unit`` ("" for a plain number) and may have limits in SI: greater than ``above``, not less than
-    ``at_least``, not more than ``at_most``. A word has ``choices``; ``text`` marks what is read as it stands (the
-    bytes of a frame); ``several`` a list of figures. ``short`` are other names for it on the command line;
-    ``example`` shows how a person writes it.
+    ``at_least``, not more than ``at_most``. A word has ``choices``; ``text`` marks a plain text (the bytes of a frame),
+    ``several`` a list of figures. ``short`` are other names on the command line; ``example`` is one for people.
     """
 
     name: str
@@ -43,11 +42,11 @@ class Term:
 
     @property
     def is_figure(self) -> bool:
-        """Tell whether a value of this term is one figure in SI units."""
+        """Whether a value of this term is a single figure in SI units."""
         return not (self.choices or self.text or self.several)
 
     def shown(self, value: Any, digits: int = 5) -> str:
-        """Return a value (SI) as people read it.
+        """Format a value (SI) for people.
 
         >>> TERMS["flow"].shown(0.01)
         '36 m3/h'
@@ -62,18 +61,18 @@ class Term:
         return show(float(value), self.unit, info.factor, info.offset, digits)
 
     def check(self, value: Any) -> None:
-        """Raise OutOfRange when a value (SI) is beyond the limits of this term."""
+        """Raise OutOfRange if a value (SI) is outside the limits of this term."""
         if isinstance(value, tuple):
             for each in value:
                 self.check(each)
         elif self.choices and value not in self.choices:
-            raise OutOfRange(f"{self.title} is one of: {', '.join(self.choices)}; not `{value}`")
+            raise OutOfRange(f"{self.title} must be one of: {', '.join(self.choices)}; it is `{value}`")
         elif self.text and not isinstance(value, str):
-            raise OutOfRange(f"{self.title} is a text; not `{value}`")
+            raise OutOfRange(f"{self.title} must be a text; it is `{value}`")
         elif isinstance(value, int | float):
             self._check_figure(float(value))
         elif self.is_figure:
-            raise OutOfRange(f"{self.title} is a figure; not `{value}`")
+            raise OutOfRange(f"{self.title} must be a figure; it is `{value}`")
 
     def _check_figure(self, value: float) -> None:
         if not math.isfinite(value):
@@ -89,7 +88,7 @@ class Term:
 
 
 def _rounding(value: float) -> float:
-    """Return by how much a value may miss a limit for the binary digits of its conversion alone."""
+    """Return the tolerance of a limit for rounding errors of conversion."""
     return 1e-12 * abs(value)
 
 
@@ -100,7 +99,7 @@ TERMS: dict[str, Term] = {}
 def declare(*terms: Term) -> None:
     """Add terms to the table.
 
-    Raises ValueError when a name is declared twice: a term is said in one place.
+    Raises ValueError if a name is declared twice.
     """
     for term in terms:
         if term.name in TERMS:
@@ -113,7 +112,7 @@ def by_any_name() -> Mapping[str, Term]:
     return {name: term for term in TERMS.values() for name in (term.name, *term.short)}
 
 
-# Terms that more than one subject takes.
+# Terms of more than one subject.
 declare(
     Term(name="flow", title="flow", unit="m3/h", symbol="Q", example="37.5 m3/h"),
     Term(name="velocity", title="mean velocity", unit="m/s", symbol="v", example="2 m/s"),

@@ -1,7 +1,7 @@
-"""How sure a comparison is: combined and expanded uncertainty, and whether two results agree (JCGM 100:2008).
+"""Uncertainty of a comparison: combined and expanded uncertainty, and agreement of two results (JCGM 100:2008).
 
-An uncertainty written behind ± of an input is propagated without any of these; they are for a budget that is known
-only as a list, and for the words that follow from it.
+An uncertainty given after ± of an input is propagated without any of these; they are for a budget that is known only as
+a list, and for the verdicts that follow from it.
 """
 
 from __future__ import annotations
@@ -85,9 +85,9 @@ declare(
 )
 
 COMBINED = "JCGM 100:2008 (GUM), 5.1.2"
-RECTANGULAR = f"{COMBINED} and 4.3.7 (limits, each value between them as likely)"
+RECTANGULAR = f"{COMBINED} and 4.3.7 (limits, rectangular distribution)"
 E_N = "ISO 13528:2015 and ISO/IEC 17043 (E_n score, from memory)"
-INDEPENDENT = "influences independent of each other, each acting in proportion on the result"
+INDEPENDENT = "independent influences, each proportional to the result"
 
 
 @calculation(gives="combined-uncertainty", formula="u_c = √(Σ u_i² + Σ a_i²/3)", source=RECTANGULAR, valid=INDEPENDENT)

@@ -1,4 +1,4 @@
-"""Density of water by its temperature, at the pressure of the atmosphere."""
+"""Density of water by temperature, at atmospheric pressure."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ _ABOVE_232 = (
     gives="liquid-density",
     formula="ρ(t) of pure water at 0.1 MPa",
     source="IAPWS SR6-08(2011), Liquid Water at 0.1 MPa; Pátek et al., J. Phys. Chem. Ref. Data 38 (2009) 21",
-    valid="water without salt, 0 to 100 °C; each bar above the atmosphere adds 0.005 %",
+    valid="pure water, 0 to 100 °C; each bar above atmospheric pressure adds 0.005 %",
 )
 def density_of_water(water_temperature: float) -> float:
     """Return the density [kg/m³] of pure water of ``water_temperature`` [K] at 0.1 MPa.

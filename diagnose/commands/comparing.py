@@ -124,12 +124,12 @@ def _ways_in(file: Path | None, given: dict[str, Any]) -> None:
 
 
 def _readings(file: Path | None, given: dict[str, Any], question: Question) -> Readings:
-    from diagnose.analyses.columns import Asked
+    from diagnose.analyses.columns import TableOptions
     from diagnose.analyses.readings import readings_from_pairs, readings_from_table, with_uncertainty
     from diagnose.analyses.table_text import read_table
     from diagnose.calculations.entering import DIVISORS
 
-    asked = Asked(
+    asked = TableOptions(
         reference=given["reference"],
         indicated=given["indicated"],
         unit=given["unit"],

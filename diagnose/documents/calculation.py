@@ -12,7 +12,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from diagnose.calculations.calculation import Table
-from diagnose.calculations.solving import Solved, Worked, nominal, standard_uncertainty
+from diagnose.calculations.solving import Result, Solution, nominal, standard_uncertainty
 from diagnose.calculations.terms import TERMS, Term
 from diagnose.documents.calculation_types import (
     CalculationDocument,
@@ -31,7 +31,7 @@ Judge = Callable[[str, Any], tuple[Verdict, ...]]
 """Calculation's name and its result → what the rules say of it."""
 
 
-def calculation_document(subject: str, given: Mapping[str, Any], solved: Solved, judge: Judge) -> CalculationDocument:
+def calculation_document(subject: str, given: Mapping[str, Any], solved: Solution, judge: Judge) -> CalculationDocument:
     """Return what was given and worked out; figures in the unit that stands beside them."""
     return CalculationDocument(
         subject=subject,
@@ -77,7 +77,7 @@ def shown(term: Term, value: Any) -> str:
     return f"{figures} {term.unit}".strip()
 
 
-def _result(worked: Worked, judge: Judge) -> ResultDocument:
+def _result(worked: Result, judge: Judge) -> ResultDocument:
     calculation, result = worked.calculation, worked.result
     said = ResultDocument(
         calculation=calculation.name,
@@ -135,7 +135,7 @@ def _cell(value: float | str, unit: str) -> float | str:
     return (value - info.offset) / info.factor
 
 
-def _budget(worked: Worked) -> tuple[float | UnsetType, tuple[ShareOfUncertainty, ...] | UnsetType]:
+def _budget(worked: Result) -> tuple[float | UnsetType, tuple[ShareOfUncertainty, ...] | UnsetType]:
     """Return the expanded uncertainty and the budget (JCGM 100:2008): what each input contributes."""
     spread = standard_uncertainty(worked.result)
     if not spread:
@@ -151,7 +151,7 @@ def _budget(worked: Worked) -> tuple[float | UnsetType, tuple[ShareOfUncertainty
     )
 
 
-def _warnings(solved: Solved) -> tuple[str, ...]:
+def _warnings(solved: Solution) -> tuple[str, ...]:
     told = [f"{calculation.title}: {text}" for calculation, text in solved.refused]
     for each in solved.contradictions:
         term = TERMS[each.calculation.gives]

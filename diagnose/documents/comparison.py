@@ -6,15 +6,15 @@ import math
 
 import numpy as np
 
-from diagnose.analyses.agreement import Point
-from diagnose.analyses.comparing import MOST_PAIRS, Comparison, separation_told
-from diagnose.analyses.comparison_findings import Told
+from diagnose.analyses.agreement import ComparedPoint
+from diagnose.analyses.comparing import MOST_PAIRS, Comparison, separation_text
+from diagnose.analyses.comparison_findings import Conclusion
 from diagnose.analyses.comparison_fit import Fit, Interval, LackOfFit
-from diagnose.analyses.estimates import Estimate, estimates, told
-from diagnose.analyses.noise import TIMES, USUAL
-from diagnose.analyses.ranking import Group, Ranked
-from diagnose.analyses.separating import Separation, foresee
-from diagnose.analyses.smooth import HELD
+from diagnose.analyses.estimates import Estimate, estimates, interpretation
+from diagnose.analyses.noise import SCATTER_GSD, SCATTER_MEDIAN
+from diagnose.analyses.ranking import AmbiguityGroup, RankedMechanism
+from diagnose.analyses.separating import Separation, posterior_predictive
+from diagnose.analyses.smooth import PRIOR_TEXT
 from diagnose.documents.comparison_types import (
     ComparisonDocument,
     ConstantDocument,
@@ -70,7 +70,7 @@ def _plain(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else float(value)
 
 
-def _pair(point: Point, factor: float) -> PairDocument:
+def _pair(point: ComparedPoint, factor: float) -> PairDocument:
     return PairDocument(
         reference=point.reference / factor,
         indicated=point.indicated / factor,
@@ -110,10 +110,11 @@ def _interval(interval: Interval, factor: float, error: float) -> IntervalDocume
 
 
 def _assumed(comparison: Comparison) -> tuple[str, ...]:
-    held = [f"none of these: {HELD}"]
+    held = [f"none of these: {PRIOR_TEXT}"]
     if not comparison.readings.known:
-        told = f"usually {100 * USUAL:g} % of the reading or of the range, within a factor of {TIMES:g} (estimate)"
-        held.append(f"no uncertainties given: scatter not known, {told}")
+        median, factor = f"{100 * SCATTER_MEDIAN:g} %", f"{SCATTER_GSD:g}"
+        usual = f"usually {median} of the reading or of the range, within a factor of {factor} (estimate)"
+        held.append(f"no uncertainties given: scatter not known, {usual}")
     if comparison.scene.upper is None:
         held.append("no range given: upper range value not known, 0.95 to 4 times the largest reference flow")
     if comparison.scene.bore is None:
@@ -121,7 +122,7 @@ def _assumed(comparison: Comparison) -> tuple[str, ...]:
     return tuple(held)
 
 
-def _mechanism(ranked: Ranked, comparison: Comparison) -> MechanismDocument:
+def _mechanism(ranked: RankedMechanism, comparison: Comparison) -> MechanismDocument:
     mechanism, found = ranked.mechanism, estimates(ranked, comparison.scene)
     return MechanismDocument(
         id=mechanism.id,
@@ -130,13 +131,13 @@ def _mechanism(ranked: Ranked, comparison: Comparison) -> MechanismDocument:
         probability=round(ranked.probability, 6),
         log_evidence=round(_log_evidence(ranked, comparison), 3),
         parameters={each.name: _parameter(each) for each in found},
-        means=told(ranked, comparison.scene, found),
+        means=interpretation(ranked, comparison.scene, found),
         look=mechanism.known.look,
         remedy=mechanism.known.remedy,
     )
 
 
-def _log_evidence(ranked: Ranked, comparison: Comparison) -> float:
+def _log_evidence(ranked: RankedMechanism, comparison: Comparison) -> float:
     """Return the log marginal likelihood of the readings in their own unit (a density changes with the unit)."""
     count = min(len(comparison.readings.reference), MOST_PAIRS)
     return ranked.log_evidence + count * math.log(unit_info(comparison.readings.unit).factor)
@@ -157,7 +158,7 @@ def _evidence(comparison: Comparison) -> EvidenceDocument | None:
     )
 
 
-def _finding(found: Told, rule_book: RuleBook) -> FindingDocument:
+def _finding(found: Conclusion, rule_book: RuleBook) -> FindingDocument:
     known = rule_book.findings.get(found.finding)
     title = known.title if known else found.finding
     return FindingDocument(id=found.finding, title=title, present=found.present, because=found.because)
@@ -169,11 +170,11 @@ def _parameter(estimate: Estimate) -> ParameterDocument:
         low=estimate.low,
         high=estimate.high,
         unit=estimate.unit,
-        held_before=estimate.held,
+        held_before=estimate.prior,
     )
 
 
-def _curve(group: Group) -> CurveDocument:
+def _curve(group: AmbiguityGroup) -> CurveDocument:
     names = tuple(each.mechanism.id for each in group.members)
     return CurveDocument(curve=group.curve, probability=round(group.probability, 6), mechanisms=names)
 
@@ -186,7 +187,7 @@ def _separation(separation: Separation, comparison: Comparison) -> SeparationDoc
         share=separation.share,
         foreseen=(separation.shown_by_one / factor, separation.shown_by_other / factor),
         ratio=round(separation.ratio, 3),
-        text=separation_told(comparison, separation),
+        text=separation_text(comparison, separation),
     )
 
 
@@ -218,7 +219,9 @@ def _picture(comparison: Comparison, factor: float) -> PictureDocument:
             DrawnCurve(
                 id=each.mechanism.id,
                 title=each.mechanism.title,
-                indicated=tuple(float(value) / factor for value in foresee(each, comparison.scene, flows).mean),
+                indicated=tuple(
+                    float(value) / factor for value in posterior_predictive(each, comparison.scene, flows).mean
+                ),
             )
             for each in drawn
         ),

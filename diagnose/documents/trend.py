@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend import Read, Trend, observations
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend import SignResult, Trend, observations
 from diagnose.analyses.trend_series import RATE, Mark
 from diagnose.documents.trend_types import (
     LogDocument,
@@ -83,7 +83,7 @@ def _statistics(trend: Trend) -> StatisticsDocument:
     )
 
 
-def _mechanism(each: Read) -> TrendMechanism:
+def _mechanism(each: SignResult) -> TrendMechanism:
     parameters = {
         name: value if isinstance(value, str) else _finite(value) for name, value in each.sign.parameters.items()
     }
@@ -99,7 +99,7 @@ def _finite(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
 
 
-def _sign(each: Read, trend: Trend) -> SignDocument:
+def _sign(each: SignResult, trend: Trend) -> SignDocument:
     sign, told = each.sign, _mechanism(each)
     return SignDocument(
         id=told.id,

@@ -26,11 +26,11 @@ WORKED_INDICATED = (5.31, 10.42, 20.59, 41.01, 61.42)
 def readings(
     reference: Sequence[float],
     indicated: Sequence[float],
-    of_reference: Sequence[float] = (),
-    of_indicated: Sequence[float] = (),
+    u_reference: Sequence[float] = (),
+    u_indicated: Sequence[float] = (),
 ) -> Readings:
     """Return readings given in m³/h."""
-    columns = ([each * HOUR for each in column] for column in (reference, indicated, of_reference, of_indicated))
+    columns = ([each * HOUR for each in column] for column in (reference, indicated, u_reference, u_indicated))
     return Readings(*map(tuple, columns), unit="m3/h")
 
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend_series import stretches
 
 DAY = 86400.0
 
 
 @dataclass(frozen=True)
-class Invented:
+class InventedLog:
     """A log as it would be read: seconds, readings, and what stands beside them."""
 
     times: Array
@@ -43,23 +43,23 @@ def lengths(random: np.random.Generator) -> int:
     return int(np.exp(random.uniform(np.log(60), np.log(6000))))
 
 
-def white(random: np.random.Generator) -> Invented:
+def white(random: np.random.Generator) -> InventedLog:
     """Return a steady flow with noise without memory."""
     count = lengths(random)
     level = random.uniform(20, 200)
     flow = level * (1 + random.uniform(0.001, 0.03) * random.normal(size=count))
-    return Invented(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
+    return InventedLog(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
 
 
-def with_memory(random: np.random.Generator) -> Invented:
+def with_memory(random: np.random.Generator) -> InventedLog:
     """Return a steady flow with noise of some memory (0.3 to 0.95)."""
     count = lengths(random)
     level = random.uniform(20, 200)
     flow = level * (1 + random.uniform(0.001, 0.03) * ar1(random, count, random.uniform(0.3, 0.95)))
-    return Invented(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
+    return InventedLog(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
 
 
-def daily(random: np.random.Generator) -> Invented:
+def daily(random: np.random.Generator) -> InventedLog:
     """Return a flow with a daily cycle, slow wandering and noise of the meter."""
     count = max(200, lengths(random))
     step = float(random.choice([60.0, 300.0, 600.0, 900.0]))
@@ -69,10 +69,10 @@ def daily(random: np.random.Generator) -> Invented:
     cycle += random.uniform(0, 0.1) * np.sin(4 * np.pi * times / DAY + random.uniform(0, 6))
     wander = random.uniform(0, 0.01) * ar1(random, count, random.uniform(0.9, 0.99))
     noise = random.uniform(0.001, 0.02) * ar1(random, count, random.choice([0.0, 0.5]))
-    return Invented(times, level * (cycle + wander + noise * cycle))
+    return InventedLog(times, level * (cycle + wander + noise * cycle))
 
 
-def quantised(random: np.random.Generator) -> Invented:
+def quantised(random: np.random.Generator) -> InventedLog:
     """Return one of the others, written in steps of a tenth to three times its noise."""
     of = [white, with_memory, daily][int(random.integers(3))]
     clean = of(random)
@@ -90,7 +90,7 @@ def without_islands(running: Array, least: int = 20) -> Array:
     return running
 
 
-def with_pump(random: np.random.Generator) -> Invented:
+def with_pump(random: np.random.Generator) -> InventedLog:
     """Return a flow with pump stops, a second meter and the loop current beside it; both meters are right."""
     count = max(300, lengths(random))
     times = np.arange(count) * 10.0
@@ -105,10 +105,10 @@ def with_pump(random: np.random.Generator) -> Invented:
     flow = true + noise * ar1(random, count, random.choice([0.0, 0.5, 0.9]))
     second = true * (1 + random.normal() * 0.003) + noise * random.uniform(0.7, 1.4) * random.normal(size=count)
     current = 4 + 16 * flow / (2 * level) + 0.005 * random.normal(size=count)
-    return Invented(times, flow, current, running, second)
+    return InventedLog(times, flow, current, running, second)
 
 
-def uneven(random: np.random.Generator) -> Invented:
+def uneven(random: np.random.Generator) -> InventedLog:
     """Return a steady flow with noise whose size changes up to fourfold, at once or slowly."""
     count = lengths(random)
     noise = ar1(random, count, random.uniform(0, 0.9))
@@ -117,18 +117,18 @@ def uneven(random: np.random.Generator) -> Invented:
     change = along > random.uniform(0.2, 0.8) if random.random() < 0.5 else np.sin(np.pi * along)
     level = random.uniform(20, 200)
     flow = level * (1 + random.uniform(0.001, 0.01) * noise * (1 + (times - 1) * change))
-    return Invented(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
+    return InventedLog(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
 
 
-def heavy_tails(random: np.random.Generator) -> Invented:
+def heavy_tails(random: np.random.Generator) -> InventedLog:
     """Return a steady flow with noise in which large values are commoner than normal ones (Student's t, five)."""
     count = lengths(random)
     level = random.uniform(20, 200)
     flow = level * (1 + random.uniform(0.001, 0.02) * random.standard_t(5, size=count) / np.sqrt(5 / 3))
-    return Invented(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
+    return InventedLog(np.arange(count) * float(random.choice([1.0, 10.0, 60.0])), flow)
 
 
-CLEAN: dict[str, Callable[[np.random.Generator], Invented]] = {
+CLEAN: dict[str, Callable[[np.random.Generator], InventedLog]] = {
     "white noise": white,
     "noise with memory": with_memory,
     "daily cycle": daily,

@@ -62,13 +62,13 @@ class TestVerdict:
     def test_limits_of_oiml_r_49(self, deviation: float, accuracy_class: str, temperature: float, verdict: str) -> None:
         """Fact sheet 8.13 and 8.14: ±2 % (3 % above 30 °C) for class 2, ±1 % for class 1; near a limit nobody knows."""
         shown = [each * (1 + deviation) for each in FLOWS]
-        given_ = readings(FLOWS, shown, of_reference=[0.001 * each for each in FLOWS])
+        given_ = readings(FLOWS, shown, u_reference=[0.001 * each for each in FLOWS])
         limits = Limits(accuracy_class=accuracy_class, water_temperature=temperature)
         assert compare(real_rule_book().mechanisms, given_, Question(limits=limits)).agreement.verdict == verdict
 
     def test_zones_of_oiml_r_49(self) -> None:
         """8.15: Q3 100, R 160 → Q1 0.625, Q2 1.0: 5 % between both, none below, 2 % above."""
-        given_ = readings([0.5, 0.8, 50.0], [0.5, 0.83, 50.1], of_reference=[0.0005, 0.0008, 0.05])
+        given_ = readings([0.5, 0.8, 50.0], [0.5, 0.83, 50.1], u_reference=[0.0005, 0.0008, 0.05])
         limits = Limits(accuracy_class="2", permanent_flow=100 * HOUR, flow_ratio=160.0)
         found = compare(real_rule_book().mechanisms, given_, Question(limits=limits)).agreement
         assert [each.limit for each in found.points] == [None, 0.05, 0.02]
@@ -234,14 +234,14 @@ class TestDoubts:
     @pytest.mark.parametrize(
         ("reference", "indicated", "words"),
         [
-            ([10.0], [10.5], "one pair cannot tell a zero from a factor"),
-            ([10.0, 50.0], [10.5, 51.2], "a line goes through any two points"),
-            ([10.0, 10.0, 10.0], [10.5, 10.6, 10.4], "all pairs are at the same flow"),
+            ([10.0], [10.5], "one pair cannot tell a zero error from a factor"),
+            ([10.0, 50.0], [10.5, 51.2], "a line fits any two points"),
+            ([10.0, 10.0, 10.0], [10.5, 10.6, 10.4], "pairs at a single flow cannot tell"),
             ([0.0, 0.0, 0.0], [0.3, 0.31, 0.29], "all readings are at no flow"),
             ([100.0, 100.0, 20.0, 100.0], [110.0, 60.0, 20.0, 30.0], "are the columns swapped"),
             ([33.0, 33.0, 33.0, 33.0], [10.0, 20.0, 30.0, 40.0], "are the columns swapped"),
             ([10.0, 20.0, 30.0], [33.0, 33.0, 33.0], "shows 33 m3/h at every flow"),
-            ([10.0, 20.0, 10.0, 30.0], [10.1, 20.1, 10.1, 30.2], "the same pair again: 3 as 1"),
+            ([10.0, 20.0, 10.0, 30.0], [10.1, 20.1, 10.1, 30.2], "repeated pair: 3 as 1"),
         ],
     )
     def test_is_told(self, reference: list[float], indicated: list[float], words: str) -> None:
@@ -254,7 +254,7 @@ class TestDoubts:
         found = compared(flows, [12.0, *scattered(flows, 0.003)[1:]])
         assert warned(found, "point 1 (at 10 m3/h)")
         assert len(found.agreement.points) == 8
-        assert warned(found, "without what stands apart, this would lead instead")
+        assert warned(found, "without the outliers, this would come first instead")
 
     def test_negative_flows_are_compared_like_others(self) -> None:
         """Both backwards by 4 % more: a factor."""
@@ -274,13 +274,13 @@ class TestAdvice:
         """First the look that proves it, then its remedy."""
         found = compared(FLOWS, [10 * each**0.5 for each in FLOWS], upper=100.0)
         known = real_rule_book().mechanisms["square-root"]
-        assert found.advice == (f"look: {known.look}", f"when that is found: {known.remedy}")
+        assert found.advice == (f"check: {known.look}", f"once that is confirmed: {known.remedy}")
 
     def test_origins_of_a_factor_are_told_apart_by_looks(self) -> None:
         """A pure factor has many origins; none is trimmed away."""
         found = compared(FLOWS, times(1.03), read_at="display")
         assert any("flow constant" in each for each in found.advice)
-        assert "trim neither" in found.advice[-1]
+        assert "do not trim zero or flow constant" in found.advice[-1]
 
     def test_a_new_constant_only_where_that_is_right(self) -> None:
         """8.8: 2 % high → old constant × 0.980392, with its uncertainty, once the origin is known."""
@@ -293,10 +293,10 @@ class TestAdvice:
     @pytest.mark.parametrize(
         ("shown", "origin", "words"),
         [
-            (times(1.02), "", "has many origins"),
-            (times(1.02), "gas", "it is not what is wrong; keep the gas out"),
-            ([each + 3 for each in FLOWS], "flow-constant", "not shown to be a pure factor"),
-            (scattered(FLOWS, 0.002), "flow-constant", "is not shown"),
+            (times(1.02), "", "many faults give a factor"),
+            (times(1.02), "gas", "the constant is not what is wrong; keep the gas out"),
+            ([each + 3 for each in FLOWS], "flow-constant", "not clearly a pure factor"),
+            (scattered(FLOWS, 0.002), "flow-constant", "do not show that the meter is off"),
         ],
     )
     def test_a_new_constant_is_refused_with_the_reason(self, shown: list[float], origin: str, words: str) -> None:

@@ -65,7 +65,7 @@ def test_the_worked_comparison() -> None:
 def test_the_worked_weighted_comparison() -> None:
     """Fact sheet 8.12 with s = 0.002 ref + 0.02: zero 0.211878, gain 1.019883, sd 0.030562, 0.001926, chi² 0.17434."""
     spread = [0.002 * each + 0.02 for each in WORKED_REFERENCE]
-    found = fit_pairs(WORKED_REFERENCE, WORKED_INDICATED, of_indicated=spread)
+    found = fit_pairs(WORKED_REFERENCE, WORKED_INDICATED, u_indicated=spread)
     assert found
     assert found.lack
     assert found.zero.value == pytest.approx(0.211878, abs=5e-7)
@@ -87,7 +87,7 @@ def test_the_references_uncertainty_counts_times_the_gain() -> None:
     """A meter of twice the gain carries twice the reference's uncertainty; own and reference's add as squares."""
     reference = [10.0, 20.0, 30.0, 40.0]
     both = fit_pairs(reference, [20.0, 40.1, 59.9, 80.0], [0.3] * 4, [0.8] * 4)
-    own = fit_pairs(reference, [20.0, 40.1, 59.9, 80.0], of_indicated=[1.0] * 4)
+    own = fit_pairs(reference, [20.0, 40.1, 59.9, 80.0], u_indicated=[1.0] * 4)
     assert both
     assert own
     assert both.line.gain_error == pytest.approx(own.line.gain_error, rel=1e-3)
@@ -130,7 +130,7 @@ def test_what_stands_apart_is_told_and_kept() -> None:
 def test_two_points_have_a_line_but_no_confidence() -> None:
     """Without uncertainties nothing says how sure a line through two points is; with them, they say."""
     bare = fit_pairs([10.0, 50.0], [10.5, 51.2])
-    sure = fit_pairs([10.0, 50.0], [10.5, 51.2], of_indicated=[0.1, 0.2])
+    sure = fit_pairs([10.0, 50.0], [10.5, 51.2], u_indicated=[0.1, 0.2])
     assert bare
     assert sure
     assert bare.gain.value == pytest.approx(40.7 / 40)

@@ -10,16 +10,16 @@ import scipy.integrate
 import scipy.stats
 
 from diagnose.analyses import noise, smooth
-from diagnose.analyses.amounts import Amount, Array, Branch, around, between, factor_around_one, listed
-from diagnose.analyses.marginal import weigh
+from diagnose.analyses.marginal import marginal_likelihood
 from diagnose.analyses.mechanism import ANYWHERE, Model, Scene
-from diagnose.analyses.noise import SCATTER, SHARES, log_likelihood_unknown
+from diagnose.analyses.noise import SCATTER_GRID, SCATTER_PRIOR, log_likelihood_unknown
+from diagnose.analyses.parameters import Array, Branch, Parameter, discrete, laplace, log_laplace, uniform
 from diagnose.analyses.ranking import Pairs, likelihood
 
 FLOWS = np.array([10.0, 30.0, 50.0, 80.0])
 SHOWN = np.array([10.4, 30.3, 50.6, 80.2])
 SPREAD = np.array([0.1, 0.2, 0.25, 0.4])
-PAIRS = Pairs(FLOWS, SHOWN, of_indicated=SPREAD)
+PAIRS = Pairs(FLOWS, SHOWN, u_indicated=SPREAD)
 SCENE = Scene(top=80.0, unit="m3/h")
 
 
@@ -28,7 +28,7 @@ def model(*branches: Branch) -> Model:
     return Model(
         name="invented",
         sits=ANYWHERE,
-        formula=lambda r, amounts, _scene: amounts[0] + r * (amounts[1] if len(amounts) > 1 else 1.0),
+        formula=lambda r, parameters, _scene: parameters[0] + r * (parameters[1] if len(parameters) > 1 else 1.0),
         branches=lambda _scene: branches,
     )
 
@@ -41,18 +41,18 @@ def density(zero: float, factor: float = 1.0) -> float:
 def evidence(*branches: Branch) -> float:
     """Return the evidence as the ranking works it out."""
     of = model(*branches)
-    return weigh(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).log_evidence
+    return marginal_likelihood(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).log_evidence
 
 
 def test_nothing_open_is_the_likelihood_itself() -> None:
     """Listed sizes are a weighted mean of likelihoods."""
-    found = evidence(Branch(1.0, (listed("zero", "flow", "", (0.0, 0.3), (3, 1)),)))
+    found = evidence(Branch(1.0, (discrete("zero", "flow", "", (0.0, 0.3), (3, 1)),)))
     assert found == pytest.approx(math.log(0.75 * density(0.0) + 0.25 * density(0.3)), abs=1e-9)
 
 
 def test_one_open_amount_is_the_integral() -> None:
     """A zero held around nothing (Laplace), against scipy.integrate.quad."""
-    found = evidence(Branch(1.0, (Amount("zero", "flow", "", around(0.0, 0.5)),)))
+    found = evidence(Branch(1.0, (Parameter("zero", "flow", "", laplace(0.0, 0.5)),)))
     prior = scipy.stats.laplace(0.0, 0.5).pdf
     whole, _ = scipy.integrate.quad(lambda zero: density(zero) * prior(zero), -1.5, 2.0, points=[0.0, 0.3], epsabs=0)
     assert found == pytest.approx(math.log(whole), abs=2e-3)
@@ -60,7 +60,7 @@ def test_one_open_amount_is_the_integral() -> None:
 
 def test_two_open_amounts_are_the_double_integral() -> None:
     """A zero and a factor, against scipy.integrate.dblquad."""
-    zero, factor = Amount("zero", "flow", "", between(-2.0, 2.0)), Amount("factor", "", "", between(0.9, 1.1))
+    zero, factor = Parameter("zero", "flow", "", uniform(-2.0, 2.0)), Parameter("factor", "", "", uniform(0.9, 1.1))
     found = evidence(Branch(1.0, (zero, factor)))
     whole, _ = scipy.integrate.dblquad(
         lambda z, f: density(z, f) / (4.0 * 0.2), 0.98, 1.02, -0.5, 1.2, epsabs=0, epsrel=1e-5
@@ -70,14 +70,14 @@ def test_two_open_amounts_are_the_double_integral() -> None:
 
 def test_a_narrow_ridge_is_found_too() -> None:
     """Two amounts of which only the product is told, against scipy: the inner integral in closed form, then quad."""
-    first, second = Amount("a", "", "", between(0.5, 2.0)), Amount("b", "", "", between(0.5, 2.0))
+    first, second = Parameter("a", "", "", uniform(0.5, 2.0)), Parameter("b", "", "", uniform(0.5, 2.0))
     of = Model(
         name="invented",
         sits=ANYWHERE,
-        formula=lambda r, amounts, _scene: amounts[0] * amounts[1] * r,
+        formula=lambda r, parameters, _scene: parameters[0] * parameters[1] * r,
         branches=lambda _scene: (Branch(1.0, (first, second), ridge=True),),
     )
-    found = weigh(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).log_evidence
+    found = marginal_likelihood(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).log_evidence
     information = float(np.sum((FLOWS / SPREAD) ** 2))
     best = float(np.sum(FLOWS * SHOWN / SPREAD**2)) / information
 
@@ -92,52 +92,52 @@ def test_a_narrow_ridge_is_found_too() -> None:
 
 def test_branches_are_averaged_by_their_shares() -> None:
     """Two ways in which a mechanism may be count by what is held of each."""
-    near = Branch(0.7, (Amount("zero", "flow", "", around(0.0, 0.1)),))
-    far = Branch(0.3, (Amount("zero", "flow", "", around(0.0, 3.0)),))
-    alone = [evidence(Branch(1.0, each.amounts)) for each in (near, far)]
+    near = Branch(0.7, (Parameter("zero", "flow", "", laplace(0.0, 0.1)),))
+    far = Branch(0.3, (Parameter("zero", "flow", "", laplace(0.0, 3.0)),))
+    alone = [evidence(Branch(1.0, each.parameters)) for each in (near, far)]
     assert evidence(near, far) == pytest.approx(math.log(0.7 * math.exp(alone[0]) + 0.3 * math.exp(alone[1])))
 
 
 def test_an_amount_that_could_be_anything_pays_for_it() -> None:
     """A factor that is held ten times as wide has less evidence, by nearly ten, where both cover the readings."""
-    one = listed("zero", "flow", "", (0.2,))
-    narrow = evidence(Branch(1.0, (one, Amount("factor", "", "", between(0.95, 1.05)))))
-    wide = evidence(Branch(1.0, (one, Amount("factor", "", "", between(0.5, 1.5)))))
+    one = discrete("zero", "flow", "", (0.2,))
+    narrow = evidence(Branch(1.0, (one, Parameter("factor", "", "", uniform(0.95, 1.05)))))
+    wide = evidence(Branch(1.0, (one, Parameter("factor", "", "", uniform(0.5, 1.5)))))
     assert narrow - wide == pytest.approx(math.log(10), abs=0.05)
 
 
 def test_weights_after_the_readings_are_those_of_the_integral() -> None:
     """Mean of the zero after the readings, flat before: the weighted mean of what is left over (by hand)."""
-    of = model(Branch(1.0, (Amount("zero", "flow", "", between(-2.0, 2.0)),)))
-    ((_, amounts, log_weights),) = weigh(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).rows
-    mean = float(np.sum(np.exp(log_weights) * amounts[0][:, 0]))
+    of = model(Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),)))
+    ((_, parameters, log_weights),) = marginal_likelihood(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).posterior
+    mean = float(np.sum(np.exp(log_weights) * parameters[0][:, 0]))
     assert mean == pytest.approx(float(np.average(SHOWN - FLOWS, weights=SPREAD**-2)), abs=1e-4)
 
 
 def test_scatter_that_is_not_known_is_integrated_out() -> None:
     """Against a plain sum over sizes and kinds of scatter, each with the normal density of scipy."""
-    predicted = np.array([[10.2, 30.2, 50.2, 80.2]])
-    units = noise.units_of_scatter(predicted, 1e-3)
+    predictions = np.array([[10.2, 30.2, 50.2, 80.2]])
+    units = noise.units_of_scatter(predictions, 1e-3)
     whole = sum(
-        0.5 * share * float(np.prod(scipy.stats.norm.pdf(SHOWN, predicted[0], size * unit[0])))
+        0.5 * share * float(np.prod(scipy.stats.norm.pdf(SHOWN, predictions[0], size * unit[0])))
         for unit in units
-        for size, share in zip(SCATTER, SHARES, strict=True)
+        for size, share in zip(SCATTER_GRID, SCATTER_PRIOR, strict=True)
     )
-    assert log_likelihood_unknown(SHOWN, predicted, 1e-3)[0] == pytest.approx(math.log(whole), abs=2e-2)
+    assert log_likelihood_unknown(SHOWN, predictions, 1e-3)[0] == pytest.approx(math.log(whole), abs=2e-2)
 
 
 def test_the_usual_factor_is_a_laplace_spread_of_its_logarithm() -> None:
     """Quantiles against scipy.stats.laplace."""
     shares = np.array([0.01, 0.3, 0.5, 0.9])
     wanted = np.exp(scipy.stats.laplace(0.0, 0.03).ppf(shares))
-    assert factor_around_one(0.03)(shares) == pytest.approx(wanted)
+    assert log_laplace(0.03)(shares) == pytest.approx(wanted)
 
 
 def plain_smooth(size: float) -> float:
     """Return the density of the differences under smooth polynomials of one size, by scipy's multivariate normal."""
     on_unit = (2 * FLOWS - 90.0) / 70.0
     features = float(np.max(SHOWN)) * np.polynomial.legendre.legvander(on_unit, smooth.DEGREES - 1)
-    features = features * smooth.SHRINKS ** np.arange(smooth.DEGREES)
+    features = features * smooth.DECAY ** np.arange(smooth.DEGREES)
     covariance = size**2 * features @ features.T + np.diag(SPREAD**2)
     return float(scipy.stats.multivariate_normal(np.zeros(4), covariance).pdf(SHOWN - FLOWS))
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.analyses.amounts import Amount
 from diagnose.analyses.mechanism import COUNTER, METER, RECEIVER, Scene
 from diagnose.analyses.mechanisms import ANY_SMOOTH, BY_NAME, MODELS, mechanisms_of, possible
+from diagnose.analyses.parameters import Parameter
 from diagnose.rule_book.analysis_names import MODELS as NAMES
 from tests.reasoning.books import real_rule_book
 
@@ -33,14 +33,14 @@ def test_a_model_predicts_a_row_for_each_set_of_amounts(model, scene: Scene) -> 
     branches = model.branches(scene)
     assert sum(each.share for each in branches) == pytest.approx(1)
     for branch in branches:
-        amounts = []
-        for each in branch.amounts:
-            if isinstance(each, Amount):
-                amounts.append(each.quantile(np.array([[0.2], [0.5], [0.8]])))
+        parameters = []
+        for each in branch.parameters:
+            if isinstance(each, Parameter):
+                parameters.append(each.quantile(np.array([[0.2], [0.5], [0.8]])))
                 continue
-            assert sum(each.shares) == pytest.approx(1)
-            amounts.append(np.resize(each.sizes, (3, 1)))
-        shown = model.predict(flows, tuple(amounts), scene)
+            assert sum(each.probabilities) == pytest.approx(1)
+            parameters.append(np.resize(each.values, (3, 1)))
+        shown = model.predict(flows, tuple(parameters), scene)
         assert shown.shape[1] == 4
         assert np.isfinite(shown).all()
 

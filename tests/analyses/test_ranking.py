@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.analyses import curves
-from diagnose.analyses.columns import Asked
+from diagnose.analyses.columns import TableOptions
 from diagnose.analyses.comparing import Comparison, Question, compare
 from diagnose.analyses.estimates import Estimate, estimates
 from diagnose.analyses.readings import readings_from_table
@@ -31,15 +31,15 @@ CLASSIC = [
 """Fact sheet section 3, what the receiver reads at x = 0, 0.25, 0.5, 0.75, 1 of the range."""
 
 WITH_AMOUNT = [
-    ("wrong-shunt", (0.25, 0.75, 1.25, 1.75, 2.25), "part of the current that counts", 2.0),
-    ("wrong-shunt", (-0.001, 0.248, 0.497, 0.746, 0.995), "part of the current that counts", 0.996),
+    ("wrong-shunt", (0.25, 0.75, 1.25, 1.75, 2.25), "share of the current that is read", 2.0),
+    ("wrong-shunt", (-0.001, 0.248, 0.497, 0.746, 0.995), "share of the current that is read", 0.996),
     ("lower-range-value", (0.5, 0.625, 0.75, 0.875, 1.0), "steepness", 0.5),
     ("leakage", (-0.03125, 0.21875, 0.46875, 0.71875, 0.96875), "current gained (lost: negative)", -0.5),
 ]
 """Fact sheet section 3: 500 ohm and 249 ohm for 250, -100..100 read as 0..100, 0.5 mA lost."""
 
 
-def amount(comparison: Comparison, mechanism: str, name: str) -> Estimate:
+def parameter(comparison: Comparison, mechanism: str, name: str) -> Estimate:
     """Return an amount of a mechanism, which must be one of the first curve."""
     ranked = {each.mechanism.id: each for each in comparison.groups[0].members}
     assert mechanism in ranked, comparison.groups[0].curve
@@ -63,7 +63,7 @@ def test_classic_mistakes_are_named(mechanism: str, shown: tuple[float, ...]) ->
 def test_classic_mistakes_have_their_amount(mechanism: str, shown: tuple[float, ...], name: str, true: float) -> None:
     """Among mechanisms of the first curve is the true one, and its amount lies within its limits."""
     found = compared(100 * X, reads(shown), upper=100.0, read_at="control-system", against="display")
-    estimate = amount(found, mechanism, name)
+    estimate = parameter(found, mechanism, name)
     assert estimate.low - 1e-6 <= true <= estimate.high + 1e-6
     assert estimate.value == pytest.approx(true, rel=0.05)
 
@@ -110,7 +110,7 @@ def test_factors_are_recovered_with_their_origin(mechanism: str, factor: float, 
     """The curve is a factor, the true origin is among those of it, and its amount lies within its limits."""
     found = compared(FLOWS, scattered([factor * each for each in FLOWS], 0.002))
     assert found.groups[0].curve == "factor"
-    estimate = amount(found, mechanism, name)
+    estimate = parameter(found, mechanism, name)
     assert estimate.low - 2e-4 * abs(true) <= true <= estimate.high + 2e-4 * abs(true)
 
 
@@ -121,11 +121,11 @@ def test_two_amounts_behind_one_factor_stay_open() -> None:
     """
     found = compared(FLOWS, scattered([0.86445 * each for each in FLOWS], 0.002))
     ranked = next(each for each in found.groups[0].members if each.mechanism.id == "conducting-deposit")
-    assert ranked.weighed
+    assert ranked.marginal
     thickness, ratio, weight = (
         np.concatenate(parts)
         for parts in zip(
-            *((of[0][:, 0], of[1][:, 0], np.exp(weights)) for _, of, weights in ranked.weighed.rows), strict=True
+            *((of[0][:, 0], of[1][:, 0], np.exp(weights)) for _, of, weights in ranked.marginal.posterior), strict=True
         )
     )
     near = np.abs(np.log(thickness / 0.02)) < 0.2
@@ -171,7 +171,7 @@ def test_gain_and_zero_are_told_apart() -> None:
     error = np.array([2.5, 1.5, 0.9, 0.7, 0.6, 0.54, 0.52])
     flows = velocity * area / HOUR
     found = compared(flows, flows * (1 + error / 100), bore=100.0, read_at="display")
-    zero, factor = (amount(found, "zero-and-factor", name) for name in ("zero as a velocity", "factor"))
+    zero, factor = (parameter(found, "zero-and-factor", name) for name in ("zero as a velocity", "factor"))
     assert zero.low <= 2.0 <= zero.high
     assert factor.low <= 1.005 <= factor.high
 
@@ -180,7 +180,7 @@ OWN = [
     ("zero-offset", lambda r: r + 1.5, "zero", 1.5),
     ("reference-leak", lambda r: r - 3.0, "flow past the reference", -3.0),
     ("low-flow-cut-off", lambda r: np.where(r < 30, 0.0, r), "cut off below", 30.0),
-    ("saturation", lambda r: np.minimum(r, 75.0), "shown at most", 75.0),
+    ("saturation", lambda r: np.minimum(r, 75.0), "largest flow shown", 75.0),
     ("pulse-loss", lambda r: np.where(r > 50, 0.7 * r, r), "share of pulses lost", 30.0),
 ]
 """Invented faults with a curve of their own: fault, amount."""
@@ -190,7 +190,7 @@ OWN = [
 def test_other_faults_are_recovered(mechanism, fault, name: str, true: float) -> None:  # type: ignore[no-untyped-def]
     """Zero, loss, cut-off, saturation (12 V over 750 ohm: 75 %, 3.7) and lost pulses (8.10) with their amounts."""
     found = compared(FLOWS, scattered(fault(np.array(FLOWS)), 0.003), upper=100.0)
-    estimate = amount(found, mechanism, name)
+    estimate = parameter(found, mechanism, name)
     # a cut-off lies between the flows on both sides of it; nothing says more
     assert (
         estimate.low - 6 <= true <= estimate.high + 6
@@ -218,7 +218,7 @@ def test_what_no_mechanism_draws_is_none_of_these() -> None:
 def test_probabilities_are_such_whatever_is_read(pairs: list[tuple[float, float]], told: bool) -> None:
     """For any readings probabilities lie between 0 and 1 and sum to 1."""
     text = "\n".join(["reference [m3/h];indicated [m3/h]", *(f"{true:f};{shown:f}" for true, shown in pairs)])
-    read = readings_from_table(read_table(text, "any.csv"), Asked(decimal="point"))
+    read = readings_from_table(read_table(text, "any.csv"), TableOptions(decimal="point"))
     question = Question(upper=100 * HOUR, bore=0.1) if told else Question()
     found = compare(real_rule_book().mechanisms, read, question)
     every = [each.probability for group in found.groups for each in group.members]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.analyses.columns import Asked
+from diagnose.analyses.columns import TableOptions
 from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table, with_uncertainty
 from diagnose.analyses.table_text import read_table
 from diagnose.errors import BadInput, DiagnoseError, ProblemsFound, UnitError
@@ -19,7 +19,7 @@ HEAD = "reference [m3/h];indicated [m3/h]\n"
 
 def read(text: str | bytes, **asked: object) -> Readings:
     """Return the readings of a table."""
-    return readings_from_table(read_table(text, "a.csv"), Asked(**asked))  # type: ignore[arg-type]
+    return readings_from_table(read_table(text, "a.csv"), TableOptions(**asked))  # type: ignore[arg-type]
 
 
 def in_hours(flows: tuple[float, ...]) -> list[float]:
@@ -58,23 +58,27 @@ REFUSED = {
     "only blank lines": ("\n \n", BadInput, "is empty"),
     "only a heading": (HEAD, BadInput, "no readings"),
     "binary": (bytes(range(256)) * 4, BadInput, "is not text"),
-    "one million letters in a line": (HEAD + "1" * 1_000_000 + ";5", BadInput, "line 2 has 1000002 letters"),
-    "no unit": ("reference;indicated\n10;10,5", UnitError, "unit of the reference readings is not said"),
-    "no unit of one side": ("reference [m3/h];indicated\n10;10,5", UnitError, "unit of the indicated readings is not"),
-    "unit nobody knows": ("reference [m3/fortnite];indicated [m3/h]\n10;10", ProblemsFound, "is not a unit"),
+    "one million letters in a line": (HEAD + "1" * 1_000_000 + ";5", BadInput, "line 2 has 1000002 characters"),
+    "no unit": ("reference;indicated\n10;10,5", UnitError, "unit of the reference readings is missing"),
+    "no unit of one side": (
+        "reference [m3/h];indicated\n10;10,5",
+        UnitError,
+        "unit of the indicated readings is missing",
+    ),
+    "unit nobody knows": ("reference [m3/fortnite];indicated [m3/h]\n10;10", ProblemsFound, "is not a known unit"),
     "several units": (HEAD + "10 l/s;10\n20;20", UnitError, "several units"),
-    "no flow": ("reference [bar];indicated [m3/h]\n10;10", UnitError, "no flow"),
+    "no flow": ("reference [bar];indicated [m3/h]\n10;10", UnitError, "is not a flow"),
     "volume": ("reference [m3];indicated [m3]\n10;10", UnitError, "divide volumes by the time"),
     "text in a figure": (HEAD + "10;10,5\n50;ca. 51", ProblemsFound, "`ca. 51` is not a number"),
-    "thousands or decimals": (HEAD + "1.000;1.010\n2.000;2.020", BadInput, "say --decimal comma or --decimal point"),
+    "thousands or decimals": (HEAD + "1.000;1.010\n2.000;2.020", BadInput, "give --decimal comma or --decimal point"),
     "both kinds of decimals": (HEAD + "10,5;10\n20.5;20", ProblemsFound, "decimal mark"),
     "uneven lines": (HEAD + "10;10\n20;20;20\n30;30", ProblemsFound, "cells"),
-    "nothing but gaps": (HEAD + "10;nan\n;20", BadInput, "no line with both readings"),
-    "three nameless columns": ("1;2;3\n4;5;6", BadInput, "no heading over 3 columns"),
+    "nothing but gaps": (HEAD + "10;nan\n;20", BadInput, "no line has both readings"),
+    "three nameless columns": ("1;2;3\n4;5;6", BadInput, "the 3 columns have no headings"),
     "one column": ("reference [m3/h]\n10\n20", BadInput, "columns"),
     "two references": ("tank [m3/h];reference [m3/h];meter [m3/h]\n1;2;3", BadInput, "more than one"),
     "milliamperes without a range": ("reference [m3/h];indicated [mA]\n10;5,6", UnitError, "--urv"),
-    "a flow beyond every river": (HEAD + "10;1e300\n20;20", BadInput, "no flow that a meter shows"),
+    "a flow beyond every river": (HEAD + "10;1e300\n20;20", BadInput, "too large to be a flow"),
 }
 
 
@@ -91,7 +95,7 @@ def test_gaps_are_left_out_and_told() -> None:
     """A line with a missing reading does not count, and its number is told."""
     found = read(HEAD + "10;10,1\n20;nan\n30;30,2\n-;5\n40;40,1")
     assert in_hours(found.reference) == pytest.approx([10, 30, 40])
-    assert found.warnings == ("left out, a reading is missing: line 3, 5",)
+    assert found.warnings == ("left out because a reading is missing: line 3, 5",)
 
 
 def test_columns_are_taken_by_name_or_number() -> None:
@@ -101,7 +105,7 @@ def test_columns_are_taken_by_name_or_number() -> None:
     assert in_hours(read(text, reference="c", indicated="1").indicated) == pytest.approx([1, 4])
     with pytest.raises(BadInput, match="the same column"):
         read(text, reference="c", indicated="3")
-    with pytest.raises(BadInput, match="no single column"):
+    with pytest.raises(BadInput, match="not the name of exactly one column"):
         read(text, reference="x", indicated="b")
 
 
@@ -109,7 +113,7 @@ def test_without_heading_the_order_is_told() -> None:
     """Two nameless columns are taken in their usual order, and that is said."""
     found = read("10;10,5\n20;20,5", unit="m3/h")
     assert in_hours(found.indicated) == pytest.approx([10.5, 20.5])
-    assert "first column is taken for the reference" in found.warnings[0]
+    assert "first column is taken as the reference" in found.warnings[0]
 
 
 def test_columns_not_used_are_told() -> None:
@@ -134,9 +138,9 @@ def test_current_and_per_cent_are_flows_of_the_range() -> None:
 def test_uncertainties_become_standard_ones() -> None:
     """Expanded ones are halved, limits divided by the root of three, shares taken of the reading."""
     expanded = read("reference [m3/h];meter [m3/h];U ref (m3/h, k=2)\n10;10;0.2\n20;20;0.4")
-    assert in_hours(expanded.of_reference) == pytest.approx([0.1, 0.2])
+    assert in_hours(expanded.u_reference) == pytest.approx([0.1, 0.2])
     limits = read("reference [m3/h];meter [m3/h];u meter [%]\n10;10;1\n20;20;1", spread="limits")
-    assert in_hours(limits.of_indicated) == pytest.approx([0.1 / 3**0.5, 0.2 / 3**0.5])
+    assert in_hours(limits.u_indicated) == pytest.approx([0.1 / 3**0.5, 0.2 / 3**0.5])
 
 
 @pytest.mark.parametrize("figures", [("0", "0.1"), ("", "0.1"), ("-1", "0.1"), ("1e-200", "0.1"), ("1e200", "0.1")])
@@ -145,16 +149,16 @@ def test_uncertainties_that_are_none_are_left_out_and_told(figures: tuple[str, s
     first, second = figures
     found = read(f"reference [m3/h];meter [m3/h];u meter [m3/h]\n10;10.0;{first}\n20;20;{second}")
     assert not found.known
-    assert "uncertainties are left out" in found.warnings[0]
+    assert "uncertainties are ignored" in found.warnings[0]
 
 
 def test_one_uncertainty_for_all_pairs() -> None:
     """Said beside the table: a share of each reading, or a flow."""
     found = with_uncertainty(read(HEAD + "10;10\n20;20"), "0.5 %", "0.2 m3/h", 2.0)
-    assert in_hours(found.of_reference) == pytest.approx([0.025, 0.05])
-    assert in_hours(found.of_indicated) == pytest.approx([0.1, 0.1])
+    assert in_hours(found.u_reference) == pytest.approx([0.025, 0.05])
+    assert in_hours(found.u_indicated) == pytest.approx([0.1, 0.1])
     for wrong in ("0 %", "-1 %", "0.3", "much"):
-        with pytest.raises(UnitError, match="no uncertainty"):
+        with pytest.raises(UnitError, match="not an uncertainty"):
             with_uncertainty(found, wrong, "", 1.0)
 
 
@@ -170,7 +174,7 @@ TYPED = [
 @pytest.mark.parametrize(("text", "reference", "indicated"), TYPED)
 def test_typed_pairs(text: str, reference: list[float], indicated: list[float]) -> None:
     """Pairs are typed one after the other, the unit behind them."""
-    found = readings_from_pairs(text, Asked())
+    found = readings_from_pairs(text, TableOptions())
     assert in_hours(found.reference) == pytest.approx(reference)
     assert in_hours(found.indicated) == pytest.approx(indicated)
 
@@ -179,7 +183,7 @@ def test_typed_pairs(text: str, reference: list[float], indicated: list[float]) 
 def test_typed_nonsense_is_refused(text: str) -> None:
     """One figure, three, words, or no unit."""
     with pytest.raises(DiagnoseError):
-        readings_from_pairs(text, Asked())
+        readings_from_pairs(text, TableOptions())
 
 
 @settings(max_examples=150)
@@ -194,7 +198,7 @@ def test_any_input_is_read_or_refused_in_words(table: str | bytes, typed: str) -
             continue
         assert len(found.reference) == len(found.indicated) > 0
     with suppress(DiagnoseError):
-        assert readings_from_pairs(typed, Asked(unit="m3/h")).reference
+        assert readings_from_pairs(typed, TableOptions(unit="m3/h")).reference
 
 
 @settings(max_examples=60)

@@ -11,22 +11,30 @@ import statsmodels.api
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_drift import FEWEST, drift, is_step, mann_kendall, theil_sen, widened, without
-from diagnose.analyses.trend_series import RATE, Seen, series
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_drift import (
+    FEWEST,
+    drift,
+    is_step,
+    mann_kendall,
+    residuals_on,
+    theil_sen,
+    variance_inflation,
+)
+from diagnose.analyses.trend_series import RATE, SeriesView, series
 from tests.analyses.logs import CLEAN, DAY, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
 
 
-def log(times: Array, values: Array, second: Array | None = None, running: Array | None = None) -> Seen:
+def log(times: Array, values: Array, second: Array | None = None, running: Array | None = None) -> SeriesView:
     """Return readings as detectors look at them."""
     step = float(np.median(np.diff(times)))
-    return Seen(data=series(times, values, step), second=second, running=running)
+    return SeriesView(data=series(times, values, step), second=second, running=running)
 
 
-def days(count: int, change: float, seed: int, memory: float = 0.6) -> Seen:
+def days(count: int, change: float, seed: int, memory: float = 0.6) -> SeriesView:
     """Return some days of readings every quarter of an hour with a daily cycle, whose level changes by a share."""
     random = np.random.default_rng((seed, count))
     times = np.arange(count * 96) * 900.0
@@ -35,7 +43,7 @@ def days(count: int, change: float, seed: int, memory: float = 0.6) -> Seen:
     return log(times, 80 * cycle * noise * (1 + change * times / times[-1]))
 
 
-def beside(seed: int, factor: float, creep: float = 0.0, hours: float = 12.0) -> Seen:
+def beside(seed: int, factor: float, creep: float = 0.0, hours: float = 12.0) -> SeriesView:
     """Return half a day with a daily cycle from somewhere in it, and a second meter that is right."""
     random = np.random.default_rng(seed)
     times = np.arange(int(hours * 60)) * 60.0
@@ -211,7 +219,8 @@ class TestOutside:
     def test_memory_widens_the_variance_of_means(self) -> None:
         """(1 + r)/(1 - r): nine for 0.8, and one for white noise, whose memory by chance is not counted."""
         found = [
-            [widened(ar1(np.random.default_rng(seed), 400, memory)) for seed in range(30)] for memory in (0.0, 0.8)
+            [variance_inflation(ar1(np.random.default_rng(seed), 400, memory)) for seed in range(30)]
+            for memory in (0.0, 0.8)
         ]
         assert [np.median(each) for each in found] == pytest.approx([1.0, 9.0], rel=0.2)
         assert np.mean(np.array(found[0]) == 1.0) > 0.7
@@ -253,6 +262,6 @@ def test_what_is_left_without_the_flow_knows_nothing_of_it(factor: float, offset
     """Whatever the line between both."""
     random = np.random.default_rng(0)
     flow, rest = random.normal(size=50), random.normal(size=50)
-    left = without(flow, offset + factor * flow + rest)
-    assert left == pytest.approx(without(flow, rest), abs=1e-9)
+    left = residuals_on(flow, offset + factor * flow + rest)
+    assert left == pytest.approx(residuals_on(flow, rest), abs=1e-9)
     assert float(left @ flow) == pytest.approx(0.0, abs=1e-9)

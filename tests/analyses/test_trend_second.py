@@ -8,21 +8,28 @@ import scipy.stats
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_second import _likeness, apart_by, line, noise, second_meter, worth_of
-from diagnose.analyses.trend_series import RATE, Seen, series
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_second import (
+    _variance_inflation,
+    effective_size,
+    fit_line,
+    noise,
+    second_meter,
+    typical_difference,
+)
+from diagnose.analyses.trend_series import RATE, SeriesView, series
 from tests.analyses.logs import CLEAN, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
 
 
-def log(own: Array, second: Array | None = None, running: Array | None = None) -> Seen:
+def log(own: Array, second: Array | None = None, running: Array | None = None) -> SeriesView:
     """Return readings every ten seconds as detectors look at them."""
-    return Seen(data=series(np.arange(len(own)) * 10.0, own, 10.0), second=second, running=running)
+    return SeriesView(data=series(np.arange(len(own)) * 10.0, own, 10.0), second=second, running=running)
 
 
-def both(seed: int, factor: float = 1.0, offset: float = 0.0, varies: float = 0.2, count: int = 2000) -> Seen:
+def both(seed: int, factor: float = 1.0, offset: float = 0.0, varies: float = 0.2, count: int = 2000) -> SeriesView:
     """Return two meters at a flow that wanders by a share, both with noise of half a unit."""
     random = np.random.default_rng((seed, count))
     true = 80 * (1 + varies * ar1(random, count, 0.99))
@@ -48,7 +55,7 @@ class TestNoise:
     """The meter's fast unrest against the second meter's."""
 
     @staticmethod
-    def restless(seed: int, times: float, count: int = 2000, liquid: float = 0.0, memory: float = 0.0) -> Seen:
+    def restless(seed: int, times: float, count: int = 2000, liquid: float = 0.0, memory: float = 0.0) -> SeriesView:
         """Return a meter so many times as restless as the second, at a liquid with some unrest of its own."""
         random = np.random.default_rng((seed, count))
         true = 80 * (1 + liquid * random.normal(size=count))
@@ -100,7 +107,7 @@ class TestNoise:
         """Dead, it tells nothing of the liquid; renewed every fourth reading, each renewal does."""
         quiet = self.restless(6, 1.0)
         assert quiet.second is not None
-        assert "moving" in noise(log(quiet.data.values, np.full(2000, 80.0))).untested
+        assert "while the second one varies" in noise(log(quiet.data.values, np.full(2000, 80.0))).untested
         held = noise(log(quiet.data.values, np.repeat(quiet.second[::4], 4)))
         assert held.value == pytest.approx(1.0, abs=0.3)
 
@@ -215,28 +222,28 @@ class TestOutside:
     @pytest.mark.parametrize("memory", [0.0, 0.5, 0.9])
     def test_what_readings_with_memory_are_worth(self, memory: float) -> None:
         """n (1 - r)/(1 + r) for a first-order memory r (Bayley and Hammersley 1946), long logs within a sixth."""
-        found = [worth_of(ar1(np.random.default_rng(seed), 20_000, memory)) for seed in range(9)]
+        found = [effective_size(ar1(np.random.default_rng(seed), 20_000, memory)) for seed in range(9)]
         assert np.median(found) == pytest.approx(20_000 * (1 - memory) / (1 + memory), rel=1 / 6)
 
     def test_very_long_logs_are_worth_as_much(self) -> None:
         """Means of several readings together lose nothing."""
         values = ar1(np.random.default_rng(1), 200_000, 0.9)
-        assert worth_of(values) == pytest.approx(200_000 / 19, rel=1 / 4)
+        assert effective_size(values) == pytest.approx(200_000 / 19, rel=1 / 4)
 
     @pytest.mark.parametrize("count", [60, 400])
     def test_the_limit_is_that_of_a_median_by_student(self, count: int) -> None:
         """scipy.stats.t at half of what the readings are worth; √(π/2), the efficiency of a median."""
         shares = np.random.default_rng(count).normal(size=count)
-        found = apart_by(shares, 1)
+        found = typical_difference(shares, 1)
         spread = scipy.stats.median_abs_deviation(shares, scale="normal")
-        quantile = scipy.stats.t.isf(RATE / 2, (found.worth - 1) / 2)
-        assert found.least == pytest.approx(quantile * np.sqrt(np.pi / 2) * spread / np.sqrt(found.worth), rel=0.01)
+        quantile = scipy.stats.t.isf(RATE / 2, (found.effective - 1) / 2)
+        assert found.least == pytest.approx(quantile * np.sqrt(np.pi / 2) * spread / np.sqrt(found.effective), rel=0.01)
 
     def test_differences_of_white_noise_are_worth_two_thirds(self) -> None:
         """1 + 2 Σ r² with r = -1/2 at the next reading (Bartlett 1946): 1.5; fresh ones count in full."""
         fresh = np.random.default_rng(1).normal(size=50_000)
-        assert _likeness(np.diff(fresh)) == pytest.approx(1.5, abs=0.05)
-        assert _likeness(fresh) == pytest.approx(1.0, abs=0.05)
+        assert _variance_inflation(np.diff(fresh)) == pytest.approx(1.5, abs=0.05)
+        assert _variance_inflation(fresh) == pytest.approx(1.0, abs=0.05)
 
     def test_a_line_as_scipy_has_it(self) -> None:
         """scipy.stats.linregress on the same readings, none far out, no memory: factor, offset, standard error."""
@@ -244,7 +251,7 @@ class TestOutside:
         x = random.uniform(20, 100, 3000)
         y = 3 + 1.1 * x + np.clip(random.normal(size=3000), -2.5, 2.5)
         wanted = scipy.stats.linregress(x, y)
-        offset, factor, error = line(x, y)
+        offset, factor, error = fit_line(x, y)
         assert (offset, factor) == pytest.approx((wanted.intercept, wanted.slope), rel=1e-3)
         assert error == pytest.approx(wanted.stderr, rel=0.2)
 
@@ -255,6 +262,6 @@ def test_a_line_is_found_whatever_lies_beside_it(factor: float, offset: float) -
     x = np.linspace(10, 100, 300)
     y = offset + factor * x
     y[::10] += 500
-    found_offset, found_factor, _ = line(x, y)
+    found_offset, found_factor, _ = fit_line(x, y)
     assert found_factor == pytest.approx(factor, rel=0.05, abs=0.05)
     assert found_offset == pytest.approx(offset, abs=5)

@@ -14,15 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from river.datasets import WaterFlow
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend import DETECTORS
 from diagnose.analyses.trend_drift import mann_kendall, theil_sen
 from diagnose.analyses.trend_second import line_through_thirds
 from diagnose.analyses.trend_series import (
     MAD_TO_SD,
     RATE,
-    Seen,
-    Sign,
+    Detection,
+    SeriesView,
     limit,
     noise_of,
     resolution_of,
@@ -41,12 +41,12 @@ SEEN_RIGHTLY = (("quantised", "quantised"), ("spikes", "heavy tails"))
 """Clean logs in which a sign is seen rightly: written in coarse steps, or with single readings far away."""
 
 
-def look(name: str, times: Array, values: Array, step: float) -> Sign:
+def look(name: str, times: Array, values: Array, step: float) -> Detection:
     """Return what one detector sees in bare readings."""
-    return DETECTORS[name](Seen(data=series(times, values, step)))
+    return DETECTORS[name](SeriesView(data=series(times, values, step)))
 
 
-def planted(name: str, seed: int = 7) -> Sign:
+def planted(name: str, seed: int = 7) -> Detection:
     """Return what a detector sees in a log with its fault."""
     return DETECTORS[name](seen(PLANTED[name](np.random.default_rng(seed))))
 
@@ -63,10 +63,10 @@ def test_clean_logs_raise_no_more_alarms_than_stated(kind: str) -> None:
 def test_a_planted_fault_is_seen_beyond_its_limit(name: str) -> None:
     """Each detector sees what it looks for; of small steps (two and a half standard deviations) half."""
     found = [planted(name, seed) for seed in range(6)]
-    seen_in = [sign for sign in found if sign.present]
-    assert len(seen_in) >= {"steps": 1, "drift": 4}.get(name, 6)
-    assert all(sign.value > sign.limit * (1 - 1e-9) for sign in seen_in if name not in ROOMY)
-    assert all(sign.because and sign.statistic for sign in seen_in)
+    series_view = [sign for sign in found if sign.present]
+    assert len(series_view) >= {"steps": 1, "drift": 4}.get(name, 6)
+    assert all(sign.value > sign.limit * (1 - 1e-9) for sign in series_view if name not in ROOMY)
+    assert all(sign.because and sign.statistic for sign in series_view)
 
 
 @pytest.mark.parametrize(
@@ -199,7 +199,7 @@ def test_a_fault_current_lasts_four_seconds() -> None:
     for readings, present in ((3, False), (4, True)):
         current = np.full(60, 12.0)
         current[20 : 20 + readings] = 3.5
-        log = Seen(data=series(np.arange(60.0), np.full(60, 50.0), 1.0), current=current)
+        log = SeriesView(data=series(np.arange(60.0), np.full(60, 50.0), 1.0), current=current)
         assert DETECTORS["fault-current"](log).present == present
 
 
@@ -243,7 +243,7 @@ class TestReal:
         """The level while it runs stays the same."""
         log = seen(PLANTED["noise"](np.random.default_rng(5)))
         assert not DETECTORS["steps"](log).present
-        bare = Seen(data=log.data)
+        bare = SeriesView(data=log.data)
         assert DETECTORS["steps"](bare).present
 
     def test_a_spike_is_no_step(self) -> None:
@@ -285,7 +285,7 @@ class TestLittle:
             shape, np.random.default_rng(count).normal(size=count)
         )
         for detector in DETECTORS.values():
-            sign = detector(Seen(data=series(np.arange(float(count)), values, 1.0)))
+            sign = detector(SeriesView(data=series(np.arange(float(count)), values, 1.0)))
             assert not (sign.present and sign.untested)
 
     @pytest.mark.parametrize("beside", ["second", "running"])
@@ -293,15 +293,15 @@ class TestLittle:
         """Without that, nothing tells it from a flow that does not change."""
         data = series(np.arange(600.0), np.full(600, 42.1), 1.0)
         moving = {"second": 42 + 10 * np.sin(np.arange(600) / 50), "running": (np.arange(600) < 400).astype(float)}
-        assert DETECTORS["stuck"](Seen(data=data)).untested
-        assert DETECTORS["stuck"](Seen(data=data, second=np.full(600, 42.1))).untested
-        found = DETECTORS["stuck"](Seen(data=data, **{beside: moving[beside]}))
+        assert DETECTORS["stuck"](SeriesView(data=data)).untested
+        assert DETECTORS["stuck"](SeriesView(data=data, second=np.full(600, 42.1))).untested
+        found = DETECTORS["stuck"](SeriesView(data=data, **{beside: moving[beside]}))
         assert found.present
         assert found.marks[0].size == 42.1
 
     def test_nothing_beside_the_readings_is_told(self) -> None:
         """Pump, current and second meter are asked for by those that need them."""
-        bare = Seen(data=series(np.arange(500.0), np.random.default_rng(0).normal(10, 1, 500), 1.0))
+        bare = SeriesView(data=series(np.arange(500.0), np.random.default_rng(0).normal(10, 1, 500), 1.0))
         needs = {name: DETECTORS[name](bare).untested for name in DETECTORS}
         assert "pump" in needs["zero-at-standstill"]
         assert "loop current" in needs["fault-current"]
@@ -332,7 +332,7 @@ def test_resolution_and_noise_are_told_apart() -> None:
 def test_no_log_is_too_odd(values: list[float], beside: bool) -> None:
     """Whatever the readings and what stands beside them, each detector ends in a sign with figures."""
     flow = np.array(values)
-    log = Seen(
+    log = SeriesView(
         data=series(np.arange(float(len(flow))), flow, 1.0),
         current=flow if beside else None,
         running=(np.roll(flow, 1) > 1).astype(float) if beside else None,

@@ -9,18 +9,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from river.datasets import WaterFlow
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import MAD_TO_SD, RATE, Seen, scale, series
-from diagnose.analyses.trend_spikes import SIDE, away, drop_outs, side_medians, spikes, without_spikes
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_series import MAD_TO_SD, RATE, SeriesView, scale, series
+from diagnose.analyses.trend_spikes import SIDE, deviations, drop_outs, side_medians, spikes, without_spikes
 from tests.analyses.logs import CLEAN, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
 
 
-def log(values: Array, step: float = 10.0) -> Seen:
+def log(values: Array, step: float = 10.0) -> SeriesView:
     """Return readings as detectors look at them."""
-    return Seen(data=series(np.arange(len(values)) * step, values, step))
+    return SeriesView(data=series(np.arange(len(values)) * step, values, step))
 
 
 def steady(seed: int, count: int = 1000, memory: float = 0.6) -> Array:
@@ -150,13 +150,13 @@ class TestOutside:
     def test_no_reading_is_further_off_than_hampel_has_it(self) -> None:
         """Distance from both sides at once is never above that from their mean, by which limits are reckoned."""
         data = log(steady(5)).data
-        distance, _, level = away(data)
+        distance, _, level = deviations(data)
         assert np.all(np.abs(distance) <= np.abs(data.values - level) + 1e-12)
 
     def test_the_peak_of_a_water_main(self) -> None:
         """river.datasets.WaterFlow: its docstring tells of one small peak; it is row 329, 2022-04-03 06:00."""
         rows = [(x["Time"].timestamp(), y) for x, y in WaterFlow()]
         times, flow = (np.array(column) for column in zip(*rows, strict=True))
-        upwards = [mark for mark in spikes(Seen(data=series(times, flow, 3600.0))).marks if mark.size > 0]
+        upwards = [mark for mark in spikes(SeriesView(data=series(times, flow, 3600.0))).marks if mark.size > 0]
         assert times[329] in [mark.start for mark in upwards]
         assert max(upwards, key=lambda mark: mark.size).start == times[329]

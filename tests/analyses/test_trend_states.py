@@ -9,13 +9,13 @@ import pytest
 import scipy.stats
 from river.datasets import WaterFlow
 
-from diagnose.analyses.amounts import Array
+from diagnose.analyses.parameters import Array
 from diagnose.analyses.trend import DETECTORS
 from diagnose.analyses.trend_loop import AT_END, END_OF_RANGE, FAULT_HIGH, FAULT_LOW, fault_current, saturated
 from diagnose.analyses.trend_quiet import COARSE, quantised, steady_but_real
-from diagnose.analyses.trend_series import RATE, Seen, series
+from diagnose.analyses.trend_series import RATE, SeriesView, series
 from diagnose.analyses.trend_stops import LEAST_BACK, LEAST_ZERO, SETTLING, reverse_at_stop, zero_at_standstill
-from tests.analyses.logs import CLEAN, Invented, ar1
+from tests.analyses.logs import CLEAN, InventedLog, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
@@ -23,22 +23,22 @@ STATES = ("zero-at-standstill", "reverse-at-stop", "saturated", "fault-current",
 STOPS = ((700, 1000), (1900, 2200))
 
 
-def log(values: Array, step: float = 10.0, current: Array | None = None, upper: float | None = None) -> Seen:
+def log(values: Array, step: float = 10.0, current: Array | None = None, upper: float | None = None) -> SeriesView:
     """Return readings as detectors look at them."""
-    return Seen(data=series(np.arange(len(values)) * step, values, step), current=current, upper=upper)
+    return SeriesView(data=series(np.arange(len(values)) * step, values, step), current=current, upper=upper)
 
 
-def pumped(seed: int, zero: float = 0.0) -> Invented:
+def pumped(seed: int, zero: float = 0.0) -> InventedLog:
     """Return a flow of 80 with two stops and noise of 0.2, all of it off by ``zero``."""
     random = np.random.default_rng((80, seed))
     running = np.ones(3000)
     for start, end in STOPS:
         running[start:end] = 0
     flow = 80 * running * (1 + 0.01 * ar1(random, 3000, 0.6)) + 0.2 * random.normal(size=3000)
-    return Invented(np.arange(3000) * 10.0, flow + zero, running=running)
+    return InventedLog(np.arange(3000) * 10.0, flow + zero, running=running)
 
 
-def loop(plateau: float, readings: int, step: float = 10.0) -> Seen:
+def loop(plateau: float, readings: int, step: float = 10.0) -> SeriesView:
     """Return a current around 12 mA that stays somewhere for some readings, from the hundredth on."""
     current = 12 + 0.05 * np.random.default_rng(81).normal(size=400)
     current[100 : 100 + readings] = plateau
@@ -88,7 +88,7 @@ class TestZeroAtStandstill:
             random = np.random.default_rng((83, seed))
             running = np.repeat([1.0, 0.0, 1.0], [200, 32, 200])
             flow = 80 * running + 40 * random.normal(size=len(running))
-            alarms += zero_at_standstill(seen(Invented(np.arange(432) * 10.0, flow, running=running))).present
+            alarms += zero_at_standstill(seen(InventedLog(np.arange(432) * 10.0, flow, running=running))).present
         assert chance(alarms, 60)
 
     @pytest.mark.parametrize("readings", [24, 40, 120])
@@ -101,7 +101,7 @@ class TestZeroAtStandstill:
             running = np.repeat([1.0, 0.0, 1.0], [200, readings, 200])
             flow = 80 * running + 1.5 * ar1(random, len(running), memory)
             times = np.arange(len(running)) * 10.0
-            alarms += zero_at_standstill(seen(Invented(times, flow, running=running))).present
+            alarms += zero_at_standstill(seen(InventedLog(times, flow, running=running))).present
         assert chance(alarms, 60)
 
     def test_liquid_that_runs_down_is_no_zero(self) -> None:
@@ -250,9 +250,9 @@ class TestSteadyButReal:
         second = flow + 0.05 * random.normal(size=2000)
         flow[900:1000] = flow[900]
         data = series(np.arange(2000) * 10.0, flow, 10.0)
-        assert not steady_but_real(Seen(data=data, second=second)).present
+        assert not steady_but_real(SeriesView(data=data, second=second)).present
         second[900:1000] = flow[900] + 0.05 * random.normal(size=100)
-        found = steady_but_real(Seen(data=data, second=second))
+        found = steady_but_real(SeriesView(data=data, second=second))
         assert (found.marks[0].start, found.marks[0].end) == (pytest.approx(9000, abs=10), pytest.approx(9990, abs=10))
         assert "second meter" in found.because
 
@@ -267,7 +267,7 @@ class TestSteadyButReal:
         """river.datasets.WaterFlow: low rows 94-108, 212-220, 873-885; two have ten readings or more."""
         rows = [(x["Time"].timestamp(), y) for x, y in WaterFlow()]
         times, flow = (np.array(column) for column in zip(*rows, strict=True))
-        found = steady_but_real(Seen(data=series(times, flow, 3600.0)))
+        found = steady_but_real(SeriesView(data=series(times, flow, 3600.0)))
         places = [(np.searchsorted(times, mark.start), np.searchsorted(times, mark.end)) for mark in found.marks]
         assert [mark.size for mark in found.marks] == pytest.approx([24.26, 24.26], abs=0.02)
         assert [94 <= start < end <= 108 for start, end in places[:1]] == [True]

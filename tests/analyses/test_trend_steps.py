@@ -10,8 +10,8 @@ import statsmodels.api
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import RATE, Seen, series
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_series import RATE, SeriesView, series
 from diagnose.analyses.trend_steps import MIDDLING, SHORT, contrasts, steps, widths
 from tests.analyses.logs import CLEAN, DAY, ar1
 from tests.benchmarks.false_alarms import seen
@@ -19,12 +19,12 @@ from tests.benchmarks.false_alarms import seen
 CLEAN_LOGS = 60
 
 
-def log(values: Array, step: float = 10.0, running: Array | None = None) -> Seen:
+def log(values: Array, step: float = 10.0, running: Array | None = None) -> SeriesView:
     """Return readings as detectors look at them."""
-    return Seen(data=series(np.arange(len(values)) * step, values, step), running=running)
+    return SeriesView(data=series(np.arange(len(values)) * step, values, step), running=running)
 
 
-def stepped(count: int, memory: float, size: float, seed: int) -> Seen:
+def stepped(count: int, memory: float, size: float, seed: int) -> SeriesView:
     """Return readings around 80 with noise of 0.8 whose level steps by ``size`` of these after three fifths."""
     values = 80 + 0.8 * ar1(np.random.default_rng((seed, count)), count, memory)
     values[count * 3 // 5 :] += 0.8 * size
@@ -113,7 +113,7 @@ def test_what_happens_in_a_gap_is_nobodys_step() -> None:
     times[9000:] += 9 * 3600
     values = 80 + 0.5 * np.random.default_rng(53).normal(size=20_000)
     values[9000:] += 5.0
-    assert not steps(Seen(data=series(times, values, 10.0))).present
+    assert not steps(SeriesView(data=series(times, values, 10.0))).present
     assert steps(log(values)).present
 
 

@@ -11,18 +11,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from river.datasets import WaterFlow
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import RATE, Seen, series, von_neumann
-from diagnose.analyses.trend_stuck import _decades, clipped, longest_by_chance, runs, stands_still, stuck
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_series import RATE, SeriesView, series, von_neumann
+from diagnose.analyses.trend_stuck import _decades, clipped, run_limit, runs, stands_still, stuck
 from tests.analyses.logs import CLEAN, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
 
 
-def log(values: Array, step: float = 10.0, **beside: Array) -> Seen:
+def log(values: Array, step: float = 10.0, **beside: Array) -> SeriesView:
     """Return readings as detectors look at them."""
-    return Seen(data=series(np.arange(len(values)) * step, values, step), **beside)  # type: ignore[arg-type]
+    return SeriesView(data=series(np.arange(len(values)) * step, values, step), **beside)  # type: ignore[arg-type]
 
 
 def written(seed: int, resolution: float, count: int = 2000, memory: float = 0.6) -> Array:
@@ -132,7 +132,7 @@ class TestOutside:
     def test_the_longest_run_is_passed_no_more_often_than_stated(self, chance_of_one: float) -> None:
         """Runs of repeats drawn by their probability: the limit is passed in one of a hundred logs at most."""
         random = np.random.default_rng(75)
-        most, passed = longest_by_chance(chance_of_one, 1000), 0
+        most, passed = run_limit(chance_of_one, 1000), 0
         for repeats in random.random((2000, 1000)) < chance_of_one:
             edges = np.flatnonzero(np.diff(np.concatenate(([0], repeats.astype(int), [0]))))
             passed += int((edges[1::2] - edges[::2]).max(initial=0) + 1 > most)
@@ -148,7 +148,7 @@ class TestOutside:
         """river.datasets.WaterFlow: its docstring tells of three low segments; 24.24 to 24.28, and not stuck."""
         rows = [(x["Time"].timestamp(), y) for x, y in WaterFlow()]
         times, flow = (np.array(column) for column in zip(*rows, strict=True))
-        water = Seen(data=series(times, flow, 3600.0))
+        water = SeriesView(data=series(times, flow, 3600.0))
         assert not stuck(water).present
         low = np.concatenate([np.arange(94, 109), np.arange(212, 221), np.arange(873, 886)])
         assert np.all(flow[low] < 60)

@@ -10,18 +10,18 @@ import scipy.stats
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.analyses.amounts import Array
-from diagnose.analyses.trend_series import RATE, Flags, Seen, Sign, series
-from diagnose.analyses.trend_swings import LONGEST, Spectrum, _background, _passed, swings
+from diagnose.analyses.parameters import Array
+from diagnose.analyses.trend_series import RATE, Detection, Flags, SeriesView, series
+from diagnose.analyses.trend_swings import LONGEST, Spectrum, _background, _ratio_limit, swings
 from tests.analyses.logs import CLEAN, DAY, ar1
 from tests.benchmarks.false_alarms import seen
 
 CLEAN_LOGS = 60
 
 
-def look(times: Array, values: Array, step: float = 10.0, running: Array | None = None) -> Sign:
+def look(times: Array, values: Array, step: float = 10.0, running: Array | None = None) -> Detection:
     """Return what is seen in bare readings."""
-    return swings(Seen(data=series(times, values, step), running=running))
+    return swings(SeriesView(data=series(times, values, step), running=running))
 
 
 def noise(seed: int, count: int = 3000, memory: float = 0.6) -> tuple[Array, Array]:
@@ -109,7 +109,7 @@ class TestFound:
         times, values = noise(5)
         folded = look(times, values + swing(times, 11, 1.0))
         assert folded.parameters["period_seconds"] == pytest.approx(110, rel=1e-2)
-        assert "a faster one may stand behind" in look(times, values + swing(times, 21, 1.0)).because
+        assert "a faster swing may be behind it" in look(times, values + swing(times, 21, 1.0)).because
         assert "faster" not in look(times, values + swing(times, 130, 1.0)).because
 
 
@@ -235,7 +235,7 @@ class TestOutside:
     @pytest.mark.parametrize("spectra", [1, 7])
     def test_an_uncertain_background_raises_the_limit_as_scipy_has_it(self, spectra: int) -> None:
         """Chance of a false alarm, with the background spread log-normally by three tenths: that stated."""
-        ratio = _passed(1000, spectra, 0.3)
+        ratio = _ratio_limit(1000, spectra, 0.3)
 
         def tail(apart: float) -> float:
             passed = scipy.stats.chi2.sf(2 * spectra * ratio * np.exp(0.3 * apart), 2 * spectra)
@@ -254,7 +254,7 @@ class TestOutside:
     def test_the_limit_as_scipy_has_it(self, spectra: int) -> None:
         """With a background known for sure: chi-squared with two degrees of freedom a spectrum."""
         wanted = scipy.stats.chi2.isf(RATE / 1000, 2 * spectra) / (2 * spectra)
-        assert _passed(1000, spectra, 0.0) == pytest.approx(wanted, rel=1e-6)
+        assert _ratio_limit(1000, spectra, 0.0) == pytest.approx(wanted, rel=1e-6)
 
 
 @settings(max_examples=20)

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from diagnose.analyses.trend import DETECTORS
-from diagnose.analyses.trend_series import RATE, Seen, series
-from tests.analyses.logs import CLEAN, DAY, Invented, ar1
+from diagnose.analyses.trend_series import RATE, SeriesView, series
+from tests.analyses.logs import CLEAN, DAY, InventedLog, ar1
 
 NAME = 20
 
@@ -22,10 +22,10 @@ _NOTE = (
 SEED = 20260302
 
 
-def seen(log: Invented, upper: float | None = None) -> Seen:
+def seen(log: InventedLog, upper: float | None = None) -> SeriesView:
     """Return an invented log as detectors look at it."""
     step = float(np.median(np.diff(log.times)))
-    return Seen(
+    return SeriesView(
         data=series(log.times, log.flow, step),
         current=log.current,
         running=log.running,
@@ -46,112 +46,114 @@ def false_alarms(kind: str, size: int) -> dict[str, tuple[int, int]]:
     return found
 
 
-def _steady(random: np.random.Generator, count: int = 3000) -> Invented:
+def _steady(random: np.random.Generator, count: int = 3000) -> InventedLog:
     flow = 80 * (1 + 0.01 * ar1(random, count, 0.6))
-    return Invented(np.arange(count) * 10.0, flow)
+    return InventedLog(np.arange(count) * 10.0, flow)
 
 
-def _pumped(random: np.random.Generator, count: int = 3000) -> Invented:
+def _pumped(random: np.random.Generator, count: int = 3000) -> InventedLog:
     running = np.ones(count)
     running[700:1000] = running[1900:2200] = 0
     true = 80 * running * (1 + 0.01 * ar1(random, count, 0.6))
     flow = true + 0.2 * random.normal(size=count)
-    return Invented(np.arange(count) * 10.0, flow, 4 + 16 * flow / 100, running, true + 0.2 * random.normal(size=count))
+    return InventedLog(
+        np.arange(count) * 10.0, flow, 4 + 16 * flow / 100, running, true + 0.2 * random.normal(size=count)
+    )
 
 
-def _stuck(random: np.random.Generator) -> Invented:
+def _stuck(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     log.flow[1000:1060] = log.flow[1000]
     return log
 
 
-def _calm(random: np.random.Generator) -> Invented:
+def _calm(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     log.flow[1000:1100] = 24.2 + 0.01 * random.normal(size=100)
     return log
 
 
-def _fault(random: np.random.Generator) -> Invented:
+def _fault(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     assert log.current is not None
     log.current[1500:1510] = 3.55
     return log
 
 
-def _saturated(random: np.random.Generator) -> Invented:
+def _saturated(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     assert log.current is not None
     return replace(log, current=np.minimum(log.current + 4.0 * (np.arange(len(log.flow)) > 2500), 20.5))
 
 
-def _clipped(random: np.random.Generator) -> Invented:
+def _clipped(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     return replace(log, flow=np.minimum(log.flow, 81.0))
 
 
-def _dropped(random: np.random.Generator) -> Invented:
+def _dropped(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     log.flow[[400, 401, 1700]] = 0.0
     return log
 
 
-def _spiked(random: np.random.Generator) -> Invented:
+def _spiked(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     log.flow[[400, 1700]] += 15.0
     return log
 
 
-def _stepped(random: np.random.Generator) -> Invented:
+def _stepped(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     log.flow[1800:] += 2.0
     return log
 
 
-def _crept(random: np.random.Generator) -> Invented:
+def _crept(random: np.random.Generator) -> InventedLog:
     count = 30 * 96
     times = np.arange(count) * 900.0
     daily = 1 + 0.1 * np.sin(2 * np.pi * times / DAY)
-    return Invented(times, 80 * daily * (1 + 0.01 * ar1(random, count, 0.6)) * (1 - 0.04 * times / times[-1]))
+    return InventedLog(times, 80 * daily * (1 + 0.01 * ar1(random, count, 0.6)) * (1 - 0.04 * times / times[-1]))
 
 
-def _zero(random: np.random.Generator) -> Invented:
+def _zero(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     return replace(log, flow=log.flow + 1.0)
 
 
-def _nothing(random: np.random.Generator) -> Invented:
+def _nothing(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     log.flow[1200:1260] = 0.0
     return log
 
 
-def _back(random: np.random.Generator) -> Invented:
+def _back(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     log.flow[700:720] -= 12.0
     return log
 
 
-def _swinging(random: np.random.Generator) -> Invented:
+def _swinging(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     return replace(log, flow=log.flow + 0.6 * np.sin(2 * np.pi * log.times / 130.0))
 
 
-def _restless(random: np.random.Generator) -> Invented:
+def _restless(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     return replace(log, flow=log.flow + 1.5 * random.normal(size=len(log.flow)))
 
 
-def _other(random: np.random.Generator) -> Invented:
+def _other(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
     return replace(log, flow=1.04 * log.flow)
 
 
-def _coarse(random: np.random.Generator) -> Invented:
+def _coarse(random: np.random.Generator) -> InventedLog:
     log = _steady(random)
     return replace(log, flow=np.round(log.flow / 3.0) * 3.0)
 
 
-PLANTED: Mapping[str, Callable[[np.random.Generator], Invented]] = {
+PLANTED: Mapping[str, Callable[[np.random.Generator], InventedLog]] = {
     "stuck": _stuck,
     "steady-but-real": _calm,
     "fault-current": _fault,

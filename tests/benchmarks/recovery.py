@@ -9,11 +9,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnose.analyses.amounts import Array, Listed
-from diagnose.analyses.marginal import weigh
-from diagnose.analyses.mechanism import Mechanism, Model, Scene
+from diagnose.analyses.marginal import marginal_likelihood
+from diagnose.analyses.mechanism import Model, ModelledMechanism, Scene
 from diagnose.analyses.mechanisms import ANY_SMOOTH, mechanisms_of
-from diagnose.analyses.ranking import Pairs, Ranked, grouped, likelihood, rank
+from diagnose.analyses.parameters import Array, DiscreteParameter
+from diagnose.analyses.ranking import Pairs, RankedMechanism, ambiguity_groups, likelihood, rank
 from diagnose.analyses.separating import separate
 from tests.engines import real_engine
 
@@ -46,7 +46,7 @@ DESIGNS = (
 )
 
 
-class Tried(NamedTuple):
+class Trial(NamedTuple):
     """One comparison: the curve that came first, whether it is the right one or draws the same, the mechanism too.
 
     ``separating`` tells, where another curve came first, at which share of the range one more reading tells both apart
@@ -61,12 +61,12 @@ class Tried(NamedTuple):
 
 
 @cache
-def mechanisms() -> tuple[Mechanism, ...]:
+def mechanisms() -> tuple[ModelledMechanism, ...]:
     """Return the mechanisms of the rule book of this repository."""
     return mechanisms_of(real_engine().rule_book.mechanisms)
 
 
-def simulated_ones() -> tuple[Mechanism, ...]:
+def simulated_ones() -> tuple[ModelledMechanism, ...]:
     """Return the mechanisms that can be simulated: all that have a model."""
     return tuple(each for each in mechanisms() if each.model is not ANY_SMOOTH)
 
@@ -81,7 +81,7 @@ def unit_of(truth: Array, design: Design) -> Array:
     return np.asarray(design.scatter * np.hypot(truth, 0.03 * max(design.flows)), np.float64)
 
 
-def simplest(model: Model, flows: Array, amounts: tuple[Array, ...], around: Scene) -> list[Array]:
+def simplest(model: Model, flows: Array, parameters: tuple[Array, ...], around: Scene) -> list[Array]:
     """Return the curves from which a fault must stand out: no difference, and of two at once each alone."""
     nothing, one = np.zeros((1, 1)), np.ones((1, 1))
     alone: dict[str, Callable[..., list[tuple[Array, ...]]]] = {
@@ -89,7 +89,7 @@ def simplest(model: Model, flows: Array, amounts: tuple[Array, ...], around: Sce
         "cut-off-and-zero": lambda zero, cut: [(nothing, cut), (zero, nothing)],
         "square-root-and-span": lambda _span: [(one,)],
     }
-    parts = alone[model.name](*amounts) if model.name in alone else []
+    parts = alone[model.name](*parameters) if model.name in alone else []
     return [flows, *(model.predict(flows, each, around)[0] for each in parts)]
 
 
@@ -98,10 +98,10 @@ def draw(model: Model, around: Scene, random: np.random.Generator) -> tuple[Arra
     branches = model.branches(around)
     branch = branches[random.choice(len(branches), p=[each.share for each in branches])]
     return tuple(
-        np.array([[random.choice(each.sizes, p=each.shares)]])
-        if isinstance(each, Listed)
+        np.array([[random.choice(each.values, p=each.probabilities)]])
+        if isinstance(each, DiscreteParameter)
         else each.quantile(random.random((1, 1)))
-        for each in branch.amounts
+        for each in branch.parameters
     )
 
 
@@ -109,10 +109,10 @@ def simulate(model: Model, design: Design, random: np.random.Generator) -> tuple
     """Return what a model shows without and with scatter; None when it is never large enough to show."""
     flows, around = np.array(design.flows), scene(design, told=True)
     for _ in range(DRAWS):
-        amounts = draw(model, around, random)
-        truth = model.predict(flows, amounts, around)[0]
+        parameters = draw(model, around, random)
+        truth = model.predict(flows, parameters, around)[0]
         unit = unit_of(truth, design)
-        apart = [np.sqrt(np.mean(((truth - each) / unit) ** 2)) for each in simplest(model, flows, amounts, around)]
+        apart = [np.sqrt(np.mean(((truth - each) / unit) ** 2)) for each in simplest(model, flows, parameters, around)]
         if model.name == "no-difference" or min(apart) > SHOWS:
             return truth, truth * (1 + design.scatter * random.standard_normal(len(flows)))
     return None
@@ -121,24 +121,28 @@ def simulate(model: Model, design: Design, random: np.random.Generator) -> tuple
 def same_within_scatter(curve: str, truth: Array, design: Design, around: Scene) -> bool:
     """Tell whether a model of this curve comes so near to the truth that such readings hardly tell."""
     flows, unit = np.array(design.flows), unit_of(truth, design)
-    pairs, least = Pairs(flows, truth, of_indicated=unit), np.inf
+    pairs, least = Pairs(flows, truth, u_indicated=unit), np.inf
     for model in {each.model.name: each.model for each in simulated_ones()}.values():
         if model.draws == curve:
-            for _, amounts, _ in weigh(likelihood(pairs, around, model), model.branches(around)).rows:
-                apart = (model.predict(flows, amounts, around) - truth) / unit
+            for _, parameters, _ in marginal_likelihood(
+                likelihood(pairs, around, model), model.branches(around)
+            ).posterior:
+                apart = (model.predict(flows, parameters, around) - truth) / unit
                 least = min(least, float(np.min(np.sum(apart**2, axis=-1))))
     return bool(least / 2 < WEAK)
 
 
-def separating(ranked: Sequence[Ranked], mechanism: Mechanism, around: Scene) -> tuple[float, float] | None:
+def separating(
+    ranked: Sequence[RankedMechanism], mechanism: ModelledMechanism, around: Scene
+) -> tuple[float, float] | None:
     """Return where one more reading tells the mechanism from what came first instead, and how well."""
     truth = next(each for each in ranked if each.mechanism is mechanism)
-    first = grouped(ranked)[0].members[0]
+    first = ambiguity_groups(ranked)[0].members[0]
     found = separate(truth, first, around) if first.is_a_model else None
     return (found.share, found.ratio) if found else None
 
 
-def tries(mechanism: Mechanism, design: Design, runs: int, seed: int = 1) -> Iterator[Tried]:
+def tries(mechanism: ModelledMechanism, design: Design, runs: int, seed: int = 1) -> Iterator[Trial]:
     """Go through simulated comparisons of one mechanism."""
     random = np.random.default_rng([seed, mechanisms().index(mechanism), round(1000 * design.scatter)])
     flows, around = np.array(design.flows), scene(design, design.range_told)
@@ -148,15 +152,15 @@ def tries(mechanism: Mechanism, design: Design, runs: int, seed: int = 1) -> Ite
             return
         truth, shown = simulated
         spread = unit_of(truth, design) if design.scatter_told else None
-        ranked = rank(Pairs(flows, shown, of_indicated=spread), around, mechanisms())
-        first = grouped(ranked)[0]
+        ranked = rank(Pairs(flows, shown, u_indicated=spread), around, mechanisms())
+        first = ambiguity_groups(ranked)[0]
         right = first.curve == mechanism.model.draws
         same = right or same_within_scatter(first.curve, truth, design, around)
         apart = None if right else separating(ranked, mechanism, around)
-        yield Tried(first.curve, right, same, right and first.members[0].mechanism is mechanism, apart)
+        yield Trial(first.curve, right, same, right and first.members[0].mechanism is mechanism, apart)
 
 
-def row(mechanism: Mechanism, found: Sequence[Tried]) -> str:
+def row(mechanism: ModelledMechanism, found: Sequence[Trial]) -> str:
     """Return one line of a confusion table."""
     if not found:
         return f"  {mechanism.id:{NAME}}  never large enough to show at this scatter"
@@ -165,7 +169,7 @@ def row(mechanism: Mechanism, found: Sequence[Tried]) -> str:
     return f"  {mechanism.id:{NAME}}{''.join(f'{each:9.0%}' for each in _shares(found))}   {told}".rstrip()
 
 
-def _apart(curve: str, found: Sequence[Tried]) -> str:
+def _apart(curve: str, found: Sequence[Trial]) -> str:
     """Return the flow at which one more reading tells a curve from the truth best, most often, and how well."""
     known = [each.separating for each in found if each.first == curve and each.separating]
     if not known:
@@ -175,7 +179,7 @@ def _apart(curve: str, found: Sequence[Tried]) -> str:
     return f" (at {share:.0%}: {ratio:.1f} s)"
 
 
-def _shares(found: Iterable[Tried]) -> list[float]:
+def _shares(found: Iterable[Trial]) -> list[float]:
     """Return the shares of itself first, its curve first, and that or one that draws the same."""
     every = [(each.right_mechanism, each.right_curve, each.same_within_scatter) for each in found]
     return [float(np.mean(column)) for column in zip(*every, strict=True)]

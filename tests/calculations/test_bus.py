@@ -27,7 +27,7 @@ from diagnose.calculations.bus_resistance import (
     measured_terminations,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 DIVIDER = "facts 7.7: 5 R / (2 R_b + R); bias network of Modbus over Serial Line V1.02, 3.4.6"
 CHECK = "facts 7.8: Modbus over Serial Line V1.02, 3.4.5 (two terminations)"
@@ -95,22 +95,22 @@ ROWS = [
     Row(longest_stub, (8.0,), 5.0, STUB),
 ]
 REFUSED = [
-    Refused(idle_voltage, (0.0, 60.0, 5.0), "bias resistors must be greater than 0 ohm"),
-    Refused(idle_voltage, (560.0, 0.0, 5.0), "must be greater than 0 ohm"),
-    Refused(idle_voltage, (560.0, 60.0, 0.0), "must be greater than 0 V"),
-    Refused(greatest_bias_resistance, (60.0, 0.2), "greater than 0.2 V"),
-    Refused(parallel_resistance, (0.0, 120.0), "nothing lies between the lines"),
-    Refused(parallel_resistance, (2.0, -120.0), "must be greater than 0 ohm"),
-    Refused(line_resistance_with_receivers, (0.0, 0.0), "nothing lies between the lines"),
-    Refused(line_resistance_with_receivers, (2.0, -1.0), "must be not less than 0"),
-    Refused(expected_line_resistance, (0.0,), "nothing lies between the lines"),
-    Refused(measured_terminations, (-1.0,), "must be not less than 0 ohm"),
-    Refused(idle_voltage_margin, (float("nan"),), "finite"),
-    Refused(longest_line, (0.0,), "must be greater than 0 Bd"),
-    Refused(highest_baud_rate, (1300.0,), "repeater"),
-    Refused(length_check, (-1.0, 9600.0), "must be not less than 0 m"),
-    Refused(longest_stub, (2.5,), "whole"),
-    Refused(stub_check, (5.0, 0.0), "must be not less than 1"),
+    Refusal(idle_voltage, (0.0, 60.0, 5.0), "bias resistors must be greater than 0 ohm"),
+    Refusal(idle_voltage, (560.0, 0.0, 5.0), "must be greater than 0 ohm"),
+    Refusal(idle_voltage, (560.0, 60.0, 0.0), "must be greater than 0 V"),
+    Refusal(greatest_bias_resistance, (60.0, 0.2), "greater than 0.2 V"),
+    Refusal(parallel_resistance, (0.0, 120.0), "there is nothing between the lines"),
+    Refusal(parallel_resistance, (2.0, -120.0), "must be greater than 0 ohm"),
+    Refusal(line_resistance_with_receivers, (0.0, 0.0), "there is nothing between the lines"),
+    Refusal(line_resistance_with_receivers, (2.0, -1.0), "must be not less than 0"),
+    Refusal(expected_line_resistance, (0.0,), "there is nothing between the lines"),
+    Refusal(measured_terminations, (-1.0,), "must be not less than 0 ohm"),
+    Refusal(idle_voltage_margin, (float("nan"),), "finite"),
+    Refusal(longest_line, (0.0,), "must be greater than 0 Bd"),
+    Refusal(highest_baud_rate, (1300.0,), "repeater"),
+    Refusal(length_check, (-1.0, 9600.0), "must be not less than 0 m"),
+    Refusal(longest_stub, (2.5,), "whole"),
+    Refusal(stub_check, (5.0, 0.0), "must be not less than 1"),
 ]
 POSITIVE = st.floats(1e-2, 1e4)
 LINE = st.floats(1.0, 1e4)
@@ -123,7 +123,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("refused", REFUSED, ids=str)
-def test_what_cannot_be_is_refused(refused: Refused) -> None:
+def test_what_cannot_be_is_refused(refused: Refusal) -> None:
     """The refusal says what is wrong and what is wanted."""
     refused.holds()
 
@@ -188,11 +188,11 @@ class TestMeasuredTerminations:
             (150.0, "one of the two", "wrong"),
             (40.0, "like 3 of 120 ohm", "wrong"),
             (30.0, "like 4 of 120 ohm", "wrong"),
-            (600.0, "no termination that is whole", "doubtful"),
+            (600.0, "no intact termination", "doubtful"),
             (1500.0, "no termination is fitted", "wrong"),
             (2e6, "no termination is fitted", "wrong"),
-            (0.4, "joined", "wrong"),
-            (0.0, "joined", "wrong"),
+            (0.4, "shorted", "wrong"),
+            (0.0, "shorted", "wrong"),
         ],
     )
     def test_bare(self, measured: float, words: str, judgement: str) -> None:

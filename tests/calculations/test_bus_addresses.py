@@ -19,7 +19,7 @@ from diagnose.calculations.bus_addresses import (
     unit_loads_with_master,
 )
 from diagnose.errors import OutOfRange
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 PLAN = "facts 7.11: Modbus over Serial Line V1.02, 2.2"
 LOADS = "facts 7.1: TIA-485"
@@ -36,22 +36,22 @@ ROWS = [
     Row(unit_loads_of_list, ("1; 0,125; 0.25 UL\n2×1/2",), 2.375, LOADS),
 ]
 REFUSED = [
-    Refused(devices_in_plan, ("pump",), "`pump` is no address; addresses are wanted like"),
-    Refused(address_plan, ("",), "no address is given"),
-    Refused(address_plan, (" , ;",), "no address is given"),
-    Refused(address_plan, ("1, -5",), "`-5` is no address"),
-    Refused(address_plan, ("5-1",), "lower end is wanted first"),
-    Refused(address_plan, ("1-9999",), "no range of addresses"),
-    Refused(address_plan, ("1.5",), "`1.5` is no address"),
-    Refused(address_plan, ("1-400 1-400",), "too many"),
-    Refused(address_plan, ("9" * 5000,), "is no address"),
-    Refused(unit_loads_of_list, ("",), "no device is listed"),
-    Refused(unit_loads_of_list, ("ten",), "`ten` is no unit load"),
-    Refused(unit_loads_of_list, ("1/0",), "`1/0` is no unit load"),
-    Refused(unit_loads_of_list, ("9999 x 9999",), "must be not more than 1000"),
-    Refused(unit_loads_of_devices, (-1.0, "1"), "must be not less than 0"),
-    Refused(unit_loads_with_master, (1.0, "1/3", "1"), "is one of: 1, 1/2, 1/4, 1/8"),
-    Refused(unit_load_check, (-1.0,), "must be not less than 0"),
+    Refusal(devices_in_plan, ("pump",), "`pump` is not an address; write addresses like"),
+    Refusal(address_plan, ("",), "no address is given"),
+    Refusal(address_plan, (" , ;",), "no address is given"),
+    Refusal(address_plan, ("1, -5",), "`-5` is not an address"),
+    Refusal(address_plan, ("5-1",), "write the lower end first"),
+    Refusal(address_plan, ("1-9999",), "not a range of addresses"),
+    Refusal(address_plan, ("1.5",), "`1.5` is not an address"),
+    Refusal(address_plan, ("1-400 1-400",), "too many"),
+    Refusal(address_plan, ("9" * 5000,), "is not an address"),
+    Refusal(unit_loads_of_list, ("",), "no device is listed"),
+    Refusal(unit_loads_of_list, ("ten",), "`ten` is not a unit load"),
+    Refusal(unit_loads_of_list, ("1/0",), "`1/0` is not a unit load"),
+    Refusal(unit_loads_of_list, ("9999 x 9999",), "must be not more than 1000"),
+    Refusal(unit_loads_of_devices, (-1.0, "1"), "must be not less than 0"),
+    Refusal(unit_loads_with_master, (1.0, "1/3", "1"), "must be one of: 1, 1/2, 1/4, 1/8"),
+    Refusal(unit_load_check, (-1.0,), "must be not less than 0"),
 ]
 
 
@@ -62,7 +62,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("refused", REFUSED, ids=lambda refused: str(refused)[:60])
-def test_what_cannot_be_read_is_refused(refused: Refused) -> None:
+def test_what_cannot_be_read_is_refused(refused: Refusal) -> None:
     """The refusal says what is wrong and what is wanted."""
     refused.holds()
 
@@ -111,7 +111,7 @@ class TestAddressPlan:
         ]
         assert "answer at once" in str(table.rows[1][2])
         assert "reserved" in str(table.rows[2][2])
-        assert "no address" in str(table.rows[4][2])
+        assert "not an address" in str(table.rows[4][2])
 
     def test_a_full_bus(self) -> None:
         """Nothing is free when all 247 are taken."""

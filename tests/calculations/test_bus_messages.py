@@ -24,7 +24,7 @@ from diagnose.calculations.bus_messages import (
 )
 from diagnose.calculations.calculation import Table
 from diagnose.errors import OutOfRange
-from tests.calculations.worked import Refused
+from tests.calculations.worked import Refusal
 
 RTU = FramerRTU(DecodePDU(is_server=False))
 MESSAGES = st.binary(min_size=2, max_size=254)
@@ -61,7 +61,7 @@ class TestCrc:
         """Every vector of facts 7: value, order on the wire, whole frame."""
         rows = cells(message_crc(message), 1)
         assert rows["on the wire, low byte first"] == on_wire
-        assert rows["whole frame"] == f"{message} {on_wire}"
+        assert rows["complete frame"] == f"{message} {on_wire}"
         low, high = on_wire.split()
         assert rows["CRC as a number"] == f"0x{high}{low}"
 
@@ -117,13 +117,13 @@ class TestBytes:
     @pytest.mark.parametrize(
         ("text", "words"),
         [
-            ("01 03 0G", "`0G` is not hexadecimal; bytes are wanted like `01 03 0A`"),
+            ("01 03 0G", "`0G` is not hexadecimal; write bytes like `01 03 0A`"),
             ("hello", "`hello` is not hexadecimal"),
             ("01 0x", "`0x` is not hexadecimal"),
             ("1 3 0 107 0 3", "`107` has an odd number of digits; each byte is two hexadecimal digits"),
             ("٠١", "is not hexadecimal"),
-            ("", "1 to 256 bytes are wanted, in hexadecimal, like `01 03 00 00`; these are 0"),
-            ("00" * 257, "these are 257"),
+            ("", "give 1 to 256 bytes in hexadecimal, like `01 03 00 00`; there are 0"),
+            ("00" * 257, "there are 257"),
         ],
     )
     def test_are_refused_in_words(self, text: str, words: str) -> None:
@@ -145,7 +145,12 @@ class TestBytes:
             read = read_bytes(text)
         except OutOfRange as error:
             read, words = b"", str(error)
-        assert read or "wanted" in words or "each byte is two hexadecimal digits" in words
+        assert (
+            read
+            or "bytes in hexadecimal" in words
+            or "write bytes like" in words
+            or "each byte is two hexadecimal digits" in words
+        )
 
 
 class TestFrameCheck:
@@ -160,8 +165,8 @@ class TestFrameCheck:
             ("FF FE 01 83 02 C0 F1", "right without the first FF FE", "doubtful"),
             ("01 83 02 C0 F1 FF", "right without the last FF", "doubtful"),
             ("01 83 02 C0 F1 00", "ends before the last 00", "doubtful"),
-            ("01 03 00 00 00 04 44 09 01 83 02 C0 F1", "one ends after byte 8", "doubtful"),
-            ("01 03 00 00 00 05 44 09", "not right: noise", "wrong"),
+            ("01 03 00 00 00 04 44 09 01 83 02 C0 F1", "the first ends after byte 8", "doubtful"),
+            ("01 03 00 00 00 05 44 09", "wrong: noise", "wrong"),
             ("01 03 00 00 00 04", "no CRC was pasted", "wrong"),
         ],
     )
@@ -174,7 +179,7 @@ class TestFrameCheck:
     def test_what_would_be_right_is_told(self) -> None:
         """Beside what stands there."""
         rows = cells(frame_check("01 03 00 00 00 04 12 34"), 1)
-        assert rows == {"bytes": "8", "CRC in the frame": "12 34", "CRC that is right": "44 09"}
+        assert rows == {"bytes": "8", "CRC in the frame": "12 34", "correct CRC": "44 09"}
 
     @given(MESSAGES, st.integers(1, 247))
     def test_frames_of_pymodbus_are_right(self, payload: bytes, device: int) -> None:
@@ -221,7 +226,7 @@ class TestFrameMeaning:
         rows = cells(frame_meaning(spaced(RTU.encode(pdu, device, 0))))
         assert rows["address"] == f"device {device}"
         assert rows["first address"].split()[0] == str(decoded.address)
-        assert rows["how many"].split()[0] == str(decoded.count)
+        assert rows["count"].split()[0] == str(decoded.count)
 
     @given(st.lists(st.integers(0, 65535), min_size=1, max_size=16))
     def test_replies_as_pymodbus_decodes_them(self, values: list[int]) -> None:
@@ -235,7 +240,7 @@ class TestFrameMeaning:
     def test_a_float_in_two_registers(self) -> None:
         """123.456 as 42 F6 E9 79 (facts 7, float): straight, and with the words swapped."""
         rows = cells(frame_meaning("01 03 04 42 F6 E9 79 80 0B"))
-        assert rows["both as one float"] == "123.456, or -1.883367e+25 with the words swapped"
+        assert rows["both as a float"] == "123.456, or -1.883367e+25 with the words swapped"
         assert rows["register 2"] == "59769 or -5767"
 
     def test_an_exception_reply_proves_the_line(self) -> None:
@@ -249,7 +254,7 @@ class TestFrameMeaning:
     def test_a_gateways_exception_proves_nothing_of_the_device(self, code: int) -> None:
         """0Ah and 0Bh come from the gateway; the device behind it may be dead."""
         verdict = frame_meaning(wire(f"83 {code:02X}")).verdict
-        assert "nothing of the device" in verdict
+        assert "nothing about the device" in verdict
         assert "proves that wiring" not in verdict
 
     def test_exception_codes_are_those_of_pymodbus(self) -> None:
@@ -259,17 +264,17 @@ class TestFrameMeaning:
     @pytest.mark.parametrize(
         ("frame", "words"),
         [
-            (wire("03 00 00 00 7E"), "126 at once is beyond 1 to 125; the device answers with exception 3"),
-            (wire("03 00 00 00 00"), "0 at once is beyond 1 to 125"),
-            (wire("10 00 00 00 7C 00"), "124 at once is beyond 1 to 123"),
-            (wire("10 00 01 00 02 02 00 0A"), "4 bytes of values are wanted, not 2"),
+            (wire("03 00 00 00 7E"), "a count of 126 is outside 1 to 125; the device answers with exception 3"),
+            (wire("03 00 00 00 00"), "a count of 0 is outside 1 to 125"),
+            (wire("10 00 00 00 7C 00"), "a count of 124 is outside 1 to 123"),
+            (wire("10 00 01 00 02 02 00 0A"), "there should be 4 bytes of values, not 2"),
             (wire("03 FF FF 00 02"), "beyond address 65535; the device answers with exception 2"),
-            (wire("05 00 AC 00 01"), "FF 00 or 00 00 is wanted"),
+            (wire("05 00 AC 00 01"), "it must be FF 00 or 00 00"),
             (wire("03 04 42 F6 E9 79 00"), "its length does not fit"),
             (wire("03 05 01 02 03 04 05"), "its length does not fit"),
             (wire("83 02 00"), "five bytes long"),
-            (wire("00 01"), "0 is no function"),
-            (wire("03 00 00 00 04", 248), "address 248 is reserved; 1 to 247 are wanted"),
+            (wire("00 01"), "0 is not a function code"),
+            (wire("03 00 00 00 04", 248), "address 248 is reserved; valid are 1 to 247"),
             ("01 03 00 00 00 04 44 08", "the CRC is wrong, so none of this can be trusted"),
         ],
     )
@@ -281,7 +286,7 @@ class TestFrameMeaning:
 
     def test_a_broadcast_has_no_reply(self) -> None:
         """Address 0 (facts 7.11)."""
-        assert "no reply is to be expected" in frame_meaning(wire("06 00 01 00 03", 0)).verdict
+        assert "expect no reply" in frame_meaning(wire("06 00 01 00 03", 0)).verdict
 
     def test_other_functions_are_named_and_left_whole(self) -> None:
         """Diagnostics (08): its data stands as it is."""
@@ -293,7 +298,7 @@ class TestFrameMeaning:
     def test_no_bytes_break_it(self, data: bytes) -> None:
         """Whatever comes over the line is laid out without losing a byte."""
         table = frame_meaning(spaced(data))
-        laid_out = " ".join(str(row[1]) for row in table.rows if row[0] != "both as one float")
+        laid_out = " ".join(str(row[1]) for row in table.rows if row[0] != "both as a float")
         assert bytes.fromhex(laid_out) == data
         assert table.verdict
 
@@ -319,7 +324,7 @@ class TestRegisters:
         rows = cells(register_address(number), 1)
         assert rows["kind"] == kind
         assert rows["address in the request"] == address
-        assert rows["request behind the device's address"] == request_
+        assert rows["request after the device address"] == request_
 
     def test_neighbours(self) -> None:
         """Off by one to either side, but not below 0."""
@@ -329,23 +334,23 @@ class TestRegisters:
     @pytest.mark.parametrize(
         "refused",
         [
-            Refused(register_address, ("107",), "`107` is no register number; five or six digits are wanted"),
-            Refused(register_address, ("20001",), "4 (holding register)"),
-            Refused(register_address, ("40000",), "is no register number"),
-            Refused(register_address, ("465537",), "is no register number"),
-            Refused(register_address, ("4000one",), "is no register number"),
-            Refused(register_address, ("٤0001",), "is no register number"),
-            Refused(register_address, ("",), "is no register number"),
-            Refused(register_numbers, (65536.0, "coil"), "must be not more than 65535"),
-            Refused(register_numbers, (1.5, "coil"), "whole"),
-            Refused(register_numbers, (1.0, "relay"), "is one of: holding register"),
-            Refused(frame_check, ("01 03",), "4 to 256 bytes are wanted"),
-            Refused(frame_meaning, ("xyz",), "`xyz` is not hexadecimal"),
-            Refused(message_crc, ("00" * 255,), "1 to 254 bytes are wanted"),
+            Refusal(register_address, ("107",), "`107` is not a register number; write five or six digits"),
+            Refusal(register_address, ("20001",), "4 (holding register)"),
+            Refusal(register_address, ("40000",), "is not a register number"),
+            Refusal(register_address, ("465537",), "is not a register number"),
+            Refusal(register_address, ("4000one",), "is not a register number"),
+            Refusal(register_address, ("٤0001",), "is not a register number"),
+            Refusal(register_address, ("",), "is not a register number"),
+            Refusal(register_numbers, (65536.0, "coil"), "must be not more than 65535"),
+            Refusal(register_numbers, (1.5, "coil"), "whole"),
+            Refusal(register_numbers, (1.0, "relay"), "must be one of: holding register"),
+            Refusal(frame_check, ("01 03",), "give 4 to 256 bytes"),
+            Refusal(frame_meaning, ("xyz",), "`xyz` is not hexadecimal"),
+            Refusal(message_crc, ("00" * 255,), "give 1 to 254 bytes"),
         ],
         ids=lambda refused: str(refused)[:60],
     )
-    def test_what_cannot_be_read_is_refused(self, refused: Refused) -> None:
+    def test_what_cannot_be_read_is_refused(self, refused: Refusal) -> None:
         """The refusal says what is wrong and what is wanted."""
         refused.holds()
 

@@ -26,7 +26,7 @@ from diagnose.calculations.bus_timing import (
     wire_time,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 SIX = 5e-6
 """Relative: the fact sheet gives times to six digits."""
@@ -77,19 +77,19 @@ ROWS = [
     Row(time_out_verdict, (0.065, 0.05, 0.0103125), "short: little left for a slow reply", TIMEOUT),
 ]
 REFUSED = [
-    Refused(character_time, (0.0,), "baud rate of the line must be greater than 0 Bd"),
-    Refused(character_time, (inf,), "must be a finite number"),
-    Refused(character_time, (9600.0, "7E1"), "is one of: 8E1, 8O1, 8N2, 8N1"),
-    Refused(reply_length, (126.0,), "must be not more than 125"),
-    Refused(reply_length, (0.0,), "must be not less than 1"),
-    Refused(request_time, (11 / 9600, 257.0), "must be not more than 256"),
-    Refused(reply_time, (11 / 9600, 3.0), "must be not less than 4"),
-    Refused(transaction_time, (0.0275, -0.001), "must be not less than 0 ms"),
-    Refused(transaction_rate, (0.0,), "must be greater than 0 ms"),
-    Refused(poll_cycle, (-1.0, 0.0775), "must be not less than 0"),
-    Refused(poll_check, (0.0, 1.0), "must be greater than 0 s"),
-    Refused(poll_check, (1.0, 0.0), "there is nothing to ask"),
-    Refused(time_out_verdict, (0.0, 0.05, 0.01), "must be greater than 0 ms"),
+    Refusal(character_time, (0.0,), "baud rate of the line must be greater than 0 Bd"),
+    Refusal(character_time, (inf,), "must be a finite number"),
+    Refusal(character_time, (9600.0, "7E1"), "must be one of: 8E1, 8O1, 8N2, 8N1"),
+    Refusal(reply_length, (126.0,), "must be not more than 125"),
+    Refusal(reply_length, (0.0,), "must be not less than 1"),
+    Refusal(request_time, (11 / 9600, 257.0), "must be not more than 256"),
+    Refusal(reply_time, (11 / 9600, 3.0), "must be not less than 4"),
+    Refusal(transaction_time, (0.0275, -0.001), "must be not less than 0 ms"),
+    Refusal(transaction_rate, (0.0,), "must be greater than 0 ms"),
+    Refusal(poll_cycle, (-1.0, 0.0775), "must be not less than 0"),
+    Refusal(poll_check, (0.0, 1.0), "must be greater than 0 s"),
+    Refusal(poll_check, (1.0, 0.0), "there is nothing to poll"),
+    Refusal(time_out_verdict, (0.0, 0.05, 0.01), "must be greater than 0 ms"),
 ]
 BAUD = st.floats(300.0, 1e6)
 
@@ -101,7 +101,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("refused", REFUSED, ids=str)
-def test_what_cannot_be_is_refused(refused: Refused) -> None:
+def test_what_cannot_be_is_refused(refused: Refusal) -> None:
     """The refusal says what is wrong and what is wanted."""
     refused.holds()
 

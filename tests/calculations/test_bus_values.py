@@ -17,7 +17,7 @@ from diagnose.calculations.bus_values import (
     reordered,
     wrong_value,
 )
-from tests.calculations.worked import Refused
+from tests.calculations.worked import Refusal
 
 FLOAT32 = ModbusClientMixin.DATATYPE.FLOAT32
 UINT32 = ModbusClientMixin.DATATYPE.UINT32
@@ -131,8 +131,8 @@ class TestWrongValue:
             (65531.0, -5.0, "negative 16-bit integer read as unsigned"),
             (4294967291.0, -5.0, "negative 32-bit integer read as unsigned"),
             (-5536.0, 60000.0, "unsigned 16-bit integer read as signed"),
-            (1234.0, 123.4, "scaled by 10: the factor of the register left out"),
-            (0.1234, 123.4, "scaled by 0.001: the factor of the register left out"),
+            (1234.0, 123.4, "scaled by 10: the scale factor of the register was ignored"),
+            (0.1234, 123.4, "scaled by 0.001: the scale factor of the register was ignored"),
         ],
     )
     def test_a_mistake_made_on_purpose(self, shown: float, expected: float, mistake: str) -> None:
@@ -185,15 +185,15 @@ class TestWrongValue:
     @pytest.mark.parametrize(
         "refused",
         [
-            Refused(wrong_value, (1.0, 0.0), "a moment with another value is wanted"),
-            Refused(wrong_value, (float("inf"), 1.0), "finite"),
-            Refused(register_bytes_of_value, (1e39,), "must be not more than"),
-            Refused(register_readings, ("42 F6 E9",), "4 bytes are wanted, in hexadecimal"),
-            Refused(register_readings, ("42 F6 E9 79 00",), "these are 5"),
-            Refused(register_readings, ("123.456",), "has an odd number of digits"),
+            Refusal(wrong_value, (1.0, 0.0), "take a moment with another value"),
+            Refusal(wrong_value, (float("inf"), 1.0), "finite"),
+            Refusal(register_bytes_of_value, (1e39,), "must be not more than"),
+            Refusal(register_readings, ("42 F6 E9",), "give 4 bytes in hexadecimal"),
+            Refusal(register_readings, ("42 F6 E9 79 00",), "there are 5"),
+            Refusal(register_readings, ("123.456",), "has an odd number of digits"),
         ],
         ids=str,
     )
-    def test_what_cannot_be_is_refused(self, refused: Refused) -> None:
+    def test_what_cannot_be_is_refused(self, refused: Refusal) -> None:
         """The refusal says what is wrong and what is wanted."""
         refused.holds()

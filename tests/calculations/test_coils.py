@@ -21,7 +21,7 @@ from diagnose.calculations.coils import (
     expected_coil_resistance,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 CELSIUS = 273.15
 COPPER = "facts 3.12: 60 degC x 1.1572, 0 degC x 0.9214"
@@ -66,23 +66,23 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(expected_coil_resistance, (100.0, CELSIUS + 300), "not more than 200 degC"),
-    Refused(expected_coil_resistance, (0.0, CELSIUS + 20), "greater than 0 ohm"),
-    Refused(coil_resistance_at_20, (100.0, CELSIUS - 100), "not less than -60 degC"),
-    Refused(coil_temperature_from_resistance, (100.0, 0.0), "greater than 0 ohm"),
-    Refused(coil_resistance_deviation, (100.0, 0.0), "greater than 0 ohm"),
-    Refused(coil_against_nominal, (100.0, 0.0), "greater than 0 ohm"),
-    Refused(coil_resistance_verdict, (-1.0,), "not less than 0 ohm"),
-    Refused(coil_insulation_verdict, (-1.0,), "not less than 0 Mohm"),
-    Refused(excitation_voltage, (-0.1, 80.0), "not less than 0 mA"),
-    Refused(excitation_current_from_voltage, (8.0, 0.0), "a resistance of the coils that is not zero"),
-    Refused(coil_resistance_from_excitation, (8.0, 0.0), "a current that is not zero"),
-    Refused(coil_power, (-0.1, 80.0), "not less than 0 mA"),
+    Refusal(expected_coil_resistance, (100.0, CELSIUS + 300), "not more than 200 degC"),
+    Refusal(expected_coil_resistance, (0.0, CELSIUS + 20), "greater than 0 ohm"),
+    Refusal(coil_resistance_at_20, (100.0, CELSIUS - 100), "not less than -60 degC"),
+    Refusal(coil_temperature_from_resistance, (100.0, 0.0), "greater than 0 ohm"),
+    Refusal(coil_resistance_deviation, (100.0, 0.0), "greater than 0 ohm"),
+    Refusal(coil_against_nominal, (100.0, 0.0), "greater than 0 ohm"),
+    Refusal(coil_resistance_verdict, (-1.0,), "not less than 0 ohm"),
+    Refusal(coil_insulation_verdict, (-1.0,), "not less than 0 Mohm"),
+    Refusal(excitation_voltage, (-0.1, 80.0), "not less than 0 mA"),
+    Refusal(excitation_current_from_voltage, (8.0, 0.0), "a coil resistance that is not zero"),
+    Refusal(coil_resistance_from_excitation, (8.0, 0.0), "a current that is not zero"),
+    Refusal(coil_power, (-0.1, 80.0), "not less than 0 mA"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out where the formula says nothing."""
     row.holds()
 

@@ -91,7 +91,7 @@ REFUSED: list[tuple[Callable[..., Any], tuple[Any, ...], str]] = [
     (deviation, (1.0, 0.0), "reference that is not zero"),
     (deviation_of_volumes, (1.0, 0.0), "volume by the reference"),
     (meter_factor, (0.0, 1.0), "indication that is not zero"),
-    (meter_factor_of_volumes, (0.0, 1.0), "meter that counted"),
+    (meter_factor_of_volumes, (0.0, 1.0), "meter that has counted something"),
     (meter_factor_from_deviation, (-1.0,), "shows nothing"),
     (new_flow_constant, (float("nan"), 1.0), "finite"),
     (combined_uncertainty, ((0.1, -0.1), (0.1,)), "standard uncertainties"),

@@ -17,7 +17,7 @@ from diagnose.calculations.conductivity import (
     typical_conductivity,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 CELSIUS = 273.15
 MICRO = 1e-4
@@ -48,18 +48,18 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(conductivity_at_temperature, (0.05, CELSIUS - 25), "no conductivity so far below"),
-    Refused(conductivity_at_temperature, (0.0, CELSIUS + 25), "greater than 0 uS/cm"),
-    Refused(conductivity_at_temperature, (0.05, CELSIUS + 20, 0.5), "not more than 10 %/K"),
-    Refused(conductivity_at_reference, (0.05, CELSIUS - 30), "no conductivity so far below"),
-    Refused(conductivity_margin, (0.05, 0.0), "greater than 0 uS/cm"),
-    Refused(conductivity_verdict, (float("nan"),), "finite number"),
-    Refused(typical_conductivity, ("mercury",), "is one of"),
+    Refusal(conductivity_at_temperature, (0.05, CELSIUS - 25), "not valid so far below"),
+    Refusal(conductivity_at_temperature, (0.0, CELSIUS + 25), "greater than 0 uS/cm"),
+    Refusal(conductivity_at_temperature, (0.05, CELSIUS + 20, 0.5), "not more than 10 %/K"),
+    Refusal(conductivity_at_reference, (0.05, CELSIUS - 30), "not valid so far below"),
+    Refusal(conductivity_margin, (0.05, 0.0), "greater than 0 uS/cm"),
+    Refusal(conductivity_verdict, (float("nan"),), "finite number"),
+    Refusal(typical_conductivity, ("mercury",), "must be one of"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out where the formula says nothing."""
     row.holds()
 

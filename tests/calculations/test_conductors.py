@@ -17,7 +17,7 @@ from diagnose.calculations.conductors import (
     copper_factor,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 CELSIUS = 273.15
 IEC_60228 = {  # facts 3.9 and 3.10: mm2 → ohm/km at 20 degC, class 2 and class 5, plain copper
@@ -58,18 +58,18 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(conductor_resistance_of_gauge, (18.5,), "an AWG number is whole"),
-    Refused(conductor_area_of_gauge, (41,), "not more than 40"),
-    Refused(conductor_resistance_of_area, (0.0,), "greater than 0 mm2"),
-    Refused(conductor_resistance_of_area, (1e-6, "3"), "one of: 2, 5"),
-    Refused(cable_resistance, (-1.0, 0.02), "not less than 0 m"),
-    Refused(cable_resistance, (100.0, 0.02, CELSIUS + 250), "not more than 200 degC"),
-    Refused(cable_length_from_resistance, (10.0, 0.0), "greater than 0 ohm/km"),
+    Refusal(conductor_resistance_of_gauge, (18.5,), "an AWG number must be whole"),
+    Refusal(conductor_area_of_gauge, (41,), "not more than 40"),
+    Refusal(conductor_resistance_of_area, (0.0,), "greater than 0 mm2"),
+    Refusal(conductor_resistance_of_area, (1e-6, "3"), "one of: 2, 5"),
+    Refusal(cable_resistance, (-1.0, 0.02), "not less than 0 m"),
+    Refusal(cable_resistance, (100.0, 0.02, CELSIUS + 250), "not more than 200 degC"),
+    Refusal(cable_length_from_resistance, (10.0, 0.0), "greater than 0 ohm/km"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out where the formula says nothing."""
     row.holds()
 

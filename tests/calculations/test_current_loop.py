@@ -22,7 +22,7 @@ from diagnose.calculations.current_loop import (
     upper_range_value_from_share,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 SCALING = "fact 3.4: scaling of IEC 60381-1"
 NE_43 = "fact 3.2: NAMUR NE 43"
@@ -79,17 +79,17 @@ ROWS = [
 ]
 
 REFUSED = [
-    Refused(current_from_flow, (1.0, 5.0, 5.0), "must differ"),
-    Refused(current_from_flow, (1.0, 0.0, 5.0), "must be above the lower"),
-    Refused(flow_from_current, (0.012, 0.0, 5.0), "must be above the lower"),
-    Refused(flow_from_current, (0.012, 5.0, 5.0), "must differ"),
-    Refused(share_from_flow, (1.0, 5.0, 5.0), "must differ"),
-    Refused(flow_from_share, (0.5, 5.0, 5.0), "must differ"),
-    Refused(upper_range_value_from_share, (1.0, 0.0), "more current"),
-    Refused(current_from_shunt_voltage, (1.0, 0.0), "greater than 0 ohm"),
-    Refused(shunt_voltage, (0.012, -250.0), "greater than 0 ohm"),
-    Refused(shunt_resistance_from_voltage, (3.0, 0.0), "without current"),
-    Refused(current_from_share, (float("nan"),), "finite"),
+    Refusal(current_from_flow, (1.0, 5.0, 5.0), "must differ"),
+    Refusal(current_from_flow, (1.0, 0.0, 5.0), "must be above the lower"),
+    Refusal(flow_from_current, (0.012, 0.0, 5.0), "must be above the lower"),
+    Refusal(flow_from_current, (0.012, 5.0, 5.0), "must differ"),
+    Refusal(share_from_flow, (1.0, 5.0, 5.0), "must differ"),
+    Refusal(flow_from_share, (0.5, 5.0, 5.0), "must differ"),
+    Refusal(upper_range_value_from_share, (1.0, 0.0), "at a higher current"),
+    Refusal(current_from_shunt_voltage, (1.0, 0.0), "greater than 0 ohm"),
+    Refusal(shunt_voltage, (0.012, -250.0), "greater than 0 ohm"),
+    Refusal(shunt_resistance_from_voltage, (3.0, 0.0), "without current"),
+    Refusal(current_from_share, (float("nan"),), "finite"),
 ]
 
 FLOW = st.floats(-1e3, 1e3)
@@ -103,7 +103,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 

@@ -25,7 +25,7 @@ from diagnose.calculations.electrodes import (
     source_resistance,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 MICRO = 1e-4
 """1 µS/cm in S/m."""
@@ -59,24 +59,24 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(electrode_to_earth_resistance, (0.0, 0.01), "greater than 0 uS/cm"),
-    Refused(electrode_to_earth_resistance, (0.05, -0.01), "greater than 0 mm"),
-    Refused(source_resistance, (0.05, 0.0), "greater than 0 mm"),
-    Refused(conductivity_from_electrode, (0.0, 0.01), "greater than 0 kohm"),
-    Refused(conductivity_from_pair, (0.0, 0.01), "greater than 0 kohm"),
-    Refused(loading_error, (1e3, 0.0), "greater than 0 Mohm"),
-    Refused(least_input_impedance, (1e3, 0.0), "greater than 0 %"),
-    Refused(least_input_impedance, (1e3, 0.6), "not more than 50 %"),
-    Refused(cable_capacitance, (1e-10, 0.0), "greater than 0 pF"),
-    Refused(capacitive_impedance, (1e-9, 0.0), "greater than 0 Hz"),
-    Refused(cable_loading_error, (0.0, 1e6), "greater than 0 kohm"),
-    Refused(cable_loading_phase, (1e3, 0.0), "greater than 0 Mohm"),
-    Refused(electrode_comparison, (-1.0, 1e3, 1e3), "not less than 0 kohm"),
+    Refusal(electrode_to_earth_resistance, (0.0, 0.01), "greater than 0 uS/cm"),
+    Refusal(electrode_to_earth_resistance, (0.05, -0.01), "greater than 0 mm"),
+    Refusal(source_resistance, (0.05, 0.0), "greater than 0 mm"),
+    Refusal(conductivity_from_electrode, (0.0, 0.01), "greater than 0 kohm"),
+    Refusal(conductivity_from_pair, (0.0, 0.01), "greater than 0 kohm"),
+    Refusal(loading_error, (1e3, 0.0), "greater than 0 Mohm"),
+    Refusal(least_input_impedance, (1e3, 0.0), "greater than 0 %"),
+    Refusal(least_input_impedance, (1e3, 0.6), "not more than 50 %"),
+    Refusal(cable_capacitance, (1e-10, 0.0), "greater than 0 pF"),
+    Refusal(capacitive_impedance, (1e-9, 0.0), "greater than 0 Hz"),
+    Refusal(cable_loading_error, (0.0, 1e6), "greater than 0 kohm"),
+    Refusal(cable_loading_phase, (1e3, 0.0), "greater than 0 Mohm"),
+    Refusal(electrode_comparison, (-1.0, 1e3, 1e3), "not less than 0 kohm"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out where the formula says nothing."""
     row.holds()
 
@@ -133,15 +133,15 @@ def test_the_least_input_impedance_loads_by_just_the_accepted_error(ohm: float, 
 @pytest.mark.parametrize(
     ("first", "second", "judgement", "words"),
     [
-        (1600.0, 1400.0, "fine", "as the liquid gives"),
-        (1200.0, 2600.0, "doubtful", "not alike"),
+        (1600.0, 1400.0, "fine", "as expected for the liquid"),
+        (1200.0, 2600.0, "doubtful", "different from each other"),
         (1200.0, 9000.0, "wrong", "one far too high"),
         (40e3, 55e3, "wrong", "both far too high"),
         (50.0, 1000.0, "wrong", "far too low"),
         (0.0, 1000.0, "wrong", "far too low"),
-        (2000.0, 1000.0, "fine", "as the liquid gives"),
-        (200.0, 210.0, "fine", "as the liquid gives"),
-        (5000.0, 5000.0, "fine", "as the liquid gives"),
+        (2000.0, 1000.0, "fine", "as expected for the liquid"),
+        (200.0, 210.0, "fine", "as expected for the liquid"),
+        (5000.0, 5000.0, "fine", "as expected for the liquid"),
     ],
 )
 def test_both_electrodes_are_judged_as_the_trade_does(first: float, second: float, judgement: str, words: str) -> None:

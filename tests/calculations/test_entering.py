@@ -45,20 +45,20 @@ def test_what_people_write_is_read_in_si_units(term: Term, text: str, value: obj
 REFUSED = [
     (FLOW, "37.5", "`37.5` has no unit; write for example 37.5 m3/h"),
     (FLOW, "10 mA", "`mA` does not measure the same thing as `m3/h`"),
-    (FLOW, "1,250 m3/h", "can be read in one way only"),
-    (FLOW, "nan m3/h", "can be read in one way only"),
-    (FLOW, "inf", "can be read in one way only"),
-    (FLOW, "1e999 m3/h", "can be read in one way only"),
-    (FLOW, "", "nothing is given"),
+    (FLOW, "1,250 m3/h", "is not a number, or is ambiguous"),
+    (FLOW, "nan m3/h", "is not a number, or is ambiguous"),
+    (FLOW, "inf", "is not a number, or is ambiguous"),
+    (FLOW, "1e999 m3/h", "is not a number, or is ambiguous"),
+    (FLOW, "", "no value is given"),
     (FLOW, "10 flurbs", "`flurbs` is not a known unit"),
     (FLOW, "10 ± 1", "`10` has no unit"),
     (FLOW, "10 m3/h ± 1 mA", "`mA` does not measure the same thing as `m3/h`"),
-    (FLOW, "10 m3/h ± -1 m3/h", "an uncertainty is not less than zero"),
+    (FLOW, "10 m3/h ± -1 m3/h", "an uncertainty cannot be negative"),
     (BORE, "0 mm", "inner diameter of the meter must be greater than 0 mm; it is 0 mm"),
     (BORE, "-5 cm", "must be greater than 0 mm; it is -50 mm"),
     (WORD, "a.x.", "did you mean `a.c.`?"),
     (FIGURES, "5; 10; 20", "has no unit"),
-    (FIGURES, "5; ten; 20 m3/h", "`ten` is not a figure"),
+    (FIGURES, "5; ten; 20 m3/h", "`ten` is not a number"),
 ]
 
 

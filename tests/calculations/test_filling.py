@@ -126,6 +126,6 @@ def test_shallow_liquid_tells_a_flow_but_no_deviation() -> None:
     """30 of 100 mm at a known velocity: the flow follows, the meter's deviation is refused in words."""
     solved = solve({"fill-depth": 0.03, "bore": 0.1, "wet-velocity": 1.0}, SUBJECTS["flow"].calculations)
     assert [each.calculation.gives for each in solved.worked] == ["fill-share", "wet-area-share", "part-full-flow"]
-    assert [(each.gives, "electrodes leave the liquid" in text) for each, text in solved.refused] == [
+    assert [(each.gives, "electrodes are out of the liquid" in text) for each, text in solved.refused] == [
         ("deviation-by-filling", True)
     ]

@@ -22,7 +22,7 @@ from diagnose.calculations.flow_units import (
     unit_mixups_of_flows,
     unit_mixups_of_ratio,
 )
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 REGISTRY = pint.UnitRegistry()
 PINT = {
@@ -67,10 +67,10 @@ ROWS = [
     Row(label_ratio, ("US gal/min", "imp gal/min"), 1 / 0.832674, LABELS, 1e-6),
 ]
 REFUSED = [
-    Refused(label_ratio, ("furlongs", "m3/h"), "is one of"),
-    Refused(label_mistakes, ("furlongs",), "is one of"),
-    Refused(unit_mixups_of_ratio, (0.0,), "greater than 0"),
-    Refused(unit_mixups_of_ratio, (1.0, 0.0), "greater than 0"),
+    Refusal(label_ratio, ("furlongs", "m3/h"), "must be one of"),
+    Refusal(label_mistakes, ("furlongs",), "must be one of"),
+    Refusal(unit_mixups_of_ratio, (0.0,), "greater than 0"),
+    Refusal(unit_mixups_of_ratio, (1.0, 0.0), "greater than 0"),
 ]
 
 
@@ -81,7 +81,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 
@@ -176,4 +176,4 @@ def test_where_no_mixup_can_be_told_none_is_named(shown: float, true: float) -> 
     """Without flow, with the other sign, and at a ratio that no pair of units makes."""
     table = unit_mixups_of_flows(shown, true)
     assert table.rows == ()
-    assert "no mix-up" in table.verdict
+    assert "mix-up of units" in table.verdict

@@ -18,7 +18,7 @@ from diagnose.calculations.fuse_choice import (
     smallest_suitable_fuse,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 LETTERS = "facts 5.7: L 35 A or 10 In, E 150 A, H 1500 A (IEC 60127-2)"
 FACTOR = "common practice, 1.5 times the usual current; ratings of facts 5.8"
@@ -50,18 +50,18 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(breaking_capacity, ("not known", 0.5), "must be known"),
-    Refused(breaking_capacity, ("L", 0.0), "greater than 0 mA"),
-    Refused(breaking_verdict, (-1.0, 35.0), "not less than 0 A"),
-    Refused(smallest_suitable_fuse, (5.0,), "no miniature fuse is rated for 7.5 A"),
-    Refused(smallest_suitable_fuse, (0.1, 0.5), "not less than 1"),
-    Refused(fuse_load_verdict, (0.0, 0.1), "greater than 0 mA"),
-    Refused(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 mA"),
+    Refusal(breaking_capacity, ("not known", 0.5), "must be known"),
+    Refusal(breaking_capacity, ("L", 0.0), "greater than 0 mA"),
+    Refusal(breaking_verdict, (-1.0, 35.0), "not less than 0 A"),
+    Refusal(smallest_suitable_fuse, (5.0,), "no miniature fuse is rated for 7.5 A"),
+    Refusal(smallest_suitable_fuse, (0.1, 0.5), "not less than 1"),
+    Refusal(fuse_load_verdict, (0.0, 0.1), "greater than 0 mA"),
+    Refusal(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 mA"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No fuse is named where none can be."""
     row.holds()
 
@@ -82,14 +82,14 @@ def test_ratings_are_those_of_the_standard() -> None:
 @pytest.mark.parametrize(
     ("fitted", "belongs", "verdict"),
     [
-        ((0.5, "T", "L"), (0.5, "T", "L"), "the fuse that belongs there"),
-        ((0.5, "T", "H"), (0.5, "T", "L"), "the fuse that belongs there"),
+        ((0.5, "T", "L"), (0.5, "T", "L"), "the right fuse"),
+        ((0.5, "T", "H"), (0.5, "T", "L"), "the right fuse"),
         ((1.0, "T", "L"), (0.5, "T", "L"), "too large: it does not protect the meter"),
         ((0.25, "T", "L"), (0.5, "T", "L"), "too small: it will blow without a fault"),
-        ((0.5, "F", "L"), (0.5, "T", "L"), "quick for time-lag: blows at switching on"),
-        ((0.5, "T", "L"), (0.5, "F", "L"), "time-lag for quick: protects too late"),
+        ((0.5, "F", "L"), (0.5, "T", "L"), "quick instead of time-lag: blows when switched on"),
+        ((0.5, "T", "L"), (0.5, "F", "L"), "time-lag instead of quick: protects too late"),
         ((0.5, "T", "L"), (0.5, "T", "H"), "breaks less than it should: may burst"),
-        ((0.5, "T", "not known"), (0.5, "T", "H"), "the fuse that belongs there"),
+        ((0.5, "T", "not known"), (0.5, "T", "H"), "the right fuse"),
     ],
 )
 def test_a_fuse_is_held_against_the_one_that_belongs_there(
@@ -98,7 +98,7 @@ def test_a_fuse_is_held_against_the_one_that_belongs_there(
     """Facts 5.9: same rating, characteristic and breaking class; never larger; F for T blows at switching on."""
     table = fuse_replacement(fitted[0], fitted[1], belongs[0], belongs[1], fitted[2], belongs[2])
     assert table.verdict == verdict
-    assert table.judgement == ("fine" if verdict == "the fuse that belongs there" else "wrong")
+    assert table.judgement == ("fine" if verdict == "the right fuse" else "wrong")
 
 
 def test_all_that_is_wrong_with_a_fuse_is_told() -> None:

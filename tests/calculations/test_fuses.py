@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from diagnose.calculations import fuses
 from diagnose.calculations.fuses import GATES, fuse_test_currents, fuse_time
-from tests.calculations.worked import Refused, without_row
+from tests.calculations.worked import Refusal, without_row
 
 FACTS = {  # facts 5.3, 5.4, 5.5 (IEC 60127-2 sheets 2, 3, 5): times rated → at least, at most
     ("F", "L"): [("60 min", "no limit"), ("", "30 min"), ("50 ms", "2 s"), ("10 ms", "300 ms"), ("", "20 ms")],
@@ -41,8 +41,8 @@ def test_the_widest_gates_count_where_the_breaking_capacity_is_not_known() -> No
 @pytest.mark.parametrize(
     ("kind", "current", "verdict"),
     [
-        (("T", "L"), 0.3, "carries it for good"),
-        (("T", "L"), 0.5, "carries it for good"),
+        (("T", "L"), 0.3, "carries it indefinitely"),
+        (("T", "L"), 0.5, "carries it indefinitely"),
         (("T", "L"), 0.75, "carries it for 60 min or longer"),
         (("T", "L"), 0.9, "carries it for 600 ms or longer"),
         (("T", "L"), 1.05, "blows within 2 min, not before 600 ms"),
@@ -64,17 +64,17 @@ def test_a_current_is_held_between_the_gates_on_either_side(
 
 
 REFUSED = [
-    Refused(fuse_test_currents, (0.5, "F", "H"), "fuses F with H are not known here"),
-    Refused(fuse_test_currents, (0.1, "T"), "from 125 mA to 6.3 A; it is 100 mA"),
-    Refused(fuse_test_currents, (10.0, "T"), "from 125 mA to 6.3 A; it is 10000 mA"),
-    Refused(fuse_test_currents, (0.5, "M"), "one of: F, T"),
-    Refused(fuse_time, (0.5, "T", 2.0, "E"), "fuses T with E are not known here"),
-    Refused(fuse_time, (0.5, "T", 0.0), "greater than 0 A"),
+    Refusal(fuse_test_currents, (0.5, "F", "H"), "F fuses with letter H are not known"),
+    Refusal(fuse_test_currents, (0.1, "T"), "from 125 mA to 6.3 A; it is 100 mA"),
+    Refusal(fuse_test_currents, (10.0, "T"), "from 125 mA to 6.3 A; it is 10000 mA"),
+    Refusal(fuse_test_currents, (0.5, "M"), "one of: F, T"),
+    Refusal(fuse_time, (0.5, "T", 2.0, "E"), "T fuses with letter E are not known"),
+    Refusal(fuse_time, (0.5, "T", 0.0), "greater than 0 A"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No time comes out for a fuse whose times are not known."""
     row.holds()
 

@@ -24,7 +24,7 @@ def test_a_ratio_to_nothing_is_refused() -> None:
 
 def test_a_word_is_no_figure() -> None:
     """What a rule book feeds in by mistake is refused, not multiplied."""
-    with pytest.raises(OutOfRange, match="is a figure; not `much`"):
+    with pytest.raises(OutOfRange, match="must be a figure; it is `much`"):
         ratio("much", 4.0)  # type: ignore[arg-type]
 
 
@@ -32,7 +32,7 @@ def test_a_figure_is_no_text() -> None:
     """A list of addresses is not a number."""
     from diagnose.calculations.bus_addresses import address_plan
 
-    with pytest.raises(OutOfRange, match=r"is a text; not `4\.0`"):
+    with pytest.raises(OutOfRange, match=r"must be a text; it is `4\.0`"):
         address_plan(4.0)  # type: ignore[arg-type]
 
 

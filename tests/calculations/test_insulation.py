@@ -15,7 +15,7 @@ from diagnose.calculations.insulation import (
     least_insulation,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 TABLE = "facts 5.10: IEC 60364-6 Table 6.1"
 GENTLE = "not in the table: the gentler test and the stricter limit while the kind is not known"
@@ -57,16 +57,16 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(insulation_test_voltage, (0.0, "SELV"), "greater than 0 V"),
-    Refused(least_insulation, (24.0, "FELV"), "one of: SELV, PELV, neither, not known"),
-    Refused(insulation_verdict, (0.0, 230.0), "greater than 0 Mohm"),
-    Refused(leakage_current, (230.0, 0.0), "greater than 0 Mohm"),
-    Refused(earth_continuity_verdict, (-0.1,), "not less than 0 ohm"),
+    Refusal(insulation_test_voltage, (0.0, "SELV"), "greater than 0 V"),
+    Refusal(least_insulation, (24.0, "FELV"), "one of: SELV, PELV, neither, not known"),
+    Refusal(insulation_verdict, (0.0, 230.0), "greater than 0 Mohm"),
+    Refusal(leakage_current, (230.0, 0.0), "greater than 0 Mohm"),
+    Refusal(earth_continuity_verdict, (-0.1,), "not less than 0 ohm"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No verdict comes out of what cannot be measured."""
     row.holds()
 

@@ -20,7 +20,7 @@ from diagnose.calculations.loop_budget import (
     terminal_voltage,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 BUDGET = "fact 3.6: Ohm's law"
 SATURATION = "fact 3.7: Ohm's law"
@@ -62,19 +62,19 @@ ROWS = [
 ]
 
 REFUSED = [
-    Refused(highest_current, (24.0, 12.0, 0.0), "greater than 0 ohm"),
-    Refused(highest_current, (24.0, 12.0, -1.0), "greater than 0 ohm"),
-    Refused(highest_current, (-1.0, 12.0, 250.0), "not less than 0 V"),
-    Refused(loop_load, (0.0,), "greater than 0 ohm"),
-    Refused(loop_load, (250.0, -1.0), "not less than 0 ohm"),
-    Refused(greatest_load, (10.0, 12.0), "less than the output alone needs"),
-    Refused(greatest_load, (24.0, 12.0, 0.0), "greater than 0 mA"),
-    Refused(least_supply_voltage, (12.0, 0.0), "greater than 0 ohm"),
-    Refused(terminal_voltage, (24.0, 0.02, 1300.0), "cannot drive this current"),
-    Refused(loop_load_from_voltages, (24.0, 12.0, 0.0), "without current"),
-    Refused(loop_load_from_voltages, (12.0, 24.0, 0.016), "greater than 0 ohm"),
-    Refused(saturation_flow, (0.75, 5.0, 5.0), "must differ"),
-    Refused(hart_load, (0.0,), "greater than 0 ohm"),
+    Refusal(highest_current, (24.0, 12.0, 0.0), "greater than 0 ohm"),
+    Refusal(highest_current, (24.0, 12.0, -1.0), "greater than 0 ohm"),
+    Refusal(highest_current, (-1.0, 12.0, 250.0), "not less than 0 V"),
+    Refusal(loop_load, (0.0,), "greater than 0 ohm"),
+    Refusal(loop_load, (250.0, -1.0), "not less than 0 ohm"),
+    Refusal(greatest_load, (10.0, 12.0), "less than the output alone needs"),
+    Refusal(greatest_load, (24.0, 12.0, 0.0), "greater than 0 mA"),
+    Refusal(least_supply_voltage, (12.0, 0.0), "greater than 0 ohm"),
+    Refusal(terminal_voltage, (24.0, 0.02, 1300.0), "cannot drive this current"),
+    Refusal(loop_load_from_voltages, (24.0, 12.0, 0.0), "without current"),
+    Refusal(loop_load_from_voltages, (12.0, 24.0, 0.016), "greater than 0 ohm"),
+    Refusal(saturation_flow, (0.75, 5.0, 5.0), "must differ"),
+    Refusal(hart_load, (0.0,), "greater than 0 ohm"),
 ]
 
 VOLTAGE = st.floats(0, 60)
@@ -88,7 +88,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 

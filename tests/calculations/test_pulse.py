@@ -29,7 +29,7 @@ from diagnose.calculations.pulse import (
     pulse_value_from_frequency,
 )
 from diagnose.calculations.solving import solve
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 FACTOR = "fact 8.9: f = K Q"
 FAULTS = "fact 8.10: pulse width over half a period loses pulses at high flow only"
@@ -69,20 +69,20 @@ ROWS = [
 ]
 
 REFUSED = [
-    Refused(pulse_value, (0.0,), "greater than 0"),
-    Refused(k_factor, (-1.0,), "greater than 0 L"),
-    Refused(pulse_frequency, (-0.01, LITRE), "one direction"),
-    Refused(pulse_frequency, (0.01, 0.0), "greater than 0 L"),
-    Refused(flow_from_pulse_frequency, (-1.0, LITRE), "not less than 0 Hz"),
-    Refused(pulse_value_from_frequency, (0.01, 0.0), "without pulses"),
-    Refused(pulse_value_from_frequency, (0.0, 10.0), "greater than 0 L"),
-    Refused(highest_pulse_frequency, (0.0,), "greater than 0 ms"),
-    Refused(counter_frequency_from_width, (0.0,), "greater than 0 ms"),
-    Refused(passing_frequency, (0.0, 1.0), "greater than 0 Hz"),
-    Refused(pulse_duty, (30.0, 0.05), "run into each other"),
-    Refused(lost_pulses, (1.0, 0.0), "greater than 0 Hz"),
-    Refused(full_flow_frequency, (-1.0, LITRE), "not less than 0 Hz"),
-    Refused(least_pulse_value, (1.0, 0.0), "greater than 0 Hz"),
+    Refusal(pulse_value, (0.0,), "greater than 0"),
+    Refusal(k_factor, (-1.0,), "greater than 0 L"),
+    Refusal(pulse_frequency, (-0.01, LITRE), "one direction"),
+    Refusal(pulse_frequency, (0.01, 0.0), "greater than 0 L"),
+    Refusal(flow_from_pulse_frequency, (-1.0, LITRE), "not less than 0 Hz"),
+    Refusal(pulse_value_from_frequency, (0.01, 0.0), "without pulses"),
+    Refusal(pulse_value_from_frequency, (0.0, 10.0), "greater than 0 L"),
+    Refusal(highest_pulse_frequency, (0.0,), "greater than 0 ms"),
+    Refusal(counter_frequency_from_width, (0.0,), "greater than 0 ms"),
+    Refusal(passing_frequency, (0.0, 1.0), "greater than 0 Hz"),
+    Refusal(pulse_duty, (30.0, 0.05), "overlap"),
+    Refusal(lost_pulses, (1.0, 0.0), "greater than 0 Hz"),
+    Refusal(full_flow_frequency, (-1.0, LITRE), "not less than 0 Hz"),
+    Refusal(least_pulse_value, (1.0, 0.0), "greater than 0 Hz"),
 ]
 
 FLOW = st.floats(1e-6, 10.0)
@@ -97,7 +97,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 

@@ -19,7 +19,7 @@ from diagnose.calculations.pulse_count import (
 )
 from diagnose.calculations.pulse_count import pulse_count as count_in_time
 from diagnose.calculations.solving import solve, standard_uncertainty
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 RESOLUTION = "fact 8.9: resolution of N counts is 1/N"
 DEFINITION = "definition"
@@ -36,14 +36,14 @@ ROWS = [
 ]
 
 REFUSED = [
-    Refused(pulse_resolution, (0.5,), "not more than 100 %"),
-    Refused(count_for_resolution, (0.0,), "greater than 0 %"),
-    Refused(count_in_time, (0.0, 100.0), "greater than 0"),
-    Refused(counting_time, (1000.0, 0.0), "without pulses"),
-    Refused(frequency_from_count, (1000.0, 0.0), "greater than 0 s"),
-    Refused(counted_volume, (100.0, 0.0), "greater than 0 L"),
-    Refused(pulse_value_from_volume, (0.0, 100.0), "greater than 0 L"),
-    Refused(overflow_time, (36000.0, 0.0), "flows forward"),
+    Refusal(pulse_resolution, (0.5,), "not more than 100 %"),
+    Refusal(count_for_resolution, (0.0,), "greater than 0 %"),
+    Refusal(count_in_time, (0.0, 100.0), "greater than 0"),
+    Refusal(counting_time, (1000.0, 0.0), "without pulses"),
+    Refusal(frequency_from_count, (1000.0, 0.0), "greater than 0 s"),
+    Refusal(counted_volume, (100.0, 0.0), "greater than 0 L"),
+    Refusal(pulse_value_from_volume, (0.0, 100.0), "greater than 0 L"),
+    Refusal(overflow_time, (36000.0, 0.0), "only with forward flow"),
 ]
 
 COUNT = st.floats(1.0, 1e8)
@@ -57,7 +57,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 

@@ -18,7 +18,7 @@ from diagnose.calculations.receiver import (
 from diagnose.calculations.receiver_mistakes import MISTAKES
 from diagnose.calculations.solving import solve
 from diagnose.calculations.terms import TERMS
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 TABLE = "fact sheet section 3, classic mistakes"
 
@@ -34,12 +34,12 @@ ROWS = [
 ]
 
 REFUSED = [
-    Refused(receiver_reading, (1.0, 5.0, 5.0), "must differ"),
-    Refused(receiver_flow_from_reading, (0.5, 5.0, 5.0), "must differ"),
-    Refused(flow_in_receiver_range, (0.5, 0.0), "must differ"),
-    Refused(mistaken_flow, (0.5, 0.0), "must differ"),
-    Refused(readings_with_mistakes, (0.5, "gremlins"), "not `gremlins`"),
-    Refused(flows_with_mistakes, (0.5, "all", 5.0, 5.0), "must differ"),
+    Refusal(receiver_reading, (1.0, 5.0, 5.0), "must differ"),
+    Refusal(receiver_flow_from_reading, (0.5, 5.0, 5.0), "must differ"),
+    Refusal(flow_in_receiver_range, (0.5, 0.0), "must differ"),
+    Refusal(mistaken_flow, (0.5, 0.0), "must differ"),
+    Refusal(readings_with_mistakes, (0.5, "gremlins"), "it is `gremlins`"),
+    Refusal(flows_with_mistakes, (0.5, "all", 5.0, 5.0), "must differ"),
 ]
 
 
@@ -50,7 +50,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 

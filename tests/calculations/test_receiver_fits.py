@@ -60,14 +60,14 @@ def test_what_agrees_is_fine_unless_the_flow_hides_a_mistake() -> None:
     full = fitting_mistakes(1.0, 1.0)
     assert full.judgement == "doubtful"
     assert "square root left on" in full.verdict
-    assert "A reading at 50 % of range tells them apart" in full.verdict
+    assert "A reading at 50 % of range would tell them apart" in full.verdict
 
 
 def test_two_mistakes_that_meet_are_told_apart_elsewhere() -> None:
     """At 25 % a square and a sender at 0–20 mA both show 6.25 % (fact sheet section 3)."""
     table = fitting_mistakes(0.25, 0.0625)
     assert set(fitting(table)) == {"sender 0-20, receiver 4-20", "square root missing"}
-    assert "tells them apart" in table.verdict
+    assert "would tell them apart" in table.verdict
 
 
 def test_a_receiver_at_the_end_of_its_range_hides_what_lies_beyond() -> None:
@@ -85,7 +85,7 @@ def test_nothing_that_fits_is_said_so() -> None:
     amounts = {row[0]: row[1] for row in table.rows if row[3] == "needs another reading"}
     assert amounts == {
         "other range, zero right": "URV in the receiver 1.6 times the meter's",
-        "current lost or added": "4.8 mA comes in",
+        "current lost or added": "4.8 mA is added",
         "other shunt or parallel path": "as 350 instead of 250 ohm",
         "output or receiver held": "at 80 % (16.8 mA)",
     }
@@ -105,7 +105,7 @@ def test_four_readings_leave_one_mistake(mistake: Mistake) -> None:
     """With readings at four flows no other mistake of the usual amounts fits as well."""
     assert mistake.reading is not None
     pairs = [(share, mistake.reading(share)) for share in INNER]
-    exact = [each.mistake for each in fits(pairs, 0.001) if each.amounts == 0 and each.misfit <= 0.001]
+    exact = [each.mistake for each in fits(pairs, 0.001) if each.parameter_count == 0 and each.misfit <= 0.001]
     assert exact == [mistake.name]
 
 
@@ -123,7 +123,7 @@ SEVERAL = [
     ((20.0, 40.0, 60.0), (30.0, 60.0, 90.0), "other range, zero right", "URV in the receiver 1.5 times the meter's"),
     # x - d/16: 1.6 mA lost is 10 points everywhere
     ((20.0, 40.0, 60.0), (10.0, 30.0, 50.0), "current lost or added", "1.6 mA is lost"),
-    ((20.0, 40.0, 60.0), (30.0, 50.0, 70.0), "current lost or added", "1.6 mA comes in"),
+    ((20.0, 40.0, 60.0), (30.0, 50.0, 70.0), "current lost or added", "1.6 mA is added"),
     # ((4 + 16x) · 200/250 - 4)/16 = 0.8 x - 0.05
     ((20.0, 40.0, 60.0), (11.0, 27.0, 43.0), "other shunt or parallel path", "as 200 instead of 250 ohm"),
     ((20.0, 40.0, 60.0), (30.0, 30.0, 30.0), "output or receiver held", "at 30 % (8.8 mA)"),

@@ -24,7 +24,7 @@ from diagnose.calculations.receiver_mistakes import (
     square_root_left_on,
     square_root_missing,
 )
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 TABLE = "fact sheet section 3, classic mistakes (scaling of IEC 60381-1, Ohm's law)"
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -58,11 +58,11 @@ ROWS = [
 ]
 
 REFUSED = [
-    Refused(reading_with_shunt, (0.5, 0.0, 250.0), "greater than 0 ohm"),
-    Refused(reading_with_shunt, (0.5, 250.0, 0.0), "greater than 0 ohm"),
-    Refused(reading_with_other_range, (0.5, 100.0, 0.0), "must differ"),
-    Refused(reading_with_other_range, (0.5, 100.0, 100.0, 100.0), "must differ"),
-    Refused(square_root_left_on, (math.inf,), "finite"),
+    Refusal(reading_with_shunt, (0.5, 0.0, 250.0), "greater than 0 ohm"),
+    Refusal(reading_with_shunt, (0.5, 250.0, 0.0), "greater than 0 ohm"),
+    Refusal(reading_with_other_range, (0.5, 100.0, 0.0), "must differ"),
+    Refusal(reading_with_other_range, (0.5, 100.0, 100.0, 100.0), "must differ"),
+    Refusal(square_root_left_on, (math.inf,), "finite"),
 ]
 
 SHARE = st.floats(-0.1, 1.1)
@@ -75,7 +75,7 @@ def test_a_worked_value(row: Row) -> None:
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out of inputs for which the formula says nothing."""
     row.holds()
 

@@ -176,7 +176,7 @@ def test_the_table_says_what_is_more_than_chance() -> None:
     assert row["gain []"] == pytest.approx(1.020144, abs=5e-7)
     assert row["residual s.d. [m3/h]"] == pytest.approx(0.013623 / 3600, abs=5e-10)
     assert row["points []"] == 5
-    assert table.verdict == "zero 0.206 m3/h is more than chance; gain error +2.01 % is more than chance"
+    assert table.verdict == "zero 0.206 m3/h is significant; gain error +2.01 % is significant"
     assert table.judgement == "doubtful"
 
 
@@ -184,10 +184,10 @@ def test_the_table_says_what_is_more_than_chance() -> None:
     ("meter", "spread", "judgement", "words"),
     [
         # invented: a sound meter with scatter; the same without any; a bent line with small uncertainties
-        ((5.02, 9.97, 20.03, 39.95, 60.04), (), "fine", "gain error [^;]* is no more than chance"),
-        (REFERENCE, (), "fine", "zero 0 m3/h is no more than chance"),
+        ((5.02, 9.97, 20.03, 39.95, 60.04), (), "fine", "gain error [^;]* is not significant"),
+        (REFERENCE, (), "fine", "zero 0 m3/h is not significant"),
         ((5.0, 10.5, 20.8, 40.5, 60.0), (0.05,), "doubtful", "scatter more than their uncertainties allow"),
-        ((5.02, 9.97, 20.03, 39.95, 60.04), (0.05,), "fine", "no more than chance$"),
+        ((5.02, 9.97, 20.03, 39.95, 60.04), (0.05,), "fine", "not significant$"),
     ],
 )
 def test_judgement(meter: tuple[float, ...], spread: tuple[float, ...], judgement: str, words: str) -> None:
@@ -201,14 +201,14 @@ def test_chance_of_the_worked_line_is_that_of_statsmodels() -> None:
     """The p-values of zero and of the gain's difference from one."""
     line = fit(REFERENCE, METER)
     other = sm.OLS(METER, sm.add_constant(REFERENCE)).fit()
-    assert line.chance(line.zero, line.zero_error) == pytest.approx(other.pvalues[0], rel=1e-6)
-    assert line.chance(line.gain - 1, line.gain_error) == pytest.approx(other.t_test("x1 = 1").pvalue, rel=1e-4)
+    assert line.p_value(line.zero, line.zero_error) == pytest.approx(other.pvalues[0], rel=1e-6)
+    assert line.p_value(line.gain - 1, line.gain_error) == pytest.approx(other.t_test("x1 = 1").pvalue, rel=1e-4)
 
 
 def test_a_line_without_scatter_leaves_nothing_to_chance() -> None:
     """No error: what differs from nothing differs for sure."""
     line = Line(1.0, 1.0, 0.0, 0.0, 0.0, 0.0, None, 3)
-    assert (line.chance(1.0, 0.0), line.chance(0.0, 0.0)) == (0.0, 1.0)
+    assert (line.p_value(1.0, 0.0), line.p_value(0.0, 0.0)) == (0.0, 1.0)
 
 
 def test_deviation_point_by_point() -> None:

@@ -19,7 +19,7 @@ from diagnose.calculations.supply import (
     supply_voltage_limits,
     supply_voltage_verdict,
 )
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 MAINS = "facts 5.1: IEC 60038, 230 V +-10 % = 207 to 253 V"
 DIRECT = "facts 5.1: common practice, 24 V d.c. -15/+20 %"
@@ -69,20 +69,20 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(supply_lower_limit, (0.0, "a.c."), "greater than 0 V"),
-    Refused(supply_upper_limit, (230.0, "both"), "one of: a.c., d.c."),
-    Refused(supply_voltage_verdict, (-1.0, 207.0, 253.0), "not less than 0 V"),
-    Refused(supply_voltage_limits, (-24.0, "d.c."), "greater than 0 V"),
-    Refused(mains_frequency_verdict, (50.0, 0.0), "greater than 0 Hz"),
-    Refused(mains_frequency_limits, (50.0, "ship"), "one of: interconnected, island"),
-    Refused(supply_current, (20.0, 0.0), "greater than 0 V"),
-    Refused(supply_current_verdict, (-0.1, 0.087), "not less than 0 mA"),
-    Refused(supply_current_over_range, (20.0, 230.0, 0.0, 253.0), "greater than 0 V"),
+    Refusal(supply_lower_limit, (0.0, "a.c."), "greater than 0 V"),
+    Refusal(supply_upper_limit, (230.0, "both"), "one of: a.c., d.c."),
+    Refusal(supply_voltage_verdict, (-1.0, 207.0, 253.0), "not less than 0 V"),
+    Refusal(supply_voltage_limits, (-24.0, "d.c."), "greater than 0 V"),
+    Refusal(mains_frequency_verdict, (50.0, 0.0), "greater than 0 Hz"),
+    Refusal(mains_frequency_limits, (50.0, "ship"), "one of: interconnected, island"),
+    Refusal(supply_current, (20.0, 0.0), "greater than 0 V"),
+    Refusal(supply_current_verdict, (-0.1, 0.087), "not less than 0 mA"),
+    Refusal(supply_current_over_range, (20.0, 230.0, 0.0, 253.0), "greater than 0 V"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out where the formula says nothing."""
     row.holds()
 

@@ -20,7 +20,7 @@ from diagnose.calculations.supply_cable import (
     supply_voltage_from_nominal,
     supply_voltage_from_source,
 )
-from tests.calculations.worked import Refused, Row, without_row
+from tests.calculations.worked import Refusal, Row, without_row
 
 CIRCUIT = "upper root of U_t² - U_0 U_t + P R = 0: 12 + √(144 - 96) V"
 SHARE = "definition; rules on the voltage lost between source and meter, 5 and 10 %"
@@ -52,22 +52,22 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refused(supply_drop, (-0.1, 10.0), "not less than 0 mA"),
-    Refused(supply_drop_of_power, (24.0, 10.0, 24.5), "no more than 5.88 W reach the meter; it wants 10 W"),
-    Refused(supply_drop_of_nominal, (24.0, 10.0, 24.5), "no more than 5.88 W"),
-    Refused(supply_voltage_from_source, (24.0, 25.0), "not less than 0 V"),
-    Refused(supply_voltage_from_nominal, (24.0, 25.0), "not less than 0 V"),
-    Refused(supply_drop_share, (0.0, 0.0), "greater than 0 V"),
-    Refused(supply_drop_verdict, (float("inf"),), "finite number"),
-    Refused(greatest_cable_resistance, (24.0, 24.0, 10.0), "between half the voltage at the source and all of it"),
-    Refused(greatest_cable_resistance, (24.0, 10.0, 10.0), "between half the voltage at the source and all of it"),
-    Refused(greatest_cable_resistance, (24.0, 20.4, 0.0), "without power"),
-    Refused(greatest_cable_length, (0.0, 0.0245), "greater than 0 ohm"),
+    Refusal(supply_drop, (-0.1, 10.0), "not less than 0 mA"),
+    Refusal(supply_drop_of_power, (24.0, 10.0, 24.5), "no more than 5.88 W reach the meter; it needs 10 W"),
+    Refusal(supply_drop_of_nominal, (24.0, 10.0, 24.5), "no more than 5.88 W"),
+    Refusal(supply_voltage_from_source, (24.0, 25.0), "not less than 0 V"),
+    Refusal(supply_voltage_from_nominal, (24.0, 25.0), "not less than 0 V"),
+    Refusal(supply_drop_share, (0.0, 0.0), "greater than 0 V"),
+    Refusal(supply_drop_verdict, (float("inf"),), "finite number"),
+    Refusal(greatest_cable_resistance, (24.0, 24.0, 10.0), "between half the source voltage and all of it"),
+    Refusal(greatest_cable_resistance, (24.0, 10.0, 10.0), "between half the source voltage and all of it"),
+    Refusal(greatest_cable_resistance, (24.0, 20.4, 0.0), "without power"),
+    Refusal(greatest_cable_length, (0.0, 0.0245), "greater than 0 ohm"),
 ]
 
 
 @pytest.mark.parametrize("row", REFUSED, ids=str)
-def test_what_cannot_be_is_refused_in_words(row: Refused) -> None:
+def test_what_cannot_be_is_refused_in_words(row: Refusal) -> None:
     """No figure comes out where the formula says nothing."""
     row.holds()
 

@@ -34,7 +34,7 @@ class Row(NamedTuple):
             assert result == pytest.approx(self.expected, rel=self.within, abs=1e-15), self.source
 
 
-class Refused(NamedTuple):
+class Refusal(NamedTuple):
     """Inputs for which a calculation must say in words that it cannot be, and part of those words."""
 
     calculation: AnyCalculation
@@ -52,6 +52,6 @@ class Refused(NamedTuple):
         assert self.words in str(raised.value)
 
 
-def without_row(module: ModuleType, rows: Iterable[Row | Refused], tables: Iterable[str] = ()) -> set[str]:
+def without_row(module: ModuleType, rows: Iterable[Row | Refusal], tables: Iterable[str] = ()) -> set[str]:
     """Return the calculations of a module that no row tests; ``tables`` are tested in another way."""
     return {each.name for each in calculations_in([module])} - {row.calculation.name for row in rows} - set(tables)

@@ -132,7 +132,7 @@ class TestReadings:
     @pytest.mark.parametrize(
         ("wrong", "told"),
         [
-            ("0 20.1; 24.8 39.7", "the unit of the reference readings is not said; write it behind the last pair"),
+            ("0 20.1; 24.8 39.7", "the unit of the reference readings is missing; write it after the last pair"),
             ("0 20.1; 24.8 m3/h", "is not a pair"),
         ],
     )

@@ -36,7 +36,7 @@ class TestScreen:
         at = [done.out.index(f"\n{head}\n") for head in heads]
         assert at == sorted(at)
         said = " ".join(done.out.split())
-        assert "stuck on one value: 36 readings in a row are equal" in said
+        assert "stuck on one value: 36 equal readings in a row" in said
         assert "2026-03-03 12:30 for 2.92 h: 44.62 m3/h" in said
         assert "shows flow while the pump is off: 1.32 in 117 readings" in said
         assert "drops to zero and comes back: 3 times" in said
@@ -94,7 +94,7 @@ class TestDocument:
         frozen = next(each for each in found["findings"] if each["id"] == "value-frozen")
         assert frozen["present"]
         assert "864 readings" in frozen["because"]
-        assert "36 readings in a row" in frozen["because"]
+        assert "36 equal readings in a row" in frozen["because"]
 
     def test_a_range_from_options_or_data_sheet(self, tmp_path: Path, call: Call) -> None:
         """Readings at URV and beyond are its end, whoever says where that is."""
@@ -153,12 +153,12 @@ class TestCase:
 
 
 WRONG = [
-    ("", (), 1, "holds no readings"),
-    (HEAD, (), 1, "holds no readings"),
-    (minutes(1.5), (), 1, "one reading; a trend needs 3"),
-    (minutes(1.5, 1.6), (), 1, "2 readings; a trend needs 3"),
-    (minutes("NaN", "NaN", "NaN", 5), (), 1, "one reading; a trend needs 3"),
-    (minutes(*range(9), head="time;flow\n"), (), 1, "say --unit"),
+    ("", (), 1, "has no readings"),
+    (HEAD, (), 1, "has no readings"),
+    (minutes(1.5), (), 1, "one reading; a trend needs at least 3"),
+    (minutes(1.5, 1.6), (), 1, "2 readings; a trend needs at least 3"),
+    (minutes("NaN", "NaN", "NaN", 5), (), 1, "one reading; a trend needs at least 3"),
+    (minutes(*range(9), head="time;flow\n"), (), 1, "give --unit"),
     (minutes(*range(9), head="time;flow [furlong]\n"), (), 1, "furlong"),
     (minutes(*range(9)), ("--unit", "parsec"), 1, "parsec"),
     (minutes(*range(9)), ("--flow", "level"), 1, "level"),

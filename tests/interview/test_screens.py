@@ -154,7 +154,7 @@ def test_pairs_that_cannot_be_read_are_asked_again(tmp_path: Path) -> None:
     """No unit, half a pair, a file that is not there: told, and the question stays."""
     printed = to_the_pairs(tmp_path, "10 12; 20 24", "10 12; 20 m3/h", "nothere.csv", "perhaps")
     assert printed.count("? ") >= 4
-    assert "the unit of the reference readings is not said" in " ".join(printed.split())
+    assert "the unit of the reference readings is missing" in " ".join(printed.split())
     assert "From the" not in printed
 
 

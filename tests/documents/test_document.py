@@ -77,15 +77,19 @@ def test_hazards_told_come_first_everywhere() -> None:
         quote="it smokes",
     )
     document = replace(document_of("No light."), stop=(hazard,))
-    assert printed(document).split("\n")[1:6] == [
-        "Stop",
+    stop, *lines = printed(document, width=200).split("\n")[1:7]
+    assert stop == "Stop"
+    assert lines == [
+        "  Nobody goes near, and no work goes on, until whoever may say so has said that it is over.",
         "  ! smoke from the housing  “it smokes”",
         "    1. Stand clear.",
         "    2. Warn others.",
         "    Who must come: an electrician",
     ]
     assert markdown(document).startswith(
-        "# Diagnosis\n\n## Stop\n\n- **smoke from the housing** — “it smokes”\n"
+        "# Diagnosis\n\n## Stop\n\n"
+        "**Nobody goes near, and no work goes on, until whoever may say so has said that it is over.**\n\n"
+        "- **smoke from the housing** — “it smokes”\n"
         "  1. Stand clear.\n  2. Warn others.\n  - Who must come: an electrician\n"
     )
     assert diagnosis_document(BOOK, diagnose(ENGINE, {}, (), State()), stop=[hazard]).stop == (hazard,)

@@ -13,18 +13,20 @@ from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.types import DataSheet
 from tests.rule_book.lamps import MINIMAL
 
-BOOK = load_folder(MINIMAL)
+ENGINE = Engine(load_folder(MINIMAL))
+BOOK = ENGINE.rule_book
 REPORT = "No light in the lamp. The voltage is 2 V. [red]Greetings to everybody[/red] | <b>*here*</b>"
 
 
 def document_of(report: str, sheet: DataSheet | None = None, top: int | None = None) -> DiagnosisDocument:
     """Return the document of a report about the lamp."""
-    understanding = understand(clean(report), BOOK)
-    diagnosis = diagnose(BOOK, sheet or {}, understanding.observations(), State(competence="skilled"))
+    understanding = understand(clean(report), ENGINE.lexicon)
+    diagnosis = diagnose(ENGINE, sheet or {}, understanding.observations(), State(competence="skilled"))
     return diagnosis_document(BOOK, diagnosis, understanding, top)
 
 

@@ -16,7 +16,7 @@ from diagnose.documents.markdown import markdown
 from diagnose.documents.typed import as_json, schema_of
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from tests.documents.invented import BOOK, REPORT, document_of, printed
+from tests.documents.invented import BOOK, ENGINE, REPORT, document_of, printed
 
 
 def test_what_was_understood_stands_in_the_document() -> None:
@@ -61,19 +61,38 @@ def test_cautions_and_changes_of_the_plant_come_with_the_next_step() -> None:
 
 def test_parts_are_the_same_whoever_makes_them() -> None:
     """The interview makes a cause or a step alone; it is the one of the whole document."""
-    diagnosis = diagnose(BOOK, {}, (), State(competence="skilled"))
+    diagnosis = diagnose(ENGINE, {}, (), State(competence="skilled"))
     document = diagnosis_document(BOOK, diagnosis)
     assert tuple(cause_document(BOOK, each) for each in diagnosis.causes) == document.causes
     assert step_document(BOOK, diagnosis.proposals.next) == document.next
 
 
 def test_hazards_told_come_first_everywhere() -> None:
-    """Stop, what is the matter, what to do: before anything else."""
-    hazard = HazardDocument(id="smoke", title="smoke from the housing", do="Stand clear.", quote="it smokes")
+    """Stop, what is the matter, what to do in order, who must come: before anything else."""
+    hazard = HazardDocument(
+        id="smoke",
+        title="smoke from the housing",
+        do=("Stand clear.", "Warn others."),
+        who="an electrician",
+        quote="it smokes",
+    )
     document = replace(document_of("No light."), stop=(hazard,))
-    assert printed(document).split("\n")[1:4] == ["Stop", "  ! smoke from the housing  “it smokes”", "    Stand clear."]
-    assert markdown(document).startswith("# Diagnosis\n\n## Stop\n\n- **smoke from the housing** — “it smokes”\n")
-    assert diagnosis_document(BOOK, diagnose(BOOK, {}, (), State()), stop=[hazard]).stop == (hazard,)
+    stop, *lines = printed(document, width=200).split("\n")[1:7]
+    assert stop == "Stop"
+    assert lines == [
+        "  Nobody goes near, and no work goes on, until whoever may say so has said that it is over.",
+        "  ! smoke from the housing  “it smokes”",
+        "    1. Stand clear.",
+        "    2. Warn others.",
+        "    Who must come: an electrician",
+    ]
+    assert markdown(document).startswith(
+        "# Diagnosis\n\n## Stop\n\n"
+        "**Nobody goes near, and no work goes on, until whoever may say so has said that it is over.**\n\n"
+        "- **smoke from the housing** — “it smokes”\n"
+        "  1. Stand clear.\n  2. Warn others.\n  - Who must come: an electrician\n"
+    )
+    assert diagnosis_document(BOOK, diagnose(ENGINE, {}, (), State()), stop=[hazard]).stop == (hazard,)
 
 
 @pytest.mark.parametrize("report", [REPORT, "No light.", "Greetings.", "No light. Not lamp dark."])
@@ -88,7 +107,7 @@ def test_the_document_is_json_that_its_schema_takes(report: str) -> None:
 
 def test_answers_that_cannot_be_true_together_have_no_figure() -> None:
     """Infinity is not JSON: it is null."""
-    diagnosis = replace(diagnose(BOOK, {}, (), State()), conflict=float("inf"))
+    diagnosis = replace(diagnose(ENGINE, {}, (), State()), conflict=float("inf"))
     document = diagnosis_document(BOOK, diagnosis)
     assert document.conflict_bits is None
     assert any("do not fit together" in text for text in document.messages)
@@ -131,14 +150,15 @@ def test_what_only_the_analyses_say_has_no_empty_head() -> None:
 def test_a_limit_stands_in_every_rendering_as_people_say_it() -> None:
     """The bound in the quantity's unit and the side for programs, the words for people."""
     document = document_of("The voltage reads < 2 V.", {"nominal-voltage": 230.0})
-    (limit,) = [each for each in document["understood"] if "quantity" in each]
+    made = json.loads(as_json(document))
+    (limit,) = [each for each in made["understood"] if "quantity" in each]
     assert {key: limit[key] for key in ("value", "unit", "limit", "shown")} == {
         "value": 2.0,
         "unit": "V",
         "limit": "below",
         "shown": "below 2 V",
     }
-    assert document["findings"]["voltage-missing"] is True
+    assert made["findings"]["voltage-missing"] is True
     assert ": below 2 V — “" in markdown(document)
     assert ": below 2 V  “" in printed(document)
-    assert json.loads(json.dumps(document)) == document
+    assert msgspec.json.decode(as_json(document), type=DiagnosisDocument) == document

@@ -19,7 +19,7 @@ from diagnose.documents.text import height, make_console, write
 from diagnose.documents.weights import WEIGHTS, weight
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
-from tests.documents.invented import BOOK, CAUTION, REPORT, cause, document_of, printed, reason, written
+from tests.documents.invented import BOOK, CAUTION, ENGINE, REPORT, cause, document_of, printed, reason, written
 
 FIGURES_OF_THE_METHOD = re.compile(r"deciban|\bdB\b|\bbits?\b|BM25|Good 1950|Robertson", re.IGNORECASE)
 
@@ -110,7 +110,7 @@ class TestCaution:
 class TestStep:
     """What a step is, why, what it takes, what to change first, and how."""
 
-    STEP = step_document(BOOK, diagnose(BOOK, {}, (), State(competence="skilled")).proposals.next)
+    STEP = step_document(BOOK, diagnose(ENGINE, {}, (), State(competence="skilled")).proposals.next)
 
     def test_in_full(self) -> None:
         """In this order."""

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from diagnose.errors import ProblemsFound
 from diagnose.rule_book.data_sheet import read_data_sheet
 from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import DataSheet, Limit
+from diagnose.rule_book.types import DataSheet, Limit, Quantity
 from tests.rule_book.lamps import MINIMAL
 
 BOOK = load_folder(MINIMAL)
@@ -77,6 +78,15 @@ def test_every_problem_of_a_data_sheet_is_told(tmp_path: Path) -> None:
     with pytest.raises(ProblemsFound) as raised:
         read(tmp_path, "nominal-voltage: 230\nplace: attic\ncolour: red\n")
     assert [problem.place.line for problem in raised.value.problems] == [1, 2, 3]
+
+
+def test_fields_come_in_the_order_of_the_rule_book() -> None:
+    """Those that the settings put in order first, then the others as they stand; the same in every process."""
+    names = ["width", "age", "colour", "place", "build", "depth"]
+    quantities = {name: Quantity(id=name, title=name, where_to_find="plate") for name in names}
+    settings = msgspec.structs.replace(BOOK.settings, data_sheet={"What it is": ("place", "age")})
+    rule_book = msgspec.structs.replace(BOOK, quantities=quantities, settings=settings)
+    assert list(rule_book.data_sheet_fields()) == ["place", "age", "width", "colour", "build", "depth"]
 
 
 def test_a_data_sheet_that_is_not_there(tmp_path: Path) -> None:

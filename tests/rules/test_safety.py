@@ -26,10 +26,10 @@ from diagnose.rule_book.types import (
     StateChange,
     Step,
 )
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 from tests.rules.step_texts import says_disconnect, tells_first
 
-BOOK = real_rule_book()
+BOOK = real_engine().rule_book
 STEPS: list[Step] = [*BOOK.checks.values(), *BOOK.remedies.values()]
 SIGNAL = {"loop-interrupted", "signal-forced", "signal-lost"}
 FLOW = {"process-stopped", "dosing-stopped", "valve-throttled"}
@@ -214,7 +214,7 @@ def test_random_interviews_expose_nobody(seed: int) -> None:
     seen: list[Observation] = [FindingSeen(finding=chooser.choice(complaints), present=True)]
     state = State(competence=person)
     for _ in range(7):
-        proposals = diagnose(BOOK, sheet, tuple(seen), state).proposals
+        proposals = diagnose(real_engine(), sheet, tuple(seen), state).proposals
         offered = [*proposals.checks, *proposals.remedies]
         judge(offered, sheet, person)
         if proposals.next.kind in ("check", "remedy"):

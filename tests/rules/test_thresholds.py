@@ -13,7 +13,7 @@ import pytest
 from diagnose.observations import FindingSeen, Measurement, Observation, State
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
 from diagnose.rule_book.data_sheet import read_value
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 
 PRESENT, ABSENT, OPEN = True, False, None
 
@@ -38,14 +38,13 @@ class Row:
 
 def diagnosed(row: Row) -> Diagnosis:
     """Return the diagnosis of a row."""
-    rule_book = real_rule_book()
-    quantities = rule_book.quantities
+    quantities = real_engine().rule_book.quantities
     said: list[Observation] = [
         Measurement(quantity=name, value=read_value(quantities[name], value)) for name, value in row.reads.items()
     ]
     said += [FindingSeen(finding=name, present=present) for name, present in row.seen.items()]
     sheet = {name: read_value(quantities[name], value) for name, value in row.sheet.items()}
-    return diagnose(rule_book, sheet, tuple(said), State())
+    return diagnose(real_engine(), sheet, tuple(said), State())
 
 
 NE_43 = "NAMUR NE 43: measuring 3.8 to 20.5 mA, failure at 3.6 mA and below or 21 mA and above"

@@ -53,6 +53,8 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
     from diagnose.interview.terminal import Terminal
     from diagnose.rule_book.data_sheet import read_data_sheet
 
+    if sys.stdin is None or sys.stdin.closed:
+        raise WrongUse("there is no input to answer with; run this in a terminal, or pipe the answers in")
     if file.exists() and not go_on:
         raise WrongUse(f"{file} exists already; add --continue to fill in what it does not say, or name another file")
     if not file.parent.is_dir():

@@ -63,6 +63,8 @@ def interview(
 
     if resume and (report or data_sheet or name):
         raise WrongUse("--resume goes on with a case as it is; leave --report, --data-sheet and --name off")
+    if sys.stdin is None or sys.stdin.closed:
+        raise WrongUse("there is no input to answer with; run this in a terminal, or pipe the answers in")
     engine = load(ctx)
     text = _report(report) if report else ""
     sheet = read_data_sheet(data_sheet, engine.rule_book) if data_sheet else {}

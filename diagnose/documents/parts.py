@@ -225,9 +225,8 @@ def proposed(document: StepDocument) -> list[Block]:
 
 def _takes(document: StepDocument) -> Iterable[str]:
     if document.minutes:
-        anyone = document.competence == "ordinary"
         yield f"takes about {document.minutes:.0f} min"
-        yield "anyone can do it" if anyone else f"needs {a_person(document.competence)}"
+        yield f"for {a_person(document.competence)}"
     if document.tools:
         yield f"tools: {', '.join(document.tools)}"
     if document.parts:

@@ -51,7 +51,8 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
         yield line(f"No longer likely: {'; '.join(unlikely)}")
     remain = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN]]
     yield line(f"Still possible: {'; '.join(remain)}")
-    yield line(f"Who should come: {a_person(prompt.proposal.competence)}")
+    competence = prompt.proposal.competence
+    yield line(f"Who should come: {a_person(competence)}; once here, type: {competence}")
 
 
 def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:

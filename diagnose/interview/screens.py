@@ -225,7 +225,9 @@ def _(prompt: StopPrompt, situation: Situation) -> tuple[list[Block], list[Block
 
 @_screen_of.register
 def _(prompt: HandOverPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    leave = line(Span("  l", "head"), "  leave; everything is kept", indent=0)
+    leave = line(
+        Span("  l", "head"), "  leave; everything is kept (o other steps, b back, or your own words)", indent=0
+    )
     return hand_over(situation, prompt), [Gap(), *options(prompt.options), leave]
 
 

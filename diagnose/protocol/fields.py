@@ -6,7 +6,9 @@ import re
 from collections.abc import Sequence
 
 from diagnose.errors import UnitError
+from diagnose.protocol.replies import FieldsFilled
 from diagnose.rule_book.data_sheet import read_value
+from diagnose.rule_book.readings import read_reading
 from diagnose.rule_book.types import Quantity, RuleBook, Value
 
 _PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
@@ -16,31 +18,41 @@ _WORDS = re.compile(r"\s*[,+/]\s*|\s+and\s+")
 NOT_KNOWN = ("?", "-", "u", "unknown", "don't know", "dont know")
 
 
-def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> dict[str, Value] | str | None:
-    """Return the fields that were filled in, help where a part makes no sense, None where it is no list of fields.
+def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> FieldsFilled | str | None:
+    """Return the fields that were filled in, help where nothing makes sense, None where it is no list of fields.
 
     A part is the number of a field and its value, or a word that only one of the fields can have.
     """
     quantities = [rule_book.quantities[name] for name in names]
     filled: dict[str, Value] = {}
+    unclear = ""
     for part in _PARTS.split(typed.strip(" ;,")):
         numbered = _NUMBERED.fullmatch(part)
         if numbered and 1 <= int(numbered[1]) <= len(quantities):
             quantity, text = quantities[int(numbered[1]) - 1], numbered[2]
+        elif len(quantities) == 1 and part.isdecimal() and quantities[0].choices:
+            return f"write behind the number what it is, for example `1 {quantities[0].choices[0]}`"
         elif len(quantities) == 1:
             quantity, text = quantities[0], part
         else:
             fitting = [each for each in quantities if _may_be(each, part)]
             if len(fitting) != 1:
-                return None if not numbered else f"there is no field {numbered[1]} here"
+                if not numbered and not filled:
+                    return None
+                unclear = unclear or f"`{part}` is no field here and its value"
+                continue
             quantity, text = fitting[0], part
         if text.casefold() in NOT_KNOWN:
             continue
         try:
             filled[quantity.id] = _value(quantity, text)
         except UnitError as error:
-            return None if len(quantities) == 1 and not numbered and _is_sentence(text) else str(error)
-    return filled or None
+            if len(quantities) == 1 and not numbered and _is_sentence(text):
+                return None
+            unclear = unclear or str(error)
+    if filled:
+        return FieldsFilled(values=filled, unclear=unclear)
+    return unclear or None
 
 
 def _may_be(quantity: Quantity, text: str) -> bool:
@@ -60,7 +72,7 @@ def _is_sentence(text: str) -> bool:
 
 def _value(quantity: Quantity, text: str) -> Value:
     if not quantity.choices:
-        return read_value(quantity, text)
+        return read_value(quantity, text) if quantity.text else read_reading(text, quantity)
     chosen = _chosen(quantity, text)
     if not chosen:
         raise UnitError(f"`{text}` is none of: {', '.join(quantity.choices)}")

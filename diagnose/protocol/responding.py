@@ -26,7 +26,7 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.errors import BadInput
-from diagnose.observations import FindingSeen
+from diagnose.observations import FindingSeen, WordEvidence
 from diagnose.protocol import replies
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.situation import Situation
@@ -40,9 +40,11 @@ if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
 
 
+PLANT_AS_BEFORE = "The plant counts again as before that answer; if it is not so, say how it is: p supply isolated"
+
 NOTHING_KNOWN = "Nothing in that is known here. It is kept; say it in other words, or choose an answer."
 
-NOTHING_LEFT_OUT = "Nothing that could still be done was left out. Tell what else you see, or leave with l."
+NOTHING_LEFT_OUT = "Nothing was skipped. Choose a step yourself, or tell what else you see."
 
 
 def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) -> Turn:
@@ -64,7 +66,10 @@ def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
 
 
 def read_words(situation: Situation, text: str) -> Turn:
-    """Read words as a report is read; what was not understood is kept and told as well."""
+    """Read words as a report is read; what was not understood is kept and told as well.
+
+    Single words of what was not understood say what a complaint is about; later on they say nothing.
+    """
     from diagnose.reading import read_report
 
     try:
@@ -78,7 +83,10 @@ def read_words(situation: Situation, text: str) -> Turn:
     remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
     if not understanding.understood and not report.analyses:
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
-    return Turn(events=report_events(report), remarks=tuple(remarks))
+    events = report_events(report)
+    if situation.complained and not situation.standing.fault_remains:
+        events = tuple(event for event in events if not isinstance(event, WordEvidence))
+    return Turn(events=events, remarks=tuple(remarks))
 
 
 def report_events(report: Report) -> tuple[Event, ...]:
@@ -101,8 +109,11 @@ def _back(situation: Situation, prompt: Prompt, reply: replies.Back) -> Turn:
     last = situation.standing.last_turn
     if last == 0:
         return told("There is nothing to take back.")
-    taken_back = Remark(kind="said", text="The last answer was taken back.")
-    return Turn(events=(Undo(turn=last),), remarks=(taken_back,))
+    remarks = [Remark(kind="said", text="The last answer was taken back.")]
+    undone = [entry.event for entry in situation.case.entries if entry.turn == last]
+    if any(isinstance(event, PlantChanged) for event in undone):
+        remarks.append(Remark(kind="said", text=PLANT_AS_BEFORE))
+    return Turn(events=(Undo(turn=last),), remarks=tuple(remarks))
 
 
 def _note(situation: Situation, prompt: Prompt, reply: replies.NoteDown) -> Turn:
@@ -132,7 +143,9 @@ def _competence(situation: Situation, prompt: Prompt, reply: replies.CompetenceR
     said = CompetenceSaid(competence=reply.competence)
     declined = situation.standing.declined
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "declined" and declined):
-        return Turn(events=(said,))
+        here = f"From here on it is {a_person(reply.competence)} who answers."
+        remarks = (Remark(kind="said", text=here),) if situation.standing.competence_said else ()
+        return Turn(events=(said,), remarks=remarks)
     text = f"From here on nothing is proposed that needs more than {a_person(reply.competence)}."
     return Turn(events=(said,), remarks=(Remark(kind="said", text=text),))
 
@@ -187,7 +200,7 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
         and prompt.ending == "hand-over"
         and not (standing.state.set_aside or standing.state.missing_tools)
     ):
-        return Turn(events=(WentOn(),), remarks=(Remark(kind="said", text=NOTHING_LEFT_OUT),))
+        return Turn(events=(WentOn(), OthersWanted()), remarks=(Remark(kind="said", text=NOTHING_LEFT_OUT),))
     return Turn(events=(WentOn(),))
 
 

@@ -46,7 +46,9 @@ def _fields(situation: Situation, prompt: Prompt, reply: replies.FieldsFilled) -
     shown = [f"{quantities[name].title}: {quantities[name].shown(value)}" for name, value in known.items()]
     if reply.complete or set(prompt.fields) <= known.keys():
         events.append(SheetAsked(fields=prompt.fields))
-    return Turn(events=tuple(events), remarks=tuple(Remark(kind="taken", text=text) for text in shown))
+    remarks = [Remark(kind="taken", text=text) for text in shown]
+    remarks += [Remark(kind="help", text=reply.unclear)] if reply.unclear else []
+    return Turn(events=tuple(events), remarks=tuple(remarks))
 
 
 def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Turn:

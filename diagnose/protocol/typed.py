@@ -18,7 +18,7 @@ from diagnose.protocol.commands import COMMANDS, Command, command_in
 from diagnose.protocol.fields import fields_typed
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt
 from diagnose.rule_book.readings import read_reading
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.types import COMPETENCES, DataSheet
 
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
@@ -28,6 +28,9 @@ LONGEST = 20_000
 
 FEWEST_LETTERS = 3
 """Letters from which on the beginning of an answer stands for it."""
+
+
+HEED = "Type y when you have read this and will heed it; s skips the step, m says that you may not, b goes back."
 
 
 @dataclass(frozen=True)
@@ -55,12 +58,14 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
     command = command_in(typed)
     if command is not None:
         return command
+    if typed.casefold() in COMPETENCES:
+        return replies.CompetenceReply(competence=typed.casefold())  # type: ignore[arg-type]
     if isinstance(prompt, CautionPrompt):
         return _at_cautions(prompt, typed)
     if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
         fields = fields_typed(engine.rule_book, prompt.fields, typed)
         if fields is not None:
-            return replies.FieldsFilled(values=fields) if isinstance(fields, dict) else Unclear(fields)
+            return Unclear(fields) if isinstance(fields, str) else fields
     readings = _readings(engine, data_sheet, prompt, typed)
     if readings is not None:
         return readings
@@ -89,12 +94,10 @@ def _option(options: Sequence[Option], typed: str, whole: bool) -> Option | None
 
 def _at_cautions(prompt: Prompt, typed: str) -> replies.Reply | Unclear:
     if typed.casefold() in ("yes", "ok", "okay"):
-        return (
-            replies.Heed() if typed.casefold() == "yes" else Unclear("Type y when you have read this and will heed it.")
-        )
+        return replies.Heed() if typed.casefold() == "yes" else Unclear(HEED)
     if " " in typed:
         return replies.Words(text=typed)
-    return Unclear("Type y when you have read this and will heed it.")
+    return Unclear(HEED)
 
 
 def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str) -> replies.Reply | Unclear | None:

@@ -118,14 +118,14 @@ class TestStep:
         shown = written(blocks, width=200)
         assert shown[0].startswith(f"  Remedy: {self.STEP.title}")
         assert shown[1].endswith("; expected to save about 27 min")
-        assert re.fullmatch(r"  takes about \d+ min; needs an? \w+ person; tools: ladder; parts: bulb", shown[2])
+        assert re.fullmatch(r"  takes about \d+ min; for an? \w+ person; tools: ladder; parts: bulb", shown[2])
         assert shown[3].startswith("  first: ")
         assert shown[4:] == [f"  {number}. {each}" for number, each in enumerate(self.STEP.steps, 1)]
         assert parts.proposed(self.STEP) + parts.steps(self.STEP) == parts.step(self.STEP)
 
     def test_what_anyone_can_do(self) -> None:
         """Needs nobody in particular."""
-        assert "anyone can do it" in "\n".join(written(parts.proposed(replace(self.STEP, competence="ordinary"))))
+        assert "for an ordinary person" in "\n".join(written(parts.proposed(replace(self.STEP, competence="ordinary"))))
 
     def test_being_done_takes_nothing(self) -> None:
         """No minutes, tools or steps."""

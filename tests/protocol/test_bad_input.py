@@ -87,6 +87,16 @@ def test_any_bytes_at_every_prompt(raw: bytes, tmp_path: Path) -> None:
     assert b"Have the supply put right" in done.stdout
 
 
+@pytest.mark.parametrize("command", ["interview", "data-sheet new sheet.yaml"])
+def test_closed_standard_input(command: str, tmp_path: Path) -> None:
+    """Told in one line."""
+    env = {**os.environ, "DIAGNOSE_CASES": str(tmp_path / "cases"), "DIAGNOSE_CACHE": str(tmp_path / "cache")}
+    program = f'"{sys.executable}" -m diagnose --rules "{LAMP}" {command} <&-'
+    done = subprocess.run(["bash", "-c", program], capture_output=True, env=env, check=False, cwd=tmp_path)
+    assert done.returncode == 2
+    assert b"there is no input to answer with" in done.stderr
+
+
 @pytest.mark.parametrize("cut", range(0, 11))
 def test_the_end_of_input_at_every_prompt(cut: int, tmp_path: Path) -> None:
     """Everything is kept, and resuming shows the prompt that was on."""

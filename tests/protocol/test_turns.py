@@ -204,3 +204,59 @@ def test_facts_alone_are_no_complaint(words: str) -> None:
     talk = Talk(engine=real_engine())
     talk.say(replies.Words(text=words))
     assert isinstance(talk.prompt, ComplaintPrompt)
+
+
+class TestFoundByAttack:
+    """What somebody who distrusted the program ran into, each mended."""
+
+    def test_going_on_with_nothing_skipped_offers_steps(self) -> None:
+        """It is no dead end: the person chooses a step."""
+        talk = Talk("dark", competence="ordinary")
+        talk.case = talk.case.after(CheckDone(check="ask-others-dark", answer="yes"))
+        while not isinstance(talk.prompt, HandOverPrompt):
+            talk.say(replies.Done() if isinstance(talk.prompt, StepsPrompt) else replies.NotDone())
+        aside = Situation(ENGINE, talk.case).standing.state.set_aside
+        talk.say(replies.GoOn())
+        if not aside:
+            assert isinstance(talk.prompt, QuestionPrompt)
+            assert talk.prompt.about == "other steps"
+
+    def test_words_that_name_no_finding_move_nothing_later_on(self) -> None:
+        """At a step, what was not understood neither ranks causes nor changes the step."""
+        engine = real_engine()
+        talk = Talk("control-system-disagrees", engine=engine)
+        prompt, before = talk.prompt, Situation(engine, talk.case).diagnosis.causes
+        turn = talk.say(replies.Words(text="the PLC scaling sheet in the drawer smells of coffee"))
+        assert not any(each.statement for each in turn.remarks)
+        assert talk.prompt == prompt
+        assert Situation(engine, talk.case).diagnosis.causes == before
+
+    def test_taking_back_says_how_the_plant_counts(self) -> None:
+        """Whoever has opened or isolated something is told that this no longer counts."""
+        talk = Talk("dark")
+        talk.say(replies.Done())
+        turn = talk.say(replies.Back())
+        assert any("p supply isolated" in each.text for each in turn.remarks)
+
+    def test_somebody_more_able_may_take_over(self) -> None:
+        """Their word counts from then on."""
+        talk = Talk("dark", competence="ordinary")
+        turn = talk.say(replies.CompetenceReply(competence="skilled"))
+        assert turn.remarks[0].text == "From here on it is a skilled person who answers."
+        assert Situation(ENGINE, talk.case).standing.state.competence == "skilled"
+
+    @pytest.mark.parametrize("hazard", ["bond-opened", "sensor-leads"])
+    @pytest.mark.parametrize(
+        ("place", "caution"), [("pit or vault", "confined-space"), ("at height", "["A")]
+    )
+    def test_work_on_the_sensor_brings_up_where_it_is(self, hazard: str, place: str, caution: str) -> None:
+        """A strap or a lead in a pit is work in the pit, a remedy like any other step."""
+        from diagnose.reasoning.steps import cautions_for, way_for
+
+        book = real_engine().rule_book
+        sheet = {"location": place}
+        steps = [each for each in book.remedies.values() if hazard in each.meets]
+        assert steps
+        for step in steps:
+            way = way_for(book, step, {name: state.initial for name, state in book.states.items()}, sheet)
+            assert caution in {each.caution.id for each in cautions_for(book, step, way, sheet)}, step.id

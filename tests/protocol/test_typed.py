@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnose.cases.events import Case, CompetenceSaid
+from diagnose.cases.events import Case, CompetenceSaid, SheetFilled
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
 from diagnose.protocol.commands import Command
@@ -90,6 +90,7 @@ class TestFields:
             ("1: we", {"room": "wet"}),
             ("2 115 V; 1 2", {"nominal-voltage": 115.0, "room": "wet"}),
             ("1 dry; 2 ?", {"room": "dry"}),
+            ("1 dry; 2 230", {"room": "dry", "nominal-voltage": 230.0}),
         ],
     )
     def test_numbers_words_and_figures(self, text: str, values: dict[str, object]) -> None:
@@ -105,6 +106,23 @@ class TestFields:
     def test_what_a_field_cannot_have_is_refused(self, text: str) -> None:
         """With what it could be."""
         assert isinstance(meant(self.PROMPT, text), Unclear)
+
+    def test_what_can_be_read_is_kept_beside_what_cannot(self) -> None:
+        """One bad part does not take the line with it."""
+        reply = meant(self.PROMPT, "1 dry; 2 nonsense")
+        assert isinstance(reply, replies.FieldsFilled)
+        assert reply.values == {"room": "dry"}
+        assert "nonsense" in reply.unclear
+
+    def test_a_number_alone_fills_in_no_word(self) -> None:
+        """It may be the number of the field."""
+        case, _ = case_at("o", "3")
+        case = case.after(SheetFilled(field="nominal-voltage", value=230.0))
+        prompt = prompt_of(ENGINE, case)
+        assert isinstance(prompt, QuestionPrompt)
+        assert prompt.fields == ("room",)
+        assert isinstance(meant(prompt, "1"), Unclear)
+        assert meant(prompt, "1 dry") == replies.FieldsFilled(values={"room": "dry"})
 
     def test_a_sentence_is_read_as_words(self) -> None:
         """Somebody who tells more at this prompt is heard."""

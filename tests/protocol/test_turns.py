@@ -247,7 +247,7 @@ class TestFoundByAttack:
 
     @pytest.mark.parametrize("hazard", ["bond-opened", "sensor-leads"])
     @pytest.mark.parametrize(
-        ("place", "caution"), [("pit or vault", "confined-space"), ("at height", "["A")]
+        ("place", "caution"), [("pit or vault", "confined-space"), ("at height", "working-at-height")]
     )
     def test_work_on_the_sensor_brings_up_where_it_is(self, hazard: str, place: str, caution: str) -> None:
         """A strap or a lead in a pit is work in the pit, a remedy like any other step."""

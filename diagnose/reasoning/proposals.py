@@ -207,6 +207,16 @@ def _next(
     best = next((each for each in checks if each.id == made.check), None)
     if best is not None:
         return best
+    proposal = _remedy_or_escalation(planner, remedies, shares)
+    if proposal.kind == "escalate" and planner.comes_and_goes:
+        # Whoever is fetched wants to know what brings it on; so that is tried before somebody is fetched.
+        provoking = (each for each in checks if planner.rule_book.checks[each.id].provokes)
+        return next(provoking, proposal)
+    return proposal
+
+
+def _remedy_or_escalation(planner: _Planner, remedies: Sequence[Proposal], shares: Array) -> Proposal:
+    """Return the first remedy that this person may carry out, or whom to fetch."""
     for proposal in remedies:
         remedy = planner.rule_book.remedies[proposal.id]
         if remedy.id in planner.state.set_aside:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
+from diagnose.observations import FindingSeen, State
+from diagnose.reasoning.diagnosis import diagnose
+from tests.engines import real_engine
 from tests.reasoning.books import real_rule_book
 
 BOOK = real_rule_book()
@@ -39,3 +43,18 @@ def test_answers_for_a_standing_fault_leave_others() -> None:
     for check in BOOK.checks.values():
         if any(each.standing_only for each in check.outcomes):
             assert sum(not each.standing_only for each in check.outcomes) >= 2, check.id
+
+
+def test_a_fault_that_comes_and_goes_is_provoked_before_somebody_is_fetched() -> None:
+    """Whoever may not repair it can still find out what brings it on."""
+    engine = real_engine()
+    told = [FindingSeen(finding=name, present=True) for name in ("display-dark", "comes-and-goes")]
+    state, seen = State(competence="instructed"), []
+    for _ in range(40):
+        proposal = diagnose(engine, {}, tuple(told), state).proposals.next
+        if proposal.kind != "check":
+            break
+        seen.append(proposal.id)
+        state = msgspec.structs.replace(state, set_aside=(*state.set_aside, proposal.id))
+    assert proposal.kind == "escalate"
+    assert [name for name in seen if engine.rule_book.checks[name].provokes]

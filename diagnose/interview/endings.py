@@ -34,11 +34,20 @@ def _cured(situation: Situation) -> Iterator[Block]:
 
 
 def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
+    """What whoever comes wants first stands first; what was looked for in vain may be long and comes last."""
     book, diagnosis = situation.rule_book, situation.diagnosis
-    for word, wanted in (("Found", True), ("Found not to be so", False)):
-        titles = [book.findings[name].title for name, present in diagnosis.findings.items() if present is wanted]
-        if titles or wanted:
-            yield line(f"{word}: {'; '.join(titles) or 'nothing'}")
+    found = {
+        wanted: [book.findings[name].title for name, present in diagnosis.findings.items() if present is wanted]
+        for wanted in (True, False)
+    }
+    competence = prompt.proposal.competence
+    yield line(f"Who should come: {a_person(competence)}; once here, type: {competence}")
+    yield line(f"Found: {'; '.join(found[True]) or 'nothing'}")
+    remain = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN]]
+    yield line(f"Still possible: {'; '.join(remain)}")
+    unlikely = [book.causes[name].title for name in prompt.unlikely if name in book.causes]
+    if unlikely:
+        yield line(f"No longer likely: {'; '.join(unlikely)}")
     readings = [
         f"{book.quantities[each].title} {book.quantities[each].shown(value)}"
         for each, value in situation.data_sheet.items()
@@ -46,13 +55,8 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     ]
     if readings:
         yield line(f"The meter: {'; '.join(readings)}")
-    unlikely = [book.causes[name].title for name in prompt.unlikely if name in book.causes]
-    if unlikely:
-        yield line(f"No longer likely: {'; '.join(unlikely)}")
-    remain = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN]]
-    yield line(f"Still possible: {'; '.join(remain)}")
-    competence = prompt.proposal.competence
-    yield line(f"Who should come: {a_person(competence)}; once here, type: {competence}")
+    if found[False]:
+        yield line(f"Found not to be so: {'; '.join(found[False])}")
 
 
 def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:

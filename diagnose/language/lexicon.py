@@ -10,8 +10,9 @@ import msgspec
 
 from diagnose.language import english
 from diagnose.language.phrases import PhraseIndex
-from diagnose.language.tokens import Vocabulary, tokenize
+from diagnose.language.tokens import Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
+from diagnose.language.written_forms import written_forms
 from diagnose.rule_book.types import Quantity, RuleBook
 from diagnose.units import spelling, unit_info
 
@@ -56,7 +57,7 @@ class Tables(msgspec.Struct, frozen=True):
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
-            choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, contiguous=lambda _: True),
+            choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
         )
 
@@ -79,6 +80,8 @@ class Lexicon:
         self.quantity_words = tables.quantity_words
         self.choices = tables.choices
         self.choice_words = tables.choice_words
+        self.choice_names = _choice_names(self.quantities.values())
+        self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
             for word in finding.subject:
@@ -135,6 +138,19 @@ def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:
             yield phrase, Claim(finding.id, False)
 
 
+def _choice_names(quantities: Iterable[Quantity]) -> dict[str, QuantityValue]:
+    """Return the values that are named so by one quantity only, by their names in small letters.
+
+    Little words (*none*, *yes*, *other*) name nothing by themselves.
+    """
+    found: dict[str, list[QuantityValue]] = defaultdict(list)
+    for quantity in quantities:
+        for choice in quantity.choices:
+            if token_kind(choice.lower()) == "word" and choice.lower() not in english.EMPTY_CHOICES:
+                found[choice.lower()].append(QuantityValue(quantity.id, choice))
+    return {name: values[0] for name, values in found.items() if len(values) == 1}
+
+
 def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityValue]]:
     for quantity in chosen:
         for value, phrases in quantity.choice_words.items():
@@ -147,6 +163,7 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
     for quantity in rule_book.quantities.values():
         yield from quantity.words
+        yield from quantity.written
         if quantity.words:
             yield from quantity.choices
         for phrases in quantity.choice_words.values():

@@ -50,6 +50,9 @@ Reading: TypeAlias = float | Limit
 Value: TypeAlias = float | str | tuple[str, ...] | Limit
 """A figure in SI units, a word, several words, or a limit."""
 
+AND_MORE = "…"
+"""The last of several words where there may be others that nobody has told."""
+
 DataSheet: TypeAlias = dict[str, Value]
 """Known fields of the data sheet; what is not there is unknown."""
 
@@ -96,7 +99,10 @@ class Quantity(Entry, frozen=True, kw_only=True):
     ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
     belongs to the data sheet, and is asked for where a step hangs on it; one that is ``on_data_sheet`` may stand
     there as well, though a check finds it out. ``text`` is kept as it stands. One with ``choices`` has a word for its
-    value; with ``several``, one or more words; ``choice_words`` are the phrases that people use for each.
+    value; with ``several``, one or more words; ``choice_words`` are the phrases that people use for each. A word that
+    is ``alone`` excludes the others (no output at all); with ``may_be_more``, who tells one word does not say that
+    there are no others, so the value ends with :data:`AND_MORE`. ``written`` are forms with ``#`` for the figure where
+    people leave the unit out (``DN #``).
     ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
     """
@@ -106,6 +112,9 @@ class Quantity(Entry, frozen=True, kw_only=True):
     choices: tuple[str, ...] = ()
     several: bool = False
     choice_words: dict[str, tuple[str, ...]] = {}
+    alone: tuple[str, ...] = ()
+    may_be_more: bool = False
+    written: tuple[str, ...] = ()
     lower_end_of: str = ""
     plausible: tuple[float, float] | None = None
     where_to_find: str = ""
@@ -117,6 +126,11 @@ class Quantity(Entry, frozen=True, kw_only=True):
     tolerance_share: float = 0.0
     si_factor: float = 1.0
     si_offset: float = 0.0
+
+    @property
+    def of_data_sheet(self) -> bool:
+        """Whether it says how the meter is built or set, and so may stand on its data sheet."""
+        return bool(self.where_to_find) or self.on_data_sheet
 
     def shown(self, value: Value) -> str:
         """Return a value (SI) as people read it, with the quantity's unit; above all that is plausible is over range.

@@ -91,10 +91,18 @@ def test_outputs_that_are_spoken_of_are_taken_together() -> None:
     assert (told.quantity, told.value) == ("output", ("pulse", "4-20 mA", "RS-485"))
 
 
-def test_what_uses_the_signal_is_not_taken_from_a_mention() -> None:
-    """No phrase of the rule book stands for a duty: who says dosing may speak of a pump."""
-    said = understood("output 4-20 mA, signal is used for dosing")
-    assert "signal-duty" not in {item.quantity for item in said.understood}
+@pytest.mark.parametrize(
+    ("text", "duties"),
+    [
+        ("output 4-20 mA, signal is used for dosing", {"dosing"}),
+        ("it trips on low flow, and the total is used for billing", {"protection", "custody"}),
+        ("we only read it off the display", {"indication only"}),
+        ("the dosing pump runs all day, the control room called, the control valve is upstream", set()),
+    ],
+)
+def test_what_uses_the_signal_is_taken_from_what_says_so(text: str, duties: set[str]) -> None:
+    """Not from a mention: who says dosing may speak of a pump."""
+    assert {item.value for item in understood(text).understood if item.quantity == "signal-duty"} == duties
 
 
 def test_a_ticket_takes_no_time() -> None:

@@ -11,9 +11,10 @@ import msgspec
 from diagnose.errors import DiagnoseError, ProblemsFound, UnitError
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import data_sheet_from, read_value
 from diagnose.rule_book.decode import decode
-from diagnose.rule_book.types import DataSheet, RuleBook
+from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 
 

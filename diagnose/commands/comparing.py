@@ -16,7 +16,7 @@ from diagnose.errors import BadInput, WrongUse
 if TYPE_CHECKING:
     from diagnose.analyses.comparing import Question
     from diagnose.analyses.readings import Readings
-    from diagnose.rule_book.types import RuleBook
+    from diagnose.rule_book.book import RuleBook
 
 _ORDER = "m3/h, l/s, US gal/min …"
 

@@ -14,7 +14,8 @@ from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.analysed import Analysis
-    from diagnose.rule_book.types import DataSheet, RuleBook
+    from diagnose.rule_book.book import RuleBook
+    from diagnose.rule_book.quantities import DataSheet
 
 
 @click.command()

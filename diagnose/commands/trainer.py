@@ -15,7 +15,7 @@ from diagnose.commands.main import load, rules_folder
 from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
-    from diagnose.rule_book.types import RuleBook
+    from diagnose.rule_book.book import RuleBook
 
 
 @click.group()

@@ -12,7 +12,8 @@ from diagnose.language import english
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.tokens import Vocabulary, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
-from diagnose.rule_book.types import Quantity, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
 
 

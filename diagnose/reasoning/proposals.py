@@ -24,7 +24,10 @@ from diagnose.reasoning.steps import (
     way_for,
     within,
 )
-from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value, a_person
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import a_person
+from diagnose.rule_book.quantities import DataSheet, Value
+from diagnose.rule_book.work import Check, Remedy, Step
 
 CONTRARY = 0.02
 """How probable it is that a check finds the opposite of what is known already (estimate)."""

@@ -17,7 +17,7 @@ from typing import TypeVar
 import msgspec
 
 from diagnose import __version__
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 T = TypeVar("T")
 

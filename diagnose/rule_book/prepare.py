@@ -12,10 +12,10 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.book import Settings
 from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.rule_book.types import Settings
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 

@@ -13,7 +13,7 @@ from diagnose.language.cleaning import clean
 from diagnose.language.results import Understanding
 from diagnose.language.understanding import understand
 from diagnose.observations import Measurement
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 from tests.engines import real_engine
 
 HERE = Path(__file__).parent

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +22,6 @@ TICKETS: list[dict[str, Any]] = [
     for ticket in yaml.safe_load(path.read_text(encoding="utf-8"))
 ]
 PRESENCE = {"present": True, "absent": False}
-MOST_SECONDS = 0.05
 
 
 def book() -> RuleBook:
@@ -95,12 +93,3 @@ def test_what_uses_the_signal_is_not_taken_from_a_mention() -> None:
     """No phrase of the rule book stands for a duty: who says dosing may speak of a pump."""
     said = understood("output 4-20 mA, signal is used for dosing")
     assert "signal-duty" not in {item.quantity for item in said.understood}
-
-
-def test_a_ticket_takes_no_time() -> None:
-    """Once the rule book is indexed, a ticket is read before anybody notices."""
-    understood("display dark, 21 mA")
-    began = time.perf_counter()
-    for ticket in TICKETS:
-        read(ticket)
-    assert (time.perf_counter() - began) / len(TICKETS) < MOST_SECONDS

@@ -156,7 +156,9 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) ->
     try:
         info = unit_info(unit)
     except UnitError as error:
-        problem = document.problem((*path, "unit"), "unit", str(error), "see diagnose/units.py for those known")
+        problem = document.problem(
+            (*path, "unit"), "unit", str(error), "see diagnose/unit_spellings.py for those known"
+        )
         return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, [problem]
     result = {**data, "si-factor": info.factor, "si-offset": info.offset}
     problems: list[Problem] = []

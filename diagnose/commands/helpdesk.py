@@ -16,6 +16,7 @@ from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.analysed import Analysis
+    from diagnose.documents.diagnosis_types import DiagnosisDocument
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
 
@@ -89,6 +90,10 @@ def triage(
         triaged.report.analyses,
         hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
     )
+    _show(document, form)
+
+
+def _show(document: DiagnosisDocument, form: str) -> None:
     if form == "json":
         print_json(document)
     elif form == "markdown":

@@ -32,7 +32,8 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.data_sheet import plausible_range
-from diagnose.rule_book.types import Check, Quantity
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.work import Check
 
 RANKED = 4
 """Causes on the everyday screen; the full ranking shows all."""

@@ -13,7 +13,7 @@ from diagnose.language.figures import FigureInText
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
-from diagnose.rule_book.types import Quantity
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import read_number, spelling
 
 _SMALLEST_VALUE = 20

@@ -13,7 +13,8 @@ from diagnose.language.phrases import PhraseIndex
 from diagnose.language.tokens import Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import written_forms
-from diagnose.rule_book.types import Quantity, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
 
 

@@ -22,7 +22,7 @@ from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.tokens import Token
-from diagnose.rule_book.types import Limit, Quantity, Reading
+from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
 
 _TOKEN_COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}

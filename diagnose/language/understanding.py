@@ -23,7 +23,8 @@ from diagnose.language.results import Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
-from diagnose.rule_book.types import Reading, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Reading
 
 __all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from diagnose.language.tokens import Vocabulary, tokenize
-from diagnose.rule_book.types import Quantity
+from diagnose.rule_book.quantities import Quantity
 
 _FIGURE = "#"
 

@@ -11,7 +11,7 @@ import msgspec
 
 from diagnose.protocol.replies import Reply
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import Value
+from diagnose.rule_book.quantities import Value
 
 
 class Option(msgspec.Struct, frozen=True, kw_only=True):

@@ -14,7 +14,9 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, way_for
-from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import DataSheet, Value
+from diagnose.rule_book.work import Check, Remedy, Step
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis

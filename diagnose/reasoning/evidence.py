@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 
 from diagnose.errors import OutOfRange
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import AND_MORE, Calculation, DataSheet, Limit, Quantity, RuleBook, Value
+from diagnose.rule_book.quantities import AND_MORE, Calculation, DataSheet, Limit, Quantity, Value
 from diagnose.units import read_measurement, unit_info
 
 

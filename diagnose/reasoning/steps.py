@@ -7,18 +7,11 @@ from dataclasses import dataclass
 from itertools import product
 
 from diagnose.observations import State
-from diagnose.rule_book.types import (
-    AND_MORE,
-    COMPETENCES,
-    SIGNAL_WORDS,
-    Caution,
-    Competence,
-    DataSheet,
-    RuleBook,
-    StateChange,
-    Step,
-    Value,
-)
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES, Competence
+from diagnose.rule_book.plant import SIGNAL_WORDS, Caution, StateChange
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
+from diagnose.rule_book.work import Step
 
 
 @dataclass(frozen=True)

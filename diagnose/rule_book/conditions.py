@@ -17,7 +17,7 @@ from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.limits import true_within_limits, value_of
-from diagnose.rule_book.types import AND_MORE, Limit, Quantity
+from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 

@@ -9,8 +9,9 @@ from diagnose.calculations.calculation import AnyCalculation
 from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.referring import Entries, Found, reference
-from diagnose.rule_book.types import Quantity, RuleBook
 from diagnose.units import read_measurement, unit_info
 
 

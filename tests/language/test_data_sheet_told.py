@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.observations import Measurement
 from diagnose.reasoning.evidence import told_fields
-from diagnose.rule_book.types import AND_MORE, Value
+from diagnose.rule_book.quantities import AND_MORE, Value
 from tests.engines import real_engine
 from tests.language.test_tickets import understood
 
@@ -43,6 +43,7 @@ def shown(text: str) -> dict[str, str]:
     ],
 )
 def test_a_fact_is_taken_in_the_words_of_the_trade(text: str, told: dict[str, str]) -> None:
+    """Each as a technician would say it."""
     found = shown(text)
     assert {name: found.get(name) for name in told} == told
 
@@ -62,11 +63,13 @@ def test_a_fact_is_taken_in_the_words_of_the_trade(text: str, told: dict[str, st
     ],
 )
 def test_what_is_no_fact_is_not_taken(text: str) -> None:
+    """Though it shares words with one."""
     taken = fields(text)
     assert not taken.keys() & {"output", "signal-duty", "earthing", "orientation"}, taken
 
 
 def test_who_names_one_use_of_the_signal_does_not_say_that_there_is_no_other() -> None:
+    """Cautions for the others may still come up."""
     assert fields("it is used for dosing")["signal-duty"] == ("dosing", AND_MORE)
     assert fields("for indication only")["signal-duty"] == ("indication only",)
 

@@ -26,6 +26,7 @@ STRANGE = ("purple walruses hum", "someone whistled the anthem", "octopus kites 
     ],
 )
 def test_the_rest_of_a_sentence_is_listed(text: str, left: tuple[str, ...]) -> None:
+    """Without courtesies and little words."""
     assert understand(text, LEXICON).not_understood == left
 
 
@@ -44,5 +45,6 @@ def test_every_clause_stands_in_a_list(parts: list[str], joints: list[str]) -> N
 
 
 def test_a_long_rest_is_shortened() -> None:
+    """A list is for reading."""
     said = understand("display dark, " + "walrus " * 100, LEXICON)
     assert all(len(each) <= 300 for each in said.not_understood)

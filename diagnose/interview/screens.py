@@ -267,6 +267,9 @@ def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
         text = f"  {quantity.title}{several}: {wanted}"
         where = Span(f"  [{quantity.where_to_find}]", "quiet")
         blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
+    if prompt.told:
+        words = "; ".join(f"“{each}”" for each in prompt.told)
+        blocks.append(line(f"You said, and it was not understood: {words}. If that answers one of these, fill it in."))
     example = _example(situation, prompt)
     return [*blocks, line(f"Type for example  {example}  and Enter alone for: the rest is not known here.", indent=0)]
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from typing import NamedTuple
 
 import msgspec
@@ -16,6 +17,9 @@ from diagnose.language.written_forms import written_forms
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
+
+_FEW = 4
+"""A word that belongs to more fields of the data sheet than these says nothing about any of them."""
 
 
 class Claim(NamedTuple):
@@ -118,6 +122,22 @@ class Lexicon:
         That is true of verbs like *shows*, and of words in the title or name of another such quantity.
         """
         return all(stem in english.READING_STEMS or stem in self._stems_of_others(quantity) for stem in stems)
+
+    def speaks_of(self, text: str, quantity: str) -> bool:
+        """Check whether a text has a word that belongs to a field of the data sheet, and to few others."""
+        own = self._stems_of_fields.get(quantity, frozenset())
+        return any(token.stem in own for token in tokenize(text.lower(), self.vocabulary))
+
+    @cached_property
+    def _stems_of_fields(self) -> dict[str, frozenset[str]]:
+        stems = {name: self._stems(item) for name, item in self.quantities.items() if item.of_data_sheet}
+        shared = Counter(stem for each in stems.values() for stem in each)
+        return {name: frozenset(stem for stem in each if shared[stem] <= _FEW) for name, each in stems.items()}
+
+    def _stems(self, quantity: Quantity) -> set[str]:
+        phrases = (phrase for each in quantity.choice_words.values() for phrase in each)
+        text = " ".join((quantity.title, *quantity.choices, *quantity.words, *phrases))
+        return {token.stem for token in tokenize(text.lower(), self.vocabulary) if token.kind == "word"}
 
     def _stems_of_others(self, quantity: Quantity) -> frozenset[str]:
         if quantity.id not in self._common:

@@ -149,6 +149,12 @@ class Situation:
         known = self.standing.asked | self.data_sheet.keys()
         return tuple(name for name in proposal.ask_first if name not in known)
 
+    def unread_about(self, fields: tuple[str, ...]) -> tuple[str, ...]:
+        """Return what was told in words, was not understood, and may be about one of these data-sheet fields."""
+        unread = dict.fromkeys(part for text in self.standing.texts for part in text.not_understood)
+        speaks_of = self.engine.lexicon.speaks_of
+        return tuple(part for part in unread if any(speaks_of(part, name) for name in fields))
+
     def expected(self, check: Check) -> float | None:
         """Return what a check's reading should be, by the data sheet and the readings just taken at it."""
         if not check.expect:

@@ -40,7 +40,8 @@ def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
     standing = situation.standing
     if fields and (standing.looked or standing.sheet_screens < SCREENS_BEFORE_A_LOOK):
         text = f"Before “{proposal.title}”: what is known of the meter?"
-        return QuestionPrompt(about="data sheet", text=text, fields=fields, proposal=proposal)
+        told = situation.unread_about(fields)
+        return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=proposal)
     if situation.to_heed(proposal):
         return caution_prompt(proposal, "remedy" if proposal.kind == "remedy" else "check")
     step = situation.step(proposal)

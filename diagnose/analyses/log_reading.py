@@ -171,7 +171,7 @@ def _log(file: str, columns: LogColumns, stamps: TimeStamps, parts: _Arrays) -> 
         beside["second"] = beside["second"] * factor
     warnings = [*columns.warnings, *notes]
     if parts.malformed:
-        warnings.append(f"{count_of(parts.malformed, 'line')} with another number of columns left out")
+        warnings.append(f"{count_of(parts.malformed, 'line')} with a different number of columns left out")
     missing = _missing(parts.text.get("flow"), flow)
     if missing:
         shown = ", ".join(f"`{text}` {count}" if text else f"empty {count}" for text, count in missing.items())

@@ -48,8 +48,8 @@ FLOWS = 0.1
 OFTEN = 0.95
 """Quantile that is the usual flow, so that long stops do not count."""
 
-NO_PUMP = "no state of a pump in the log"
-NEVER_STANDS = "the pump never stands long enough"
+NO_PUMP = "no pump state in the log"
+NEVER_STANDS = "the pump is never off for long enough"
 
 
 def standing(seen: SeriesView) -> Flags:

@@ -51,7 +51,7 @@ def _single(figures: Figures) -> Iterator[str]:
         )
     yield _line("cured and proved", figures.cured)
     yield _line("true cause first where handed over", figures.handed_over_first)
-    yield _line("told to be outside the rule book", figures.called_outside)
+    yield _line("reported as outside the rule book", figures.called_outside)
     means = f"steps {figures.steps:.1f}, needless remedies {figures.needless:.2f}"
     yield f"  {means}, prompts before the first check {figures.questions:.1f}, cautions {figures.cautions:.1f} (means)"
     yield "  median minutes                                 interview   fixed order   saved"
@@ -71,7 +71,7 @@ def _double(figures: Figures) -> Iterator[str]:
 
 def _others(figures: Figures) -> Iterator[str]:
     if figures.both.of:
-        yield _line("told to be outside the rule book", figures.both_called_outside)
+        yield _line("reported as outside the rule book", figures.both_called_outside)
     if figures.intermittent_first.of:
         yield ""
         yield "Faults that come and go"
@@ -80,7 +80,7 @@ def _others(figures: Figures) -> Iterator[str]:
     if figures.outside_told.of:
         yield ""
         yield "Faults with their cause taken out of the rule book"
-        yield _line("told to be outside the rule book", figures.outside_told)
+        yield _line("reported as outside the rule book", figures.outside_told)
         yield _line("handed over for another reason", figures.outside_handed_over)
         yield _line("closed as cured (a result was misread)", figures.outside_closed)
     yield ""

@@ -76,7 +76,7 @@ declare(
     ),
     Term(
         name="capacitance-by-length",
-        title="capacitance of the unscreened signal cable by length",
+        title="capacitance of the unshielded signal cable by length",
         unit="pF/m",
         symbol="C'",
         above=0.0,
@@ -84,7 +84,7 @@ declare(
     ),
     Term(
         name="cable-capacitance",
-        title="capacitance of the unscreened signal cable",
+        title="capacitance of the unshielded signal cable",
         unit="pF",
         symbol="C",
         above=0.0,
@@ -197,7 +197,7 @@ def least_input_impedance(source_resistance: float, greatest_loading_error: floa
     return source_resistance * (1 / greatest_loading_error - 1)
 
 
-@calculation(gives="cable-capacitance", formula="C = C' L", source="definition", valid="no driven screens")
+@calculation(gives="cable-capacitance", formula="C = C' L", source="definition", valid="no driven shields")
 def cable_capacitance(capacitance_by_length: float, cable_length: float) -> float:
     """Return the capacitance [F] of ``cable_length`` [m] of cable with ``capacitance_by_length`` [F/m]: C = C' L.
 
@@ -225,7 +225,7 @@ def capacitive_impedance(cable_capacitance: float, excitation_frequency: float) 
     gives="cable-loading-error",
     formula="e_C = 1 / √(1 + (R_s / X_C)²) - 1",
     source="voltage divider",
-    valid="sinusoidal; driven screens eliminate it",
+    valid="sinusoidal; driven shields eliminate it",
 )
 def cable_loading_error(source_resistance: float, capacitive_impedance: float) -> float:
     """Return the signal loss due to the cable capacitance, a ratio: 1 / √(1 + (R_s/X_C)²) - 1.

@@ -184,5 +184,5 @@ def _read(path: Path) -> tuple[Head, list[Entry], int]:
         try:
             entries.append(_DECODER.decode(line))
         except msgspec.DecodeError as error:
-            raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or mend it") from error
+            raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or correct it") from error
     return head, entries, whole

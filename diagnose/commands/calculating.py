@@ -62,7 +62,7 @@ def _command(subject: Subject) -> click.Command:
             type=click.Choice(["standard", "expanded", "limits"]),
             default="standard",
             show_default=True,
-            help="What stands behind ±: a standard uncertainty, an expanded one (k = 2), or limits.",
+            help="What the figure after ± is: a standard uncertainty, an expanded one (k = 2), or limits.",
         )
     )
     options.append(

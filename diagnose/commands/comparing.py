@@ -173,10 +173,10 @@ def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
     if (given["q3"] is None) != (given["ratio"] is None):
         raise WrongUse("--q3 and --ratio go together: the zones of a class follow from both")
     if given["against"] == "display" and given["read_at"] == "display":
-        raise WrongUse("the display held against itself says nothing; --read-at control-system or counter")
+        raise WrongUse("comparing the display with itself says nothing; --read-at control-system or counter")
     if given["origin"] and given["origin"] not in rule_book.mechanisms:
         help = did_you_mean(given["origin"], rule_book.mechanisms, "see --format json")
-        raise WrongUse(f"--origin: no mechanism is called so; {help}")
+        raise WrongUse(f"--origin: no mechanism has that name; {help}")
     limits = Limits(
         accuracy_class=given["class"] or "",
         permanent_flow=known.get("q3"),

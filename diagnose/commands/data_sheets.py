@@ -64,7 +64,7 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
     terminal = Terminal(make_console(), sys.stdin, sys.stdin.isatty())
     answers = Form(file, rule_book, terminal).fill_in()
     if not file.exists():
-        click.echo("nothing was answered, nothing is kept")
+        click.echo("nothing was answered, so nothing is kept")
         return
     click.echo(f"\n{file} holds {len(answers)} new fields; now: diagnose data-sheet review {file}")
     read_data_sheet(file, rule_book)

@@ -61,12 +61,12 @@ def triage(
     diagnose triage --data-sheet ft-2041.yaml --format markdown - < mail.txt
     diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
 
-    What was understood stands first, with the words that said it, so that you see a misreading at once: + present,
+    What was understood comes first, with the words that said it, so that you see a misreading at once: + present,
     - absent, = a value. Then what was not understood, and what to clear up.
 
-    Each cause has its probability and the reasons for and against it, with how strongly they speak. "Words in the
-    report that fit" are like what the rule book says of a cause, though no phrase was found: they move the order and
-    are never a finding. Several causes can be there at once, so the shares may add up to more than 100 %.
+    Each cause has its probability and the reasons for and against it, and how strong each is. "Words in the report
+    that fit" resemble what the rule book says of a cause, though no phrase was found: they change the order but are
+    never a finding. Several causes can be there at once, so the shares may add up to more than 100 %.
 
     The questions are those that tell most and need nobody to open, measure or change anything. A hazard in the report
     stops everything else and is told first.

@@ -59,7 +59,7 @@ class _Lazy(click.Group):
     "rules",
     type=click.Path(path_type=Path),
     envvar="DIAGNOSE_RULES",
-    help="Folder of your own rule book, in place of the one that comes along.",
+    help="Folder of your own rule book, in place of the included one.",
 )
 @click.pass_context
 def cli(ctx: click.Context, rules: Path | None) -> None:

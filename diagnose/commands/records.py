@@ -27,7 +27,7 @@ def cases() -> None:
 def replay(ctx: click.Context, path: Path | None) -> None:
     """Diagnose recorded cases again, and check the results.
 
-    PATH is a case file or a folder of them; without it, the cases that come along.
+    PATH is a case file or a folder of them; without it, the included cases.
 
     \b
     diagnose cases replay

@@ -48,8 +48,9 @@ def interview(
     be worked out, the value to expect is shown with its tolerance. Where readings are compared you may type pairs or
     name a table; where a trend is asked for, name a log.
 
-    Grave cautions come before the steps and want a y. After a remedy you are asked to prove it, then whether anything
-    is still wrong, then to put the plant back. If what is left is not for you, a hand-over says what is known.
+    Serious cautions come before the steps and ask for a y. After a remedy you are asked to prove it, then whether
+    anything is still wrong, then to put the plant back. If what is left is not for you, a hand-over says what is
+    known.
 
     It runs in any terminal, over ssh and without colour. Ctrl-C loses nothing. A finished case can be resumed as well.
     """
@@ -62,7 +63,7 @@ def interview(
     from diagnose.rule_book.data_sheet import read_data_sheet
 
     if resume and (report or data_sheet or name):
-        raise WrongUse("--resume goes on with a case as it is; leave --report, --data-sheet and --name off")
+        raise WrongUse("--resume goes on with a case as it is; leave out --report, --data-sheet and --name")
     if sys.stdin is None or sys.stdin.closed:
         raise WrongUse("there is no input to answer with; run this in a terminal, or pipe the answers in")
     engine = load(ctx)

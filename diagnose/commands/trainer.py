@@ -41,8 +41,8 @@ def rules() -> None:
 def check(ctx: click.Context, folder: Path | None, one_line: bool) -> None:
     """Find everything that is wrong in a rule book.
 
-    FOLDER is the rule book; without it, the one that comes along. Each problem comes with its place, what was
-    probably meant, and how to mend it.
+    FOLDER is the rule book; without it, the included one. Each problem comes with its place, what was
+    probably meant, and how to fix it.
 
     \b
     diagnose rules check
@@ -80,8 +80,8 @@ def show(ctx: click.Context, name: str) -> None:
     diagnose rules show supply-voltage
     diagnose --rules my-rules rules show our-own-finding
 
-    Its fields come as the program takes them (words of a scale as figures, figures in SI units), then everything that
-    refers to it.
+    Its fields are shown as the program takes them (words of a scale as figures, figures in SI units), then everything
+    that refers to it.
     """
     from diagnose.authoring.lookup import described
     from diagnose.errors import BadInput
@@ -124,7 +124,7 @@ FORMAT = click.option(
     "--cases",
     "cases",
     type=click.Path(path_type=Path),
-    help="Recorded cases to count; without it, for the rule book that comes along, the cases that come along.",
+    help="Recorded cases to count; without it, for the included rule book, the included cases.",
 )
 @FORMAT
 @click.pass_context

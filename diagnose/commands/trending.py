@@ -60,7 +60,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
     level, and more.
 
     FILE is a table (CSV of any kind; `-` is standard input) with columns of times and readings, the unit in the
-    heading. A loop current, a pump's state and a second meter may stand beside them. A million rows are no trouble.
+    heading. A loop current, a pump's state and a second meter may be beside them. A million rows are no trouble.
 
     \b
     diagnose trend last_week.csv
@@ -69,7 +69,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
 
     Each sign comes with its time, its size, and the statistic behind it beside its limit; of a hundred clean logs
     about one passes that limit. What was looked for and not seen is listed, and what could not be tested and why.
-    At the end stands what follows for the diagnosis; --case adds that to an interview.
+    At the end comes what follows for the diagnosis; --case adds that to an interview.
 
     --plot needs matplotlib: pip install '.[plots]'.
     """

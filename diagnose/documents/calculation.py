@@ -179,7 +179,7 @@ def _print_result(console: Console, result: ResultDocument) -> None:
     print_line(console, Text(title if result.table else f"{title}: {result.shown}", "head"))
     print_line(console, Text(f"  {result.formula}"))
     figures = "; ".join(_named(each) for each in result.put_in)
-    taken = "; ".join(f"{_named(each)} (not given: taken so)" for each in result.taken)
+    taken = "; ".join(f"{_named(each)} (not given: assumed)" for each in result.taken)
     print_line(console, Text(f"  with {'; '.join(filter(None, (figures, taken)))}"))
     if result.table:
         _print_table(console, result.table)

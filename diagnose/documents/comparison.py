@@ -118,7 +118,7 @@ def _assumed(comparison: Comparison) -> tuple[str, ...]:
     if comparison.scene.upper is None:
         held.append("no range given: upper range value not known, 0.95 to 4 times the largest reference flow")
     if comparison.scene.bore is None:
-        held.append("no bore given: zeros reckoned in flow, not in velocity")
+        held.append("no bore given: zeros are given as a flow, not as a velocity")
     return tuple(held)
 
 

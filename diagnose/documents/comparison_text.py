@@ -156,7 +156,7 @@ def _fit(console: Console, document: ComparisonDocument) -> None:
     if fit.lack_of_fit:
         lack = fit.lack_of_fit
         word = "no straight line" if lack.shown else "nothing against a straight line"
-        print_line(console, f"{word} (chance of as much on one: {_chance(lack.chance)})")
+        print_line(console, f"{word} (chance of this if it were straight: {_chance(lack.chance)})")
     if fit.chance_without_difference is not None:
         chance = _chance(fit.chance_without_difference)
         print_line(console, f"chance of such a line if there were no difference: {chance}")
@@ -207,7 +207,7 @@ def _constant(console: Console, constant: ConstantDocument | None) -> None:
         return
     told = (
         f"{constant.old:g} × {constant.meter_factor:.5f} = {constant.new:.6g} ± "
-        f"{constant.expanded_uncertainty:.2g} (95 %, by the scatter; what all readings of the reference have in "
-        "common comes on top)"
+        f"{constant.expanded_uncertainty:.2g} (95 %, by the scatter; errors that all readings of the reference have in "
+        "common come on top)"
     )
     print_line(console, told)

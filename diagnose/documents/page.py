@@ -26,7 +26,7 @@ def _stop(document: DiagnosisDocument) -> list[Block]:
     if not document.stop:
         return []
     wait = line(
-        Span("Nobody goes near, and no work goes on, until whoever may say so has said that it is over.", "head")
+        Span("Nobody goes near, and no work goes on, until somebody authorised has said that it is over.", "head")
     )
     return [Heading("Stop"), wait, *parts.hazards(document.stop)]
 

@@ -39,15 +39,15 @@ def _log(console: Console, document: TrendDocument) -> None:
     beside = f"; beside it: {', '.join(log.beside)}" if log.beside else ""
     print_line(
         console,
-        f"{log.readings:,} readings, {log.from_} to {log.to}, one every "
-        f"{duration(log.usual_step_seconds)} as a rule, {gaps}{beside}",
+        f"{log.readings:,} readings, {log.from_} to {log.to}, usually one every "
+        f"{duration(log.usual_step_seconds)}, {gaps}{beside}",
         indent=0,
     )
     unit = log.unit
     print_line(
         console,
         f"median {figures.median:.4g} {unit}, half of them {figures.lower_quartile:.4g} to "
-        f"{figures.upper_quartile:.4g}, all {figures.least:.4g} to {figures.greatest:.4g}; fast unrest "
+        f"{figures.upper_quartile:.4g}, all {figures.least:.4g} to {figures.greatest:.4g}; short-term noise "
         f"{figures.noise:.2g} {unit}",
         indent=0,
     )
@@ -94,7 +94,7 @@ def _not_seen(console: Console, document: TrendDocument) -> None:
     tested = [each.title for each in document.signs if not each.present and not each.untested]
     untested = [f"{each.title} ({each.untested})" for each in document.signs if each.untested]
     share = f"{100 * document.false_alarm_rate:g} of a hundred clean logs for each sign"
-    rate = f"false alarms: {share}; of spikes more where noise has heavy tails"
+    rate = f"false alarms: {share}; more for spikes where the noise has heavy tails"
     if tested:
         print_head(console, "Looked for and not seen")
         print_line(console, "; ".join(tested))

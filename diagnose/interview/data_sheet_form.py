@@ -119,7 +119,7 @@ class Form:
         if quantity.where_to_find:
             print_line(self.terminal.console, f"where to find it: {quantity.where_to_find}")
         if quantity.several:
-            print_line(self.terminal.console, "several answers: set them off with commas")
+            print_line(self.terminal.console, "several answers: separate them with commas")
         if quantity.unit:
             print_line(self.terminal.console, f"a figure with its unit, from {plausible_range(quantity)}")
         print_line(self.terminal.console, WORDS)

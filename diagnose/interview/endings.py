@@ -56,7 +56,7 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     if readings:
         yield line(f"The meter: {'; '.join(readings)}")
     if found[False]:
-        yield line(f"Found not to be so: {'; '.join(found[False])}")
+        yield line(f"Checked and not so: {'; '.join(found[False])}")
 
 
 def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
@@ -66,7 +66,7 @@ def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
         yield line(f"Done but not proved: {remedy.title if remedy else name}")
     for state, value in prompt.left:
         stands = situation.plant[state]
-        text = f"NOT PUT BACK: {book.states[state].title.lower()} is {stands}, it belongs {value}"
+        text = f"NOT PUT BACK: {book.states[state].title.lower()} is {stands}, it should be {value}"
         yield line(Span(text, "warning-text"))
     for text in dict.fromkeys(part for each in situation.standing.texts for part in each.not_understood):
         yield line(f"Told, not understood: “{text}”")

@@ -69,7 +69,7 @@ def screen(situation: Situation, prompt: Prompt, before: Mapping[str, float] | N
 
 def cursor(prompt: Prompt) -> str:
     """Return the words before the cursor."""
-    return "heed it? > " if isinstance(prompt, CautionPrompt) else "> "
+    return "will you? > " if isinstance(prompt, CautionPrompt) else "> "
 
 
 def has_ranking(prompt: Prompt) -> bool:
@@ -148,9 +148,9 @@ def _screen_of(prompt: Prompt, situation: Situation) -> tuple[list[Block], list[
 
 @_screen_of.register
 def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    text = "What is wrong with the meter? Tell it in your own words, or choose a number:"
+    text = "What is wrong with the meter? Say it in your own words, or choose a number:"
     if prompt.again:
-        text = "What is still wrong? Tell it in your own words, or choose a number:"
+        text = "What is still wrong? Say it in your own words, or choose a number:"
     above: list[Block] = []
     if prompt.kept:
         above = [line("That is kept, but it does not say what is wrong. Type u if nobody can say more.")]
@@ -195,7 +195,7 @@ def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Bl
         head: list[Block] = [Heading(f"{titles[prompt.before]}: {prompt.proposal.title}")]
     else:
         head = [Gap(), *parts.proposed(document)]
-    heed = line(Span("Type y when you have read this and will heed it.", "head"))
+    heed = line(Span("Type y once you have read this and will act on it.", "head"))
     return [], [*head, *cautions(situation, prompt.proposal, in_full=True), Gap(), heed]
 
 
@@ -263,7 +263,7 @@ def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
     for number, name in enumerate(prompt.fields, 1):
         quantity = situation.rule_book.quantities[name]
         wanted = " / ".join(quantity.choices) or _figure_wanted(quantity)
-        several = " (several: with commas)" if quantity.several else ""
+        several = " (several: separate them with commas)" if quantity.several else ""
         text = f"  {quantity.title}{several}: {wanted}"
         where = Span(f"  [{quantity.where_to_find}]", "quiet")
         blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
@@ -271,7 +271,10 @@ def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
         words = "; ".join(f"“{each}”" for each in prompt.told)
         blocks.append(line(f"You said, and it was not understood: {words}. If that answers one of these, fill it in."))
     example = _example(situation, prompt)
-    return [*blocks, line(f"Type for example  {example}  and Enter alone for: the rest is not known here.", indent=0)]
+    return [
+        *blocks,
+        line(f"Type for example  {example}  or press Enter alone if the rest is not known here.", indent=0),
+    ]
 
 
 def _figure_wanted(quantity: Quantity) -> str:

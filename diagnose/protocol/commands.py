@@ -8,7 +8,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "unknown": ("u", "cannot tell; go on without it"),
     "skip": ("s", "not now; propose something else"),
     "back": ("b", "take the last answer back"),
-    "why": ("w", "the reasons behind ranking and proposal"),
+    "why": ("w", "the reasons behind the ranking and the proposal"),
     "other checks": ("o", "choose another check or remedy"),
     "note": ("n", "keep your own words, not as evidence: n TEXT"),
     "evidence": ("e", "read the last note as evidence after all"),

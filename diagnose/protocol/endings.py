@@ -26,7 +26,7 @@ from diagnose.reasoning.proposal import Proposal
 VERDICTS = {
     "cured": "proved, and the complaint is gone",
     "partly": "proved, but something is still wrong",
-    "not cured": "not cured: all is as it was",
+    "not cured": "not cured: everything is as before",
 }
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
@@ -69,7 +69,7 @@ def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
     """Stop all work for hazards that were told."""
     seen = [each for each in situation.standing.observations if isinstance(each, FindingSeen)]
     quotes = {each.finding: each.quote for each in seen if each.finding in findings and each.quote}
-    over: list[tuple[str, Reply]] = [("it is over, says whoever may say so", HazardOver(findings=findings))]
+    over: list[tuple[str, Reply]] = [("it is over: somebody authorised has said so", HazardOver(findings=findings))]
     return StopPrompt(findings=findings, quotes=quotes, options=numbered(over))
 
 
@@ -127,7 +127,7 @@ def stopped(diagnosis: Diagnosis) -> Diagnosis:
         title="Wait until the hazard is over",
         minutes=0.0,
         saves_minutes=0.0,
-        because="a hazard was told; nobody goes near before whoever may say so has said that it is over",
+        because="a hazard was reported; nobody goes near until somebody authorised has said that it is over",
         competence="skilled",
     )
     proposals = msgspec.structs.replace(diagnosis.proposals, next=wait, checks=(), remedies=(), questions=())

@@ -32,7 +32,7 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> Field
         if numbered and 1 <= int(numbered[1]) <= len(quantities):
             quantity, text = quantities[int(numbered[1]) - 1], numbered[2]
         elif len(quantities) == 1 and part.isdecimal() and quantities[0].choices:
-            return f"write behind the number what it is, for example `1 {quantities[0].choices[0]}`"
+            return f"write after the number what it is, for example `1 {quantities[0].choices[0]}`"
         elif len(quantities) == 1:
             quantity, text = quantities[0], part
         else:
@@ -40,7 +40,7 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> Field
             if len(fitting) != 1:
                 if not numbered and not filled:
                     return None
-                unclear = unclear or f"`{part}` is no field here and its value"
+                unclear = unclear or f"`{part}` is not a field asked for here with its value"
                 continue
             quantity, text = fitting[0], part
         if text.casefold() in NOT_KNOWN:

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 WORDS: dict[Competence, str] = {
     "ordinary": "ordinary person: look, read, ask; no covers, no terminals",
-    "instructed": "instructed person: set tasks as you were shown, signal terminals, valves",
+    "instructed": "instructed person: tasks that you were shown, signal terminals, valves",
     "skilled": "skilled person: electrical work, isolation, opened lines, as local rules license you",
 }
 

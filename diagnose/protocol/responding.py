@@ -40,11 +40,13 @@ if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
 
 
-PLANT_AS_BEFORE = "The plant counts again as before that answer; if it is not so, say how it is: p supply isolated"
+PLANT_AS_BEFORE = (
+    "The plant is taken to stand as before that answer; if it does not, say how it stands: p supply isolated"
+)
 
-NOTHING_KNOWN = "Nothing in that is known here. It is kept; say it in other words, or choose an answer."
+NOTHING_KNOWN = "Nothing in that was understood. It is kept; say it in other words, or choose an answer."
 
-NOTHING_LEFT_OUT = "Nothing was skipped. Choose a step yourself, or tell what else you see."
+NOTHING_LEFT_OUT = "Nothing was skipped. Choose a step yourself, or say what else you see."
 
 
 def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) -> Turn:
@@ -118,7 +120,7 @@ def _back(situation: Situation, prompt: Prompt, reply: replies.Back) -> Turn:
 
 def _note(situation: Situation, prompt: Prompt, reply: replies.NoteDown) -> Turn:
     if not reply.text.strip():
-        return told("Write the note behind the letter: n TEXT")
+        return told("Write the note after the letter: n TEXT")
     noted = Remark(kind="noted", text="Noted. It is kept, but does not count as evidence; type e if it should.")
     return Turn(events=(Note(text=reply.text),), remarks=(noted,))
 
@@ -143,7 +145,7 @@ def _competence(situation: Situation, prompt: Prompt, reply: replies.CompetenceR
     said = CompetenceSaid(competence=reply.competence)
     declined = situation.standing.declined
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "declined" and declined):
-        here = f"From here on it is {a_person(reply.competence)} who answers."
+        here = f"From here on {a_person(reply.competence)} is answering."
         remarks = (Remark(kind="said", text=here),) if situation.standing.competence_said else ()
         return Turn(events=(said,), remarks=remarks)
     text = f"From here on nothing is proposed that needs more than {a_person(reply.competence)}."
@@ -165,9 +167,9 @@ def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
     if isinstance(prompt, HandOverPrompt):
         return told("This is the end of the case. Go on all the same, take the last answer back, or leave.")
     if isinstance(prompt, StopPrompt):
-        return told("Nothing goes on until somebody who may say so has said that it is over.")
+        return told("Nothing goes on until somebody authorised has said that it is over.")
     if isinstance(prompt, QuestionPrompt) and prompt.about == "competence":
-        text = "Then only what anybody may do is proposed."
+        text = "From here on only what anybody may do is proposed."
         return Turn(events=(CompetenceSaid(competence="ordinary"),), remarks=(Remark(kind="said", text=text),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other fault":
         return Turn(events=(NothingElse(),))
@@ -180,7 +182,7 @@ def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
 
 def _no_complaint(situation: Situation) -> Turn:
     if not situation.standing.observations:
-        return told("Tell at least one thing that you see; without it there is nothing to go by.")
+        return told("Say at least one thing that you see; without it there is nothing to go by.")
     return Turn(events=(NoComplaint(),))
 
 
@@ -206,7 +208,7 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
 
 def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
     if not isinstance(prompt, StopPrompt):
-        return told("No hazard was told.")
+        return told("No hazard was reported.")
     return Turn(events=tuple(Cleared(finding=name) for name in reply.findings))
 
 

@@ -56,7 +56,7 @@ def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Tu
     check = _check_of(situation, prompt)
     outcome = next((each for each in check.outcomes if each.answer == reply.answer), None) if check else None
     if check is None or outcome is None:
-        return told("That is no answer to this question.")
+        return told("That is not an answer to this question.")
     events = [
         *_plant_after(prompt),
         *measured(situation.standing.pending_readings),
@@ -102,7 +102,7 @@ def _analysed(situation: Situation, prompt: Prompt, reply: replies.Analysed) -> 
 def _found(situation: Situation, prompt: Prompt, reply: replies.Found) -> Turn:
     check = _check_of(situation, prompt)
     if check is None:
-        return told("No check is on; tell what you found in your own words.")
+        return told("No check is under way; say what you found in your own words.")
     done = SetAside(step=check.id, why="answered by readings")
     return Turn(events=(*_plant_after(prompt), *reply.observations, done))
 

@@ -39,7 +39,7 @@ def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
     fields = situation.open_fields(proposal)
     standing = situation.standing
     if fields and (standing.looked or standing.sheet_screens < SCREENS_BEFORE_A_LOOK):
-        text = f"Before “{proposal.title}”: what is known of the meter?"
+        text = f"Before “{proposal.title}”: what is known about the meter?"
         told = situation.unread_about(fields)
         return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=proposal)
     if situation.to_heed(proposal):
@@ -54,7 +54,7 @@ def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
 
 def caution_prompt(proposal: Proposal, before: Literal["check", "remedy", "proof", "put back"]) -> CautionPrompt:
     """Return the cautions of a step, to be heeded in so many letters: a number is no such answer."""
-    heed = Option(key="y", text="yes, I have read this and will heed it", reply=Heed())
+    heed = Option(key="y", text="yes, I have read this and will act on it", reply=Heed())
     return CautionPrompt(proposal=proposal, before=before, options=(heed,))
 
 
@@ -96,7 +96,7 @@ def declined_prompt(situation: Situation) -> QuestionPrompt:
         below = COMPETENCES.index(max(step.competence, proposal.competence, key=COMPETENCES.index)) - 1
         text = f"every step for {a_person(COMPETENCES[below + 1])}"
         replies += [(text, Competence(competence=COMPETENCES[below]))] if below >= 0 else []
-    text = f"“{step.title if step else declined.step}” is left out. How far does that go?"
+    text = f"“{step.title if step else declined.step}” is left out. Which steps does that go for?"
     return QuestionPrompt(about="declined", text=text, options=numbered(replies))
 
 

@@ -31,7 +31,7 @@ FEWEST_LETTERS = 3
 """Letters from which on the beginning of an answer stands for it."""
 
 
-HEED = "Type y when you have read this and will heed it; s skips the step, m says that you may not, b goes back."
+HEED = "Type y once you have read this and will act on it; s skips the step, m says that you may not, b goes back."
 
 
 @dataclass(frozen=True)
@@ -144,5 +144,5 @@ def _words(prompt: Prompt, text: str, typed: str) -> replies.Reply | Unclear:
 def _which(options: Sequence[Option]) -> str:
     keys = [option.key for option in options]
     if not keys:
-        return "that is no answer here; type ? for what can be typed"
+        return "that is not an answer here; type ? to see what can be typed"
     return f"type a number from 1 to {keys[-1]}" if keys[-1].isdecimal() else f"type one of: {', '.join(keys)}"

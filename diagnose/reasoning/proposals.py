@@ -118,7 +118,7 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
         )
     else:
         title = f"Fetch {a_person(remedy.competence)} for: {remedy.title}"
-        because = f"{share * 100:.0f} % likely to be what it takes, but more than you may do here"
+        because = f"{share * 100:.0f} % likely to be what is needed, but more than you may do here"
     return Proposal(
         kind="escalate",
         id=remedy.id if remedy else "",
@@ -173,7 +173,7 @@ def _check_proposal(planner: Planner, worth: Worth) -> Proposal:
 
 
 def _remedy_proposal(planner: Planner, remedy: Remedy, share: float) -> Proposal:
-    because = f"{share * 100:.0f} % likely to be what it takes; no check would save time now"
+    because = f"{share * 100:.0f} % likely to be what is needed; no check would save time now"
     return _proposal(planner, "remedy", remedy, because)
 
 

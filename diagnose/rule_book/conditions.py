@@ -87,7 +87,7 @@ class ConditionReader:
 
     def _group(self, key: str, value: Any, path: KeyPath, holds: bool) -> Condition | None:
         if not isinstance(value, list) or not value:
-            self._wrong(path, "bad-condition", f"`{key}` wants a list of conditions", "start each with a hyphen")
+            self._wrong(path, "bad-condition", f"`{key}` needs a list of conditions", "start each with a hyphen")
             return None
         parts = [self.read(item, (*path, number), holds) for number, item in enumerate(value)]
         if any(part is None for part in parts):
@@ -120,7 +120,7 @@ class ConditionReader:
             return None
         if bool(quantity.choices) != ("is" in value):
             wanted = f"is one of: {', '.join(quantity.choices)}" if quantity.choices else "has a figure, not a word"
-            self._wrong(path, "bad-condition", f"`{quantity.id}` {wanted}", "compare it so")
+            self._wrong(path, "bad-condition", f"`{quantity.id}` {wanted}", "compare it like this")
             return None
         if "is" in value:
             return self._choice(quantity, value["is"], (*path, "is"), holds)
@@ -153,7 +153,7 @@ class ConditionReader:
         if "between" in value:
             both = value["between"]
             if not isinstance(both, list) or len(both) != 2:
-                self._wrong((*path, "between"), "bad-condition", "`between` wants two figures", "[lower, upper]")
+                self._wrong((*path, "between"), "bad-condition", "`between` needs two figures", "[lower, upper]")
                 return None
             pair = [self.operand(quantity, each, (*path, "between", n)) for n, each in enumerate(both)]
             return (pair[0], pair[1]) if pair[0] and pair[1] else None

@@ -33,7 +33,7 @@ def settings_refer(book: RuleBook, document: Document) -> Found:
     """The finding that a fault comes and goes, which ``book.yaml`` names, exists."""
     name = book.settings.intermittent
     if name and name not in book.findings:
-        help = did_you_mean(name, book.findings, "name the finding that a fault comes and goes")
+        help = did_you_mean(name, book.findings, "name the finding for a fault that comes and goes")
         yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
 
 
@@ -68,11 +68,11 @@ def strengths_are_probabilities(book: RuleBook, entries: Entries) -> Found:
     for cause in book.causes.values():
         for name, strength in cause.shows.items():
             if not 0 < strength < 1:
-                text = f"a strength of {strength:g} is no probability below one"
+                text = f"a strength of {strength:g} is not a probability below one"
                 yield entries["causes"][cause.id].problem(("shows", name), "bad-figure", text, "0.985 is nearly always")
     for finding in book.findings.values():
         if not 0 < finding.leak < 1:
-            text = f"a leak of {finding.leak:g} is no probability below one"
+            text = f"a leak of {finding.leak:g} is not a probability below one"
             yield entries["findings"][finding.id].problem(("leak",), "bad-figure", text, "0.01 is usual")
 
 
@@ -121,7 +121,7 @@ def analyses_refer(book: RuleBook, entries: Entries) -> Found:
             text = f"no model is called `{mechanism.model}`"
             yield authored.problem(("model",), "unknown-model", text, help)
         if mechanism.weight <= 0:
-            yield authored.problem(("weight",), "bad-figure", "a weight is more than zero", "1 is a usual weight")
+            yield authored.problem(("weight",), "bad-figure", "a weight must be more than zero", "1 is a usual weight")
     for sign in book.signs.values():
         for key, names in (("shows", sign.shows), ("denies", sign.denies)):
             for number, name in enumerate(names):
@@ -157,7 +157,9 @@ def rules_do_as_their_examples(book: RuleBook, entries: Entries) -> Found:
                 yield authored.problem((*at, "given"), "bad-example", given, "write names and figures as in `when`")
             elif (truth(rule.when, *given) is True) != example.fires:
                 does = "does not fire" if example.fires else "fires"
-                yield authored.problem(at, "wrong-example", f"the rule {does} on this example", "mend rule or example")
+                yield authored.problem(
+                    at, "wrong-example", f"the rule {does} on this example", "correct the rule or the example"
+                )
 
 
 def _given(book: RuleBook, given: Mapping[str, object]) -> tuple[dict[str, bool], dict[str, object]] | str:

@@ -83,7 +83,7 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
         return limit
     measured = read_measurement(str(raw))
     if measured is None:
-        raise UnitError(f"`{raw}` is not a figure that can be read in one way only")
+        raise UnitError(f"`{raw}` is not a figure, or is ambiguous")
     if quantity.unit and not measured.unit:
         raise UnitError(f"`{raw}` has no unit")
     value = to_si(measured.number, measured.unit, quantity.unit)

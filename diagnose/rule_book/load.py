@@ -84,7 +84,7 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
     for path in sorted({*folder.glob("*.yaml")} - {folder / "book.yaml"}):
         help = f"move it into the folder of its part: {', '.join(PARTS)}"
         place = Place(shown(path, folder))
-        reading.problems.append(Problem(place, "unknown-part", "the file stands in no part of the rule book", help))
+        reading.problems.append(Problem(place, "unknown-part", "the file is in no part of the rule book", help))
     for path in sorted(folder.rglob("*.yml")):
         place = Place(shown(path, folder))
         reading.problems.append(Problem(place, "file-name", "rule files end in .yaml", "rename the file"))
@@ -116,7 +116,7 @@ def _settings_lead_somewhere(book: RuleBook, document: Document | None) -> list[
         document.problem(
             ("data-sheet-applies", group, name),
             "unknown-choice",
-            f"`{name}` is no field with such words",
+            f"`{name}` is not a field with such words",
             did_you_mean(name, fields, "only fields with choices can be named here"),
             of_key=True,
         )
@@ -183,7 +183,7 @@ def _read_file(folder: Path, path: Path, reading: Reading) -> None:
     part = path.relative_to(folder).parts[0]
     if part not in PARTS:
         known = ", ".join(PARTS)
-        text = f"`{part}` is no part of a rule book"
+        text = f"`{part}` is not a part of a rule book"
         reading.problems.append(Problem(Place(name), "unknown-part", text, f"the parts are: {known}"))
         return
     document = read_document(path, name)
@@ -300,7 +300,7 @@ def _lift_remedies(reading: Reading) -> None:
         lifted = Authored("remedies", {**inherited, **remedy}, authored.document, (*authored.path, "remedy"))
         authored.data = {**authored.data, "remedy": entry_id}
         if entry_id in reading.entries["remedies"]:
-            text = f"a remedy `{entry_id}` stands in remedies as well"
+            text = f"a remedy `{entry_id}` is in remedies/ as well"
             reading.problems.append(lifted.problem((), "duplicate-id", text, "write the remedy in one place"))
             continue
         reading.entries["remedies"][entry_id] = lifted

@@ -72,7 +72,7 @@ def _spread(
             unknown = [name for name in names if name not in settings.word_sets]
             for name in unknown:
                 text = f"no set of words is called `{name}`"
-                help = did_you_mean(name, settings.word_sets, "the sets stand in book.yaml under `word-sets`")
+                help = did_you_mean(name, settings.word_sets, "the sets are in book.yaml under `word-sets`")
                 problems.append(document.problem((*path, key, number), "unknown-word", text, help))
             if not names or unknown:
                 spread.append(phrase)
@@ -219,9 +219,11 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
         ("wording-weight",): settings.wording_weight,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},
     }
-    wrong = [(at, "lies between 0 and 1") for at, value in shares.items() if not 0 < value < 1]
-    wrong += [(at, "is not less than zero") for at, value in amounts.items() if value < 0]
-    wrong += [(("frequencies", word), "is above zero") for word, value in settings.frequencies.items() if value <= 0]
+    wrong = [(at, "must lie between 0 and 1") for at, value in shares.items() if not 0 < value < 1]
+    wrong += [(at, "must not be less than zero") for at, value in amounts.items() if value < 0]
+    wrong += [
+        (("frequencies", word), "must be above zero") for word, value in settings.frequencies.items() if value <= 0
+    ]
     return [
         document.problem(at, "bad-figure", f"this figure {rule}", "see what the shipped book.yaml says")
         for at, rule in wrong

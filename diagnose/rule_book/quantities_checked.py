@@ -68,9 +68,9 @@ def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, fu
     given = quantity.calculate.inputs if quantity.calculate else {}
     if not set(function.required) <= set(given) <= set(function.inputs):
         optional = f" (and takes {', '.join(sorted(function.defaults))})" if function.defaults else ""
-        text = f"`{function.name}` wants {', '.join(sorted(function.required))}{optional}"
+        text = f"`{function.name}` needs {', '.join(sorted(function.required))}{optional}"
         at = ("calculate", "inputs")
-        yield authored.problem(at, "wrong-inputs", text, f"given are {', '.join(sorted(given))}")
+        yield authored.problem(at, "wrong-inputs", text, f"it was given {', '.join(sorted(given))}")
         return
     for number, key in enumerate(quantity.calculate.may_be_unknown if quantity.calculate else ()):
         if key not in function.defaults or key not in given:
@@ -125,6 +125,6 @@ def data_sheet_is_in_order(book: RuleBook, entries: Entries) -> Found:
     listed = [name for names in book.settings.data_sheet.values() for name in names]
     for name in book.data_sheet_fields():
         if listed.count(name) != 1:
-            text = f"`{name}` stands {listed.count(name)} times in the order of the data sheet"
+            text = f"`{name}` is listed {listed.count(name)} times in the order of the data sheet"
             help = "list it once in book.yaml under `data-sheet`"
             yield entries["quantities"][name].problem(("id",), "unordered-field", text, help)

@@ -127,7 +127,7 @@ def _bare(text: str) -> str:
 
 def _over_range(match: re.Match[str], typed: str, quantity: Quantity) -> Limit:
     if match["open"] and not _is_resistance(quantity):
-        raise UnitError(f"`{typed}` is said of a resistance; type a figure{_example(quantity)}")
+        raise UnitError(f"`{typed}` is only said of a resistance; type a figure{_example(quantity)}")
     if match["range"]:
         return Limit(_figure(match["range"], typed, quantity), "above")
     if quantity.plausible is None or not _is_resistance(quantity):
@@ -205,9 +205,9 @@ def _no_figure(typed: str, quantity: Quantity) -> UnitError:
     if _SHOWN_OVER.fullmatch(typed):
         return _no_range(typed, quantity)
     if _RANGE.match(typed):
-        return UnitError(f"`{typed}` is a range; type the one figure that is usual")
+        return UnitError(f"`{typed}` is a range; type the one figure that is typical")
     shown = typed if len(typed) <= _LONGEST else f"{typed[:_LONGEST]}…"
-    return UnitError(f"`{shown}` is not a figure that can be read in one way only{_example(quantity)}")
+    return UnitError(f"`{shown}` is not a figure, or is ambiguous{_example(quantity)}")
 
 
 def _no_range(typed: str, quantity: Quantity) -> UnitError:

@@ -22,7 +22,7 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
         yield from _states_exist(book, authored, step)
         yield from hazards_known(book, authored, (), step.meets)
         if step.minutes < 0:
-            yield authored.problem(("minutes",), "bad-figure", "minutes are not less than zero")
+            yield authored.problem(("minutes",), "bad-figure", "minutes must not be less than zero")
         for key in ("applies", "not-when"):
             yield from data_sheet_fits(book, authored, key, step.applies if key == "applies" else step.not_when)
 
@@ -56,7 +56,7 @@ def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
         for number, outcome in enumerate(check.outcomes):
             at = ("outcomes", number)
             if answers.index(outcome.answer) != number:
-                yield authored.problem((*at, "answer"), "duplicate-answer", f"`{outcome.answer}` stands twice")
+                yield authored.problem((*at, "answer"), "duplicate-answer", f"`{outcome.answer}` is there twice")
             for key, names in (("present", outcome.present), ("absent", outcome.absent)):
                 for place, name in enumerate(names):
                     yield from reference(book, entries, ("checks", check.id), (*at, key, place), name, "findings")
@@ -126,7 +126,7 @@ def _changes_are_whole(book: RuleBook, authored: Authored, state_id: str) -> Fou
                 yield authored.problem(at, "unknown-state", f"`{state_id}` is never `{value}`", help)
         yield from hazards_known(book, authored, ("changes", number), change.meets)
         if change.minutes < 0:
-            yield authored.problem(("changes", number, "minutes"), "bad-figure", "minutes are not less than zero")
+            yield authored.problem(("changes", number, "minutes"), "bad-figure", "minutes must not be less than zero")
     there = {(change.from_, change.to) for change in state.changes}
     for start in state.values:
         for end in state.values:

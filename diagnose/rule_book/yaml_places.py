@@ -89,7 +89,7 @@ def parse_document(text: str, shown_as: str) -> Document:
     >>> document.data, str(document.place(("b", 1)))
     ({'a': 1, 'b': ['no', 2.5]}, 'x.yaml:2:9')
     >>> parse_document("a: 1\\na: 2\\n", "x.yaml").problems[0].in_one_line()
-    'x.yaml:2:1: error[duplicate-key] `a` stands twice (the first is in line 1; keep one of them)'
+    'x.yaml:2:1: error[duplicate-key] `a` stands twice (the first is on line 1; keep one of them)'
     """
     document = Document(shown_as, lines=text.splitlines())
     if len(text) > LARGEST_FILE:
@@ -159,7 +159,7 @@ def _syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
     text = f"not readable as YAML: {error.problem or error.context or 'unknown reason'}"
     help = "check indentation, colons and quotes in this line and the one before"
     if "\t" in line:
-        text, help = "a tab stands where YAML wants spaces", "indent with spaces"
+        text, help = "there is a tab where YAML needs spaces", "indent with spaces"
     return document.problem_at(place, "yaml", text, help)
 
 
@@ -197,8 +197,8 @@ def _build_mapping(document: Document, node: Any, path: KeyPath) -> dict[str, An
                 document.problem_at(
                     key_place,
                     "duplicate-key",
-                    f"`{key}` stands twice",
-                    f"the first is in line {first}; keep one of them",
+                    f"`{key}` is there twice",
+                    f"the first is on line {first}; keep one of them",
                 )
             )
             continue

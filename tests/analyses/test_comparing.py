@@ -200,7 +200,7 @@ class TestObservations:
         verdict, figures, first, *_ = in_short(WORKED)
         assert verdict.startswith("disagrees: ")
         assert figures == "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"
-        assert first.endswith("a zero and a factor at once")
+        assert first.endswith("a zero error and a factor error at once")
         assert any("repeat at" in each for each in in_short(WORKED))
 
 

@@ -28,7 +28,7 @@ def test_a_worked_answer_has_formula_figures_result_and_source() -> None:
     assert (done.status, done.err) == (0, "")
     for part in ("10 mA", "I = 4 mA + 16 mA", "Q = 37.5 m3/h", "URV = 100 m3/h", "IEC 60381-1"):
         assert part in done.out
-    assert "LRV = 0 m3/h (not given: taken so)" in " ".join(done.out.split())
+    assert "LRV = 0 m3/h (not given: assumed)" in " ".join(done.out.split())
 
 
 def test_a_verdict_comes_from_the_rule_book_with_its_source() -> None:

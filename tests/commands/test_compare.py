@@ -48,7 +48,7 @@ class TestScreen:
         """Zero, gain and their limits (8.12), the reading that separates, the origin to look for."""
         done = call("compare", "--pairs", WORKED, "--bore", "100mm", "--class", "2")
         assert "zero 0.206 (0.174 to 0.238) m3/h; gain 1.0201 (1.0192 to 1.0211)" in done.out
-        assert "a zero and a factor at once" in done.out
+        assert "a zero error and a factor error at once" in done.out
         assert "repeat at no flow: the two differ by 0.21 m3/h" in done.out.replace("\n    ", " ")
         assert "zero check first" in done.out
         assert "outside" in done.out

@@ -31,7 +31,7 @@ class TestScreen:
         """The order of the screen is the order in which people ask."""
         done = run("trend", THREE_DAYS)
         assert (done.status, done.err) == (0, "")
-        assert done.out.startswith("864 readings, 2026-03-02 00:00 to 2026-03-04 23:55, one every 5 min")
+        assert done.out.startswith("864 readings, 2026-03-02 00:00 to 2026-03-04 23:55, usually one every 5 min")
         heads = ["Seen", "Readings [m3/h]", "Looked for and not seen", "Not tested", "What follows for the diagnosis"]
         at = [done.out.index(f"\n{head}\n") for head in heads]
         assert at == sorted(at)

@@ -179,13 +179,13 @@ class TestDataSheet:
             ("nominal-voltge: 100 V", "did you mean `nominal-voltage`?"),
             ("nominal-voltage: 100 mA", "`mA` does not measure the same thing as `V`"),
             ("nominal-voltage: 100", "`100` has no unit"),
-            ("nominal-voltage: 1,250 V", "`1,250 V` is not a figure that can be read in one way only"),
+            ("nominal-voltage: 1,250 V", "`1,250 V` is not a figure, or is ambiguous"),
             ("nominal-voltage: 1e9 V", "beyond anything plausible"),
             ("fed-by: batery", "did you mean `battery`?"),
             ("power: 100 furlongz", "`furlongz` is not a known unit"),
             ("power: 5 9**9**9**9", "is not a known unit"),
             ('power: "\\e[31m"', "\\x1b[31m"),
-            ("\tpower: 100 W", "a tab stands where YAML wants spaces"),
+            ("\tpower: 100 W", "there is a tab where YAML needs spaces"),
         ],
     )
     def test_problems_are_told_with_their_place(self, tmp_path: Path, line: str, told: str) -> None:

@@ -35,9 +35,9 @@ def test_cautions_come_before_steps(tmp_path: Path) -> None:
         for screen in walk(seed, tmp_path, complaint).split("-" * 78)[1:]:
             if not re.search(r"^\s+(?:DANGER|WARNING) ", screen, re.MULTILINE):
                 continue
-            before = screen.split("heed it? >")[0]
+            before = screen.split("will you? >")[0]
             assert not re.search(r"^  1\. ", before, re.MULTILINE), screen
-            heeded += "heed it? >" in screen
+            heeded += "will you? >" in screen
     assert heeded > 3
 
 

@@ -13,7 +13,7 @@ import pytest
 from tests.interview.running import run
 
 TRANSCRIPTS = sorted((Path(__file__).parent / "transcripts").glob("*.txt"))
-PROMPT = re.compile(r"^(?:> |heed it\? > )(.*)$", re.MULTILINE)
+PROMPT = re.compile(r"^(?:> |will you\? > )(.*)$", re.MULTILINE)
 
 
 def typed_in(transcript: str) -> list[str]:

@@ -242,7 +242,7 @@ class TestFoundByAttack:
         """Their word counts from then on."""
         talk = Talk("dark", competence="ordinary")
         turn = talk.say(replies.CompetenceReply(competence="skilled"))
-        assert turn.remarks[0].text == "From here on it is a skilled person who answers."
+        assert turn.remarks[0].text == "From here on a skilled person is answering."
         assert Situation(ENGINE, talk.case).standing.state.competence == "skilled"
 
     @pytest.mark.parametrize("hazard", ["bond-opened", "sensor-leads"])

@@ -139,11 +139,11 @@ def test_a_reading_is_read(quantity: Quantity, typed: str, value: Reading, shown
 
 REFUSED: list[tuple[Quantity, str, str]] = [
     (COIL, "", "type the reading; for example 12.5 ohm, >20 Mohm or OL"),
-    (COIL, "plenty", "`plenty` is not a figure that can be read in one way only; for example 12.5 ohm"),
-    (COIL, "1,250", "can be read in one way only"),
+    (COIL, "plenty", "`plenty` is not a figure, or is ambiguous; for example 12.5 ohm"),
+    (COIL, "1,250", "is not a figure, or is ambiguous"),
     (COIL, "20m", "`20m`: milli or mega? Write `20 milliohm` or `20 Mohm`"),
     (COIL, "1m5", "milli or mega?"),
-    (COIL, "10-20 ohm", "is a range; type the one figure that is usual"),
+    (COIL, "10-20 ohm", "is a range; type the one figure that is typical"),
     (COIL, ">", "is not a figure"),
     (COIL, "> 5 or less", "is not a figure"),
     (COIL, "<0 ohm", "beyond anything plausible for resistance of the coil circuit (0 ohm to 1 Gohm); look again"),
@@ -156,7 +156,7 @@ REFUSED: list[tuple[Quantity, str, str]] = [
     (VOLTAGE, "OL", "type the instrument's range, for example `>20 V`"),
     (FLOW, "OL", "type the instrument's range, for example `>20 m3/h`"),
     (FLOW, "over range", "type the instrument's range, for example `>20 m3/h`"),
-    (VOLTAGE, "open", "`open` is said of a resistance; type a figure; for example 12.5 V"),
+    (VOLTAGE, "open", "`open` is only said of a resistance; type a figure; for example 12.5 V"),
     (VOLTAGE, "20M", "`M` does not measure the same thing as `V`"),
     (VOLTAGE, "no continuity", "is not a figure"),
     (VOLTAGE, "400", "(-60 V to 60 V); look again"),

@@ -51,7 +51,7 @@ def proposal_for(
         minutes=step.minutes + way.minutes,
         saves_minutes=0.0,
         because=because,
-        competence=competence_of(step, way),
+        competence=competence_of(rule_book, step, way, data_sheet),
         standing=dict(standing),
         changes=tuple((each.state, each.change.to) for each in way.changes),
         cautions=tuple((each.caution.id, each.unless) for each in raised),

@@ -6,7 +6,9 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.rule_book.types import Competence, RuleBook, Value
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.quantities import Value
 
 
 class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_field="kind"):

@@ -13,7 +13,7 @@ from diagnose.language.cleaning import clean, decoded
 from diagnose.language.understanding import Understanding, understand_further
 from diagnose.observations import Observation
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.quantities import DataSheet
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,7 +12,10 @@ from diagnose.analyses.comparison_findings import Against, ReadAt
 from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table
 from diagnose.analyses.table_text import read_table
 from diagnose.errors import BadInput
-from diagnose.rule_book.types import Check, ComparedAt, DataSheet, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.patterns import ComparedAt
+from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.work import Check
 from diagnose.units import unit_info
 
 _SIDES: dict[ComparedAt, tuple[ReadAt, Against]] = {

@@ -22,7 +22,8 @@ from diagnose.analyses.ranking import AmbiguityGroup, Pairs, ambiguity_groups, r
 from diagnose.analyses.readings import Readings
 from diagnose.analyses.separating import RESOLVABLE, Separation, posterior_predictive, separate
 from diagnose.observations import FindingSeen
-from diagnose.rule_book.types import Mechanism, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.patterns import Mechanism
 from diagnose.units import show, unit_info
 
 MOST_PAIRS = 200

@@ -14,7 +14,7 @@ from diagnose.analyses.agreement import Agreement, ComparedPoint
 from diagnose.analyses.mechanism import Sits
 from diagnose.analyses.ranking import AmbiguityGroup, RankedMechanism
 from diagnose.analyses.readings import Readings
-from diagnose.rule_book.types import ComparedAt
+from diagnose.rule_book.patterns import ComparedAt
 
 ReadAt = Literal["", "display", "control-system", "counter"]
 Against = Literal["reference", "display"]

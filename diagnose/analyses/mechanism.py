@@ -14,7 +14,7 @@ import numpy as np
 
 from diagnose.analyses.curves import Range
 from diagnose.analyses.parameters import Array, Branch, Parameter, log_uniform
-from diagnose.rule_book.types import Mechanism
+from diagnose.rule_book.patterns import Mechanism
 
 Sits = Literal["meter", "receiver", "counter", "reference"]
 """Where a fault sits: meter and its pipe, loop and receiver, pulse output and counter, reference."""

@@ -8,7 +8,7 @@ from diagnose.analyses.mechanism import ANYWHERE, Model, ModelledMechanism, Sits
 from diagnose.analyses.mechanisms_of_factor import FACTORS
 from diagnose.analyses.mechanisms_of_own_curve import NO_DIFFERENCE, OWN_CURVES
 from diagnose.analyses.mechanisms_of_receiver import RECEIVERS
-from diagnose.rule_book.types import Mechanism
+from diagnose.rule_book.patterns import Mechanism
 
 ANY_SMOOTH = Model(
     name="any-smooth-curve",

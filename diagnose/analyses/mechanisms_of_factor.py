@@ -16,6 +16,7 @@ from diagnose.analyses.parameters import (
     laplace,
     log_laplace,
     log_uniform,
+    one_branch,
     truncated_exponential,
     uniform,
 )
@@ -62,20 +63,13 @@ def _units(scene: Scene) -> tuple[Branch, ...]:
     known = unit_factors(scene.unit)
     shares = [share for _, share in known.values()]
     prior = "all pairs of trade units, weighted towards common ones and the unit of the readings"
-    return (Branch(1.0, (discrete("factor", "", prior, list(known), shares),)),)
+    return one_branch(discrete("factor", "", prior, list(known), shares))
 
 
 def _tens(_scene: Scene) -> tuple[Branch, ...]:
     sizes = (10.0, 100.0, 1000.0, 0.1, 0.01, 0.001)
-    return (
-        Branch(
-            1.0,
-            (
-                discrete(
-                    "factor", "", "a factor of ten, a hundred or a thousand, either way", sizes, (6, 2, 3, 6, 2, 3)
-                ),
-            ),
-        ),
+    return one_branch(
+        discrete("factor", "", "a factor of ten, a hundred or a thousand, either way", sizes, (6, 2, 3, 6, 2, 3))
     )
 
 
@@ -130,7 +124,7 @@ CONSTANT = Model(
     sits=METER,
     curve="factor",
     formula=_times,
-    branches=lambda _scene: (Branch(1.0, (_factor("factor", 0.03),)),),
+    branches=lambda _scene: one_branch(_factor("factor", 0.03)),
 )
 
 FACTORS = (
@@ -175,8 +169,8 @@ FACTORS = (
         sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, curves.gas_factor(parameters[0])),
-        branches=lambda _scene: (
-            Branch(1.0, (Parameter("share of gas", "%", "usually 3 %, up to 30 %", truncated_exponential(0.3, 0.03)),)),
+        branches=lambda _scene: one_branch(
+            Parameter("share of gas", "%", "usually 3 %, up to 30 %", truncated_exponential(0.3, 0.03))
         ),
     ),
     Model(
@@ -184,8 +178,8 @@ FACTORS = (
         sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, 1 / curves.wet_share(parameters[0])),
-        branches=lambda _scene: (
-            Branch(1.0, (Parameter("depth over bore", "%", "uniform from 50 to 99 %", uniform(0.5, 0.99)),)),
+        branches=lambda _scene: one_branch(
+            Parameter("depth over bore", "%", "uniform from 50 to 99 %", uniform(0.5, 0.99))
         ),
     ),
     Model(
@@ -193,11 +187,8 @@ FACTORS = (
         sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, curves.deposit_factor(1 - 2 * parameters[0], 0.0)),
-        branches=lambda _scene: (
-            Branch(
-                1.0,
-                (Parameter("thickness over bore", "%", "usually 1 %, up to 10 %", truncated_exponential(0.1, 0.01)),),
-            ),
+        branches=lambda _scene: one_branch(
+            Parameter("thickness over bore", "%", "usually 1 %, up to 10 %", truncated_exponential(0.1, 0.01))
         ),
     ),
     Model(
@@ -214,8 +205,8 @@ FACTORS = (
         sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, 1 - parameters[0]),
-        branches=lambda _scene: (
-            Branch(1.0, (Parameter("signal lost", "%", "usually 2 %, up to 50 %", truncated_exponential(0.5, 0.02)),)),
+        branches=lambda _scene: one_branch(
+            Parameter("signal lost", "%", "usually 2 %, up to 50 %", truncated_exponential(0.5, 0.02))
         ),
     ),
     Model(
@@ -223,22 +214,22 @@ FACTORS = (
         sits=METER,
         curve="factor",
         formula=_times,
-        branches=lambda _scene: (Branch(1.0, (_factor("factor", 0.015),)),),
+        branches=lambda _scene: one_branch(_factor("factor", 0.015)),
     ),
     Model(
         name="reference-factor",
         sits=REFERENCE,
         curve="factor",
         formula=_times,
-        branches=lambda _scene: (Branch(1.0, (_factor("factor", 0.03),)),),
+        branches=lambda _scene: one_branch(_factor("factor", 0.03)),
     ),
     Model(
         name="reference-time",
         sits=REFERENCE,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, 1 + parameters[0]),
-        branches=lambda _scene: (
-            Branch(1.0, (Parameter("error of the time", "%", "around 0, usually 0.7 % off", laplace(0.0, 0.007)),)),
+        branches=lambda _scene: one_branch(
+            Parameter("error of the time", "%", "around 0, usually 0.7 % off", laplace(0.0, 0.007))
         ),
     ),
 )

@@ -14,6 +14,7 @@ from diagnose.analyses.parameters import (
     laplace,
     log_laplace,
     log_uniform,
+    one_branch,
     uniform,
 )
 
@@ -46,7 +47,7 @@ def _zeros(scene: Scene, *further: Parameter) -> tuple[Branch, ...]:
 
 def _loss(scene: Scene) -> tuple[Branch, ...]:
     prior = "around 0, usually 2 % of the largest flow"
-    return (Branch(1.0, (Parameter("flow past the reference", "flow", prior, laplace(0.0, 0.02 * scene.top)),)),)
+    return one_branch(Parameter("flow past the reference", "flow", prior, laplace(0.0, 0.02 * scene.top)))
 
 
 def _cut(scene: Scene) -> Parameter:
@@ -58,18 +59,18 @@ def _fills(scene: Scene) -> tuple[Branch, ...]:
     rest = Parameter("depth over bore at no flow", "%", "uniform from 50 to 95 %", uniform(0.5, 0.95))
     prior = "log-uniform from 0.1 to 1 times the largest flow"
     full = Parameter("full from", "flow", prior, log_uniform(0.1 * scene.top, scene.top))
-    return (Branch(1.0, (rest, full)),)
+    return one_branch(rest, full)
 
 
 def _held(scene: Scene) -> tuple[Branch, ...]:
     span = (scene.upper or scene.top) - scene.lower
     level = Parameter("shown", "flow", "uniform over the range and a tenth beyond", uniform(0.0, 1.1 * span))
-    return (Branch(1.0, (level,)),)
+    return one_branch(level)
 
 
 def _nothing_comes(scene: Scene) -> tuple[Branch, ...]:
     span = (scene.upper or scene.top) - scene.lower
-    return (Branch(1.0, (discrete("shown", "flow", "no current, or no flow", (scene.lower - span / 4, 0.0)),)),)
+    return one_branch(discrete("shown", "flow", "no current, or no flow", (scene.lower - span / 4, 0.0)))
 
 
 def _zero_and_factor(scene: Scene) -> tuple[Branch, ...]:
@@ -88,7 +89,7 @@ NO_DIFFERENCE = Model(
     name="no-difference",
     sits=ANYWHERE,
     formula=lambda r, _amounts, _scene: curves.proportional(r, 1.0),
-    branches=lambda _scene: (Branch(1.0),),
+    branches=lambda _scene: one_branch(),
 )
 
 OWN_CURVES = (
@@ -110,7 +111,7 @@ OWN_CURVES = (
         name="low-flow-cut-off",
         sits=METER | RECEIVER,
         formula=lambda r, parameters, _scene: curves.cut_off(r, parameters[0]),
-        branches=lambda scene: (Branch(1.0, (_cut(scene),)),),
+        branches=lambda scene: one_branch(_cut(scene)),
     ),
     Model(
         name="cut-off-and-zero",
@@ -134,7 +135,7 @@ OWN_CURVES = (
         name="reversed",
         sits=METER,
         formula=lambda r, _amounts, _scene: curves.proportional(r, -1.0),
-        branches=lambda _scene: (Branch(1.0),),
+        branches=lambda _scene: one_branch(),
     ),
     Model(
         name="no-signal",

@@ -12,6 +12,7 @@ from diagnose.analyses.parameters import (
     discrete,
     log_laplace,
     log_uniform,
+    one_branch,
     two_sided_exponential,
     uniform,
 )
@@ -64,17 +65,13 @@ def _root_with_span(r: Array, parameters: tuple[Array, ...], scene: Scene) -> Ar
 
 def _limits(scene: Scene) -> tuple[Branch, ...]:
     prior = "log-uniform from 0.15 to 1.1 times the largest flow"
-    return (
-        Branch(1.0, (Parameter("largest flow shown", "flow", prior, log_uniform(0.15 * scene.top, 1.1 * scene.top)),)),
-    )
+    return one_branch(Parameter("largest flow shown", "flow", prior, log_uniform(0.15 * scene.top, 1.1 * scene.top)))
 
 
 def _losses(scene: Scene) -> tuple[Branch, ...]:
     prior = "log-uniform from 0.1 to 1.1 times the largest flow"
     above = Parameter("pulses are lost above", "flow", prior, log_uniform(0.1 * scene.top, 1.1 * scene.top))
-    return (
-        Branch(1.0, (above, Parameter("share of pulses lost", "%", "uniform from 2 to 100 %", uniform(0.02, 1.0)))),
-    )
+    return one_branch(above, Parameter("share of pulses lost", "%", "uniform from 2 to 100 %", uniform(0.02, 1.0)))
 
 
 RECEIVERS = (

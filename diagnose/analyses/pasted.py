@@ -15,7 +15,7 @@ from diagnose.analyses.figures_in_table import is_figure
 from diagnose.analyses.headings import read_heading
 from diagnose.analyses.table_text import TextTable, read_table
 from diagnose.errors import DiagnoseError
-from diagnose.rule_book.types import ComparedAt
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.units import is_unit
 
 FEWEST_LINES = 2

@@ -22,7 +22,8 @@ from diagnose.analyses.trend_stuck import clipped, stuck
 from diagnose.analyses.trend_swings import swings
 from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen
-from diagnose.rule_book.types import RuleBook, Sign
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.patterns import Sign
 from diagnose.units import unit_info
 
 DETECTORS: Mapping[str, Callable[[SeriesView], Detection]] = {

@@ -28,8 +28,9 @@ MAD_TO_SD = 1.482602218505602
 """1/Φ⁻¹(0.75): ratio of standard deviation to median absolute deviation of a normal distribution."""
 
 _NORMAL = NormalDist()
-_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
-_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
+NODES, _RAW_WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
+WEIGHTS = _RAW_WEIGHTS / _RAW_WEIGHTS.sum()
+"""Values of a standard normal variable, and their weights in a mean over it (Gauss and Hermite)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +189,7 @@ def _limit(tests: float, error: float) -> float:
         # Average over the true standard deviation, log-normal around the estimate.
         passed = sum(
             weight * math.erfc(middle * math.exp(error * node) / math.sqrt(2)) / 2
-            for node, weight in zip(_NODES.tolist(), _WEIGHTS.tolist(), strict=True)
+            for node, weight in zip(NODES.tolist(), WEIGHTS.tolist(), strict=True)
         )
         low, high = (middle, high) if passed > share else (low, middle)
     return high

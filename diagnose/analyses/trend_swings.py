@@ -16,7 +16,7 @@ from itertools import islice
 import numpy as np
 
 from diagnose.analyses.parameters import Array
-from diagnose.analyses.trend_series import RATE, Detection, Flags, Mark, Series, SeriesView
+from diagnose.analyses.trend_series import NODES, RATE, WEIGHTS, Detection, Flags, Mark, Series, SeriesView
 
 DAY = 86400.0
 FEWEST = 64
@@ -52,8 +52,6 @@ REFINED_SEGMENTS, REFINEMENTS = 4, 5
 """Most segments for refining a period, and number of refinements, each by a factor of four."""
 
 STATISTIC = "power of the swing over that of the neighbouring frequencies"
-_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(21)
-_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,9 +190,9 @@ def _ratio_limit(count: int, spectra: int, error: float) -> float:
     low, high = 1.0, 1e3
     for _ in range(40):
         middle = math.sqrt(low * high)
-        ratios = np.minimum(spectra * middle * np.exp(error * _NODES), 1e6)[:, None]
+        ratios = np.minimum(spectra * middle * np.exp(error * NODES), 1e6)[:, None]
         tails = np.exp(places * np.log(ratios) - ratios - factorials).sum(axis=1)
-        low, high = (middle, high) if float(_WEIGHTS @ tails) > RATE / count else (low, middle)
+        low, high = (middle, high) if float(WEIGHTS @ tails) > RATE / count else (low, middle)
     return high
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from diagnose.authoring.telling_apart import Table, sheet_of
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 LEAST_PHRASES = 8
 """A symptom that people say in fewer ways is likely to be missed in a report."""

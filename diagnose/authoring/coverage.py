@@ -15,7 +15,8 @@ from diagnose.authoring.breadth import Breadth, breadth
 from diagnose.authoring.telling_apart import Table
 from diagnose.authoring.testability import Group, connected, isolated, mean_size, share
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import Cause, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.faults import Cause
 
 SIZES = (1, 2, 3)
 """Sizes of ambiguity groups for which isolation is given."""

@@ -11,7 +11,10 @@ from random import Random
 import msgspec
 
 from diagnose.reasoning.steps import applies
-from diagnose.rule_book.types import Cause, Competence, DataSheet, RuleBook, Value
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.faults import Cause
+from diagnose.rule_book.quantities import DataSheet, Value
 
 KNOWN_AT_FIRST = 0.5
 """Share of the data sheet's fields that are filled in before the interview; others are when a step asks for them."""

@@ -11,7 +11,7 @@ import msgspec
 
 from diagnose.authoring.simulated_interview import InterviewResult
 from diagnose.authoring.simulation import SimulatedFault
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 AMONG_FIRST = 3
 """Both causes of a double fault should be among so many."""

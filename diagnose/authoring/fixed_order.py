@@ -22,7 +22,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import all_values, gather
 from diagnose.reasoning.posterior import Network, posterior
 from diagnose.reasoning.steps import allowed, applies, way_to
-from diagnose.rule_book.types import Check, Step
+from diagnose.rule_book.work import Check, Step
 
 FOUND = 0.95
 """A cause that is so probable is acted upon."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 
 import msgspec
 
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import RuleBook
 
 PARTS = ("causes", "findings", "checks", "remedies", "inference", "quantities", "cautions", "states", "sources")
 

@@ -22,7 +22,8 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.replies import Reply
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.steps import applies, contradicts
-from diagnose.rule_book.types import Check, Remedy, Step, Value
+from diagnose.rule_book.quantities import Value
+from diagnose.rule_book.work import Check, Remedy, Step
 
 VERDICTS: tuple[Verdict, ...] = ("cured", "partly", "not cured")
 

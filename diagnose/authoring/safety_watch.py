@@ -11,7 +11,11 @@ from collections.abc import Iterator, Mapping, Set
 from dataclasses import dataclass
 
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import COMPETENCES, Caution, Competence, DataSheet, RuleBook, StateChange, Step
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES, Competence
+from diagnose.rule_book.plant import Caution, StateChange
+from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.work import Step
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ from diagnose.protocol.situation import Situation
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import Step
+from diagnose.rule_book.work import Step
 
 MOST_PROMPTS = 400
 """Nobody goes on longer; an interview that does counts as undecided."""

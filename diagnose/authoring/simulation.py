@@ -18,7 +18,8 @@ from diagnose.authoring.faults import Fault, draw_fault, draw_intermittent_fault
 from diagnose.authoring.fixed_order import FixedOrderResult, follow
 from diagnose.authoring.simulated_interview import InterviewResult, interview
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import Competence, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
 
 Kind = Literal["single", "double", "less skilled", "intermittent", "outside"]
 

@@ -19,8 +19,11 @@ import numpy.typing as npt
 
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.steps import applies, contradicts
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Cause, Check, DataSheet, RuleBook, Value
+from diagnose.rule_book.faults import Cause
+from diagnose.rule_book.quantities import DataSheet, Value
+from diagnose.rule_book.work import Check
 
 Array = npt.NDArray[np.float64]
 Question = tuple[Array, Array]

@@ -14,7 +14,7 @@ from typing import Literal
 
 from diagnose.authoring.faults import Fault
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import Check, Remedy
+from diagnose.rule_book.work import Check, Remedy
 
 Verdict = Literal["cured", "partly", "not cured"]
 """What may come of a remedy."""

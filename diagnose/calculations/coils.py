@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.conductors import COPPER_COEFFICIENT, ROOM, copper_factor
+from diagnose.calculations.conductors import (
+    COPPER_COEFFICIENT,
+    COPPER_COLDEST,
+    COPPER_HOTTEST,
+    COPPER_RANGE,
+    ROOM,
+    copper_factor,
+)
 from diagnose.calculations.limits import not_above, not_below
 from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
@@ -30,8 +37,8 @@ declare(
         title="temperature of the coils",
         unit="degC",
         symbol="t",
-        at_least=273.15 - 60,
-        at_most=273.15 + 200,
+        at_least=COPPER_COLDEST,
+        at_most=COPPER_HOTTEST,
         example="60 degC",
     ),
     Term(
@@ -112,7 +119,7 @@ COPPER = "IEC 60028 (temperature coefficient of copper, from memory)"
     gives="coil-resistance-at-20",
     formula="R_20 = R / (1 + 0.00393 (t - 20 degC))",
     source=COPPER,
-    valid="-60 to 200 degC",
+    valid=COPPER_RANGE,
 )
 def coil_resistance_at_20(coil_resistance: float, coil_temperature: float) -> float:
     """Return the resistance [ohm] at 20 °C of a coil with ``coil_resistance`` [ohm] at ``coil_temperature`` [K].
@@ -129,7 +136,7 @@ def coil_resistance_at_20(coil_resistance: float, coil_temperature: float) -> fl
     gives="expected-coil-resistance",
     formula="R_t = R_N (1 + 0.00393 (t - 20 degC))",
     source=COPPER,
-    valid="-60 to 200 degC",
+    valid=COPPER_RANGE,
 )
 def expected_coil_resistance(coil_resistance_nominal: float, coil_temperature: float) -> float:
     """Return the resistance [ohm] at ``coil_temperature`` [K] of a coil with a nominal one [ohm] at 20 °C.

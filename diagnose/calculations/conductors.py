@@ -12,6 +12,11 @@ from diagnose.calculations.calculation import calculation
 from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
 
+COPPER_COLDEST, COPPER_HOTTEST = 273.15 - 60, 273.15 + 200
+"""Temperatures [K] between which the linear rule for copper is used."""
+
+COPPER_RANGE = "-60 to 200 degC"
+
 declare(
     Term(
         name="conductor-gauge",
@@ -42,8 +47,8 @@ declare(
         title="temperature of the conductor",
         unit="degC",
         symbol="t",
-        at_least=273.15 - 60,
-        at_most=273.15 + 200,
+        at_least=COPPER_COLDEST,
+        at_most=COPPER_HOTTEST,
         example="60 degC",
     ),
     Term(
@@ -143,7 +148,7 @@ def conductor_resistance_of_area(conductor_area: float, conductor_class: str = "
     gives="cable-resistance",
     formula="R = 2 L r (1 + 0.00393 (t - 20 degC))",
     source="definition; IEC 60028 (temperature coefficient, from memory)",
-    valid="copper, -60 to 200 degC",
+    valid=f"copper, {COPPER_RANGE}",
 )
 def cable_resistance(cable_length: float, conductor_resistance: float, conductor_temperature: float = ROOM) -> float:
     """Return the resistance [ohm] of both cores of a cable: R = 2 L r (1 + 0.00393/K (t - 20 °C)).
@@ -162,7 +167,7 @@ def cable_resistance(cable_length: float, conductor_resistance: float, conductor
     gives="cable-length",
     formula="L = R / (2 r (1 + 0.00393 (t - 20 degC)))",
     source="inverse of the resistance of both cores",
-    valid="copper, -60 to 200 degC; far ends joined without resistance",
+    valid=f"copper, {COPPER_RANGE}; far ends joined without resistance",
 )
 def cable_length_from_resistance(
     cable_resistance: float, conductor_resistance: float, conductor_temperature: float = ROOM

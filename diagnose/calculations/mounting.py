@@ -85,6 +85,9 @@ declare(
     Term(name="electrode-axis-verdict", title="electrode axis", choices=JUDGEMENTS),
 )
 
+BACK_PRESSURE = "against back-pressure, not at a pump's suction"
+"""When position and direction say whether the pipe stays full."""
+
 
 @calculation(
     gives="needed-earthing",
@@ -142,7 +145,7 @@ def strap_verdict(strap_area: float) -> str:
     gives="full-pipe-verdict",
     formula="the worse of position and direction; doubtful: upward to a free discharge, or a contradiction",
     source="engineers' handbook 7.6 (upward is best); common practice",
-    valid="against back-pressure, not at a pump's suction",
+    valid=BACK_PRESSURE,
 )
 def full_pipe_verdict(position: str, orientation: str) -> str:
     """Return whether the pipe stays full at the meter, by its position and direction: fine, doubtful or wrong.
@@ -163,7 +166,7 @@ def full_pipe_verdict(position: str, orientation: str) -> str:
     gives="full-pipe-verdict",
     formula="fine: low point, rising leg, horizontal run; wrong: high point, falling leg, before free discharge",
     source="common practice",
-    valid="against back-pressure, not at a pump's suction",
+    valid=BACK_PRESSURE,
 )
 def full_pipe_verdict_by_position(position: str) -> str:
     """Return whether the pipe stays full at the meter, by where it sits alone: fine or wrong.
@@ -180,7 +183,7 @@ def full_pipe_verdict_by_position(position: str) -> str:
     gives="full-pipe-verdict",
     formula="fine: upward or horizontal; doubtful: downward",
     source="engineers' handbook 7.6 (upward is best); common practice",
-    valid="against back-pressure, not at a pump's suction",
+    valid=BACK_PRESSURE,
 )
 def full_pipe_verdict_by_orientation(orientation: str) -> str:
     """Return whether the pipe stays full at the meter, by how the liquid runs alone: fine or doubtful.

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.conductors import ROOM, copper_factor
+from diagnose.calculations.conductors import COPPER_RANGE, ROOM, copper_factor
 from diagnose.calculations.limits import not_above
 from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
@@ -196,7 +196,7 @@ def greatest_cable_resistance(voltage: float, supply_lower_limit: float, power: 
     gives="greatest-cable-length",
     formula="L_max = R_max / (2 r (1 + 0.00393 (t - 20 degC)))",
     source="inverse of the resistance of both cores",
-    valid="copper, -60 to 200 degC",
+    valid=f"copper, {COPPER_RANGE}",
 )
 def greatest_cable_length(
     greatest_cable_resistance: float, conductor_resistance: float, conductor_temperature: float = ROOM

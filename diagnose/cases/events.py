@@ -12,7 +12,8 @@ from typing import Literal, TypeAlias
 import msgspec
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
-from diagnose.rule_book.types import Competence, DataSheet, Value
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.quantities import DataSheet, Value
 
 Reason = Literal["unknown", "skipped", "not done", "answered by readings", "no tool", "may not", "not proved"]
 """Why a step is not to be proposed again."""

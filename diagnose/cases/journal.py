@@ -15,7 +15,7 @@ import msgspec
 
 from diagnose.cases.events import Entry, Event, next_turn
 from diagnose.errors import BadInput
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.quantities import DataSheet
 
 if TYPE_CHECKING:
     import filelock

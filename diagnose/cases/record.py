@@ -11,9 +11,10 @@ import msgspec
 from diagnose.errors import DiagnoseError, ProblemsFound, UnitError
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import data_sheet_from, read_value
 from diagnose.rule_book.decode import decode
-from diagnose.rule_book.types import DataSheet, RuleBook
+from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 
 
@@ -101,15 +102,8 @@ def _read_case(path: Path, rule_book: RuleBook) -> tuple[RecordedCase | None, li
     if authored is None:
         return None, problems
     problems += _names_exist(authored, document, rule_book)
-    answers: list[Observation] = []
-    for number, answer in enumerate(authored.answers):
-        if answer.readings:
-            made, problem = _readings(answer, document, ("answers", number), sheet, rule_book)
-        else:
-            observation, problem = _observation(answer, document, ("answers", number), rule_book)
-            made = [observation] if observation else []
-        problems += [problem] if problem else []
-        answers += made
+    answers, found = _answers(authored, document, sheet, rule_book)
+    problems += found
     if problems:
         return None, problems
     case = RecordedCase(
@@ -125,6 +119,22 @@ def _read_case(path: Path, rule_book: RuleBook) -> tuple[RecordedCase | None, li
         within_first=authored.within_first or (1 if len(authored.confirmed) == 1 else 3),
     )
     return case, []
+
+
+def _answers(
+    authored: Authored, document: Document, sheet: DataSheet, rule_book: RuleBook
+) -> tuple[list[Observation], list[Problem]]:
+    answers: list[Observation] = []
+    problems: list[Problem] = []
+    for number, answer in enumerate(authored.answers):
+        if answer.readings:
+            made, problem = _readings(answer, document, ("answers", number), sheet, rule_book)
+        else:
+            observation, problem = _observation(answer, document, ("answers", number), rule_book)
+            made = [observation] if observation else []
+        problems += [problem] if problem else []
+        answers += made
+    return answers, problems
 
 
 def _as_text(data: Any) -> Any:

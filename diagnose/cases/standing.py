@@ -36,7 +36,7 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
-from diagnose.rule_book.types import DataSheet, Value
+from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
 KEPT = Acknowledgement | Note | TextRead

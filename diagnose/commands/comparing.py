@@ -3,73 +3,69 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagnose.commands.files import read_file
 from diagnose.commands.main import load
+from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
 from diagnose.commands.printing import print_json
-from diagnose.errors import BadInput, WrongUse
+from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.comparing import Question
     from diagnose.analyses.readings import Readings
-    from diagnose.rule_book.types import RuleBook
+    from diagnose.rule_book.book import RuleBook
 
 _ORDER = "m3/h, l/s, US gal/min …"
 
-
-def _options(command: Callable[..., None]) -> Callable[..., None]:
-    """Return the command with the options that say what the table holds and what is known around it."""
-    kinds: dict[str, Any] = {
-        "--pairs": {"metavar": "TEXT", "help": "Typed pairs in place of a file: `5 5.31; 10 10.42 m3/h`."},
-        "--reference": {"metavar": "COLUMN", "default": "", "help": "Name or number of the reference's column."},
-        "--indicated": {"metavar": "COLUMN", "default": "", "help": "Name or number of the meter's column."},
-        "--unit": {"metavar": "UNIT", "default": "", "help": f"Unit of both, if no heading gives it: {_ORDER}."},
-        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the table leaves it open."},
-        "--uncertainties": {
-            "type": click.Choice(["standard", "expanded", "limits"]),
-            "default": "standard",
-            "show_default": True,
-            "help": "What kind the uncertainties are: standard, expanded (k = 2), or limits.",
-        },
-        "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
-        "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
-        "--data-sheet": {"type": click.Path(path_type=Path), "help": "Data sheet (YAML) with range and bore."},
-        "--lrv": {"metavar": "VALUE", "help": "Flow at 4 mA; 0 if not given."},
-        "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
-        "--bore": {"metavar": "VALUE", "help": "Inner diameter of the meter: 100mm."},
-        "--class": {"type": click.Choice(["1", "2"]), "help": "Accuracy class of OIML R 49, for the verdict."},
-        "--q3": {"metavar": "VALUE", "help": "Permanent flow Q3, with --ratio, for the zones of the class."},
-        "--ratio": {"metavar": "VALUE", "help": "Q3/Q1 (R), with --q3."},
-        "--temperature": {"metavar": "VALUE", "help": "Temperature of the water; 20 degC if not given."},
-        "--limit": {"metavar": "VALUE", "help": "Permissible error, in place of a class: 1%."},
-        "--read-at": {
-            "type": click.Choice(["display", "control-system", "counter"]),
-            "help": "Where the meter's figure was read; mechanisms that cannot act there are left out.",
-        },
-        "--against": {
-            "type": click.Choice(["reference", "display"]),
-            "default": "reference",
-            "show_default": True,
-            "help": "What it is compared with: a reference, or the meter's own display.",
-        },
-        "--flow-constant": {"type": float, "help": "Flow constant set in the meter: should it change, and to what?"},
-        "--origin": {"metavar": "ID", "default": "", "help": "Mechanism found by looking (with --flow-constant)."},
-    }
-    for name, how in reversed(kinds.items()):
-        command = click.option(name, **how)(command)
-    return command
+_OPTIONS: dict[str, dict[str, Any]] = {
+    "--pairs": {"metavar": "TEXT", "help": "Typed pairs in place of a file: `5 5.31; 10 10.42 m3/h`."},
+    "--reference": {"metavar": "COLUMN", "default": "", "help": "Name or number of the reference's column."},
+    "--indicated": {"metavar": "COLUMN", "default": "", "help": "Name or number of the meter's column."},
+    "--unit": {"metavar": "UNIT", "default": "", "help": f"Unit of both, if no heading gives it: {_ORDER}."},
+    "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the table leaves it open."},
+    "--uncertainties": {
+        "type": click.Choice(["standard", "expanded", "limits"]),
+        "default": "standard",
+        "show_default": True,
+        "help": "What kind the uncertainties are: standard, expanded (k = 2), or limits.",
+    },
+    "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
+    "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
+    "--data-sheet": {"type": click.Path(path_type=Path), "help": "Data sheet (YAML) with range and bore."},
+    "--lrv": {"metavar": "VALUE", "help": "Flow at 4 mA; 0 if not given."},
+    "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
+    "--bore": {"metavar": "VALUE", "help": "Inner diameter of the meter: 100mm."},
+    "--class": {"type": click.Choice(["1", "2"]), "help": "Accuracy class of OIML R 49, for the verdict."},
+    "--q3": {"metavar": "VALUE", "help": "Permanent flow Q3, with --ratio, for the zones of the class."},
+    "--ratio": {"metavar": "VALUE", "help": "Q3/Q1 (R), with --q3."},
+    "--temperature": {"metavar": "VALUE", "help": "Temperature of the water; 20 degC if not given."},
+    "--limit": {"metavar": "VALUE", "help": "Permissible error, in place of a class: 1%."},
+    "--read-at": {
+        "type": click.Choice(["display", "control-system", "counter"]),
+        "help": "Where the meter's figure was read; mechanisms that cannot act there are left out.",
+    },
+    "--against": {
+        "type": click.Choice(["reference", "display"]),
+        "default": "reference",
+        "show_default": True,
+        "help": "What it is compared with: a reference, or the meter's own display.",
+    },
+    "--flow-constant": {"type": float, "help": "Flow constant set in the meter: should it change, and to what?"},
+    "--origin": {"metavar": "ID", "default": "", "help": "Mechanism found by looking (with --flow-constant)."},
+}
+"""What the table holds, and what is known around it."""
 
 
 @click.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-@_options
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG or PDF).")
-@click.option("--case", "case", metavar="CASE", help="Add the findings to an interview, by its name or file.")
+@with_options(_OPTIONS)
+@FORMAT
+@PLOT
+@CASE
 @click.pass_context
 def compare(
     ctx: click.Context, /, file: Path | None, form: str, plot: Path | None, case: str | None, **given: Any
@@ -150,10 +146,7 @@ def _readings(file: Path | None, given: dict[str, Any], question: Question) -> R
 def _bytes(file: Path) -> bytes:
     if str(file) == "-":
         return sys.stdin.buffer.read() if sys.stdin and not sys.stdin.closed else b""
-    try:
-        return file.read_bytes()
-    except OSError as error:
-        raise BadInput(f"the readings {file} cannot be read: {error.strerror or error}") from error
+    return read_file(file, "readings")
 
 
 _TERMS = {

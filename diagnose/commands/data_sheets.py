@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.options import FORMAT
 from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
@@ -71,7 +72,7 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
 
 @data_sheet.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@FORMAT
 @click.pass_context
 def review(ctx: click.Context, file: Path, form: str) -> None:
     """Judge an installation from its data sheet.

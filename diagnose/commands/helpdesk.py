@@ -8,13 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagnose.commands.files import read_file
 from diagnose.commands.main import load
+from diagnose.commands.options import DATA_SHEET
 from diagnose.commands.printing import print_json
-from diagnose.errors import BadInput, WrongUse
+from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.analysed import Analysis
-    from diagnose.rule_book.types import DataSheet, RuleBook
+    from diagnose.documents.diagnosis_types import DiagnosisDocument
+    from diagnose.rule_book.book import RuleBook
+    from diagnose.rule_book.quantities import DataSheet
 
 
 @click.command()
@@ -27,9 +31,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="How to print the diagnosis. `diagnose schema diagnosis` describes the JSON.",
 )
-@click.option(
-    "--data-sheet", type=click.Path(path_type=Path), help="YAML file with what is known of the meter (range, supply …)."
-)
+@DATA_SHEET
 @click.option(
     "--readings",
     type=click.Path(path_type=Path),
@@ -88,6 +90,10 @@ def triage(
         triaged.report.analyses,
         hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
     )
+    _show(document, form)
+
+
+def _show(document: DiagnosisDocument, form: str) -> None:
     if form == "json":
         print_json(document)
     elif form == "markdown":
@@ -117,16 +123,8 @@ def _report(files: tuple[Path, ...]) -> bytes:
 
     Raises BadInput for a file that cannot be read, WrongUse when there is nothing to read.
     """
-    parts = []
-    for path in files or (Path("-"),):
-        if str(path) == "-":
-            parts.append(_pasted())
-            continue
-        try:
-            parts.append(path.read_bytes())
-        except OSError as error:
-            raise BadInput(f"the report {path} cannot be read: {error.strerror or error}") from error
-    return b"\n".join(parts)
+    named = files or (Path("-"),)
+    return b"\n".join(_pasted() if str(path) == "-" else read_file(path, "report") for path in named)
 
 
 def _pasted() -> bytes:

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import click
 
+from diagnose.commands.files import read_file
 from diagnose.commands.main import load
+from diagnose.commands.options import DATA_SHEET
 from diagnose.errors import WrongUse
 
 
 @click.command()
-@click.option(
-    "--data-sheet", type=click.Path(path_type=Path), help="YAML file with what is known of the meter (range, supply …)."
-)
+@DATA_SHEET
 @click.option("--report", type=click.Path(path_type=Path), help="Start from a report in a file.")
 @click.option("--resume", metavar="CASE", help="Go on with a case that was left, by its name or file.")
 @click.option("--name", metavar="CASE", default="", help="Name of the new case; date and time if left out.")
@@ -84,12 +84,8 @@ def _report(path: Path) -> str:
 
     Raises BadInput when it cannot be read, is empty, or is no text.
     """
-    from diagnose.errors import BadInput
     from diagnose.language.cleaning import clean, decoded
 
-    try:
-        text = decoded(path.read_bytes())
-    except OSError as error:
-        raise BadInput(f"the report {path} cannot be read: {error.strerror or error}") from error
+    text = decoded(read_file(path, "report"))
     clean(text)
     return text

@@ -7,15 +7,16 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from diagnose.commands.main import load, rules_folder
+from diagnose.commands.options import with_options
 from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
-    from diagnose.rule_book.types import RuleBook
+    from diagnose.rule_book.book import RuleBook
 
 
 @click.group()
@@ -170,30 +171,22 @@ def _confirmed(ctx: click.Context, cases: Path | None, rule_book: RuleBook) -> l
         return None
 
 
+def _so_many(usual: int, help: str) -> dict[str, Any]:
+    return {"type": click.IntRange(min=0), "default": usual, "show_default": True, "help": help}
+
+
+_FAULTS = {
+    "--single": _so_many(2000, "Faults with one cause."),
+    "--double": _so_many(500, "Faults with two causes."),
+    "--less-skilled": _so_many(200, "More single faults, met by ordinary and instructed persons."),
+    "--intermittent": _so_many(100, "Single faults that come and go."),
+    "--outside": _so_many(100, "Single faults whose cause is taken out of the rule book."),
+}
+"""How many faults of each kind are simulated."""
+
+
 @rules.command()
-@click.option("--single", type=click.IntRange(min=0), default=2000, show_default=True, help="Faults with one cause.")
-@click.option("--double", type=click.IntRange(min=0), default=500, show_default=True, help="Faults with two causes.")
-@click.option(
-    "--less-skilled",
-    type=click.IntRange(min=0),
-    default=200,
-    show_default=True,
-    help="More single faults, met by ordinary and instructed persons.",
-)
-@click.option(
-    "--intermittent",
-    type=click.IntRange(min=0),
-    default=100,
-    show_default=True,
-    help="Single faults that come and go.",
-)
-@click.option(
-    "--outside",
-    type=click.IntRange(min=0),
-    default=100,
-    show_default=True,
-    help="Single faults whose cause is taken out of the rule book.",
-)
+@with_options(_FAULTS)
 @click.option(
     "--wrong",
     type=click.FloatRange(0, 1),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
 from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
@@ -27,35 +28,30 @@ _COLUMNS = {
     "second": "a second meter",
 }
 
-
-def _options(command: Callable[..., None]) -> Callable[..., None]:
-    """Return the command with the options that say what the log holds."""
-    kinds: dict[str, Any] = {
+_OPTIONS: dict[str, dict[str, Any]] = {
+    **{
         f"--{kind}": {"metavar": "COLUMN", "default": "", "help": f"Name or number of the column with {what}."}
         for kind, what in _COLUMNS.items()
-    }
-    kinds |= {
-        "--unit": {"metavar": "UNIT", "default": "", "help": "Unit of the readings, if no heading gives it."},
-        "--second-unit": {"metavar": "UNIT", "default": "", "help": "Unit of the second meter, likewise."},
-        "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the log leaves it open."},
-        "--dates": {
-            "type": click.Choice(["dmy", "mdy"]),
-            "help": "Whether dates begin with the day or the month, if the log leaves it open.",
-        },
-        "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
-        "--data-sheet": {"type": click.Path(path_type=Path), "help": "Data sheet (YAML) with URV."},
-    }
-    for name, how in reversed(kinds.items()):
-        command = click.option(name, **how)(command)
-    return command
+    },
+    "--unit": {"metavar": "UNIT", "default": "", "help": "Unit of the readings, if no heading gives it."},
+    "--second-unit": {"metavar": "UNIT", "default": "", "help": "Unit of the second meter, likewise."},
+    "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the log leaves it open."},
+    "--dates": {
+        "type": click.Choice(["dmy", "mdy"]),
+        "help": "Whether dates begin with the day or the month, if the log leaves it open.",
+    },
+    "--urv": {"metavar": "VALUE", "help": "Flow at 20 mA: 100m3/h."},
+    "--data-sheet": {"type": click.Path(path_type=Path), "help": "Data sheet (YAML) with URV."},
+}
+"""What the log holds."""
 
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@_options
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
-@click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG or PDF).")
-@click.option("--case", "case", metavar="CASE", help="Add the findings to an interview, by its name or file.")
+@with_options(_OPTIONS)
+@FORMAT
+@PLOT
+@CASE
 @click.pass_context
 def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case: str | None, **given: Any) -> None:
     """Read a log as an experienced person would.

@@ -32,7 +32,7 @@ from diagnose.documents.comparison_types import (
     SeparationDocument,
 )
 from diagnose.documents.typed import FindingDocument
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 from diagnose.units import unit_info
 
 DRAWN = 61

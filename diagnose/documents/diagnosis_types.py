@@ -10,7 +10,9 @@ from typing import Literal
 from msgspec import UNSET, UnsetType
 
 from diagnose.documents.typed import Document
-from diagnose.rule_book.types import Competence, SignalWord, StatusSignal
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.faults import StatusSignal
+from diagnose.rule_book.plant import SignalWord
 
 
 class HazardDocument(Document, frozen=True, kw_only=True):

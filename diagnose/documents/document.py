@@ -26,7 +26,10 @@ from diagnose.documents.diagnosis_types import (
     StatementDocument,
     StepDocument,
 )
-from diagnose.rule_book.types import Caution, Check, Limit, Remedy, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.plant import Caution
+from diagnose.rule_book.quantities import Limit
+from diagnose.rule_book.work import Check, Remedy
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
     from diagnose.analyses.analysed import Analysis

@@ -30,7 +30,7 @@ from diagnose.documents.diagnosis_types import (
     StepDocument,
 )
 from diagnose.documents.weights import weight
-from diagnose.rule_book.types import a_person
+from diagnose.rule_book.competence import a_person
 
 LEAST = 0.01
 """Probability from which a cause is listed."""

@@ -10,7 +10,7 @@ from rich.text import Text
 from diagnose.documents.review_types import FieldDocument, FigureShown, GroundDocument, PointDocument, ReviewDocument
 from diagnose.documents.text import print_line
 from diagnose.reasoning.reviewing import JUDGEMENTS, Point
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 STYLES = {"wrong": "danger", "doubtful": "caution", "fine": "for", "cannot tell": "quiet"}
 

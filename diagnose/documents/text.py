@@ -15,6 +15,7 @@ from rich.theme import Theme
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Line, Numbered, Ranking, Span, Spans, percent
 from diagnose.documents.diagnosis_types import DiagnosisDocument
+from diagnose.documents.letters import shows
 from diagnose.documents.page import diagnosis_page
 
 THEME = Theme(
@@ -119,15 +120,6 @@ def bar(share: float, console: Console, cells: int = BAR_CELLS) -> str:
     if share > 0.005:
         filled = max(1, filled)
     return full * filled + empty * (cells - filled)
-
-
-def shows(console: Console, letters: str) -> bool:
-    """Tell whether a terminal can show these letters."""
-    try:
-        letters.encode(console.encoding or "utf-8")
-    except (UnicodeEncodeError, LookupError):
-        return False
-    return True
 
 
 def print_head(console: Console, text: str) -> None:

@@ -20,7 +20,7 @@ from diagnose.documents.trend_types import (
     TrendMechanism,
 )
 from diagnose.documents.typed import FindingDocument
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 BINS = 1200
 """Stretches into which a log is drawn together for a picture: lowest, middle and highest reading of each."""

@@ -8,7 +8,7 @@ from diagnose.documents.blocks import Block, Heading, Span, line, percent
 from diagnose.protocol.endings import last_cured
 from diagnose.protocol.prompts import HandOverPrompt
 from diagnose.protocol.situation import Situation
-from diagnose.rule_book.types import a_person
+from diagnose.rule_book.competence import a_person
 
 REMAIN = 5
 """Causes that are named as still possible."""

@@ -8,7 +8,7 @@ from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Span, item, line
 from diagnose.documents.document import analysis_document, statement_document
 from diagnose.protocol.turn import Remark
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 HEADS = {
     "not understood": "not understood: ",

@@ -32,7 +32,8 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.data_sheet import plausible_range
-from diagnose.rule_book.types import Check, Quantity
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.work import Check
 
 RANKED = 4
 """Causes on the everyday screen; the full ranking shows all."""
@@ -266,6 +267,9 @@ def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
         text = f"  {quantity.title}{several}: {wanted}"
         where = Span(f"  [{quantity.where_to_find}]", "quiet")
         blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
+    if prompt.told:
+        words = "; ".join(f"“{each}”" for each in prompt.told)
+        blocks.append(line(f"You said, and it was not understood: {words}. If that answers one of these, fill it in."))
     example = _example(situation, prompt)
     return [
         *blocks,

@@ -13,7 +13,7 @@ from diagnose.language.figures import FigureInText
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
-from diagnose.rule_book.types import Quantity
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import read_number, spelling
 
 _SMALLEST_VALUE = 20
@@ -70,7 +70,7 @@ def _quantity(tokens: Sequence[Token], at: int, ends: dict[int, str], lexicon: L
         is_verb = token.stem in english.READING_STEMS and not (before in ends and token.text == token.stem)
         if before in ends and not is_verb:
             quantity = lexicon.quantities[ends[before]]
-            return (quantity, has_verb) if quantity.unit and not quantity.where_to_find else (None, has_verb)
+            return (quantity, has_verb) if quantity.unit and not quantity.of_data_sheet else (None, has_verb)
         has_verb = has_verb or is_verb
         if not is_verb and token.kind != "stop":
             break

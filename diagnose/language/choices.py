@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from diagnose.language import english
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
@@ -24,10 +25,15 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
     longer_names = [
         match.positions for match in (*names, *lexicon.subjects.matches(tokens)) if len(match.positions) > 1
     ]
-    found = [*lexicon.choice_words.matches(tokens), *_bare_values(sentence, names, lexicon)]
+    found = [
+        *lexicon.choice_words.matches(tokens),
+        *_bare_values(sentence, names, lexicon),
+        *_whole_clauses(text, sentence, lexicon),
+    ]
     for match in most_specific(found):
         if (
             is_negated(tokens, match)
+            or _is_unused(sentence, match)
             or has_other_experiencer(sentence, match)
             or why_not_factual(sentence, match, True)
         ):
@@ -42,12 +48,34 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
             yield Mention(match.first, match.last, item)
 
 
+def _is_unused(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether a value is said to be there without being used (``RS-485 unused``, ``pulse output not wired``)."""
+    clause = sentence.clause(match.last)
+    behind = [token for token in sentence.tokens[match.last + 1 : clause.stop] if token.kind not in ("stop", "light")]
+    if not behind or sentence.tokens[match.last].text in english.UNUSED_WORDS:
+        return False
+    denied = behind[0].kind == "not" and len(behind) > 1 and behind[1].stem in english.USED_STEMS
+    return behind[0].text in english.UNUSED_WORDS or denied
+
+
 def _bare_values(sentence: Sentence, names: Sequence[Match[str]], lexicon: Lexicon) -> Iterator[Match[QuantityValue]]:
     """Yield values that appear in the same clause as the name of their quantity."""
     for match in lexicon.choices.matches(sentence.tokens):
         clause = sentence.clause(match.first, soft=False)
         if any(each.tag == match.tag.quantity and each.first in clause for each in names):
             yield match
+
+
+def _whole_clauses(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[QuantityValue]]:
+    """Yield values that make a clause by their bare name, as in a list (``compact, PTFE, indication only``)."""
+    at = 0
+    while at < len(sentence.tokens):
+        clause = sentence.clause(at)
+        at = clause.stop
+        said = text[sentence.tokens[clause[0]].start : sentence.tokens[clause[-1]].end].lower()
+        value = lexicon.choice_names.get(" ".join(said.split()))
+        if value is not None:
+            yield Match(value, tuple(clause), 0)
 
 
 def _is_part_of(match: Match[QuantityValue], longer: Sequence[int]) -> bool:

@@ -9,7 +9,7 @@ from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match
 from diagnose.language.results import Mention
 from diagnose.language.sentences import Sentence
-from diagnose.rule_book.types import Quantity
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import read_number, show, unit_info
 
 _MOST_TITLES = 4

@@ -104,6 +104,15 @@ ABILITY_WORDS = _words(
 )
 """Next to a negation these mean the same."""
 
+EMPTY_CHOICES = _words("yes no none other normal open")
+"""Names of values that say nothing without what they are about."""
+
+UNUSED_WORDS = _words(
+    "unused spare free unwired unconnected disconnected idle forgotten forgot missing omitted absent lacking"
+)
+USED_STEMS = _words("us wir connect fit")
+"""Behind a thing that a meter may have, these say that it has it not in use; the latter after a negation."""
+
 NEVER_WORDS = _words("never ever once yet")
 """One of these is, or is next to, a negation for all time; *not good* is not *never good*."""
 
@@ -385,6 +394,12 @@ CLOSING = re.compile(
     re.IGNORECASE,
 )
 THANKS = re.compile(r"(?:(?:many |kind )?thanks|thank you|thx)\b[^.!?]{0,30}[,.!]*", re.IGNORECASE)
+COURTESIES = _words("""
+    regards thanks thank thx cheers greetings sincerely yours rgds br please kind best warm sir madam team all morning
+    evening afternoon good dear hello hi hey appreciated welcome
+""")
+"""Words of courtesy: alone they say nothing about a meter."""
+
 HEADER = re.compile(
     r"(?:from|to|cc|bcc|sent|date|received|reply-to|attachments?|importance|priority|tel|phone|fax|mobile|e-?mail|web"
     r"|message-id|content-type|mime-version|time|reported by|requester|caller|ticket(?: (?:no|number|id))?)\.?\s*:.*"

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from typing import NamedTuple
 
 import msgspec
 
 from diagnose.language import english
 from diagnose.language.phrases import PhraseIndex
-from diagnose.language.tokens import Vocabulary, tokenize
+from diagnose.language.tokens import Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
-from diagnose.rule_book.types import Quantity, RuleBook
+from diagnose.language.written_forms import written_forms
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
+
+_FEW = 4
+"""A word that belongs to more fields of the data sheet than these says nothing about any of them."""
 
 
 class Claim(NamedTuple):
@@ -56,7 +62,7 @@ class Tables(msgspec.Struct, frozen=True):
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
-            choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, contiguous=lambda _: True),
+            choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
         )
 
@@ -79,6 +85,8 @@ class Lexicon:
         self.quantity_words = tables.quantity_words
         self.choices = tables.choices
         self.choice_words = tables.choice_words
+        self.choice_names = _choice_names(self.quantities.values())
+        self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
             for word in finding.subject:
@@ -115,6 +123,22 @@ class Lexicon:
         """
         return all(stem in english.READING_STEMS or stem in self._stems_of_others(quantity) for stem in stems)
 
+    def speaks_of(self, text: str, quantity: str) -> bool:
+        """Check whether a text has a word that belongs to a field of the data sheet, and to few others."""
+        own = self._stems_of_fields.get(quantity, frozenset())
+        return any(token.stem in own for token in tokenize(text.lower(), self.vocabulary))
+
+    @cached_property
+    def _stems_of_fields(self) -> dict[str, frozenset[str]]:
+        stems = {name: self._stems(item) for name, item in self.quantities.items() if item.of_data_sheet}
+        shared = Counter(stem for each in stems.values() for stem in each)
+        return {name: frozenset(stem for stem in each if shared[stem] <= _FEW) for name, each in stems.items()}
+
+    def _stems(self, quantity: Quantity) -> set[str]:
+        phrases = (phrase for each in quantity.choice_words.values() for phrase in each)
+        text = " ".join((quantity.title, *quantity.choices, *quantity.words, *phrases))
+        return {token.stem for token in tokenize(text.lower(), self.vocabulary) if token.kind == "word"}
+
     def _stems_of_others(self, quantity: Quantity) -> frozenset[str]:
         if quantity.id not in self._common:
             others = (item for item in self.commensurable(quantity.unit) if item.id != quantity.id)
@@ -135,6 +159,19 @@ def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:
             yield phrase, Claim(finding.id, False)
 
 
+def _choice_names(quantities: Iterable[Quantity]) -> dict[str, QuantityValue]:
+    """Return the values that are named so by one quantity only, by their names in small letters.
+
+    Little words (*none*, *yes*, *other*) name nothing by themselves.
+    """
+    found: dict[str, list[QuantityValue]] = defaultdict(list)
+    for quantity in quantities:
+        for choice in quantity.choices:
+            if token_kind(choice.lower()) == "word" and choice.lower() not in english.EMPTY_CHOICES:
+                found[choice.lower()].append(QuantityValue(quantity.id, choice))
+    return {name: values[0] for name, values in found.items() if len(values) == 1}
+
+
 def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityValue]]:
     for quantity in chosen:
         for value, phrases in quantity.choice_words.items():
@@ -147,6 +184,7 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
     for quantity in rule_book.quantities.values():
         yield from quantity.words
+        yield from quantity.written
         if quantity.words:
             yield from quantity.choices
         for phrases in quantity.choice_words.values():

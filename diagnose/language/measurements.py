@@ -22,7 +22,7 @@ from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.tokens import Token
-from diagnose.rule_book.types import Limit, Quantity, Reading
+from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
 
 _TOKEN_COSTS = {"word": 1.0, "link": 3.0, "comma": 6.0, "break": 8.0, "not": 1.0}
@@ -65,7 +65,7 @@ def _mention(
         return unknown_unit(sentence, figure, position, lexicon)
     candidates = lexicon.commensurable(figure.unit)
     if figure.kind == "range" and not figure.in_words:
-        candidates = tuple(candidate for candidate in candidates if candidate.where_to_find)
+        candidates = tuple(candidate for candidate in candidates if candidate.of_data_sheet)
     clause = range(sentence.clause(position.first).start, position.first)
     guessed = any(sentence.tokens[at].text in english.GUESS_VERBS for at in clause)
     why = why_not_factual(sentence, position, not guessed)
@@ -77,7 +77,7 @@ def _mention(
         if nearest
         else _equated_quantity(context, figure, position, candidates, lexicon)
     )
-    if figure.kind == "limit" and not (quantity and quantity.where_to_find):
+    if figure.kind == "limit" and not (quantity and quantity.of_data_sheet):
         meant = as_read(sentence, figure, position, nearest)
         if meant is None:
             return None
@@ -164,7 +164,7 @@ def _range_of_another(
     for match in context.matches:
         other = lexicon.quantities[match.tag]
         stems = tuple(tokens[at].stem for at in match.positions)
-        measured = not other.where_to_find and other in lexicon.commensurable(figure.unit) and match.first in clause
+        measured = not other.of_data_sheet and other in lexicon.commensurable(figure.unit) and match.first in clause
         if measured and not lexicon.is_unspecific(other, stems):
             name = " ".join(tokens[at].text for at in match.positions)
             return f"`{' '.join(figure.text.split())}` is next to `{name}`: does it mean {quantity.title}?"
@@ -175,7 +175,7 @@ def _may_be_reading(
     sentence: Sentence, figure: FigureInText, nearest: Match[str] | None, quantity: Quantity | None, lexicon: Lexicon
 ) -> bool:
     """Check whether a figure can be a reading or a data-sheet value at all."""
-    on_data_sheet = quantity is not None and bool(quantity.where_to_find)
+    on_data_sheet = quantity is not None and quantity.of_data_sheet
     if figure.kind == "range":
         return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (
             figure.in_words and not _is_choice_name(figure, lexicon)
@@ -294,11 +294,11 @@ def _default(candidates: Sequence[Quantity], figure: FigureInText, value: float)
     measured = [candidate for candidate in candidates if not candidate.where_to_find]
     if len(measured) == 1:
         return measured[0]
-    fitting = [candidate for candidate in measured if candidate.reads_plausible(value)]
     named = [
         candidate
-        for candidate in fitting
-        if any(_is_bare_unit(word, figure.unit, candidate) for word in candidate.words)
+        for candidate in candidates
+        if candidate.reads_plausible(value)
+        and any(_is_bare_unit(word, figure.unit, candidate) for word in candidate.words)
     ]
     return named[0] if named else None
 

@@ -78,11 +78,13 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
         phrases: Iterable[tuple[str, Tag]],
         vocabulary: Vocabulary,
         contiguous: Callable[[Tag], bool] = lambda _: False,
+        as_written: bool = False,
     ) -> PhraseIndex[Tag]:
         """Index phrases, each with the tag that it stands for.
 
         The words of a ``contiguous`` phrase must be adjacent (in a long one, with one word between): *shows negative
-        flow* is not *shows flow*.
+        flow* is not *shows flow*. Those that match only ``as_written`` keep their order: *the pump trips* is not *trips
+        the pump*.
         """
         read = [(content_stems(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
         frequency = Counter(stem for (stems, _), _, _ in read for stem in set(stems))
@@ -93,7 +95,7 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
                 continue
             rarest = min(stems, key=lambda stem: (stem == NOT, frequency[stem], stem))
             antonyms = frozenset(english.ANTONYMS[stem] for stem in stems if stem in english.ANTONYMS)
-            fixed_order = _has_fixed_order(phrase, stems, contiguous(tag))
+            fixed_order = as_written or _has_fixed_order(phrase, stems, contiguous(tag))
             negation_context = _negation_context(phrase.lower())
             for order in [stems] if fixed_order else _word_orders(stems):
                 max_gap = _max_gap(stems, order, contiguous(tag))

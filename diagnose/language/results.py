@@ -7,7 +7,7 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
-from diagnose.rule_book.types import Reading
+from diagnose.rule_book.quantities import Reading
 
 _SHORT = 60
 

@@ -14,21 +14,22 @@ import msgspec
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
-from diagnose.language.figures import figures
+from diagnose.language.figures import FigureInText, figures
+from diagnose.language.figures_in_forms import figures_written
+from diagnose.language.leftovers import leftovers
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
-from diagnose.language.results import Mention, Statement, Understanding, shortened
+from diagnose.language.results import Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
-from diagnose.rule_book.types import Reading, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Reading
 
 __all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
 
 LONGEST_TEXT = 250_000
 """Number of characters that are read; the rest is left out, and a doubt says so."""
-
-_WORDS_WORTH_LISTING = 2
 
 
 def understand(text: str, index: Lexicon) -> Understanding:
@@ -57,10 +58,12 @@ def understand(text: str, index: Lexicon) -> Understanding:
         if not sentence.boilerplate:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
-            mentions += [*measurements(text, sentence, own, index), *choices(text, sentence, index)]
+            formed = list(figures_written(text, sentence, index.written_forms))
+            own = [each for each in own if not _is_within(sentence, each, formed)]
+            mentions += [*formed, *measurements(text, sentence, own, index), *choices(text, sentence, index)]
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
-            not_understood += _not_understood(text, sentence, mentions)
+            not_understood += leftovers(text, sentence, mentions)
         found += _contradictions_as_doubts(mentions, rule_book)
     found = _without_weak_denials(found)
     kept, contradictions = _without_alternatives(found, rule_book)
@@ -74,28 +77,18 @@ def understand(text: str, index: Lexicon) -> Understanding:
     )
 
 
+def _is_within(sentence: Sentence, figure: FigureInText, mentions: Sequence[Mention]) -> bool:
+    """Check whether a figure was already read in a form of its own (``1 terminator`` has no unit *terminator*)."""
+    tokens = sentence.tokens
+    return any(tokens[each.first].start <= figure.start < tokens[each.last].end for each in mentions)
+
+
 def understand_further(text: str, before: str, index: Lexicon) -> Understanding:
     """Understand a text that continues ``before``: findings from ``text`` alone, word evidence from both."""
     further = understand(text, index)
     if not before or further.worded is None:
         return further
     return msgspec.structs.replace(further, worded=understand(f"{before}\n\n{text}", index).worded)
-
-
-def _not_understood(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[str]:
-    """Yield the clauses of a sentence in which nothing was understood, or the whole sentence."""
-    if not mentions:
-        if _worth_listing(sentence, range(len(sentence.tokens))):
-            yield shortened(text[sentence.start : sentence.end], 300)
-        return
-    for clause in sentence.clauses():
-        touched = any(each.first in clause or each.last in clause for each in mentions)
-        if not touched and _worth_listing(sentence, clause):
-            yield shortened(text[sentence.tokens[clause[0]].start : sentence.tokens[clause[-1]].end], 300)
-
-
-def _worth_listing(sentence: Sentence, places: range) -> bool:
-    return sum(sentence.tokens[at].kind in ("word", "not", "figure") for at in places) >= _WORDS_WORTH_LISTING
 
 
 def _without_weak_denials(found: Sequence[Mention]) -> list[Mention]:

@@ -19,7 +19,8 @@ import numpy.typing as npt
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token, Vocabulary, tokenize
 from diagnose.observations import WordEvidence
-from diagnose.rule_book.types import Cause, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.faults import Cause
 
 _K1, _B = 1.2, 0.75
 _TITLE_WEIGHT, _TEXT_WEIGHT, _STEP_WEIGHT, _MOST_PER_PHRASES = 3.0, 1.0, 0.5, 3

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 
 from diagnose.errors import UnitError
 from diagnose.protocol.replies import FieldsFilled
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import read_value
+from diagnose.rule_book.quantities import Quantity, Value
 from diagnose.rule_book.readings import read_reading
-from diagnose.rule_book.types import Quantity, RuleBook, Value
 
 _PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
 _NUMBERED = re.compile(r"(\d{1,2})(?:\s*[:.)=]\s*|\s+)(.+)")

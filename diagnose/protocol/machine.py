@@ -26,7 +26,9 @@ from diagnose.protocol.prompts import ComplaintPrompt, Option, Prompt, QuestionP
 from diagnose.protocol.replies import CompetenceReply, Observed, Reply
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import declined_prompt, numbered, others_prompt, step_prompt
-from diagnose.rule_book.types import Competence, Finding, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.faults import Finding
 
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine

@@ -11,7 +11,7 @@ import msgspec
 
 from diagnose.protocol.replies import Reply
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import Value
+from diagnose.rule_book.quantities import Value
 
 
 class Option(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,12 +44,14 @@ class QuestionPrompt(_Prompt, frozen=True, kw_only=True, tag="question"):
     """A question with answers to choose from.
 
     ``about`` says what it is for: who the person is, fields of the data sheet, how far a step is declined, which other
-    step, whether a fault remains, or a check that only asks and looks (then with its ``proposal``).
+    step, whether a fault remains, or a check that only asks and looks (then with its ``proposal``). ``told`` are words
+    of the person that were not understood and may be about these fields.
     """
 
     about: Literal["competence", "data sheet", "declined", "other steps", "other fault", "check"]
     text: str
     fields: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
     others: tuple[Proposal, ...] = ()
     proposal: Proposal | None = None
 

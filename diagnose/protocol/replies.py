@@ -8,7 +8,8 @@ import msgspec
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.observations import FindingSeen, Observation
-from diagnose.rule_book.types import Competence, Value
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.quantities import Value
 
 
 class _Reply(msgspec.Struct, frozen=True, kw_only=True, tag_field="reply", rename="kebab"):

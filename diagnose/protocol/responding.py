@@ -33,7 +33,7 @@ from diagnose.protocol.situation import Situation
 from diagnose.protocol.step_replies import STEP_HANDLERS, pass_over
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import a_person
+from diagnose.rule_book.competence import a_person
 
 if TYPE_CHECKING:
     from diagnose.reading import Report

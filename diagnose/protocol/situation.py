@@ -14,7 +14,9 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, way_for
-from diagnose.rule_book.types import Check, DataSheet, Remedy, RuleBook, Step, Value
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import DataSheet, Value
+from diagnose.rule_book.work import Check, Remedy, Step
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
@@ -146,6 +148,12 @@ class Situation:
         """Return the data-sheet fields that a step hangs on, neither known nor asked for."""
         known = self.standing.asked | self.data_sheet.keys()
         return tuple(name for name in proposal.ask_first if name not in known)
+
+    def unread_about(self, fields: tuple[str, ...]) -> tuple[str, ...]:
+        """Return what was told in words, was not understood, and may be about one of these data-sheet fields."""
+        unread = dict.fromkeys(part for text in self.standing.texts for part in text.not_understood)
+        speaks_of = self.engine.lexicon.speaks_of
+        return tuple(part for part in unread if any(speaks_of(part, name) for name in fields))
 
     def expected(self, check: Check) -> float | None:
         """Return what a check's reading should be, by the data sheet and the readings just taken at it."""

@@ -30,8 +30,9 @@ from diagnose.protocol.situation import Situation, measured
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import Check, Value
+from diagnose.rule_book.quantities import Value
 from diagnose.rule_book.verdicts import said_of
+from diagnose.rule_book.work import Check
 
 MOST_SAID = 2
 """So many things are said of a reading at most."""

@@ -9,8 +9,9 @@ from diagnose.protocol.replies import Choose, Done, Heed, LackingTool, NotDone, 
 from diagnose.protocol.replies import CompetenceReply as Competence
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import COMPETENCES, Check, Remedy, a_person
-from diagnose.rule_book.types import Outcome as CheckOutcome
+from diagnose.rule_book.competence import COMPETENCES, a_person
+from diagnose.rule_book.work import Check, Remedy
+from diagnose.rule_book.work import Outcome as CheckOutcome
 
 SCREENS_BEFORE_A_LOOK = 2
 """So many screens of data-sheet fields may come before the first look at the meter."""
@@ -39,7 +40,8 @@ def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
     standing = situation.standing
     if fields and (standing.looked or standing.sheet_screens < SCREENS_BEFORE_A_LOOK):
         text = f"Before “{proposal.title}”: what is known about the meter?"
-        return QuestionPrompt(about="data sheet", text=text, fields=fields, proposal=proposal)
+        told = situation.unread_about(fields)
+        return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=proposal)
     if situation.to_heed(proposal):
         return caution_prompt(proposal, "remedy" if proposal.kind == "remedy" else "check")
     step = situation.step(proposal)

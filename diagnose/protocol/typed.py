@@ -17,8 +17,9 @@ from diagnose.protocol import replies
 from diagnose.protocol.commands import COMMANDS, Command, command_in
 from diagnose.protocol.fields import fields_typed
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt
+from diagnose.rule_book.competence import COMPETENCES
+from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.readings import read_reading
-from diagnose.rule_book.types import COMPETENCES, DataSheet
 
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine

@@ -11,7 +11,9 @@ import numpy.typing as npt
 from diagnose.observations import State
 from diagnose.reasoning.planning import Array, Index, Tasks
 from diagnose.reasoning.steps import Way, allowed, exposure_minutes, hazards_of, raised_where_it_stands, way_for
-from diagnose.rule_book.types import DataSheet, Remedy, RuleBook, Step
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.work import Remedy, Step
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,9 @@ from diagnose.reasoning.posterior import (
     posterior,
 )
 from diagnose.reasoning.proposals import Proposals, propose
-from diagnose.rule_book.types import DataSheet, RuleBook, StatusSignal, Value
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.faults import StatusSignal
+from diagnose.rule_book.quantities import DataSheet, Value
 
 
 class RankedCause(msgspec.Struct, frozen=True, kw_only=True):

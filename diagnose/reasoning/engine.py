@@ -14,8 +14,11 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.observations import Observation, State
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Check, DataSheet, InferenceRule, RuleBook
+from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.rules import InferenceRule
+from diagnose.rule_book.work import Check
 
 if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed: a first question must come fast
     from diagnose.language.lexicon import Lexicon

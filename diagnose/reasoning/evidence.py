@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 
 from diagnose.errors import OutOfRange
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import Calculation, DataSheet, Limit, Quantity, RuleBook, Value
+from diagnose.rule_book.quantities import AND_MORE, Calculation, DataSheet, Limit, Quantity, Value
 from diagnose.units import read_measurement, unit_info
 
 
@@ -165,11 +166,21 @@ def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterab
 
 
 def _after(before: Value | None, value: Value, quantity: Quantity) -> Value:
-    """Return the last value; where there may be several, all, for who speaks of one does not exclude another."""
-    if before is None or not quantity.several:
+    """Return the last value; where there may be several, all, for who speaks of one does not exclude another.
+
+    A word that stands alone gives way to any other.
+    """
+    if not quantity.several or isinstance(value, float | Limit):
         return value
-    words = (word for each in (before, value) for word in (each if isinstance(each, tuple) else (each,)))
-    return tuple(dict.fromkeys(map(str, words)))
+    told = (*_words_of(before), *_words_of(value))
+    words = [word for word in dict.fromkeys(told) if word != AND_MORE and word not in quantity.alone]
+    if not words:
+        return _words_of(value)
+    return (*words, AND_MORE) if quantity.may_be_more else tuple(words)
+
+
+def _words_of(value: Value | None) -> tuple[str, ...]:
+    return () if value is None else tuple(map(str, value)) if isinstance(value, tuple) else (str(value),)
 
 
 def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:

@@ -11,7 +11,8 @@ from diagnose.reasoning.evidence import KnownFacts
 from diagnose.reasoning.inference import Conclusions, used_by
 from diagnose.reasoning.posterior import Evidence, Network, finding_probabilities
 from diagnose.reasoning.sweep import Array
-from diagnose.rule_book.types import RuleBook, Value
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Value
 
 
 class Reason(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):

@@ -20,7 +20,8 @@ import msgspec
 
 from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs
 from diagnose.rule_book.conditions import compare, compared, names_in, truth
-from diagnose.rule_book.types import InferenceRule, Limit, Value
+from diagnose.rule_book.quantities import Limit, Value
+from diagnose.rule_book.rules import InferenceRule
 
 
 @contextmanager

@@ -15,7 +15,8 @@ import numpy.typing as npt
 
 from diagnose.reasoning.steps import applies
 from diagnose.reasoning.sweep import Array, sweep
-from diagnose.rule_book.types import DataSheet, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import DataSheet
 
 MOST_PRESENT = 16
 """Present findings that the exact method carries; each one more doubles time and memory."""

@@ -8,7 +8,10 @@ from typing import Literal
 import msgspec
 
 from diagnose.reasoning.steps import cautions_for, competence_of, way_for
-from diagnose.rule_book.types import Check, Competence, DataSheet, RuleBook, Step
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.work import Check, Step
 
 Kind = Literal["check", "remedy", "escalate", "done"]
 

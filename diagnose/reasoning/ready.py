@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.cache import kept, load_rule_book
-from diagnose.rule_book.types import RuleBook
 
 if TYPE_CHECKING:
     from diagnose.language.lexicon import Lexicon

@@ -11,8 +11,10 @@ from diagnose.reasoning.engine import Engine, rules_by_plan
 from diagnose.reasoning.evidence import missing_inputs, with_calculated
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.steps import applies
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import DataSheet, InferenceRule, Quantity, Review, RuleBook, Value
+from diagnose.rule_book.quantities import DataSheet, Quantity, Value
+from diagnose.rule_book.rules import InferenceRule, Review
 
 Judgement = Literal["wrong", "doubtful", "cannot tell", "fine"]
 

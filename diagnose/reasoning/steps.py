@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import product
 
 from diagnose.observations import State
-from diagnose.rule_book.types import (
-    COMPETENCES,
-    SIGNAL_WORDS,
-    Caution,
-    Competence,
-    DataSheet,
-    RuleBook,
-    StateChange,
-    Step,
-)
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES, Competence
+from diagnose.rule_book.plant import SIGNAL_WORDS, Caution, StateChange
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
+from diagnose.rule_book.work import Step
 
 
 @dataclass(frozen=True)
@@ -56,9 +51,14 @@ def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> boo
         known = data_sheet.get(name)
         if known is None:
             continue
-        if not set(words) & (set(known) if isinstance(known, tuple) else {str(known)}):
+        if not set(words) & told_words(known) and AND_MORE not in told_words(known):
             return False
     return True
+
+
+def told_words(value: Value) -> frozenset[str]:
+    """Return the words of a data-sheet field."""
+    return frozenset(value if isinstance(value, tuple) else (str(value),))
 
 
 def way_to(rule_book: RuleBook, standing: Mapping[str, str], needs: Mapping[str, tuple[str, ...]]) -> Way:
@@ -182,11 +182,17 @@ def _matches(
         elif key in rule_book.states:
             if standing[key] not in words:
                 return None
-        elif key not in data_sheet:
+        elif key not in data_sheet or _leaves_open(data_sheet[key], words):
             open_fields.append(key)
         elif not applies({key: words}, data_sheet):
             return None
     return tuple(open_fields)
+
+
+def _leaves_open(value: Value, words: Iterable[str]) -> bool:
+    """Tell whether none of the words was told, but there may be more than was told."""
+    known = told_words(value)
+    return AND_MORE in known and known.isdisjoint(words)
 
 
 def allowed(rule_book: RuleBook, step: Step, state: State, data_sheet: DataSheet) -> Way | None:

@@ -17,7 +17,7 @@ from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.limits import true_within_limits, value_of
-from diagnose.rule_book.types import Limit, Quantity
+from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -285,7 +285,7 @@ def compared(comparison: Comparison) -> tuple[str, ...]:
 def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
     """Return whether a comparison holds; every quantity that it names is in ``values``.
 
-    None where one of them is a limit that does not settle it.
+    None where one of them is a limit that does not settle it, or there may be more words than were told.
     """
     if any(isinstance(values[name], Limit) for name in compared(comparison)):
         true = true_within_limits(comparison, values)
@@ -293,7 +293,8 @@ def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
     value = values[comparison.quantity]
     if comparison.relation == "one of":
         words = value if isinstance(value, tuple) else (value,)
-        return comparison.holds == any(word in comparison.choices for word in words)
+        told = any(word in comparison.choices for word in words)
+        return None if not told and AND_MORE in words else comparison.holds == told
     against = [value_of(each, values) for each in comparison.operands]
     if comparison.relation == "below":
         true = value < against[0]

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.analysis_names import DETECTORS, MODELS
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
@@ -20,7 +21,6 @@ from diagnose.rule_book.steps_checked import (
     remedies_are_proved,
     steps_refer,
 )
-from diagnose.rule_book.types import RuleBook
 from diagnose.rule_book.yaml_places import Document
 
 

@@ -8,10 +8,11 @@ from typing import Any
 
 from diagnose.errors import ProblemsFound, UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import truth
+from diagnose.rule_book.quantities import DataSheet, Quantity, Value
 from diagnose.rule_book.readings import plausible_range as plausible_range
 from diagnose.rule_book.readings import read_limit
-from diagnose.rule_book.types import DataSheet, Quantity, RuleBook, Value
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 from diagnose.units import read_measurement, to_si
 

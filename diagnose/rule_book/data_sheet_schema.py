@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import REMARKS, plausible_range
-from diagnose.rule_book.types import Quantity, RuleBook
+from diagnose.rule_book.quantities import Quantity
 
 
 def data_sheet_schema(rule_book: RuleBook) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from diagnose.rule_book.condition_types import Comparison, Operand
-from diagnose.rule_book.types import Limit
+from diagnose.rule_book.quantities import Limit
 
 
 def value_of(operand: Operand, values: Mapping[str, Any]) -> float:

@@ -14,30 +14,18 @@ from typing import Any
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
+from diagnose.rule_book.book import RuleBook, Settings
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.cross_references import cross_check, settings_refer
 from diagnose.rule_book.decode import decode, salvage
+from diagnose.rule_book.entries import Area, Entry, Source
+from diagnose.rule_book.faults import Cause, Finding
+from diagnose.rule_book.patterns import Mechanism, Sign
+from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
-from diagnose.rule_book.types import (
-    Area,
-    Cause,
-    Caution,
-    Check,
-    Contradiction,
-    Entry,
-    Finding,
-    InferenceRule,
-    Mechanism,
-    Outcome,
-    PlantState,
-    Quantity,
-    Remedy,
-    Review,
-    RuleBook,
-    Settings,
-    Sign,
-    Source,
-)
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
+from diagnose.rule_book.work import Check, Outcome, Remedy
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 
 PARTS: dict[str, type[Entry]] = {

@@ -12,10 +12,10 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.book import Settings
 from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.rule_book.types import Settings
 from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -156,7 +156,9 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) ->
     try:
         info = unit_info(unit)
     except UnitError as error:
-        problem = document.problem((*path, "unit"), "unit", str(error), "see diagnose/units.py for those known")
+        problem = document.problem(
+            (*path, "unit"), "unit", str(error), "see diagnose/unit_spellings.py for those known"
+        )
         return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, [problem]
     result = {**data, "si-factor": info.factor, "si-offset": info.offset}
     problems: list[Problem] = []

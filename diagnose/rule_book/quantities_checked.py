@@ -9,8 +9,9 @@ from diagnose.calculations.calculation import AnyCalculation
 from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.referring import Entries, Found, reference
-from diagnose.rule_book.types import Quantity, RuleBook
 from diagnose.units import read_measurement, unit_info
 
 
@@ -21,6 +22,7 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
         if quantity.plausible and quantity.plausible[0] >= quantity.plausible[1]:
             yield authored.problem(("plausible",), "bad-figure", "the lower limit is not below the upper", "swap them")
         yield from _choice_words_fit(quantity, authored)
+        yield from _forms_fit(quantity, authored)
         if quantity.lower_end_of:
             owner = ("quantities", quantity.id)
             yield from reference(book, entries, owner, ("lower-end-of",), quantity.lower_end_of, "quantities")
@@ -45,6 +47,20 @@ def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:
             help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
             at = ("choice-words", word)
             yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+
+
+def _forms_fit(quantity: Quantity, authored: Authored) -> Found:
+    """A written form has one figure and a word that says what it is; a word that stands alone is a choice."""
+    for number, form in enumerate(quantity.written):
+        if form.count("#") != 1 or not any(letter.isalpha() for letter in form):
+            text = f"`{form}` does not say where the figure stands and what it is"
+            yield authored.problem(
+                ("written", number), "bad-form", text, "for example `DN #`, with one # for the figure"
+            )
+    for number, word in enumerate(quantity.alone):
+        if word not in quantity.choices:
+            help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
+            yield authored.problem(("alone", number), "unknown-choice", f"`{quantity.id}` is never `{word}`", help)
 
 
 def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, function: AnyCalculation) -> Found:

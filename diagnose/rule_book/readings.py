@@ -11,7 +11,7 @@ import re
 from typing import Literal
 
 from diagnose.errors import UnitError
-from diagnose.rule_book.types import Limit, Quantity, Reading
+from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import NUMBER, is_unit, read_measurement, read_number, show, to_si, unit_info
 
 Direction = Literal["above", "below"]

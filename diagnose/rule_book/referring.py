@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 
 Entries = Mapping[str, Mapping[str, Authored]]
 Found = Iterator[Problem]

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
-from diagnose.rule_book.types import Check, RuleBook, Step
+from diagnose.rule_book.work import Check, Step
 
 
 def steps_refer(book: RuleBook, entries: Entries) -> Found:

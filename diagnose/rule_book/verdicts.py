@@ -7,8 +7,10 @@ from typing import Any
 
 import msgspec
 
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
-from diagnose.rule_book.types import InferenceRule, Quantity, RuleBook
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import InferenceRule
 
 
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):

@@ -15,7 +15,8 @@ from diagnose.protocol.situation import Situation
 from diagnose.reading import Report, read_report
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import Competence, DataSheet
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.quantities import DataSheet
 
 
 class TriageResult(NamedTuple):

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.authoring.faults import Fault
-from diagnose.rule_book.types import Outcome, Quantity, RuleBook
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.work import Outcome
 from tests.reasoning.books import book, cause, caution, check, finding, remedy, state, yes_or_no
 
 PLACE = Quantity(id="place", title="place", choices=("inside", "outside"), where_to_find="look at it")

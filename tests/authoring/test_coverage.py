@@ -14,8 +14,11 @@ from diagnose.authoring.coverage_text import in_words
 from diagnose.authoring.telling_apart import Table, confusion
 from diagnose.documents.typed import as_json
 from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.condition_types import Comparison, Operand
-from diagnose.rule_book.types import InferenceRule, Outcome, Quantity, RuleBook
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import InferenceRule
+from diagnose.rule_book.work import Outcome
 from tests.authoring.test_testability import RATES, SIGNATURES
 from tests.engines import real_engine
 from tests.reasoning.books import book, cause, check, finding, yes_or_no

@@ -15,7 +15,7 @@ from diagnose.reasoning import diagnosis
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal, proposal_for
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.quantities import DataSheet
 from tests.authoring.invented import fault, lamp
 
 BOOK = lamp()

@@ -17,7 +17,7 @@ from diagnose.authoring.simulation import Order, SimulatedFault, Task, collect, 
 from diagnose.authoring.simulation_text import SimulationDocument, in_words
 from diagnose.documents.typed import as_json
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import Outcome
+from diagnose.rule_book.work import Outcome
 from tests.authoring.invented import PLACE, fault, lamp
 from tests.engines import real_engine
 from tests.reasoning.books import SETTINGS, book, cause, check, finding, remedy, yes_or_no

@@ -12,7 +12,9 @@ from diagnose.authoring.world import World
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.condition_types import FindingIs
-from diagnose.rule_book.types import InferenceRule, Outcome, Quantity
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import InferenceRule
+from diagnose.rule_book.work import Outcome
 from tests.authoring.invented import PLACE, fault
 from tests.reasoning.books import book, cause, check, finding, remedy, yes_or_no
 

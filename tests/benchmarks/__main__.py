@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, recovery, speed, wording
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading, recovery, speed, wording
 
 REPORTS = {
     "planning": planning.report,
@@ -12,6 +12,7 @@ REPORTS = {
     "recovery": recovery.report,
     "false-alarms": false_alarms.report,
     "log-speed": log_speed.report,
+    "reading": reading.report,
     "speed": speed.report,
     "wording": wording.report,
 }

@@ -19,8 +19,8 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs
-from diagnose.rule_book.types import RuleBook
 from tests.benchmarks.timing import medians, seconds
 from tests.engines import real_engine
 

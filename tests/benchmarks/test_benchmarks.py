@@ -6,7 +6,7 @@ import numpy as np
 
 from diagnose.analyses.trend import DETECTORS
 from diagnose.reasoning.engine import Engine
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, speed
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading, speed
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
 
@@ -57,6 +57,11 @@ class TestBenchmarks:
     def test_log_speed(self) -> None:
         """A small log is read and analysed in processes of their own."""
         assert "read and analysed by all detectors" in log_speed.report(2000)
+
+    def test_reading(self) -> None:
+        """A line for the tickets, a head, and a line for each long text, here of a few hundred characters."""
+        lines = reading.report(runs=1, length=400).splitlines()
+        assert [line[2:26].strip() for line in lines[2:]] == list(reading.LONG_TEXTS)
 
 
 def _shares() -> float:

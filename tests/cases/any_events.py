@@ -32,7 +32,7 @@ from diagnose.cases.events import (
 )
 from diagnose.cases.standing import KEPT, Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, State, WordEvidence
-from diagnose.rule_book.types import DataSheet, Limit
+from diagnose.rule_book.quantities import DataSheet, Limit
 
 SHEET: DataSheet = {"nominal-voltage": 230.0}
 EMPTY = Standing(data_sheet=SHEET, state=State(competence="ordinary"))

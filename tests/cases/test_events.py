@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from diagnose.cases.events import Case, Entry, Event, Note, SheetFilled, Undo, next_turn
 from diagnose.observations import Measurement
-from diagnose.rule_book.types import Limit, Value
+from diagnose.rule_book.quantities import Limit, Value
 from tests.cases.any_events import ANSWERS, DARK, EVENTS, SHEET, TURNS, after_turns
 
 

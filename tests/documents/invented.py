@@ -15,7 +15,7 @@ from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.quantities import DataSheet
 from tests.rule_book.lamps import MINIMAL
 
 ENGINE = Engine(load_folder(MINIMAL))

@@ -12,7 +12,7 @@ from diagnose.interview.loop import interview
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import Terminal
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.types import DataSheet
+from diagnose.rule_book.quantities import DataSheet
 from tests.protocol.lamps import LAMP, lamp_book_engine
 
 __all__ = ["LAMP", "run"]

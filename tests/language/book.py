@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from diagnose.language.lexicon import Lexicon
-from diagnose.rule_book.types import Finding, Quantity, RuleBook, Settings
+from diagnose.rule_book.book import RuleBook, Settings
+from diagnose.rule_book.faults import Finding
+from diagnose.rule_book.quantities import Quantity
 
 FINDINGS = (
     Finding(

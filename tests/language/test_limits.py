@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.language.understanding import understand
 from diagnose.observations import Measurement
-from diagnose.rule_book.types import Limit
+from diagnose.rule_book.quantities import Limit
 from tests.engines import real_engine
 from tests.language.book import LEXICON as SMALL
 

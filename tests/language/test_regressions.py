@@ -124,7 +124,7 @@ def test_said_in_so_many_words(text: str, finding: str, present: bool | None, le
 @pytest.mark.parametrize(
     ("text", "values"),
     [
-        ("Pulse value 0.1 litre, full flow 90 m3/h.", {"highest-flow": "90 m3/h"}),
+        ("Pulse value 0.1 litre, full flow 90 m3/h.", {"highest-flow": "90 m3/h", "pulse-value": "0.1 L"}),
         ("Display 50, SCADA 62 m3/h.", {"displayed-flow": "50 m3/h", "receiver-flow": "62 m3/h"}),
         ("The contractor is welding on the pipe rack above.", {}),
         ("The pipe there falls with 2 %.", {}),

@@ -6,7 +6,8 @@ import pytest
 
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.understanding import understand
-from diagnose.rule_book.types import Finding, KeepAway, RuleBook, Settings
+from diagnose.rule_book.book import RuleBook, Settings
+from diagnose.rule_book.faults import Finding, KeepAway
 
 SMOKE = Finding(
     id="smoke",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +12,7 @@ from diagnose.language.cleaning import clean
 from diagnose.language.results import Understanding
 from diagnose.language.understanding import understand
 from diagnose.observations import Measurement
-from diagnose.rule_book.types import RuleBook
+from diagnose.rule_book.book import RuleBook
 from tests.engines import real_engine
 
 HERE = Path(__file__).parent
@@ -23,7 +22,6 @@ TICKETS: list[dict[str, Any]] = [
     for ticket in yaml.safe_load(path.read_text(encoding="utf-8"))
 ]
 PRESENCE = {"present": True, "absent": False}
-MOST_SECONDS = 0.05
 
 
 def book() -> RuleBook:
@@ -91,16 +89,15 @@ def test_outputs_that_are_spoken_of_are_taken_together() -> None:
     assert (told.quantity, told.value) == ("output", ("pulse", "4-20 mA", "RS-485"))
 
 
-def test_what_uses_the_signal_is_not_taken_from_a_mention() -> None:
-    """No phrase of the rule book stands for a duty: who says dosing may speak of a pump."""
-    said = understood("output 4-20 mA, signal is used for dosing")
-    assert "signal-duty" not in {item.quantity for item in said.understood}
-
-
-def test_a_ticket_takes_no_time() -> None:
-    """Once the rule book is indexed, a ticket is read before anybody notices."""
-    understood("display dark, 21 mA")
-    began = time.perf_counter()
-    for ticket in TICKETS:
-        read(ticket)
-    assert (time.perf_counter() - began) / len(TICKETS) < MOST_SECONDS
+@pytest.mark.parametrize(
+    ("text", "duties"),
+    [
+        ("output 4-20 mA, signal is used for dosing", {"dosing"}),
+        ("it trips on low flow, and the total is used for billing", {"protection", "custody"}),
+        ("we only read it off the display", {"indication only"}),
+        ("the dosing pump runs all day, the control room called, the control valve is upstream", set()),
+    ],
+)
+def test_what_uses_the_signal_is_taken_from_what_says_so(text: str, duties: set[str]) -> None:
+    """Not from a mention: who says dosing may speak of a pump."""
+    assert {item.value for item in understood(text).understood if item.quantity == "signal-duty"} == duties

@@ -13,7 +13,8 @@ from diagnose.protocol.replies import Figure, Observed, Reply, Unknown
 from diagnose.protocol.responding import respond
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.condition_types import Comparison, Operand
-from diagnose.rule_book.types import Calculation, InferenceRule, Quantity
+from diagnose.rule_book.quantities import Calculation, Quantity
+from diagnose.rule_book.rules import InferenceRule
 from tests.reasoning.books import book, cause, check, finding, remedy
 
 

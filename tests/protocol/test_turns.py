@@ -260,3 +260,17 @@ class TestFoundByAttack:
         for step in steps:
             way = way_for(book, step, {name: state.initial for name, state in book.states.items()}, sheet)
             assert caution in {each.caution.id for each in cautions_for(book, step, way, sheet)}, step.id
+
+
+class TestFieldsToldInStrangeWords:
+    """What was told and not understood stands beside the question that it may answer."""
+
+    def test_the_form_shows_it(self) -> None:
+        """And only what may be about its fields."""
+        talk = Talk(engine=real_engine())
+        text = "flow is negative. It stands somewhere near the roof beams. The hens are restless."
+        talk.say(replies.Words(text=text))
+        prompt = talk.prompt
+        assert isinstance(prompt, QuestionPrompt)
+        assert "location" in prompt.fields
+        assert prompt.told == ("It stands somewhere near the roof beams.",)

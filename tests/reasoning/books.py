@@ -5,23 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from diagnose.rule_book.types import (
-    Area,
-    Cause,
-    Caution,
-    Check,
-    Entry,
-    Finding,
-    InferenceRule,
-    Outcome,
-    PlantState,
-    Quantity,
-    Remedy,
-    RuleBook,
-    Settings,
-    Source,
-    StateChange,
-)
+from diagnose.rule_book.book import RuleBook, Settings
+from diagnose.rule_book.entries import Area, Entry, Source
+from diagnose.rule_book.faults import Cause, Finding
+from diagnose.rule_book.plant import Caution, PlantState, StateChange
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import InferenceRule
+from diagnose.rule_book.work import Check, Outcome, Remedy
 from tests.engines import real_engine
 
 RULES = Path(__file__).parents[2] / "rules"

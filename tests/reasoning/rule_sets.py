@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.conditions import truth
-from diagnose.rule_book.types import InferenceRule, Limit, Value
+from diagnose.rule_book.quantities import Limit, Value
+from diagnose.rule_book.rules import InferenceRule
 
 FINDINGS = tuple("abcdef")
 NUMBERS = ("x", "y", "z")

@@ -12,7 +12,10 @@ from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.posterior import MOST_PRESENT
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.types import COMPETENCES, DataSheet, Limit, Quantity, RuleBook, Step
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES
+from diagnose.rule_book.quantities import DataSheet, Limit, Quantity
+from diagnose.rule_book.work import Step
 from tests.engines import real_engine
 from tests.reasoning.books import book, cause, caution, finding, real_rule_book, remedy, yes_or_no
 

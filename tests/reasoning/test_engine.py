@@ -11,8 +11,11 @@ from diagnose.reasoning.costs import Costs
 from diagnose.reasoning.diagnosis import diagnose, remembered
 from diagnose.reasoning.engine import KEPT, Engine
 from diagnose.reasoning.posterior import build_network
+from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.condition_types import All, Comparison, Condition, FindingIs, Operand
-from diagnose.rule_book.types import COMPETENCES, Calculation, DataSheet, InferenceRule, Outcome, Quantity
+from diagnose.rule_book.quantities import Calculation, DataSheet, Quantity
+from diagnose.rule_book.rules import InferenceRule
+from diagnose.rule_book.work import Outcome
 from tests.engines import real_engine
 from tests.reasoning.books import book, cause, check, finding, remedy, state, yes_or_no
 

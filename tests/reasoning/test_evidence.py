@@ -10,7 +10,9 @@ from hypothesis import strategies as st
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, told_fields, with_calculated
 from diagnose.rule_book.condition_types import Comparison, Operand
-from diagnose.rule_book.types import Calculation, DataSheet, InferenceRule, Limit, Outcome, Quantity, Value
+from diagnose.rule_book.quantities import Calculation, DataSheet, Limit, Quantity, Value
+from diagnose.rule_book.rules import InferenceRule
+from diagnose.rule_book.work import Outcome
 from tests.reasoning.books import book, cause, check, finding, real_rule_book, remedy, yes_or_no
 
 

@@ -12,7 +12,8 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.explanation import weight_of_evidence, weights_of_evidence
 from diagnose.reasoning.posterior import Evidence, Network, build_network, posterior
 from diagnose.rule_book.condition_types import Comparison, Operand
-from diagnose.rule_book.types import InferenceRule, Quantity
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import InferenceRule
 from tests.reasoning.books import book, cause, finding, yes_or_no
 from tests.reasoning.independent import enumerated, network_of
 from tests.reasoning.test_posterior import small_networks

@@ -15,7 +15,8 @@ from diagnose.reasoning.engine import rules_by_plan
 from diagnose.reasoning.inference import Fact, Inference, KnowledgeEngine, Rule, used_by
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.types import InferenceRule, Limit, Value
+from diagnose.rule_book.quantities import Limit, Value
+from diagnose.rule_book.rules import InferenceRule
 from tests.reasoning.books import real_rule_book
 from tests.reasoning.rule_sets import (
     ANSWERS,

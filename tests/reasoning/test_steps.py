@@ -14,7 +14,7 @@ from diagnose.reasoning.steps import (
     raised_where_it_stands,
     way_to,
 )
-from diagnose.rule_book.types import PlantState, StateChange
+from diagnose.rule_book.plant import PlantState, StateChange
 from tests.reasoning.books import book, caution, real_rule_book, state, yes_or_no
 
 

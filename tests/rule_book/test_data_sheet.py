@@ -10,7 +10,7 @@ import pytest
 from diagnose.errors import ProblemsFound
 from diagnose.rule_book.data_sheet import read_data_sheet
 from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import DataSheet, Limit, Quantity
+from diagnose.rule_book.quantities import DataSheet, Limit, Quantity
 from tests.rule_book.lamps import MINIMAL
 
 BOOK = load_folder(MINIMAL)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Operand
 from diagnose.rule_book.conditions import truth
-from diagnose.rule_book.types import Limit, Quantity
+from diagnose.rule_book.quantities import Limit, Quantity
 from tests.rule_book.test_conditions import condition
 
 ABOVE_20 = Limit(20.0, "above")

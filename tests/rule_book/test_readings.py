@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
+from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.rule_book.readings import read_reading
-from diagnose.rule_book.types import Limit, Quantity, Reading
 
 COIL = Quantity(id="coil", title="resistance of the coil circuit", unit="ohm", plausible=(0.0, 1e9))
 INSULATION = Quantity(id="insulation", title="insulation", unit="Mohm", si_factor=1e6, plausible=(0.0, 1e12))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.load import load_folder
-from diagnose.rule_book.types import RuleBook
 from diagnose.rule_book.verdicts import said_of, verdicts
 from tests.rule_book.lamps import lamp_book, put
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from diagnose.rule_book.types import Step
+from diagnose.rule_book.work import Step
 from tests.reasoning.books import RULES, real_rule_book
 
 BOOK = real_rule_book()

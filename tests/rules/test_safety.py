@@ -15,17 +15,11 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import allowed
-from diagnose.rule_book.types import (
-    COMPETENCES,
-    Caution,
-    Check,
-    Competence,
-    DataSheet,
-    Remedy,
-    RuleBook,
-    StateChange,
-    Step,
-)
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES, Competence
+from diagnose.rule_book.plant import Caution, StateChange
+from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.work import Check, Remedy, Step
 from tests.engines import real_engine
 from tests.rules.step_texts import says_disconnect, tells_first
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from diagnose.rule_book.types import Check, Step
+from diagnose.rule_book.work import Check, Step
 from tests.reasoning.books import real_rule_book
 from tests.rules.step_texts import says_disconnect, tells_first
 

@@ -1,0 +1,62 @@
+"""Figures without a unit, in a form that only one quantity has (``DN 80``); the unit is then the quantity's own.
+
+The words of a form must stand right beside the figure, but for words like *is*.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from diagnose.language.assertion import has_other_experiencer, why_not_factual
+from diagnose.language.phrases import Match
+from diagnose.language.results import Mention, Statement
+from diagnose.language.sentences import Sentence
+from diagnose.language.statements import quoted
+from diagnose.language.tokens import Token
+from diagnose.language.written_forms import WrittenForms, length
+from diagnose.units import read_number
+
+
+def figures_written(text: str, sentence: Sentence, forms: WrittenForms) -> Iterator[Mention]:
+    """Yield the quantities whose figure a sentence gives in a form of their own."""
+    for at, token in enumerate(sentence.tokens):
+        number = read_number(token.text) if token.text[0].isdigit() else None
+        if number is None:
+            continue
+        mention = _mention(text, sentence, at, number, forms)
+        if mention is not None:
+            yield mention
+
+
+def _mention(text: str, sentence: Sentence, at: int, number: float, forms: WrittenForms) -> Mention | None:
+    tokens = sentence.tokens
+    before, behind = _beside(tokens, at, -1), _beside(tokens, at, 1)
+    for stem in (tokens[place].stem for place in (*before[:1], *behind[:1])):
+        for form in forms.get(stem, ()):
+            places = (*_matched(tokens, before, form.before), at, *_matched(tokens, behind, form.behind))
+            if len(places) != length(form) + 1:
+                continue
+            match = Match(form.quantity.id, tuple(sorted(places)), 0)
+            value = number * form.quantity.si_factor + form.quantity.si_offset
+            told = not (has_other_experiencer(sentence, match) or why_not_factual(sentence, match, True))
+            if told and form.quantity.reads_plausible(value):
+                quote = quoted(text, sentence, match.first, match.last)
+                said = Statement(quote=quote, quantity=form.quantity.id, value=value, unit=form.quantity.unit)
+                return Mention(match.first, match.last, said)
+    return None
+
+
+def _beside(tokens: Sequence[Token], at: int, step: int) -> list[int]:
+    """Return the places of the words beside a figure, nearest first, up to the end of the clause."""
+    found: list[int] = []
+    place = at + step
+    while 0 <= place < len(tokens) and tokens[place].kind not in ("comma", "break"):
+        if tokens[place].kind != "stop":
+            found.append(place)
+        place += step
+    return found
+
+
+def _matched(tokens: Sequence[Token], places: Sequence[int], stems: Sequence[str]) -> tuple[int, ...]:
+    near = tuple(places[: len(stems)])
+    return near if tuple(tokens[place].stem for place in near) == tuple(stems) else ()

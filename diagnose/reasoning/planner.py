@@ -1,0 +1,150 @@
+"""From the rule book and what is known to the numbers that planning wants."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.observations import State
+from diagnose.reasoning.engine import Engine
+from diagnose.reasoning.evidence import KnownFacts
+from diagnose.reasoning.hypotheses import Hypotheses
+from diagnose.reasoning.inference import Conclusions
+from diagnose.reasoning.planning import Array, Index, Option
+from diagnose.reasoning.posterior import Network
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import DataSheet, Value
+from diagnose.rule_book.work import Check, Step
+
+CONTRARY = 0.02
+"""How probable it is that a check finds the opposite of what is known already (estimate)."""
+
+
+@dataclass
+class Planner:
+    """Everything that proposing needs, so that it need not be handed round."""
+
+    engine: Engine
+    data_sheet: DataSheet
+    values: Mapping[str, Value]
+    network: Network
+    likely: Hypotheses
+    inferred: Conclusions
+    known: KnownFacts
+    state: State
+
+    def __post_init__(self) -> None:
+        self.rule_book = self.engine.rule_book
+        self.costs = self.engine.costs(self.data_sheet, self.state)
+        self.start = self.costs.number(self.state.standing(self.rule_book))
+        self.remedies = list(self.rule_book.remedies.values())
+        self.marginals = _marginals(self.likely, len(self.network.causes))
+        self.excluded = _excluded(self.rule_book, self.inferred.findings)
+        self.named = self.network.named
+        self.telling = self._telling()
+
+    def _telling(self) -> frozenset[str]:
+        """Return the findings that some likely cause shows; to look for others tells nothing."""
+        causes = np.unique(self.likely.members[self.likely.members >= 0])
+        shown = self.named[causes].any(axis=0)
+        return frozenset(self.network.findings[column] for column in np.flatnonzero(shown))
+
+    def needs(self) -> Index:
+        """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help."""
+        number = {each.id: -2 if each.escalates else position for position, each in enumerate(self.remedies)}
+        of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
+        return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
+
+    @property
+    def comes_and_goes(self) -> bool | None:
+        """Whether the fault comes and goes; None while nobody has said."""
+        return self.inferred.findings.get(self.rule_book.settings.intermittent)
+
+    def silent(self, check: Check) -> Array:
+        """Return how probable it is that findings do not show at a check [k × f].
+
+        Whoever looks at what a fault shows may come when one that comes and goes is gone.
+        """
+        if not self.comes_and_goes or check.id not in self.engine.momentary:
+            return self.likely.silent
+        return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
+
+    def may(self, step: Step) -> bool:
+        """Tell whether a step may be proposed at all."""
+        return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
+
+
+def _marginals(likely: Hypotheses, causes: int) -> Array:
+    """Return how probable each cause is by the combinations planned with [n]."""
+    share = np.zeros(causes + 1)
+    for column in range(likely.members.shape[1]):
+        np.add.at(share, likely.members[:, column], likely.weights)
+    return share[:-1]
+
+
+def option_of(planner: Planner, check: Check) -> Option | None:
+    """Return a check as numbers, or None when it may not be proposed or can tell nothing new."""
+    outcomes = () if check.only_proves else _open_outcomes(planner, check)
+    if len(outcomes) < 2 or not planner.may(check):
+        return None
+    cost = planner.costs.of(check, planner.start)
+    counts = planner.rule_book.settings.exposed_counts if cost.exposes else 1.0
+    return Option(check.id, cost.minutes, likelihoods(planner, outcomes, planner.silent(check)), cost.after, counts)
+
+
+def _open_outcomes(planner: Planner, check: Check) -> Sequence[dict[str, bool]]:
+    """Return what each outcome would set, or nothing when the check is done or its findings are known."""
+    if check.id in planner.known.checks_done or (check.measures and check.measures in planner.known.values):
+        return []
+    if check.provokes and planner.comes_and_goes is False:
+        return []
+    outcomes = planner.engine.outcomes_offered(check, bool(planner.comes_and_goes))
+    settled = planner.inferred.findings
+    names = {name for outcome in outcomes for name in outcome}
+    if not (names & planner.telling) - settled.keys() - planner.excluded:
+        return []
+    if not check.outcomes:  # one outcome a finding: those that no likely cause shows only make it slower
+        nothing = {name: False for name in outcomes[0] if name in planner.telling or name in settled}
+        return [nothing, *({**nothing, name: True} for name in nothing)]
+    return outcomes
+
+
+def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
+    """Return findings that a present alternative rules out."""
+    groups = {
+        rule_book.findings[name].alternatives: name
+        for name, present in findings.items()
+        if present and rule_book.findings[name].alternatives
+    }
+    return {
+        each.id
+        for each in rule_book.findings.values()
+        if each.alternatives in groups and groups[each.alternatives] != each.id
+    }
+
+
+def likelihoods(planner: Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array) -> Array:
+    """Return P(outcome | hypothesis) [o × k], each column summing to one.
+
+    ``silent`` [k × f] says how probable it is that a finding does not show.
+    """
+    table = np.ones((len(outcomes), len(silent)))
+    settled = planner.inferred.findings
+    for row, outcome in enumerate(outcomes):
+        for name, present in outcome.items():
+            if name in settled:
+                table[row] *= 1.0 if settled[name] == present else CONTRARY
+            else:
+                quiet = silent[:, planner.network.column[name]]
+                table[row] *= 1 - quiet if present else quiet
+    return np.asarray(table / table.sum(axis=0))
+
+
+def needed(weights: Array, needs: Index, remedies: int) -> Array:
+    """Return the probability that each remedy is needed [r]."""
+    share = np.zeros(remedies + 2)
+    for row, weight in zip(needs, weights, strict=True):
+        share[list({int(each) for each in row})] += weight
+    return share[:-2]

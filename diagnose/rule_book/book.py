@@ -1,0 +1,86 @@
+"""What an author writes in ``rules/``, as frozen types: the whole rule book, and its settings.
+
+The parts are in modules of their own. Field names are those of the YAML with underscores for hyphens. Words of a scale
+("usually", "occasional") are numbers here, and every figure with a unit is in SI units; :mod:`diagnose.rule_book.load`
+puts them so.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from diagnose.rule_book.entries import Area, Source
+from diagnose.rule_book.faults import Cause, Finding
+from diagnose.rule_book.patterns import Mechanism, Sign
+from diagnose.rule_book.plant import Caution, PlantState
+from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
+from diagnose.rule_book.work import Check, Remedy
+
+
+class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """Figures, scales and sets of words that hold for the whole rule book (``rules/book.yaml``).
+
+    A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
+    are single words that are read as another one wherever they stand, in phrases and in reports. ``data_sheet``
+    lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
+    groups concern only some meters. ``intermittent`` names the finding that a fault comes and goes;
+    ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A check
+    that exposes somebody counts with ``exposed_counts`` of what it saves where it is compared with mere looks. No
+    remedy comes before a telling check while it is needed with less than ``act_from``. After
+    ``outside_after_answers`` answers without a cause at ``outside_below`` or more, the fault is said to be outside the
+    rule book (0: never).
+    ``wording_weight`` says how much the single words of a report count beside the
+    findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
+    of something else than their cause.
+    """
+
+    title: str
+    several_at_once: float
+    strengths: dict[str, float]
+    frequencies: dict[str, float]
+    leaks: dict[str, float]
+    exposure_minutes: dict[str, float]
+    call_out_minutes: float
+    question_minutes: float
+    remedy_works: float
+    result_misread: float = 0.0
+    needless_remedy_minutes: float = 0.0
+    intermittent: str = ""
+    seen_while_it_shows: float = 1.0
+    exposed_counts: float = 1.0
+    act_from: float = 0.0
+    outside_after_answers: int = 0
+    outside_below: float = 0.0
+    wording_weight: float = 0.0
+    wording_off_the_point: float = 0.0
+    word_sets: dict[str, tuple[str, ...]] = {}
+    same_words: dict[str, tuple[str, ...]] = {}
+    data_sheet: dict[str, tuple[str, ...]] = {}
+    data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
+
+
+class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
+    """All of ``rules/``, loaded, cross-checked, and with words turned into numbers. Ids are in sorted order."""
+
+    settings: Settings
+    sources: dict[str, Source]
+    areas: dict[str, Area]
+    quantities: dict[str, Quantity]
+    findings: dict[str, Finding]
+    checks: dict[str, Check]
+    inference: dict[str, InferenceRule]
+    causes: dict[str, Cause]
+    remedies: dict[str, Remedy]
+    cautions: dict[str, Caution]
+    states: dict[str, PlantState]
+    reviews: dict[str, Review] = {}
+    contradictions: dict[str, Contradiction] = {}
+    mechanisms: dict[str, Mechanism] = {}
+    signs: dict[str, Sign] = {}
+
+    def data_sheet_fields(self) -> dict[str, Quantity]:
+        """Return the quantities that belong to the data sheet."""
+        fields = {name: item for name, item in self.quantities.items() if item.where_to_find or item.on_data_sheet}
+        order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
+        return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}

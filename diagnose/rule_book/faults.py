@@ -1,0 +1,76 @@
+"""What goes wrong with a meter: what is found of it, and the causes behind that."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from diagnose.rule_book.entries import Entry
+
+StatusSignal = Literal["failure", "function check", "out of specification", "maintenance required", "good"]
+"""Status signals of NAMUR NE 107."""
+
+
+class KeepAway(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What to do at once where a finding means danger, in order, and who must come before anybody goes near again."""
+
+    do: tuple[str, ...]
+    who: str
+
+
+class Finding(Entry, frozen=True, kw_only=True):
+    """A proposition about the meter that is present, absent or unknown.
+
+    A *symptom* is what people see go wrong, a *result* what a check finds, *history* how it came about, a
+    *circumstance* how the meter is built or used, which is nobody's fault. One with ``keep_away`` stops
+    all work while it is present.
+    ``phrases`` affirm it in a report, ``denied_by`` say that it is not so; ``sounds_like`` share words with its phrases
+    and mean something else (a *smoke detector*), and say neither.
+    ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
+    ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
+    """
+
+    title: str
+    kind: Literal["symptom", "history", "result", "circumstance"] = "result"
+    question: str = ""
+    minutes: float | None = None
+    phrases: tuple[str, ...] = ()
+    denied_by: tuple[str, ...] = ()
+    sounds_like: tuple[str, ...] = ()
+    subject: tuple[str, ...] = ()
+    alternatives: str = ""
+    complaint: Literal["", "common", "other"] = ""
+    leak: float = 0.01
+    applies: dict[str, tuple[str, ...]] = {}
+    keep_away: KeepAway | None = None
+
+    @property
+    def says_what_is_wrong(self) -> bool:
+        """Whether the finding, where it is present, is a complaint; history and circumstances are none."""
+        return self.kind in ("symptom", "result")
+
+    @property
+    def lasts(self) -> bool:
+        """Whether it stays after the fault was put right."""
+        return self.kind in ("history", "circumstance")
+
+
+class Cause(Entry, frozen=True, kw_only=True):
+    """A failure cause, what it shows and how often, and what puts it right.
+
+    ``described_as`` are things that people say who have met it; only the words in them count (``wording_weight``).
+    """
+
+    title: str
+    area: str
+    explanation: str
+    frequency: float
+    shows: dict[str, float]
+    remedy: str
+    signal: StatusSignal
+    applies: dict[str, tuple[str, ...]] = {}
+    looks_like: tuple[str, ...] = ()
+    follow_up: str = ""
+    described_as: tuple[str, ...] = ()
+    shows_others: float = 0.0

@@ -1,0 +1,56 @@
+"""How the plant may stand, what it takes to change that, and what is dangerous there."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.entries import Entry
+
+SignalWord = Literal["danger", "warning", "caution", "notice"]
+"""Signal words of ISO 3864-2, gravest first."""
+
+SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
+
+
+class Caution(Entry, frozen=True, kw_only=True):
+    """A hazard with its consequence and how to avoid it; ``comes_up`` lists what brings it up.
+
+    Each item of ``comes_up`` maps ``meets`` (a hazard), a state (the value a step needs) or a data-sheet field to
+    the values that bring it up; all keys of one item must hold, any one item suffices. A step that meets an item of
+    ``forbids`` is never proposed.
+    """
+
+    title: str
+    signal: SignalWord
+    hazard: str
+    consequence: str
+    avoid: tuple[str, ...]
+    comes_up: tuple[dict[str, tuple[str, ...]], ...]
+    forbids: tuple[dict[str, tuple[str, ...]], ...] = ()
+
+
+class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What it takes to bring a state from one value to another."""
+
+    from_: str = msgspec.field(name="from")
+    to: str
+    minutes: float
+    steps: tuple[str, ...]
+    competence: Competence
+    meets: tuple[str, ...] = ()
+
+
+class PlantState(Entry, frozen=True, kw_only=True):
+    """One way in which the plant stands (supply, line, enclosure), its values and what changing them costs.
+
+    ``order``: states of lower order are changed first when leaving their initial value, and last when going back.
+    """
+
+    title: str
+    order: int
+    values: tuple[str, ...]
+    initial: str
+    changes: tuple[StateChange, ...]

@@ -1,0 +1,113 @@
+"""What has a value: quantities, and the values they take."""
+
+from __future__ import annotations
+
+from typing import Literal, TypeAlias
+
+import msgspec
+
+from diagnose.rule_book.entries import Entry
+from diagnose.units import show_short
+
+
+class Limit(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A reading of which only one side is known: above (``>20 Mohm``, over range) or below (``<0.1 ohm``) a bound, SI.
+
+    The bound itself does not belong to it; what varies continuously never stands exactly there, so ``≥`` says no less.
+    """
+
+    bound: float
+    direction: Literal["above", "below"]
+
+
+Reading: TypeAlias = float | Limit
+"""What an instrument gave: a figure in SI units, or a limit."""
+
+Value: TypeAlias = float | str | tuple[str, ...] | Limit
+"""A figure in SI units, a word, several words, or a limit."""
+
+AND_MORE = "…"
+"""The last of several words where there may be others that nobody has told."""
+
+DataSheet: TypeAlias = dict[str, Value]
+"""Known fields of the data sheet; what is not there is unknown."""
+
+
+class Calculation(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """How a quantity follows from others: a function of the calculations table and what goes in by name.
+
+    Nothing is worked out while an input is unknown, but for those in ``may_be_unknown``: the function then takes its
+    own default.
+    """
+
+    function: str
+    inputs: dict[str, str]
+    may_be_unknown: tuple[str, ...] = ()
+
+
+class Quantity(Entry, frozen=True, kw_only=True):
+    """Something with a value: measured, calculated, or a field of the data sheet.
+
+    ``unit`` is what people read and write; values inside the program are SI: ``si = value * si_factor + si_offset``.
+    ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
+    belongs to the data sheet, and is asked for where a step hangs on it; one that is ``on_data_sheet`` may stand
+    there as well, though a check finds it out. ``text`` is kept as it stands. One with ``choices`` has a word for its
+    value; with ``several``, one or more words; ``choice_words`` are the phrases that people use for each. A word that
+    is ``alone`` excludes the others (no output at all); with ``may_be_more``, who tells one word does not say that
+    there are no others, so the value ends with :data:`AND_MORE`. ``written`` are forms with ``#`` for the figure where
+    people leave the unit out (``DN #``).
+    ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
+    ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
+    """
+
+    title: str
+    unit: str = ""
+    choices: tuple[str, ...] = ()
+    several: bool = False
+    choice_words: dict[str, tuple[str, ...]] = {}
+    alone: tuple[str, ...] = ()
+    may_be_more: bool = False
+    written: tuple[str, ...] = ()
+    lower_end_of: str = ""
+    plausible: tuple[float, float] | None = None
+    where_to_find: str = ""
+    on_data_sheet: bool = False
+    text: bool = False
+    words: tuple[str, ...] = ()
+    calculate: Calculation | None = None
+    tolerance: float | None = None
+    tolerance_share: float = 0.0
+    si_factor: float = 1.0
+    si_offset: float = 0.0
+
+    @property
+    def of_data_sheet(self) -> bool:
+        """Whether it says how the meter is built or set, and so may stand on its data sheet."""
+        return bool(self.where_to_find) or self.on_data_sheet
+
+    def shown(self, value: Value) -> str:
+        """Return a value (SI) as people read it, with the quantity's unit; above all that is plausible is over range.
+
+        >>> coil = Quantity(id="coil", title="coil", unit="ohm", plausible=(0.0, 1e9))
+        >>> coil.shown(85.0), coil.shown(Limit(2e7, "above")), coil.shown(Limit(1e9, "above"))
+        ('85 ohm', 'above 20 Mohm', 'over range')
+        """
+        if isinstance(value, tuple):
+            return ", ".join(value)
+        if isinstance(value, str):
+            return value
+        if isinstance(value, Limit):
+            return self._limit_shown(value)
+        return show_short(value, self.unit, self.si_factor, self.si_offset)
+
+    def _limit_shown(self, limit: Limit) -> str:
+        beyond = self.plausible is not None and limit.direction == "above" and limit.bound >= self.plausible[1]
+        return "over range" if beyond else f"{limit.direction} {self.shown(limit.bound)}"
+
+    def limits_of(self, value: float) -> float:
+        """Return how far (SI) a value may lie from the truth; zero when nothing is said."""
+        return (self.tolerance or 0.0) + self.tolerance_share * abs(value)
+
+    def reads_plausible(self, value: float) -> bool:
+        """Tell whether a value (SI) lies within the plausible limits."""
+        return self.plausible is None or self.plausible[0] <= value <= self.plausible[1]

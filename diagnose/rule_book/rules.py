@@ -1,0 +1,49 @@
+"""What follows from what is known: inference rules, points of a review, contradictions in a data sheet."""
+
+from __future__ import annotations
+
+import msgspec
+
+from diagnose.rule_book.condition_types import Condition
+from diagnose.rule_book.entries import Entry
+
+
+class Example(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What a rule is given, by name, and whether it then fires."""
+
+    given: dict[str, str | float | bool]
+    fires: bool
+
+
+class InferenceRule(Entry, frozen=True, kw_only=True):
+    """From observations and findings to findings."""
+
+    when: Condition
+    present: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    because: str
+    examples: tuple[Example, ...] = ()
+
+
+class Review(Entry, frozen=True, kw_only=True):
+    """One point on which an installation is judged from its data sheet alone.
+
+    It is wrong when a finding of ``wrong`` is present, doubtful when one of ``doubtful`` is, fine when all of them are
+    absent; else nobody can tell. ``shows`` are the quantities that people want to see with it, ``advice`` what to do.
+    """
+
+    title: str
+    shows: tuple[str, ...] = ()
+    wrong: tuple[str, ...] = ()
+    doubtful: tuple[str, ...] = ()
+    applies: dict[str, tuple[str, ...]] = {}
+    advice: str = ""
+
+
+class Contradiction(Entry, frozen=True, kw_only=True):
+    """Entries of a data sheet that cannot all be right; told at ``field``."""
+
+    when: Condition
+    field: str
+    because: str
+    help: str = ""

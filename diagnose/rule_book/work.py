@@ -1,0 +1,75 @@
+"""What a person does at the plant: checks, which find something out, and remedies, which put it right."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.entries import Entry
+
+
+class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """One possible answer of a check, what it sets, and what it means in words.
+
+    One that is ``standing_only`` makes sense only for a fault that is there all the time ("unsteady all the time"); it
+    is not offered where the fault is known to come and go.
+    """
+
+    answer: str
+    present: tuple[str, ...] = ()
+    absent: tuple[str, ...] = ()
+    means: str = ""
+    standing_only: bool = False
+
+
+class Step(Entry, frozen=True, kw_only=True):
+    """What checks and remedies share: something a person does at the plant.
+
+    ``needs`` names the value (or values) of each state that the step needs. ``meets`` names hazards that the step
+    meets beyond those that its state brings. ``applies`` limits it to meters whose data sheet does not contradict;
+    ``not_when`` takes it out where the data sheet says so.
+    """
+
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    tools: tuple[str, ...] = ()
+    needs: dict[str, tuple[str, ...]] = {}
+    competence: Competence = "ordinary"
+    meets: tuple[str, ...] = ()
+    applies: dict[str, tuple[str, ...]] = {}
+    not_when: dict[str, tuple[str, ...]] = {}
+
+
+class Check(Step, frozen=True, kw_only=True):
+    """Something a person does to learn findings: by its outcomes, by a measured quantity, or both.
+
+    One that ``only_proves`` is for after a remedy and never proposed to find a cause. At one that ``takes`` pairs of
+    readings (against a reference; at the control system or a counter against the display) or a log, these may be
+    given in place of an answer, and are analysed.
+    One that ``provokes`` brings on a fault that comes and goes, or watches for it (a tap, a wiggle, a recorder); it is
+    for faults that come and go, and not offered where this one is known to be there all the time.
+    """
+
+    ask: str
+    only_proves: bool = False
+    provokes: bool = False
+    measures: str = ""
+    expect: str = ""
+    takes: Literal["", "reference", "control-system", "counter", "log"] = ""
+    outcomes: tuple[Outcome, ...] = ()
+
+
+class Remedy(Step, frozen=True, kw_only=True):
+    """What puts a cause right, and the check that proves it.
+
+    ``works`` is the probability that, carried out, it cures its cause; ``escalates`` marks one that only fetches
+    somebody who knows more.
+    """
+
+    proved_by: str
+    parts: tuple[str, ...] = ()
+    works: float = 0.95
+    escalates: bool = False

@@ -100,7 +100,9 @@ class Watch:
         states = self.rule_book.states.keys()
         for least, items in caution.least_competence.items():
             for item in items:
-                known = {key: words for key, words in item.items() if self._real(key, stands, hazards) or key == "meets"}
+                known = {
+                    key: words for key, words in item.items() if self._real(key, stands, hazards) or key == "meets"
+                }
                 concerned = not item.keys() & states or bool(item.keys() & touched)
                 if concerned and self._holds(known, stands, hazards) and _beyond(least, self.competence):
                     yield f"out of competence: {caution.id} is for {least} persons"

@@ -236,6 +236,10 @@ def _questions(planner: Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
         check = planner.rule_book.checks[each.name]
         way = way_for(planner.rule_book, check, standing, planner.data_sheet)
         nothing_done = not way.changes and not check.tools and not check.meets
-        if each.gain >= LEAST_GAIN and nothing_done and within("ordinary", competence_of(planner.rule_book, check, way, planner.data_sheet)):
+        if (
+            each.gain >= LEAST_GAIN
+            and nothing_done
+            and within("ordinary", competence_of(planner.rule_book, check, way, planner.data_sheet))
+        ):
             found.append(each.name)
     return tuple(found[:3])

@@ -236,7 +236,9 @@ def allowed(rule_book: RuleBook, step: Step, state: State, data_sheet: DataSheet
     if not applies(step.applies, data_sheet) or contradicts(step.not_when, data_sheet):
         return None
     way = way_for(rule_book, step, state.standing(rule_book), data_sheet)
-    if not within(state.competence, competence_of(rule_book, step, way, data_sheet)) or forbidden(rule_book, step, way, data_sheet):
+    if not within(state.competence, competence_of(rule_book, step, way, data_sheet)) or forbidden(
+        rule_book, step, way, data_sheet
+    ):
         return None
     return way
 

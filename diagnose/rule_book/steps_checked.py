@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.plant import Caution, PlantState
+from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.work import Check, Step
 
 

@@ -17,7 +17,7 @@ from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import allowed
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
-from diagnose.rule_book.plant import Caution, StateChange
+from diagnose.rule_book.plant import Caution, StateChange, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check, Remedy, Step
 from tests.engines import real_engine
@@ -28,7 +28,15 @@ STEPS: list[Step] = [*BOOK.checks.values(), *BOOK.remedies.values()]
 SIGNAL = {"loop-interrupted", "signal-forced", "signal-lost"}
 FLOW = {"process-stopped", "dosing-stopped", "valve-throttled"}
 NOT_FOR_ORDINARY = {
-    *("live-terminals", "isolation", "insulation-tester", "cabinet-open", "foreign-circuit", "sensor-leads"),
+    *(
+        "live-terminals",
+        "live-parts",
+        "isolation",
+        "insulation-tester",
+        "cabinet-open",
+        "foreign-circuit",
+        "sensor-leads",
+    ),
     *("line-opened", "line-drained", "vent-opened", "valve-throttled", "heavy-lift", "bond-opened", "fuse-replacement"),
     *(
         "reclosing",
@@ -41,7 +49,7 @@ NOT_FOR_ORDINARY = {
     ),
 }
 FOR_SKILLED = {
-    *("live-terminals", "isolation", "insulation-tester", "line-opened", "line-drained", "heavy-lift"),
+    *("live-terminals", "live-parts", "isolation", "insulation-tester", "line-opened", "line-drained", "heavy-lift"),
     *("bond-opened", "fuse-replacement", "drive-opened"),
 }
 
@@ -114,16 +122,18 @@ def assert_safe(proposal: Proposal, step: Step, sheet: DataSheet) -> None:
         assert (stands["supply"], stands["enclosure"]) == ("isolated", "open"), step.id
         assert says_disconnect(step.steps), step.id
     if sheet.get("hazardous-area") == "yes":
-        assert not hazards & {"live-terminals", "insulation-tester"}, step.id
+        assert not hazards & {"live-terminals", "live-parts", "insulation-tester"}, step.id
         assert not is_energised_open(proposal), step.id
         if "enclosure" in step.needs or "supply" in step.needs:
             assert (stands["supply"], stands["enclosure"]) != ("live", "open"), step.id
+    if step.needs.keys() & {"supply", "enclosure"} and (stands["supply"], stands["enclosure"]) == ("isolated", "open"):
+        assert stands["conductors"] == "proved dead", step.id
     for each in (step, *changes_before(proposal)):
         if (SIGNAL | FLOW) & set(each.meets):
             assert tells_first(each.steps), each
 
 
-def assert_fits_person(proposal: Proposal, step: Step, person: str) -> None:
+def assert_fits_person(proposal: Proposal, step: Step, person: str, sheet: DataSheet) -> None:
     """No live work, isolation or opened line for who is not skilled; nothing taken in hand by an ordinary person."""
     hazards, stands = met(proposal, step), after(proposal)
     if person == "ordinary":
@@ -131,6 +141,8 @@ def assert_fits_person(proposal: Proposal, step: Step, person: str) -> None:
         assert stands["enclosure"] == "closed" or "enclosure" not in step.needs, step.id
     if person != "skilled":
         assert not hazards & FOR_SKILLED, step.id
+        if step.needs.keys() & {"supply", "enclosure"} and (stands["supply"], stands["enclosure"]) == ("live", "open"):
+            assert sheet.get("behind-cover", "bare mains terminals") != "bare mains terminals", step.id
     wanted = [step.competence, *(each.competence for each in changes_before(proposal))]
     assert all(COMPETENCES.index(each) <= COMPETENCES.index(person) for each in wanted), step.id
 
@@ -146,6 +158,8 @@ FIELDS = (
     "build",
     "output",
     "supply-kind",
+    "behind-cover",
+    "sensor-electronics",
 )
 
 
@@ -188,14 +202,14 @@ def judge(proposals: list[Proposal], sheet: DataSheet, person: str) -> None:
         step = step_of(proposal)
         assert_warned(proposal, step, sheet)
         assert_safe(proposal, step, sheet)
-        assert_fits_person(proposal, step, person)
+        assert_fits_person(proposal, step, person, sheet)
         unknown = [field for name, fields in proposal.cautions for field in fields]
         assert set(unknown) <= set(proposal.ask_first), step.id
         if isinstance(step, Remedy):
             proof, check = proof_after(step, proposal, sheet)
             assert_warned(proof, check, sheet)
             assert_safe(proof, check, sheet)
-            assert_fits_person(proof, check, person)
+            assert_fits_person(proof, check, person, sheet)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -243,7 +257,7 @@ def test_every_step_from_every_standing(person: Competence) -> None:
         proposal = proposal_for(BOOK, kind, step, standing, sheet, "")
         assert_warned(proposal, step, sheet)
         assert_safe(proposal, step, sheet)
-        assert_fits_person(proposal, step, person)
+        assert_fits_person(proposal, step, person, sheet)
         proposed += 1
     assert proposed > 1000  # else this would judge hardly anything
 
@@ -260,7 +274,7 @@ def test_every_remedy_can_be_proved_where_it_was_done(person: Competence, hazard
         proof, check = proof_after(remedy, proposal_for(BOOK, "remedy", remedy, start, sheet, ""), sheet)
         assert_warned(proof, check, sheet)
         assert_safe(proof, check, sheet)
-        assert_fits_person(proof, check, person)
+        assert_fits_person(proof, check, person, sheet)
 
 
 @pytest.mark.parametrize("standing", STANDINGS, ids=lambda each: ", ".join(each.values()))

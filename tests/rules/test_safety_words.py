@@ -160,7 +160,10 @@ def test_an_insulation_test(name: str) -> None:
     assert step.competence == "skilled"
 
 
-@pytest.mark.parametrize("name", [name for name, step in STEPS.items() if "live-terminals" in step.meets])
+LIVE = {"live-terminals", "live-parts"}
+
+
+@pytest.mark.parametrize("name", [name for name, step in STEPS.items() if LIVE & set(step.meets)])
 def test_live_work_is_for_skilled_people(name: str) -> None:
     """Dangerous voltage at open terminals: a skilled person."""
     assert STEPS[name].competence == "skilled"
@@ -208,7 +211,14 @@ def test_ordinary_people_look_read_and_ask(name: str) -> None:
     assert not hands & set(step.meets)
 
 
-WARNED_OF_ZONE = {"instrument-in-area", "cabinet-open", "live-terminals", "loop-interrupted", "bond-opened"}
+WARNED_OF_ZONE = {
+    "instrument-in-area",
+    "cabinet-open",
+    "live-terminals",
+    "live-parts",
+    "loop-interrupted",
+    "bond-opened",
+}
 
 
 @pytest.mark.parametrize("name", [name for name, step in STEPS.items() if set(step.tools) - NOT_ELECTRIC])

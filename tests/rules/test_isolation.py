@@ -6,11 +6,13 @@ from itertools import product
 
 import pytest
 
-from diagnose.observations import State
+from diagnose.observations import FindingSeen, State
+from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.proposal import proposal_for
 from diagnose.reasoning.steps import allowed, competence_of, way_for, way_to
 from diagnose.rule_book.plant import StateChange, as_it_can_stand
 from diagnose.rule_book.work import Step
+from tests.engines import real_engine
 from tests.reasoning.books import real_rule_book, yes_or_no
 
 BOOK = real_rule_book()
@@ -189,3 +191,18 @@ class TestWho:
         proposal = proposal_for(BOOK, "check", step, START, sheet, "")
         assert "live-terminals" in dict(proposal.cautions)
         assert proposal.competence == "skilled"
+
+    def test_the_hand_over_fetches_somebody_for_the_way_as_well(self) -> None:
+        """A remedy that by itself is for an instructed person, at a meter of which nobody knows what is exposed."""
+        remedy = BOOK.remedies["output-needs-trim"]
+        assert remedy.competence == "instructed"
+        shows = BOOK.causes["output-needs-trim"].shows
+        seen = tuple(FindingSeen(finding=name, present=True) for name, share in shows.items() if share >= 0.8)
+        aside = tuple(name for name in BOOK.checks)
+        state = State(competence="instructed", set_aside=aside)
+        unknown = diagnose(real_engine(), {"output": ("4-20 mA",)}, seen, state).proposals.next
+        assert (unknown.kind, unknown.id, unknown.competence) == ("escalate", remedy.id, "skilled")
+        assert unknown.title.startswith("Fetch a skilled person")
+        sheet = {"output": ("4-20 mA",), "behind-cover": "extra-low voltage only"}
+        covered = diagnose(real_engine(), sheet, seen, state).proposals.next
+        assert (covered.kind, covered.id, covered.competence) == ("remedy", remedy.id, "instructed")

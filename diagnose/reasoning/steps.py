@@ -135,6 +135,11 @@ def _in_safe_order(rule_book: RuleBook, changes: list[Change]) -> list[Change]:
     return away + back
 
 
+def standing_after(rule_book: RuleBook, step: Step, way: Way) -> dict[str, str]:
+    """Return how the plant stands once a step was done, what it leaves otherwise included."""
+    return as_it_can_stand(rule_book.states, {**way.standing, **step.leaves})
+
+
 def competence_of(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> Competence:
     """Return the competence that a step, the changes before it and what both expose somebody to need.
 

@@ -29,6 +29,13 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
 
 
 def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
+    for state, left in step.leaves.items():
+        if state not in book.states:
+            help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
+            yield authored.problem(("leaves", state), "unknown-state", f"no state is called `{state}`", help, True)
+        elif left not in book.states[state].values:
+            help = did_you_mean(left, book.states[state].values)
+            yield authored.problem(("leaves", state), "unknown-state", f"`{state}` is never `{left}`", help)
     for state, values in step.needs.items():
         if state not in book.states:
             help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from itertools import product
 
 import pytest
 
+from diagnose.cases.events import Case
 from diagnose.observations import FindingSeen, State
+from diagnose.protocol import replies
+from diagnose.protocol.prompts import QuestionPrompt
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.step_replies import STEP_HANDLERS
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.proposal import proposal_for
-from diagnose.reasoning.steps import allowed, competence_of, way_for, way_to
+from diagnose.reasoning.steps import allowed, competence_of, standing_after, way_for, way_to
 from diagnose.rule_book.plant import StateChange, as_it_can_stand
 from diagnose.rule_book.work import Step
 from tests.engines import real_engine
@@ -97,6 +103,39 @@ class TestOrder:
         assert [each.state for each in way.changes] == ["conductors"]
         lying = State(plant={"supply": "live", "conductors": "proved dead"}).standing(BOOK)
         assert lying["conductors"] == "not proved dead"
+
+
+SWITCHES_ON = r"(?<!before )(?<!before you )\bswitch on\b"
+
+
+class TestWhatAStepLeaves:
+    """Some steps begin with the supply off and end with it on: what comes next must not take it for dead."""
+
+    @pytest.mark.parametrize("name", STEPS)
+    def test_what_switches_on_says_so(self, name: str) -> None:
+        """A step at dead conductors that switches on leaves the supply live, or ends with isolating and proving."""
+        step = STEPS[name]
+        if step in DEAD_AND_OPEN and any(re.search(SWITCHES_ON, each, re.IGNORECASE) for each in step.steps):
+            ends_dead = "isolate and prove dead again" in step.steps[-1].lower()
+            assert ends_dead or step.leaves.get("supply") == "live"
+
+    def test_the_next_step_isolates_again(self) -> None:
+        """After another display was tried with the supply on, nothing counts as isolated, open or proved dead."""
+        step = BOOK.checks["swap-display"]
+        after = standing_after(BOOK, step, way_for(BOOK, step, START, {}))
+        assert after == START
+        way = way_for(BOOK, BOOK.checks["reseat-display"], after, {})
+        assert [each.state for each in way.changes] == ["supply", "enclosure", "conductors"]
+
+    def test_the_case_says_so_too(self) -> None:
+        """What is answered at the step changes how the plant stands."""
+        proposal = proposal_for(BOOK, "check", BOOK.checks["swap-display"], START, {}, "")
+        outcome = BOOK.checks["swap-display"].outcomes[0].answer
+        prompt = QuestionPrompt(about="check", text="", options=(), proposal=proposal)
+        situation = Situation(real_engine(), Case(name="swap"))
+        turn = STEP_HANDLERS[replies.Outcome](situation, prompt, replies.Outcome(answer=outcome))
+        told = Situation(real_engine(), Case(name="swap").after(*turn.events))
+        assert told.plant == START
 
 
 class TestWords:

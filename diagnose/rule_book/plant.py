@@ -14,13 +14,16 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
+GRAVE: tuple[SignalWord, ...] = ("danger", "warning")
+"""Signal words of what can kill or maim: such cautions are acknowledged before the steps are shown."""
+
 
 class Caution(Entry, frozen=True, kw_only=True):
     """A hazard with its consequence and how to avoid it; ``comes_up`` lists what brings it up.
 
     Each item of ``comes_up`` maps ``meets`` (a hazard), a state (the value a step needs) or a data-sheet field to
     the values that bring it up; all keys of one item must hold, any one item suffices. A step that meets an item of
-    ``forbids`` is never proposed.
+    ``forbids`` is never proposed. ``short`` says what to do in a few words, for whoever has read all of it already.
     """
 
     title: str
@@ -30,6 +33,7 @@ class Caution(Entry, frozen=True, kw_only=True):
     avoid: tuple[str, ...]
     comes_up: tuple[dict[str, tuple[str, ...]], ...]
     forbids: tuple[dict[str, tuple[str, ...]], ...] = ()
+    short: str = ""
 
 
 class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from functools import singledispatch
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Gap, Heading, Span, line
 from diagnose.documents.document import (
@@ -113,32 +115,52 @@ def words() -> list[Block]:
     return [line(Span(WORDS_SHOWN, "quiet"), indent=0, hang=0)]
 
 
-def cautions(situation: Situation, proposal: Proposal, in_full: bool) -> list[Block]:
-    """Return the cautions of a step, gravest first; in short where they were read before in this case."""
-    read = situation.standing.read_before
-    blocks: list[Block] = []
+def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
+    """Return the cautions of a step: in full those certain and new, in one line each those only possible or read before.
+
+    What is only possible stays so after it was asked for and nobody knew; once it is certain it comes in full.
+    """
+    to_heed = situation.to_heed(proposal)
+    full, possible, again, still = ([], [], [], [])  # type: tuple[list[Block], ...]
     for name, unless in proposal.cautions:
         caution = situation.rule_book.cautions[name]
         document = caution_document(situation.rule_book, caution, unless)
-        shown = parts.caution(document, in_full and name not in read)
-        blocks += [Gap(), *shown] if in_full else shown
-    return blocks
+        short = caution.short or "; ".join(caution.avoid)
+        in_short = parts.caution_in_short(document, short)
+        if not situation.was_read(name, unless):
+            full += [] if unless else [Gap(), *parts.caution(document)]
+            possible += in_short if unless else []
+        elif name in to_heed:
+            again += in_short
+        else:
+            still += parts.caution_in_short(replace(document, condition=""), short)
+    groups = {"To be reckoned with, since nobody could say:": possible, "Read before, and due anew:": again}
+    groups["Read before, and still holds:"] = still
+    return [*full, *(block for words, blocks in groups.items() for block in _under(words, blocks))]
 
 
-def _head(situation: Situation, proposal: Proposal, grave: bool) -> list[Block]:
+def _under(words: str, blocks: list[Block]) -> list[Block]:
+    return [Gap(), line(Span(words, "quiet")), *blocks] if blocks else []
+
+
+def _heeded_now(situation: Situation, proposal: Proposal) -> bool:
+    """Tell whether the cautions of a step stood on a screen of their own just before."""
+    return any(step == proposal.id for _, step in situation.standing.heeded)
+
+
+def _head(situation: Situation, proposal: Proposal) -> list[Block]:
     """Return what a step is; where its cautions were just heeded, no more than its title."""
     document = step_document(situation.rule_book, proposal)
-    if grave:
+    if _heeded_now(situation, proposal):
         return [Gap(), *parts.proposed(document)[:1]]
-    return [Gap(), *parts.proposed(document), *cautions(situation, proposal, in_full=True)]
+    return [Gap(), *parts.proposed(document), *cautions(situation, proposal)]
 
 
 def _how(situation: Situation, proposal: Proposal) -> list[Block]:
     """Return the step itself, below its head: how to do it."""
     document = step_document(situation.rule_book, proposal)
-    heeded = any(step == proposal.id for _, step in situation.standing.heeded)
     how = parts.steps(document)
-    return [*_head(situation, proposal, heeded), *([Gap()] if how else []), *how]
+    return [*_head(situation, proposal), *([Gap()] if how else []), *how]
 
 
 @singledispatch
@@ -196,7 +218,7 @@ def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Bl
     else:
         head = [Gap(), *parts.proposed(document)]
     heed = line(Span("Type y once you have read this and will act on it.", "head"))
-    return [], [*head, *cautions(situation, prompt.proposal, in_full=True), Gap(), heed]
+    return [], [*head, *cautions(situation, prompt.proposal), Gap(), heed]
 
 
 @_screen_of.register
@@ -204,7 +226,8 @@ def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
     how: list[Block] = []
     if not prompt.measured:
         document = step_document(situation.rule_book, prompt.proposal)
-        lighter = [] if situation.standing.heeded else cautions(situation, prompt.proposal, in_full=True)
+        now = _heeded_now(situation, prompt.proposal)
+        lighter = [] if now else cautions(situation, prompt.proposal)
         how = [Heading(f"Now prove it: {document.title}"), *lighter, *parts.steps(document)]
     return [], [*how, Heading("Did it cure the fault?"), *options(prompt.options)]
 
@@ -212,7 +235,7 @@ def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
 @_screen_of.register
 def _(prompt: PutBackPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
     document = step_document(situation.rule_book, prompt.proposal)
-    lighter = [] if situation.standing.heeded else cautions(situation, prompt.proposal, in_full=True)
+    lighter = [] if _heeded_now(situation, prompt.proposal) else cautions(situation, prompt.proposal)
     head = Heading("Before you leave: put the plant back")
     return [], [head, *lighter, *parts.steps(document), *options(prompt.options)]
 

@@ -20,7 +20,8 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     """One step with what it takes, what it brings up, and why it is proposed.
 
     ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what. ``read_also``
-    are readings to take at the same moment, from which the expected one is calculated.
+    are readings to take at the same moment, from which the expected one is calculated. ``anew`` are cautions that a
+    change on the way brings up: whoever isolates a second time proves dead a second time.
     ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
     """
 
@@ -34,6 +35,7 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     standing: dict[str, str] = {}
     changes: tuple[tuple[str, str], ...] = ()
     cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    anew: tuple[str, ...] = ()
     ask_first: tuple[str, ...] = ()
     read_also: tuple[str, ...] = ()
 
@@ -55,6 +57,7 @@ def proposal_for(
         standing=dict(standing),
         changes=tuple((each.state, each.change.to) for each in way.changes),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
+        anew=tuple(each.caution.id for each in raised if each.bites < len(way.changes)),
         read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
     )
 

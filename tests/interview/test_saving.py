@@ -66,6 +66,7 @@ def test_acknowledgements_are_kept(tmp_path: Path) -> None:
         "kind": "acknowledged",
         "caution": "live-socket",
         "step": "socket",
+        "unless": [],
     }
 
 

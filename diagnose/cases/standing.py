@@ -196,7 +196,7 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
 
 
-def _cautions(everything: Iterable[Event]) -> dict[str, frozenset[Any]]:
+def _cautions(everything: Iterable[Event]) -> dict[str, Any]:
     """Return what was heeded for the step under way, and what of cautions was read by whoever is there now.
 
     Reading holds for the case, until somebody comes back to it after a shift or somebody else takes over: nobody

@@ -116,12 +116,15 @@ def words() -> list[Block]:
 
 
 def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
-    """Return the cautions of a step: in full those certain and new, in one line each those only possible or read before.
+    """Return the cautions of a step: in full what is certain and new, in one line what is only possible or was read.
 
     What is only possible stays so after it was asked for and nobody knew; once it is certain it comes in full.
     """
     to_heed = situation.to_heed(proposal)
-    full, possible, again, still = ([], [], [], [])  # type: tuple[list[Block], ...]
+    full: list[Block] = []
+    possible: list[Block] = []
+    again: list[Block] = []
+    still: list[Block] = []
     for name, unless in proposal.cautions:
         caution = situation.rule_book.cautions[name]
         document = caution_document(situation.rule_book, caution, unless)

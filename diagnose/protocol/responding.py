@@ -61,7 +61,7 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
 
 
 def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> Turn:
-    """Add that the lighter cautions of a step that is over were read with it, so that they are told in short from then on."""
+    """Add that the lighter cautions of a step that is over were read with it: from then on they come in short."""
     proposal: Proposal | None = getattr(prompt, "proposal", None)
     asks_first = isinstance(prompt, QuestionPrompt) and prompt.about != "check"
     if proposal is None or asks_first or isinstance(prompt, CautionPrompt | HandOverPrompt):

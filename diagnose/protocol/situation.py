@@ -126,7 +126,7 @@ class Situation:
         return way_for(self.rule_book, step, self.plant, self.data_sheet)
 
     def to_heed(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return the grave cautions of a step that nobody has heeded yet, in this case or for what is new about them."""
+        """Return the grave cautions of a step that nobody has heeded yet in this case, or not for what is new."""
         cautions = self.rule_book.cautions
         grave = ((name, unless) for name, unless in proposal.cautions if cautions[name].signal in GRAVE)
         return tuple(name for name, unless in grave if not self._heeded(name, unless, proposal))

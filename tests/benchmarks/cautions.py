@@ -1,4 +1,4 @@
-"""What an interview shows of cautions: in full, in one line, and how often a *y* is asked, over whole simulated interviews.
+"""What whole simulated interviews show of cautions: in full, in one line, and how often a *y* is asked.
 
 Counted on the screens themselves, so that it does not matter how the protocol came to show them. Half of the meters
 come with what the simulation fills in of a data sheet, half with nothing known at all; and with half of those, whoever

@@ -34,6 +34,7 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.data_sheet import plausible_range
+from diagnose.rule_book.plant import GRAVE
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.work import Check
 
@@ -121,25 +122,42 @@ def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
     What is only possible stays so after it was asked for and nobody knew; once it is certain it comes in full.
     """
     to_heed = situation.to_heed(proposal)
-    full: list[Block] = []
+    full: dict[str, list[Block]] = {}
     possible: list[Block] = []
     again: list[Block] = []
     still: list[Block] = []
-    for name, unless in proposal.cautions:
+    for number, (name, unless) in enumerate(proposal.cautions):
         caution = situation.rule_book.cautions[name]
         document = caution_document(situation.rule_book, caution, unless)
         short = caution.short or "; ".join(caution.avoid)
         in_short = parts.caution_in_short(document, short)
         if not situation.was_read(name, unless):
-            full += [] if unless else [Gap(), *parts.caution(document)]
-            possible += in_short if unless else []
+            if unless:
+                possible += in_short
+            else:
+                full.setdefault(_when(situation, proposal, number), []).extend([Gap(), *parts.caution(document)])
         elif name in to_heed:
             again += in_short
         else:
             still += parts.caution_in_short(replace(document, condition=""), short)
     groups = {"To be reckoned with, since nobody could say:": possible, "Read before, and due anew:": again}
     groups["Read before, and still holds:"] = still
-    return [*full, *(block for words, blocks in groups.items() for block in _under(words, blocks))]
+    new: list[Block] = []
+    for words, blocks in full.items():
+        new += [Gap(), line(words), *blocks] if len(full) > 1 else blocks
+    return [*new, *(block for words, blocks in groups.items() for block in _under(words, blocks))]
+
+
+def _when(situation: Situation, proposal: Proposal, number: int) -> str:
+    """Return the moment on the way at which a caution of a step bites, in words."""
+    name, _ = proposal.cautions[number]
+    bites = proposal.bites[number] if number < len(proposal.bites) else len(proposal.changes)
+    if situation.rule_book.cautions[name].signal not in GRAVE:
+        return "Besides:"
+    if bites >= len(proposal.changes):
+        return "At the step itself:"
+    state, to = proposal.changes[bites]
+    return f"On the way, {situation.rule_book.states[state].title.lower()} {to}:"
 
 
 def _under(words: str, blocks: list[Block]) -> list[Block]:

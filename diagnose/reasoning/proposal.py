@@ -20,8 +20,8 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     """One step with what it takes, what it brings up, and why it is proposed.
 
     ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what. ``read_also``
-    are readings to take at the same moment, from which the expected one is calculated. ``anew`` are cautions that a
-    change on the way brings up: whoever isolates a second time proves dead a second time.
+    are readings to take at the same moment, from which the expected one is calculated. ``bites`` gives each
+    caution the number of the change at which it first bites; that of all changes where the step itself brings it up.
     ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
     """
 
@@ -35,9 +35,15 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     standing: dict[str, str] = {}
     changes: tuple[tuple[str, str], ...] = ()
     cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    anew: tuple[str, ...] = ()
+    bites: tuple[int, ...] = ()
     ask_first: tuple[str, ...] = ()
     read_also: tuple[str, ...] = ()
+
+    @property
+    def anew(self) -> tuple[str, ...]:
+        """Cautions that a change on the way brings up: whoever isolates a second time proves dead a second time."""
+        bites = zip(self.cautions, self.bites, strict=False)
+        return tuple(name for (name, _), number in bites if number < len(self.changes))
 
 
 def proposal_for(
@@ -57,7 +63,7 @@ def proposal_for(
         standing=dict(standing),
         changes=tuple((each.state, each.change.to) for each in way.changes),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
-        anew=tuple(each.caution.id for each in raised if each.bites < len(way.changes)),
+        bites=tuple(each.bites for each in raised),
         read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
     )
 

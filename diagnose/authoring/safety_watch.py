@@ -36,7 +36,7 @@ class Watch:
     ) -> list[str]:
         """Return, in words, what is wrong with putting this step (``what`` it is) while the plant stands so.
 
-        ``heeded`` are the cautions that were acknowledged for it; None where nobody was asked.
+        ``heeded`` are the cautions that were acknowledged so far; None where nobody was asked.
         """
         found = dict.fromkeys(self._all(dict(standing), proposal, step))
         if heeded is not None:

@@ -14,6 +14,7 @@ from diagnose.observations import RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import (
+    CautionPrompt,
     HandOverPrompt,
     Prompt,
     ProofPrompt,
@@ -102,6 +103,7 @@ class _Record:
         self.at_remedy: dict[str, int] = {}
         self.before: dict[str, int] = {}
         self.cured: set[str] = set()
+        self.heeded: set[str] = set()
         self._remedy_minutes = 0.0
 
     # Seeing prompts --------------------------------------------------------------------------------------------
@@ -118,9 +120,8 @@ class _Record:
         if step is None:
             return
         proposal: Proposal = prompt.proposal  # type: ignore[union-attr, assignment]
-        heeded = {caution for caution, of in situation.standing.heeded if of == proposal.id}
         what = "proof" if isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", "")) else ""
-        self.violations += self.watch.violations(situation.plant, proposal, step, what, heeded)
+        self.violations += self.watch.violations(situation.plant, proposal, step, what, self.heeded)
         if isinstance(prompt, ReadingPrompt) and prompt.taken:
             return  # another reading at the same step
         self.cautions += len(proposal.cautions)
@@ -165,7 +166,9 @@ class _Record:
 
     def take(self, prompt: Prompt, reply: Reply) -> None:
         """Write down what a reply cost and brought."""
-        if isinstance(prompt, PutBackPrompt):
+        if isinstance(prompt, CautionPrompt) and isinstance(reply, replies.Heed):
+            self.heeded |= {name for name, _ in prompt.proposal.cautions}
+        elif isinstance(prompt, PutBackPrompt):
             self.minutes += prompt.proposal.minutes
         elif isinstance(prompt, QuestionPrompt | ReadingPrompt) and self._is_answer(reply):
             self._spend(prompt.proposal, looking=True)

@@ -78,10 +78,18 @@ class SheetAsked(_Event, frozen=True, kw_only=True, tag="data-sheet-asked"):
 
 
 class Acknowledgement(_Event, frozen=True, kw_only=True, tag="acknowledged"):
-    """A caution was shown before a step and acknowledged."""
+    """A caution was shown before a step, and acknowledged where that is asked for.
+
+    ``unless`` are the data-sheet fields, unknown then, that could still have ruled it out.
+    """
 
     caution: str
     step: str
+    unless: tuple[str, ...] = ()
+
+
+class Resumed(_Event, frozen=True, kw_only=True, tag="resumed"):
+    """Somebody came back to the case after a shift or more: cautions are read anew."""
 
 
 class Note(_Event, frozen=True, kw_only=True, tag="note"):
@@ -167,6 +175,7 @@ Event: TypeAlias = (
     | SheetFilled
     | SheetAsked
     | Acknowledgement
+    | Resumed
     | Note
     | NoComplaint
     | OthersWanted

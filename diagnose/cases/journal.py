@@ -6,7 +6,7 @@ import os
 import re
 from collections.abc import Callable
 from contextlib import suppress
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
@@ -115,6 +115,11 @@ class Journal:
     def new_turn(self) -> int:
         """Return the number of the next turn."""
         return next_turn(self.entries)
+
+    def idle(self) -> timedelta:
+        """Return how long nothing has been added."""
+        last = datetime.fromisoformat(self.entries[-1].at if self.entries else self.head.started)
+        return datetime.fromisoformat(self._clock()) - last
 
     def close(self) -> None:
         """Let others open the case."""

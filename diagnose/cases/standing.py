@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
 from diagnose.cases.events import (
     Acknowledgement,
@@ -25,6 +26,7 @@ from diagnose.cases.events import (
     PlantChanged,
     ReadingTaken,
     RemedyDone,
+    Resumed,
     SetAside,
     SheetAsked,
     SheetFilled,
@@ -36,14 +38,15 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
+from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
-KEPT = Acknowledgement | Note | TextRead
+KEPT = Acknowledgement | Resumed | Note | TextRead
 """Events that going back passes over by themselves: a caution read stays read, and words stay as they were said."""
 
 FINISHES = CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
-"""Events after which a step that comes again has its cautions heeded again."""
+"""Events after which what a change of the plant brings up is heeded again, for then it is another change."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +56,9 @@ class Standing:
     ``read`` are texts with what was understood of them, ``pending_readings`` those taken at ``chosen`` so far (None
     where one could not be taken), ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
-    ``answers`` how many steps were answered since then or since the person went on at a hand-over.
+    ``answers`` how many steps were answered since then or since the person went on at a hand-over. ``heeded`` are
+    cautions heeded for the step under way, ``read_before`` those that whoever is there now has read in this case,
+    ``read_as_possible`` those of them that were not certain then.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -62,6 +67,7 @@ class Standing:
     asked: frozenset[str] = frozenset()
     competence_said: bool = False
     read_before: frozenset[str] = frozenset()
+    read_as_possible: frozenset[str] = frozenset()
     heeded: frozenset[tuple[str, str]] = frozenset()
     texts: tuple[TextRead, ...] = ()
     notes: tuple[str, ...] = ()
@@ -106,8 +112,7 @@ def standing_of(case: Case) -> Standing:
         asked=frozenset(event.field for event in filled).union(*(event.fields for event in asked)),
         sheet_screens=len(asked),
         competence_said=bool(said),
-        read_before=frozenset(each.caution for each in everything if isinstance(each, Acknowledgement)),
-        heeded=_heeded(everything),
+        **_cautions(everything),
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=frozenset(event.finding for event in events if isinstance(event, Cleared)),
@@ -191,15 +196,35 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
 
 
-def _heeded(everything: Iterable[Event]) -> frozenset[tuple[str, str]]:
-    """Return the cautions that were heeded for the step under way."""
+def _cautions(everything: Iterable[Event]) -> dict[str, Any]:
+    """Return what was heeded for the step under way, and what of cautions was read by whoever is there now.
+
+    Reading holds for the case, until somebody comes back to it after a shift or somebody else takes over: nobody
+    becomes more able in the middle of a case.
+    """
     heeded: set[tuple[str, str]] = set()
+    certain: dict[str, bool] = {}
+    competence = COMPETENCES[-1]
     for event in everything:
         if isinstance(event, Acknowledgement):
             heeded.add((event.caution, event.step))
+            certain[event.caution] = certain.get(event.caution, False) or not event.unless
         elif isinstance(event, FINISHES | Undo):
             heeded.clear()
-    return frozenset(heeded)
+        elif isinstance(event, Resumed) or (isinstance(event, CompetenceSaid) and _more(event.competence, competence)):
+            heeded.clear()
+            certain.clear()
+        if isinstance(event, CompetenceSaid):
+            competence = event.competence
+    return {
+        "heeded": frozenset(heeded),
+        "read_before": frozenset(certain),
+        "read_as_possible": frozenset(name for name, sure in certain.items() if not sure),
+    }
+
+
+def _more(competence: Competence, than: Competence) -> bool:
+    return COMPETENCES.index(competence) > COMPETENCES.index(than)
 
 
 __all__ = ["Entry", "Standing", "standing_of"]

@@ -72,6 +72,8 @@ def interview(
     folder = case_folder()
     with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name) as journal:
         session = Session(engine, journal)
+        if resume:
+            session.come_back()
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]

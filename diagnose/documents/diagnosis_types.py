@@ -99,7 +99,7 @@ class ContradictionDocument(Document, frozen=True, kw_only=True):
 
 
 class CautionDocument(Document, frozen=True, kw_only=True):
-    """A caution (ISO 3864-2); ``condition`` says on which unknown fields of the data sheet it hangs, "" if on none."""
+    """A caution (ISO 3864-2); ``condition`` says what, once known, would rule it out ("unless …"), "" if nothing."""
 
     signal: SignalWord
     title: str

@@ -189,11 +189,15 @@ def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str
 
 
 def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> str:
+    """Say what would have to be known for a caution to fall away: what is unknown counts as dangerous until then."""
     parts = []
     for name in unless:
+        quantity = rule_book.quantities[name]
         words = sorted({word for item in caution.comes_up for word in item.get(name, ())})
-        parts.append(f"{rule_book.quantities[name].title}: {' or '.join(words)}")
-    return "if " + "; ".join(parts) if parts else ""
+        others = [each for each in quantity.choices if each not in words]
+        safe = others[0] if len(others) == 1 else f"not {' or '.join(words)}"
+        parts.append(f"{quantity.title}: {safe}")
+    return "unless " + ", or ".join(parts) if parts else ""
 
 
 def _reason(reason: Reason) -> ReasonDocument:

@@ -5,7 +5,7 @@ Take the typed document of a part from :mod:`diagnose.documents.document`, make 
     causes = [cause_document(rule_book, each) for each in diagnosis.causes]
     write(console, ranking(causes, moved={"fuse-blown": 0.12}, most=4, least=0.005))
     write(console, [*proposed(step), *steps(step)])          # or step(...) for both at once
-    write(console, caution(caution_document(...), in_full=False))
+    write(console, caution(caution_document(...)))
     lines = height(console, blocks)                           # lines that they take on this terminal
 
 ``write`` and ``height`` stand in :mod:`diagnose.documents.text`, ``to_markdown`` in :mod:`diagnose.documents.markdown`.
@@ -180,15 +180,24 @@ def together(document: DiagnosisDocument) -> list[Block]:
     return [line(f"Most likely together: {both}")]
 
 
-def caution(document: CautionDocument, in_full: bool = True) -> list[Block]:
-    """Return one caution with hazard, consequence and how to avoid it; in short, its signal word and title."""
-    condition = f" ({document.condition})" if document.condition else ""
-    word = Span(f" {document.signal.upper()} ", document.signal)
-    if not in_full:
-        return [Bullets((item(word, f" {document.title}{condition}", mark=Span("")),))]
+def caution(document: CautionDocument) -> list[Block]:
+    """Return one caution with hazard, consequence and how to avoid it."""
+    word, condition = _signal_of(document)
     measures = Bullets(tuple(map(item, document.avoid)), indent=0)
     below = (line(document.consequence, indent=0), *((measures,) if document.avoid else ()))
     return [Bullets((item(word, f" {document.title}{condition}. {document.hazard}", mark=Span(""), below=below),))]
+
+
+def caution_in_short(document: CautionDocument, short: str) -> list[Block]:
+    """Return one caution in one line: signal word, title, and what to do in a few words (``short``)."""
+    word, condition = _signal_of(document)
+    return [Bullets((item(word, f" {document.title}{condition}{': ' if short else ''}{short}", mark=Span("")),))]
+
+
+def _signal_of(document: CautionDocument) -> tuple[Span, str]:
+    """Return the signal word of a caution and on what it hangs."""
+    condition = f" ({document.condition})" if document.condition else ""
+    return Span(f" {document.signal.upper()} ", document.signal), condition
 
 
 def hazards(told: Iterable[HazardDocument]) -> list[Block]:

@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from functools import singledispatch
 from typing import NamedTuple
 
+from msgspec.structs import replace
+
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Gap, Heading, Span, line
 from diagnose.documents.document import (
@@ -32,6 +34,7 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.data_sheet import plausible_range
+from diagnose.rule_book.plant import GRAVE
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.work import Check
 
@@ -113,32 +116,72 @@ def words() -> list[Block]:
     return [line(Span(WORDS_SHOWN, "quiet"), indent=0, hang=0)]
 
 
-def cautions(situation: Situation, proposal: Proposal, in_full: bool) -> list[Block]:
-    """Return the cautions of a step, gravest first; in short where they were read before in this case."""
-    read = situation.standing.read_before
-    blocks: list[Block] = []
-    for name, unless in proposal.cautions:
+def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
+    """Return the cautions of a step: in full what is certain and new, in one line what is only possible or was read.
+
+    What is only possible stays so after it was asked for and nobody knew; once it is certain it comes in full.
+    """
+    to_heed = situation.to_heed(proposal)
+    full: dict[str, list[Block]] = {}
+    possible: list[Block] = []
+    again: list[Block] = []
+    still: list[Block] = []
+    for number, (name, unless) in enumerate(proposal.cautions):
         caution = situation.rule_book.cautions[name]
         document = caution_document(situation.rule_book, caution, unless)
-        shown = parts.caution(document, in_full and name not in read)
-        blocks += [Gap(), *shown] if in_full else shown
-    return blocks
+        short = caution.short or "; ".join(caution.avoid)
+        in_short = parts.caution_in_short(document, short)
+        if not situation.was_read(name, unless):
+            if unless:
+                possible += in_short
+            else:
+                full.setdefault(_when(situation, proposal, number), []).extend([Gap(), *parts.caution(document)])
+        elif name in to_heed:
+            again += in_short
+        else:
+            still += parts.caution_in_short(replace(document, condition=""), short)
+    groups = {"To be reckoned with, since nobody could say:": possible, "Read before, and due anew:": again}
+    groups["Read before, and still holds:"] = still
+    new: list[Block] = []
+    for words, blocks in full.items():
+        new += [Gap(), line(words), *blocks] if len(full) > 1 else blocks
+    return [*new, *(block for words, blocks in groups.items() for block in _under(words, blocks))]
 
 
-def _head(situation: Situation, proposal: Proposal, grave: bool) -> list[Block]:
+def _when(situation: Situation, proposal: Proposal, number: int) -> str:
+    """Return the moment on the way at which a caution of a step bites, in words."""
+    name, _ = proposal.cautions[number]
+    bites = proposal.bites[number] if number < len(proposal.bites) else len(proposal.changes)
+    if situation.rule_book.cautions[name].signal not in GRAVE:
+        return "Besides:"
+    if bites >= len(proposal.changes):
+        return "At the step itself:"
+    state, to = proposal.changes[bites]
+    return f"On the way, {situation.rule_book.states[state].title.lower()} {to}:"
+
+
+def _under(words: str, blocks: list[Block]) -> list[Block]:
+    return [Gap(), line(Span(words, "quiet")), *blocks] if blocks else []
+
+
+def _heeded_now(situation: Situation, proposal: Proposal) -> bool:
+    """Tell whether the cautions of a step stood on a screen of their own just before."""
+    return any(step == proposal.id for _, step in situation.standing.heeded)
+
+
+def _head(situation: Situation, proposal: Proposal) -> list[Block]:
     """Return what a step is; where its cautions were just heeded, no more than its title."""
     document = step_document(situation.rule_book, proposal)
-    if grave:
+    if _heeded_now(situation, proposal):
         return [Gap(), *parts.proposed(document)[:1]]
-    return [Gap(), *parts.proposed(document), *cautions(situation, proposal, in_full=True)]
+    return [Gap(), *parts.proposed(document), *cautions(situation, proposal)]
 
 
 def _how(situation: Situation, proposal: Proposal) -> list[Block]:
     """Return the step itself, below its head: how to do it."""
     document = step_document(situation.rule_book, proposal)
-    heeded = any(step == proposal.id for _, step in situation.standing.heeded)
     how = parts.steps(document)
-    return [*_head(situation, proposal, heeded), *([Gap()] if how else []), *how]
+    return [*_head(situation, proposal), *([Gap()] if how else []), *how]
 
 
 @singledispatch
@@ -196,7 +239,7 @@ def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Bl
     else:
         head = [Gap(), *parts.proposed(document)]
     heed = line(Span("Type y once you have read this and will act on it.", "head"))
-    return [], [*head, *cautions(situation, prompt.proposal, in_full=True), Gap(), heed]
+    return [], [*head, *cautions(situation, prompt.proposal), Gap(), heed]
 
 
 @_screen_of.register
@@ -204,7 +247,8 @@ def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
     how: list[Block] = []
     if not prompt.measured:
         document = step_document(situation.rule_book, prompt.proposal)
-        lighter = [] if situation.standing.heeded else cautions(situation, prompt.proposal, in_full=True)
+        now = _heeded_now(situation, prompt.proposal)
+        lighter = [] if now else cautions(situation, prompt.proposal)
         how = [Heading(f"Now prove it: {document.title}"), *lighter, *parts.steps(document)]
     return [], [*how, Heading("Did it cure the fault?"), *options(prompt.options)]
 
@@ -212,7 +256,7 @@ def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
 @_screen_of.register
 def _(prompt: PutBackPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
     document = step_document(situation.rule_book, prompt.proposal)
-    lighter = [] if situation.standing.heeded else cautions(situation, prompt.proposal, in_full=True)
+    lighter = [] if _heeded_now(situation, prompt.proposal) else cautions(situation, prompt.proposal)
     head = Heading("Before you leave: put the plant back")
     return [], [head, *lighter, *parts.steps(document), *options(prompt.options)]
 

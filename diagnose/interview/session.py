@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import Case
+from diagnose.cases.events import Case, Resumed
 from diagnose.cases.journal import Journal
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from diagnose.protocol.replies import Reply
     from diagnose.protocol.turn import Turn
     from diagnose.reasoning.engine import Engine
+
+SHIFT = timedelta(hours=8)
 
 
 class Session:
@@ -32,6 +35,15 @@ class Session:
     def situation(self) -> Situation:
         """Return where the case stands."""
         return Situation(self.engine, self.case)
+
+    def come_back(self) -> None:
+        """Keep that somebody came back after a shift or more: whoever is there now reads the cautions anew.
+
+        A shorter break changes nothing. After a shift somebody else may sit here, and weather, permits and what the
+        plant is doing may be others; midnight as such changes nothing for whoever works at night.
+        """
+        if self.journal.entries and self.journal.idle() >= SHIFT:
+            self.journal.add(self.journal.new_turn(), Resumed())
 
     def reply(self, prompt: Prompt, reply: Reply) -> Turn:
         """Respond to a reply and keep its events.

@@ -20,7 +20,7 @@ from diagnose.protocol.replies import (
     Verdict,
 )
 from diagnose.protocol.situation import Situation
-from diagnose.protocol.steps import caution_prompt, check_prompt, numbered
+from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
 from diagnose.reasoning.proposal import Proposal
 
 VERDICTS = {
@@ -40,6 +40,9 @@ def proof_prompt(situation: Situation) -> Prompt:
     """Return the next prompt of the proof of a remedy."""
     remedy = situation.rule_book.remedies[situation.standing.unproved]
     proof = situation.proof(remedy)
+    fields = situation.fields_of_safety(proof)
+    if fields:
+        return fields_prompt(situation, proof, fields)
     if situation.to_heed(proof):
         return caution_prompt(proof, "proof")
     check = situation.rule_book.checks[remedy.proved_by]
@@ -77,6 +80,9 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
     """Return what comes at the end: first the plant is put back, then the case is closed or handed over."""
     back = situation.put_back()
     if back.changes and not situation.standing.left_as_is:
+        fields = situation.fields_of_safety(back)
+        if fields:
+            return fields_prompt(situation, back, fields)
         if situation.to_heed(back):
             return caution_prompt(back, "put back")
         done = numbered([("done", Done()), ("it stays as it is; whoever takes over is told", NotDone())])

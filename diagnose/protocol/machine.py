@@ -7,8 +7,8 @@ What always holds (``tests/protocol/test_machine.py`` walks it at random):
 - From every prompt somebody gets on: an option, *unknown* or *skip* leads to another prompt. A hand-over is an end only
   as long as nobody goes on.
 - *Back* takes the last answer back, from any prompt, any number of times; cautions read and notes stay.
-- Steps of a check or remedy are shown only after their grave cautions were heeded, and readings or a verdict are asked
-  for only after the steps were shown.
+- Steps of a check or remedy are shown only after their grave cautions were heeded, once in the case and again for what
+  a change on the way brings up; readings or a verdict are asked for only after the steps were shown.
 
 Fronts (terminal, pipe, simulation, replay, triage) show prompts and pass replies; they hold none of this.
 """

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from diagnose.cases.events import (
-    Acknowledgement,
     Case,
     Cleared,
     CompetenceSaid,
@@ -25,6 +24,7 @@ from diagnose.cases.events import (
     Undo,
     WentOn,
 )
+from diagnose.cases.standing import FINISHES
 from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen, WordEvidence
 from diagnose.protocol import replies
@@ -57,7 +57,18 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
     situation = Situation(engine, case)
     handler: Any = _HANDLERS.get(type(reply)) or STEP_HANDLERS[type(reply)]
     turn: Turn = handler(situation, prompt, reply)
-    return turn
+    return _with_lighter_cautions(situation, prompt, turn)
+
+
+def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> Turn:
+    """Add that the lighter cautions of a step that is over were read with it: from then on they come in short."""
+    proposal: Proposal | None = getattr(prompt, "proposal", None)
+    asks_first = isinstance(prompt, QuestionPrompt) and prompt.about != "check"
+    if proposal is None or asks_first or isinstance(prompt, CautionPrompt | HandOverPrompt):
+        return turn
+    if not any(isinstance(event, FINISHES) for event in turn.events):
+        return turn
+    return Turn(events=(*situation.reading_of(proposal), *turn.events), remarks=turn.remarks)
 
 
 # At any prompt ------------------------------------------------------------------------------------------------
@@ -262,8 +273,7 @@ def _lacking_tool(situation: Situation, prompt: Prompt, reply: replies.LackingTo
 def _heed(situation: Situation, prompt: Prompt, reply: replies.Heed) -> Turn:
     if not isinstance(prompt, CautionPrompt):
         return told("There is nothing to heed here; answer the question.")
-    proposal = prompt.proposal
-    return Turn(events=tuple(Acknowledgement(caution=name, step=proposal.id) for name in situation.to_heed(proposal)))
+    return Turn(events=situation.reading_of(prompt.proposal))
 
 
 _HANDLERS: dict[type, Callable[..., Turn]] = {

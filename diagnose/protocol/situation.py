@@ -8,22 +8,20 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import Case
+from diagnose.cases.events import Acknowledgement, Case
 from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, way_for
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.plant import GRAVE
 from diagnose.rule_book.quantities import DataSheet, Value
 from diagnose.rule_book.work import Check, Remedy, Step
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
     from diagnose.reasoning.engine import Engine
-
-ACKNOWLEDGED_SIGNALS = ("danger", "warning")
-"""Cautions with these signal words are acknowledged before the steps are shown."""
 
 
 class Situation:
@@ -128,10 +126,29 @@ class Situation:
         return way_for(self.rule_book, step, self.plant, self.data_sheet)
 
     def to_heed(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return the grave cautions of a step that have not been heeded for it."""
+        """Return the grave cautions of a step that nobody has heeded yet in this case, or not for what is new."""
         cautions = self.rule_book.cautions
-        grave = (name for name, _ in proposal.cautions if cautions[name].signal in ACKNOWLEDGED_SIGNALS)
-        return tuple(name for name in grave if (name, proposal.id) not in self.standing.heeded)
+        grave = ((name, unless) for name, unless in proposal.cautions if cautions[name].signal in GRAVE)
+        return tuple(name for name, unless in grave if not self._heeded(name, unless, proposal))
+
+    def _heeded(self, name: str, unless: tuple[str, ...], proposal: Proposal) -> bool:
+        """Tell whether a caution was heeded: for this step, or before if no change on the way brings it up anew."""
+        if not self.was_read(name, unless):
+            return False
+        return (name, proposal.id) in self.standing.heeded or name not in proposal.anew
+
+    def was_read(self, name: str, unless: tuple[str, ...]) -> bool:
+        """Tell whether a caution was read in this case; one that was only possible and is certain now was not."""
+        return name in self.standing.read_before and (bool(unless) or name not in self.standing.read_as_possible)
+
+    def reading_of(self, proposal: Proposal) -> tuple[Acknowledgement, ...]:
+        """Return that the cautions of a step were read, but for those of which that is known already."""
+        to_heed = self.to_heed(proposal)
+        return tuple(
+            Acknowledgement(caution=name, step=proposal.id, unless=unless)
+            for name, unless in proposal.cautions
+            if name in to_heed or not self.was_read(name, unless)
+        )
 
     def proof(self, remedy: Remedy) -> Proposal:
         """Return the check that proves a remedy, as a step from where the plant stands."""
@@ -145,9 +162,22 @@ class Situation:
         return proposal_for(self.rule_book, "done", step, self.plant, self.data_sheet, "the work is over")
 
     def open_fields(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return the data-sheet fields that a step hangs on, neither known nor asked for."""
+        """Return the data-sheet fields that a step hangs on, neither known nor asked for; those of safety first."""
         known = self.standing.asked | self.data_sheet.keys()
-        return tuple(name for name in proposal.ask_first if name not in known)
+        others = (name for name in proposal.ask_first if name not in known)
+        return tuple(dict.fromkeys((*self.fields_of_safety(proposal), *others)))
+
+    def fields_of_safety(self, proposal: Proposal) -> tuple[str, ...]:
+        """Return every field on which cautions hang, neither known nor asked for, if this step's hang on one of them.
+
+        They are asked for together and once, whatever step comes later.
+        """
+        known = self.standing.asked | self.data_sheet.keys()
+        if not any(name not in known for _, unless in proposal.cautions for name in unless):
+            return ()
+        fields = self.rule_book.data_sheet_fields()
+        items = [item for each in self.rule_book.cautions.values() for item in (*each.comes_up, *each.forbids)]
+        return tuple(name for name in fields if name not in known and any(name in item for item in items))
 
     def unread_about(self, fields: tuple[str, ...]) -> tuple[str, ...]:
         """Return what was told in words, was not understood, and may be about one of these data-sheet fields."""

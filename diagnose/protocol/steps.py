@@ -36,12 +36,11 @@ def lettered(replies: list[tuple[str, Reply]]) -> tuple[Option, ...]:
 
 def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
     """Return what comes next on the way through a check or remedy."""
-    fields = situation.open_fields(proposal)
     standing = situation.standing
-    if fields and (standing.looked or standing.sheet_screens < SCREENS_BEFORE_A_LOOK):
-        text = f"Before “{proposal.title}”: what is known about the meter?"
-        told = situation.unread_about(fields)
-        return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=proposal)
+    early = not standing.looked and standing.sheet_screens >= SCREENS_BEFORE_A_LOOK
+    fields = situation.fields_of_safety(proposal) if early else situation.open_fields(proposal)
+    if fields:
+        return fields_prompt(situation, proposal, fields)
     if situation.to_heed(proposal):
         return caution_prompt(proposal, "remedy" if proposal.kind == "remedy" else "check")
     step = situation.step(proposal)
@@ -50,6 +49,19 @@ def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
         return StepsPrompt(proposal=proposal, options=done)
     assert step is not None  # neither done nor handed over: those have endings of their own
     return check_prompt(situation, step, proposal)
+
+
+def fields_prompt(situation: Situation, proposal: Proposal, fields: tuple[str, ...]) -> QuestionPrompt:
+    """Ask for fields of the data sheet together; those of safety come first, and say what a blank means."""
+    safety = situation.fields_of_safety(proposal)
+    text = f"Before “{proposal.title}”: what is known about the meter?"
+    if safety:
+        counted = "1" if len(safety) == 1 else f"1 to {len(safety)}"
+        known = "what is known about the place and the meter?"
+        text = f"Before you go: {known} A blank at {counted} counts as dangerous."
+    told = situation.unread_about(fields)
+    of_its_own = proposal if proposal.ask_first else None  # a proof, or putting back, is no step to be left out
+    return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=of_its_own)
 
 
 def caution_prompt(proposal: Proposal, before: Literal["check", "remedy", "proof", "put back"]) -> CautionPrompt:

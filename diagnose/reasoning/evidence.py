@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from diagnose.errors import OutOfRange
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.conditions import names_in
+from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.quantities import AND_MORE, Calculation, DataSheet, Limit, Quantity, Value
 from diagnose.units import read_measurement, unit_info
 
@@ -162,7 +162,15 @@ def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterab
     for each in observations:
         if isinstance(each, Measurement) and each.quantity in fields:
             told[each.quantity] = _after(told.get(each.quantity), each.value, fields[each.quantity])
-    return told
+    return completed(rule_book, told)
+
+
+def completed(rule_book: RuleBook, sheet: DataSheet) -> DataSheet:
+    """Return a data sheet with the words that other fields show to be missing in a field that is known."""
+    missing = [each for each in rule_book.contradictions.values() if each.adds and each.field in sheet]
+    added = {each.field: each.adds for each in missing if truth(each.when, {}, sheet)}
+    fields = rule_book.quantities
+    return {**sheet, **{name: _after(sheet[name], word, fields[name]) for name, word in added.items()}}
 
 
 def _after(before: Value | None, value: Value, quantity: Quantity) -> Value:

@@ -20,8 +20,9 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     """One step with what it takes, what it brings up, and why it is proposed.
 
     ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what, ``leaves`` those
-    that it leaves otherwise. ``read_also``
-    are readings to take at the same moment, from which the expected one is calculated.
+    that it leaves otherwise. ``read_also`` are readings to take at the same moment, from which the expected one is
+    calculated. ``bites`` gives each caution the number of the change at which it first bites; that of all changes where
+    the step itself brings it up.
     ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
     """
 
@@ -36,8 +37,15 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     changes: tuple[tuple[str, str], ...] = ()
     leaves: tuple[tuple[str, str], ...] = ()
     cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    bites: tuple[int, ...] = ()
     ask_first: tuple[str, ...] = ()
     read_also: tuple[str, ...] = ()
+
+    @property
+    def anew(self) -> tuple[str, ...]:
+        """Cautions that a change on the way brings up: whoever isolates a second time proves dead a second time."""
+        bites = zip(self.cautions, self.bites, strict=False)
+        return tuple(name for (name, _), number in bites if number < len(self.changes))
 
 
 def proposal_for(
@@ -58,6 +66,7 @@ def proposal_for(
         changes=tuple((each.state, each.change.to) for each in way.changes),
         leaves=tuple(step.leaves.items()),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
+        bites=tuple(each.bites for each in raised),
         read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
     )
 

@@ -9,7 +9,7 @@ from itertools import product
 from diagnose.observations import State
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
-from diagnose.rule_book.plant import SIGNAL_WORDS, Caution, StateChange, as_it_can_stand
+from diagnose.rule_book.plant import GRAVE, SIGNAL_WORDS, Caution, StateChange, as_it_can_stand
 from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
 from diagnose.rule_book.work import Step
 
@@ -33,10 +33,15 @@ class Way:
 
 @dataclass(frozen=True)
 class RaisedCaution:
-    """A caution that a step brings up; ``unless`` names data-sheet fields that could still rule it out."""
+    """A caution that a step brings up; ``unless`` names data-sheet fields that could still rule it out.
+
+    ``bites`` is the number of the change on the way at which it first does, from 0; of the step itself, the number of
+    changes.
+    """
 
     caution: Caution
     unless: tuple[str, ...] = ()
+    bites: int = 0
 
 
 def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
@@ -167,20 +172,38 @@ def hazards_of(step: Step, way: Way) -> frozenset[str]:
 
 
 def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> tuple[RaisedCaution, ...]:
-    """Return the cautions that come up before a step, gravest first, then those that are certain.
+    """Return the cautions that come up before a step: those grave and certain first, then as they bite on the way.
 
     What hangs on an unknown field of the data sheet counts as possible.
     """
     hazards = hazards_of(step, way)
     raised = []
     for caution in rule_book.cautions.values():
-        ways = [_matches(item, hazards, step, way.standing, data_sheet, rule_book) for item in caution.comes_up]
-        hits = [each for each in ways if each is not None]
+        ways = [(_matches(item, hazards, step, way.standing, data_sheet, rule_book), item) for item in caution.comes_up]
+        hits = [(unless, _bites(item, way)) for unless, item in ways if unless is not None]
         if hits:
-            raised.append(RaisedCaution(caution, min(hits, key=len)))
-    return tuple(
-        sorted(raised, key=lambda each: (SIGNAL_WORDS.index(each.caution.signal), bool(each.unless), each.caution.id))
-    )
+            unless = min((each for each, _ in hits), key=len)
+            raised.append(RaisedCaution(caution, unless, min(bites for _, bites in hits)))
+    return tuple(sorted(raised, key=_by_when_it_bites))
+
+
+def _by_when_it_bites(raised: RaisedCaution) -> tuple[bool, int, int, bool, str]:
+    signal = raised.caution.signal
+    later = signal not in GRAVE or bool(raised.unless)
+    return later, raised.bites, SIGNAL_WORDS.index(signal), bool(raised.unless), raised.caution.id
+
+
+def _bites(item: Mapping[str, tuple[str, ...]], way: Way) -> int:
+    """Return the number of the change that makes an item hold; where none does, the step itself brings it up."""
+    the_step = len(way.changes)
+    moments = []
+    for number, each in enumerate(way.changes):
+        if each.change.to in item.get(each.state, ()):
+            moments.append(number)
+    if "meets" in item:
+        met = (number for number, each in enumerate(way.changes) if set(each.change.meets) & set(item["meets"]))
+        moments.append(next(met, the_step))
+    return max(moments, default=the_step)
 
 
 def forbidden(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> bool:

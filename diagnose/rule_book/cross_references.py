@@ -106,6 +106,10 @@ def reviews_refer(book: RuleBook, entries: Entries) -> Found:
             yield entries["contradictions"][item.id].problem(
                 ("field",), "unknown-field", text, did_you_mean(item.field, fields)
             )
+        elif item.adds and not (fields[item.field].several and item.adds in fields[item.field].choices):
+            text = f"`{item.field}` cannot have `{item.adds}` beside other words"
+            help = "name one of the words of a field with `several: true`"
+            yield entries["contradictions"][item.id].problem(("adds",), "unknown-choice", text, help)
 
 
 def analyses_refer(book: RuleBook, entries: Entries) -> Found:

@@ -65,7 +65,7 @@ def _contradictions(sheet: DataSheet, document: Document, path: KeyPath, rule_bo
     return [
         document.problem((*path, item.field), "contradiction", f"`{item.field}`: {item.because}", item.help)
         for item in rule_book.contradictions.values()
-        if truth(item.when, {}, sheet)
+        if not item.adds and truth(item.when, {}, sheet)
     ]
 
 

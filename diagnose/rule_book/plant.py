@@ -15,6 +15,9 @@ SignalWord = Literal["danger", "warning", "caution", "notice"]
 
 SIGNAL_WORDS: tuple[SignalWord, ...] = ("danger", "warning", "caution", "notice")
 
+GRAVE: tuple[SignalWord, ...] = ("danger", "warning")
+"""Signal words of what can kill or maim: such cautions are acknowledged before the steps are shown."""
+
 
 class Caution(Entry, frozen=True, kw_only=True):
     """A hazard with its consequence and how to avoid it; ``comes_up`` lists what brings it up.
@@ -23,6 +26,7 @@ class Caution(Entry, frozen=True, kw_only=True):
     the values that bring it up; all keys of one item must hold, any one item suffices. A step that meets an item of
     ``forbids`` is never proposed. ``least_competence`` lists, for a competence, what is only for people of that
     competence, whatever the step itself says; a data-sheet field that is unknown counts as if it held.
+    ``short`` says what to do in a few words, for whoever has read all of it already.
     """
 
     title: str
@@ -33,6 +37,7 @@ class Caution(Entry, frozen=True, kw_only=True):
     comes_up: tuple[dict[str, tuple[str, ...]], ...]
     forbids: tuple[dict[str, tuple[str, ...]], ...] = ()
     least_competence: dict[Competence, tuple[dict[str, tuple[str, ...]], ...]] = {}
+    short: str = ""
 
 
 class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

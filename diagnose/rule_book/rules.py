@@ -41,9 +41,13 @@ class Review(Entry, frozen=True, kw_only=True):
 
 
 class Contradiction(Entry, frozen=True, kw_only=True):
-    """Entries of a data sheet that cannot all be right; told at ``field``."""
+    """Entries of a data sheet that cannot all be right; told at ``field``.
+
+    Where ``adds`` is given, the field is only incomplete: that word is added to those that it has.
+    """
 
     when: Condition
     field: str
     because: str
     help: str = ""
+    adds: str = ""

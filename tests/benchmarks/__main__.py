@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading, recovery, speed, wording
+from tests.benchmarks import cautions, false_alarms, log_speed, planning, posterior, reading, recovery, speed, wording
 
 REPORTS = {
+    "cautions": cautions.report,
     "planning": planning.report,
     "posterior": posterior.report,
     "recovery": recovery.report,

@@ -7,6 +7,7 @@ from dataclasses import asdict
 import pytest
 
 from diagnose.cases.events import (
+    Acknowledgement,
     Cleared,
     CompetenceSaid,
     Event,
@@ -20,6 +21,7 @@ from diagnose.cases.events import (
     PlantChanged,
     ReadingTaken,
     RemedyDone,
+    Resumed,
     SetAside,
     SheetAsked,
     SheetFilled,
@@ -238,7 +240,7 @@ class TestGoingOn:
 
 
 class TestCautions:
-    """A caution is heeded for one step and one time; that it was read is known for good."""
+    """What a change brings up is heeded for one step and one time; what was read holds for the case and the reader."""
 
     def test_heeded_for_the_step_that_is_coming(self) -> None:
         """By caution and step."""
@@ -269,6 +271,24 @@ class TestCautions:
         going_on = (ReadingTaken(step="look-at-bulb", quantity="warmth", value=1.0), Note(text="x"), DARK)
         assert folded(SHOCK, *going_on).heeded == {("shock", "look-at-bulb")}
 
+    def test_what_was_only_possible_is_told_apart(self) -> None:
+        """Until it was read as certain too."""
+        perhaps = Acknowledgement(caution="shock", step="x", unless=("place",))
+        assert folded(perhaps).read_as_possible == {"shock"}
+        assert folded(perhaps, SHOCK).read_as_possible == folded(SHOCK, perhaps).read_as_possible == frozenset()
+
+    @pytest.mark.parametrize(
+        "end", [Resumed(), CompetenceSaid(competence="skilled")], ids=lambda event: type(event).__name__
+    )
+    def test_whoever_comes_later_has_read_nothing(self, end: Event) -> None:
+        """After a shift, or when somebody takes over who may do more."""
+        standing = folded(CompetenceSaid(competence="instructed"), SHOCK, end)
+        assert (standing.heeded, standing.read_before) == (frozenset(), frozenset())
+
+    def test_who_may_do_less_than_was_said_is_the_same_person(self) -> None:
+        """Declining all steps of a kind is no change of reader."""
+        assert folded(CompetenceSaid(competence="skilled"), SHOCK, CompetenceSaid(competence="ordinary")).read_before
+
 
 def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
     """None stands there idle: a case in which everything happened differs from the empty one in all of them."""
@@ -278,6 +298,7 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(SHOCK, StepDeclined(step="x", why="no tool"), OthersWanted(), NothingElse(), LeftAsIs()),
         folded(SetAside(step="y", why="not proved"), ReadingTaken(step="z", quantity="voltage", value=1.0), SHOCK),
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
+        folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
     ]
     empty = asdict(EMPTY)
     idle = [name for name, value in empty.items() if all(asdict(each)[name] == value for each in happened)]

@@ -127,13 +127,13 @@ def test_cautions_that_hang_on_what_is_not_known_stand_apart_and_in_full() -> No
     """Unknown counts as dangerous; those that hold anyway come first."""
     document = document_of("No light.")
     (caution,) = document.next.cautions
-    hanging = replace(caution, title="Wet place", condition="if place: outside")
+    hanging = replace(caution, title="Wet place", condition="unless place: inside")
     document = replace(document, next=replace(document.next, cautions=(hanging, caution)))
     shown = printed(document, width=200)
     first, then = (
         shown.index(f"\n{head}\n") for head in ("Cautions before the next step", "Cautions that depend on the site")
     )
-    assert first < shown.index(caution.title) < then < shown.index("Wet place (if place: outside)")
+    assert first < shown.index(caution.title) < then < shown.index("Wet place (unless place: inside)")
     assert shown.count(caution.consequence) == shown.count(caution.avoid[0]) == 2
 
 

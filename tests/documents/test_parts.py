@@ -99,11 +99,11 @@ class TestCaution:
         )
 
     def test_in_short(self) -> None:
-        """Signal word and title, and on what it hangs."""
-        hanging = replace(CAUTION, condition="if supply voltage: mains")
-        assert written(parts.caution(CAUTION, in_full=False)) == ["   DANGER  Electric shock"]
-        assert written(parts.caution(hanging, in_full=False)) == [
-            "   DANGER  Electric shock (if supply voltage: mains)"
+        """Signal word, title, on what it hangs, and what to do in a few words."""
+        hanging = replace(CAUTION, condition="unless supply voltage: not mains")
+        assert written(parts.caution_in_short(CAUTION, "")) == ["   DANGER  Electric shock"]
+        assert written(parts.caution_in_short(hanging, "prove dead"), width=200) == [
+            "   DANGER  Electric shock (unless supply voltage: not mains): prove dead"
         ]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 
@@ -13,6 +14,8 @@ from hypothesis import strategies as st
 from diagnose.cases.journal import Journal
 from diagnose.cases.standing import standing_of
 from diagnose.interview.session import Session
+from diagnose.protocol.machine import prompt_in
+from diagnose.protocol.prompts import CautionPrompt
 from tests.interview.running import run
 from tests.protocol.lamps import lamp_book_engine
 
@@ -66,7 +69,20 @@ def test_acknowledgements_are_kept(tmp_path: Path) -> None:
         "kind": "acknowledged",
         "caution": "live-socket",
         "step": "socket",
+        "unless": [],
     }
+
+
+@pytest.mark.parametrize(("hours", "asked_again"), [(7, False), (8, True)])
+def test_after_a_shift_cautions_are_read_anew(hours: int, asked_again: bool, tmp_path: Path) -> None:
+    """Who comes back within a shift goes on where it was; later, whoever is there has the caution before the step."""
+    run(["no light", "3", "o", "3", "1 dry; 2 230 V", "y"], tmp_path)
+    later = datetime.now(UTC) + timedelta(hours=hours, minutes=1)
+    with Journal.resume(tmp_path, "example") as journal:
+        journal._clock = lambda: later.isoformat(timespec="seconds")
+        session = Session(lamp_book_engine(), journal)
+        session.come_back()
+        assert isinstance(prompt_in(session.situation()), CautionPrompt) == asked_again
 
 
 def test_going_back_restores_what_was_before(tmp_path: Path) -> None:

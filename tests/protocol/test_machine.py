@@ -25,7 +25,8 @@ from diagnose.protocol.prompts import (
     StepsPrompt,
 )
 from diagnose.protocol.responding import respond
-from diagnose.protocol.situation import ACKNOWLEDGED_SIGNALS, Situation
+from diagnose.protocol.situation import Situation
+from diagnose.rule_book.plant import GRAVE
 from tests.protocol.lamps import lamp_engine
 from tests.protocol.walking import any_reply
 
@@ -40,6 +41,7 @@ class Walk(RuleBasedStateMachine):
         self.engine = lamp_engine()
         self.case = Case(name="walk")
         self.history: list[Case] = []
+        self.read: set[str] = set()
 
     @initialize()
     def begin(self) -> None:
@@ -52,6 +54,8 @@ class Walk(RuleBasedStateMachine):
         reply = data.draw(any_reply(self.engine, self.prompt))
         turn = respond(self.engine, self.case, self.prompt, reply)
         assert turn.events or turn.remarks, f"{reply} at {self.prompt} was dropped without a word"
+        if isinstance(self.prompt, CautionPrompt) and isinstance(reply, replies.Heed):
+            self.read |= {name for name, _ in self.prompt.proposal.cautions}
         before = self.case
         self.case = self.case.after(*turn.events)
         if any(not isinstance(event, SURVIVE) for event in turn.events):
@@ -118,7 +122,7 @@ class Walk(RuleBasedStateMachine):
 
     @invariant()
     def steps_come_after_their_cautions(self) -> None:
-        """Whoever sees how to do a step has heeded each of its grave cautions."""
+        """Whoever sees how to do a step has heeded each of its grave cautions once, and what a change brings up now."""
         if not hasattr(self, "prompt") or isinstance(self.prompt, CautionPrompt):
             return
         if isinstance(self.prompt, StepsPrompt | ReadingPrompt | ProofPrompt | PutBackPrompt) or (
@@ -128,8 +132,9 @@ class Walk(RuleBasedStateMachine):
             assert proposal is not None
             heeded = Situation(self.engine, self.case).standing.heeded
             for name, _ in proposal.cautions:
-                grave = self.engine.rule_book.cautions[name].signal in ACKNOWLEDGED_SIGNALS
-                assert not grave or (name, proposal.id) in heeded
+                if self.engine.rule_book.cautions[name].signal in GRAVE:
+                    assert name in self.read
+                    assert name not in proposal.anew or (name, proposal.id) in heeded
 
 
 TestWalk = Walk.TestCase

@@ -228,7 +228,9 @@ class TestFoundByAttack:
         prompt, before = talk.prompt, Situation(engine, talk.case).diagnosis.causes
         turn = talk.say(replies.Words(text="the PLC scaling sheet in the drawer smells of coffee"))
         assert not any(each.statement for each in turn.remarks)
-        assert talk.prompt == prompt
+        assert isinstance(prompt, QuestionPrompt)
+        assert isinstance(talk.prompt, QuestionPrompt)
+        assert msgspec.structs.replace(talk.prompt, told=()) == prompt  # the words stand beside the form, no more
         assert Situation(engine, talk.case).diagnosis.causes == before
 
     def test_taking_back_says_how_the_plant_counts(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.observations import State
+from diagnose.reasoning.proposal import proposal_for
 from diagnose.reasoning.steps import (
     allowed,
     cautions_for,
@@ -244,8 +245,33 @@ class TestCautions:
         found = cautions_for(BOOK, step, way_to(BOOK, AT_START, step_needs), sheet)
         return {each.caution.id: each.unless for each in found}
 
+    def test_those_on_the_way_before_those_of_the_step(self) -> None:
+        """As they bite: what isolating brings up, then what opening does, then what the step does."""
+        rule_book = book(
+            state("supply", 1, "live", "isolated"),
+            state("cover", 2, "closed", "open"),
+            caution("a-tool", {"meets": ("tool",)}, signal="danger"),
+            caution("b-open", {"supply": ("isolated",), "cover": ("open",)}, signal="danger"),
+            caution("c-dead", {"supply": ("isolated",)}, signal="danger"),
+        )
+        needs = {"supply": ("isolated",), "cover": ("open",)}
+        step = yes_or_no("look", "f", needs=needs, meets=("tool",))
+        way = way_to(rule_book, {"supply": "live", "cover": "closed"}, needs)
+        raised = cautions_for(rule_book, step, way, {})
+        assert [(each.caution.id, each.bites) for each in raised] == [("c-dead", 0), ("b-open", 1), ("a-tool", 2)]
+        there = cautions_for(rule_book, step, way_to(rule_book, way.standing, needs), {})
+        assert {each.bites for each in there} == {0}  # nothing is changed: the step itself brings them up
+        put = proposal_for(rule_book, "check", step, {"supply": "live", "cover": "closed"}, {}, "")
+        assert put.anew == ("c-dead", "b-open")
+
+    def test_grave_and_certain_first(self) -> None:
+        """Before those that hang on what nobody knows, however early these bite."""
+        raised = list(self.raised({"line": ("drained",)}, {}, "flame"))
+        assert raised == ["acid", "burn"]
+        assert list(self.raised({"cover": ("open",)}, {}, "wet")) == ["shock", "spark", "acid"]
+
     def test_gravest_first(self) -> None:
-        """Danger before warning before caution."""
+        """Danger before warning before caution, where they bite together."""
         assert list(self.raised({"cover": ("open",)}, {"gas": "yes"}, "flame")) == ["shock", "spark", "burn"]
 
     def test_a_state_brings_its_caution_up(self) -> None:

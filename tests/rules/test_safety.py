@@ -6,6 +6,7 @@ What must come up is worked out here from the rule book alone, not by the code u
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Mapping
 from itertools import product
 
@@ -315,6 +316,14 @@ HAZARDS = {
     "gas and pressure tests": "filling-the-line",
     "hot surfaces": "hot-surface",
     "working alone": "lone-working",
+    "traffic and open covers": "traffic",
+    "bypass of a protective function": "bypass",
+    "liquid above its boiling point": "flashing-liquid",
+    "adjacent live parts": "adjacent-live-parts",
+    "trace heating": "trace-heating",
+    "aerosols of sewage": "sewage-aerosols",
+    "asbestos in old gaskets": "old-gaskets",
+    "discharge times of large drives": "drive-discharge",
 }
 
 
@@ -326,6 +335,34 @@ def test_every_hazard_has_its_caution(hazard: str) -> None:
     assert caution.consequence
     assert caution.avoid
     assert caution.source in BOOK.sources
+
+
+HURTS = re.compile(
+    r"shock|burn|scald|blind|infect|poison|suffoc|explo|fire|\bill\b|crush|thrown|jet|hurt|kill|death|die|drown|caught"
+    r"|fibres|bones|implant|harmful|flood|acid|steam|rescuers",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("name", BOOK.cautions)
+def test_the_signal_word_says_whether_anybody_is_hurt(name: str) -> None:
+    """A notice tells of damage alone; every other word of an injury (ISO 3864-2, from memory)."""
+    caution = BOOK.cautions[name]
+    told = f"{caution.hazard} {caution.consequence}"
+    assert bool(HURTS.search(told)) == (caution.signal != "notice"), told
+
+
+@pytest.mark.parametrize("name", BOOK.cautions)
+def test_every_caution_says_in_a_few_words_what_to_do(name: str) -> None:
+    """For whoever has read it in full in the same case."""
+    assert 10 < len(BOOK.cautions[name].short) <= 90
+
+
+@pytest.mark.parametrize("name", [each.id for each in BOOK.checks.values() if not (each.needs or each.meets)])
+def test_a_question_from_a_chair_carries_no_caution(name: str) -> None:
+    """What neither needs the plant to stand so nor meets a hazard is asked and answered anywhere."""
+    for standing in STANDINGS:
+        assert proposal_for(BOOK, "check", BOOK.checks[name], standing, {}, "").cautions == ()
 
 
 def test_there_are_enough_cautions() -> None:

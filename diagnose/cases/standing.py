@@ -13,6 +13,7 @@ from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
+    Disturbed,
     Entry,
     Event,
     FaultRemains,
@@ -25,9 +26,11 @@ from diagnose.cases.events import (
     PlantChanged,
     ReadingTaken,
     RemedyDone,
+    Restored,
     SetAside,
     SheetAsked,
     SheetFilled,
+    StaysDisturbed,
     StepChosen,
     StepDeclined,
     StepMeasured,
@@ -39,10 +42,14 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
-KEPT = Acknowledgement | Note | TextRead
-"""Events that going back passes over by themselves: a caution read stays read, and words stay as they were said."""
+KEPT = Acknowledgement | Note | TextRead | Disturbed
+"""Events that going back passes over by themselves: a caution read stays read, words stay as they were said, and a lead
+that was taken off stays off until somebody puts it back.
+"""
 
-FINISHES = CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
+FINISHES = (
+    CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs | Restored | StaysDisturbed
+)
 """Events after which a step that comes again has its cautions heeded again."""
 
 
@@ -53,7 +60,8 @@ class Standing:
     ``read`` are texts with what was understood of them, ``pending_readings`` those taken at ``chosen`` so far (None
     where one could not be taken), ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
-    ``answers`` how many steps were answered since then or since the person went on at a hand-over.
+    ``answers`` how many steps were answered since then or since the person went on at a hand-over. ``disturbed`` is
+    what steps left otherwise than it was and nobody has put back, ``left_disturbed`` what of that is left so for now.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -80,6 +88,8 @@ class Standing:
     looked: bool = False
     answers: int = 0
     last_turn: int = 0
+    disturbed: tuple[str, ...] = ()
+    left_disturbed: frozenset[str] = frozenset()
 
 
 def standing_of(case: Case) -> Standing:
@@ -91,6 +101,7 @@ def standing_of(case: Case) -> Standing:
     said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
     everything = [entry.event for entry in case.entries]
     asked = [event for event in events if isinstance(event, SheetAsked)]
+    disturbed, left = _disturbed(case.entries, undone)
     progress = _Progress()
     for event in events:
         progress.take(event)
@@ -112,6 +123,8 @@ def standing_of(case: Case) -> Standing:
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=frozenset(event.finding for event in events if isinstance(event, Cleared)),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
+        disturbed=disturbed,
+        left_disturbed=left,
         last_turn=max((entry.turn for entry in counting if not isinstance(entry.event, KEPT)), default=0),
         **vars(progress),
     )
@@ -189,6 +202,27 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
     open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
     return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
+
+
+def _disturbed(entries: Iterable[Entry], undone: set[int]) -> tuple[tuple[str, ...], frozenset[str]]:
+    """Return what is disturbed, in the order in which it was, and what of that is left so for now.
+
+    An answer may be taken back; what was done with one's hands is not undone by that.
+    """
+    held: dict[str, bool] = {}
+    for entry in entries:
+        event = entry.event
+        if isinstance(event, Disturbed):
+            held |= dict.fromkeys(event.what, False)
+        elif entry.turn in undone:
+            continue
+        elif isinstance(event, Restored):
+            held = {name: left for name, left in held.items() if name not in event.what}
+        elif isinstance(event, StaysDisturbed):
+            held = {name: left or name in event.what for name, left in held.items()}
+        elif isinstance(event, WentOn):
+            held = dict.fromkeys(held, False)
+    return tuple(held), frozenset(name for name, left in held.items() if left)
 
 
 def _heeded(everything: Iterable[Event]) -> frozenset[tuple[str, str]]:

@@ -121,6 +121,8 @@ class _Record:
             return
         proposal: Proposal = prompt.proposal  # type: ignore[union-attr, assignment]
         heeded = {caution for caution, of in situation.standing.heeded if of == proposal.id}
+        if isinstance(prompt, PutBackPrompt) and not proposal.changes:
+            heeded |= situation.standing.read_before  # it belongs to the step for which they were heeded
         what = "proof" if isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", "")) else ""
         self.violations += self.watch.violations(situation.plant, proposal, step, what, heeded)
         if isinstance(prompt, ReadingPrompt) and prompt.taken:

@@ -67,7 +67,7 @@ def last_put_back_prompt(situation: Situation) -> Prompt | None:
 
 
 def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance]) -> Prompt:
-    if situation.to_heed(proposal):
+    if situation.to_heed(proposal) and not _goes_with_its_step(situation, proposal):
         return caution_prompt(proposal, "put back")
     done = "done"
     if not within(situation.standing.state.competence, proposal.competence):
@@ -78,6 +78,11 @@ def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance
     replies.append(("it stays as it is; whoever takes over is told", NotDone()))
     names = tuple(each.id for each in together)
     return PutBackPrompt(proposal=proposal, disturbed=names, options=numbered(replies))
+
+
+def _goes_with_its_step(situation: Situation, proposal: Proposal) -> bool:
+    """Tell whether putting back belongs to the step just done: nothing changes, and its cautions were read for that."""
+    return not proposal.changes and situation.standing.read_before >= set(situation.to_heed(proposal))
 
 
 def _together(situation: Situation, names: tuple[str, ...]) -> list[Disturbance]:

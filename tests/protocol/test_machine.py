@@ -170,7 +170,10 @@ class Walk(RuleBasedStateMachine):
         ):
             proposal = self.prompt.proposal
             assert proposal is not None
-            heeded = Situation(self.engine, self.case).standing.heeded
+            standing = Situation(self.engine, self.case).standing
+            heeded = standing.heeded
+            if isinstance(self.prompt, PutBackPrompt) and not proposal.changes:  # part of the step that was just done
+                heeded |= {(name, proposal.id) for name in standing.read_before}
             for name, _ in proposal.cautions:
                 grave = self.engine.rule_book.cautions[name].signal in ACKNOWLEDGED_SIGNALS
                 assert not grave or (name, proposal.id) in heeded

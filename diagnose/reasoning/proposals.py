@@ -161,12 +161,13 @@ def _remedy_or_escalation(planner: Planner, made: Plan, remedies: Sequence[Propo
         may = planner.may(remedy)
         if remedy.id in planner.state.set_aside or not (may or _is_blocked_by_person(planner, remedy)):
             continue
+        share = float(shares[planner.remedies.index(remedy)])
         before, why = _looked_at_first(planner, made, remedy)
         if before is not None:
             return before
         if not may:
-            return _escalation(remedy, float(shares[planner.remedies.index(remedy)]), planner.rule_book)
-        if not why:
+            return _escalation(remedy, share, planner.rule_book)
+        if not why and not (waiting and share < planner.rule_book.settings.act_from):
             return proposal
         waiting = waiting or why
     handed = _escalation(None, 0.0, planner.rule_book)

@@ -18,7 +18,11 @@ BIG = replace(SETTINGS, big_remedies=BigRemedies(minutes=60, small_parts=("screw
 
 
 def proposed(
-    *seen: Observation, big: object = None, small: object = None, glass: object = None, **more: object
+    *seen: Observation,
+    big: Remedy | None = None,
+    small: Remedy | None = None,
+    glass: Cause | None = None,
+    **more: object,
 ) -> Proposals:
     """Return what is proposed about a lamp that is dim: its wiring is old (likely), or its glass is dirty."""
     parts = (

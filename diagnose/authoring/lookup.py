@@ -8,8 +8,20 @@ import msgspec
 
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
+from diagnose.rule_book.work import Work
 
-PARTS = ("causes", "findings", "checks", "remedies", "inference", "quantities", "cautions", "states", "sources")
+PARTS = (
+    "causes",
+    "findings",
+    "checks",
+    "remedies",
+    "inference",
+    "quantities",
+    "cautions",
+    "states",
+    "disturbances",
+    "sources",
+)
 
 
 def described(rule_book: RuleBook, name: str) -> tuple[str, list[str]]:
@@ -53,6 +65,8 @@ def _uses(rule_book: RuleBook, name: str) -> list[str]:
         settled = {each for outcome in check.outcomes for each in (*outcome.present, *outcome.absent)}
         if name in {*settled, check.measures, check.expect}:
             lines.append(f"check {check.id}")
+    works: tuple[Work, ...] = (*rule_book.checks.values(), *rule_book.remedies.values())
+    lines += [f"{type(each).__name__.lower()} {each.id} disturbs it" for each in works if name in each.disturbs]
     for rule in rule_book.inference.values():
         if name in {*rule.present, *rule.absent}:
             lines.append(f"rule {rule.id} concludes it")

@@ -23,12 +23,14 @@ from diagnose.protocol.prompts import (
     ReadingPrompt,
     StepsPrompt,
 )
+from diagnose.protocol.putting_back import PLANT
 from diagnose.protocol.replies import Reply
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.work import Step
 
 MOST_PROMPTS = 400
@@ -132,13 +134,23 @@ class _Record:
     def _step_on(self, prompt: Prompt) -> Step | None:
         """Return the step that a prompt shows, None where it shows none."""
         if isinstance(prompt, PutBackPrompt):
-            needs: dict[str, tuple[str, ...]] = {name: (each.initial,) for name, each in self.rule_book.states.items()}
-            return Step(id="put-back", title="", steps=(), minutes=0.0, needs=needs)
+            return self._putting_back(prompt)
         if isinstance(prompt, QuestionPrompt) and prompt.about != "check":
             return None
         if isinstance(prompt, QuestionPrompt | ReadingPrompt | ProofPrompt) and prompt.proposal:
             return self.rule_book.checks[prompt.proposal.id]
         return self.rule_book.remedies[prompt.proposal.id] if isinstance(prompt, StepsPrompt) else None
+
+    def _putting_back(self, prompt: PutBackPrompt) -> Step:
+        """Return what is put back as one step: what was disturbed, and at the end the plant."""
+        book = self.rule_book
+        items = [book.disturbances[name] for name in prompt.disturbed]
+        needs: dict[str, tuple[str, ...]] = {state: words for each in items for state, words in each.needs.items()}
+        if prompt.proposal.id == PLANT:
+            needs = {name: (each.initial,) for name, each in book.states.items()}
+        meets = tuple(word for each in items for word in each.meets)
+        competence: Competence = max((each.competence for each in items), key=COMPETENCES.index, default="ordinary")
+        return Step(id="put-back", title="", steps=(), minutes=0.0, needs=needs, meets=meets, competence=competence)
 
     def _rank(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         order = [cause.id for cause in diagnosis.causes]
@@ -169,7 +181,9 @@ class _Record:
         if isinstance(prompt, CautionPrompt) and isinstance(reply, replies.Heed):
             self.heeded |= {name for name, _ in prompt.proposal.cautions}
         elif isinstance(prompt, PutBackPrompt):
-            self.minutes += prompt.proposal.minutes
+            # The minutes of a step include putting back what it disturbs; what is left are those of the plant.
+            own = sum(self.rule_book.disturbances[name].minutes for name in prompt.disturbed)
+            self.minutes += prompt.proposal.minutes - own
         elif isinstance(prompt, QuestionPrompt | ReadingPrompt) and self._is_answer(reply):
             self._spend(prompt.proposal, looking=True)
             self.log[-1] += f" -> {_in_short(reply)}"

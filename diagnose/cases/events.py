@@ -144,6 +144,25 @@ class LeftAsIs(_Event, frozen=True, kw_only=True, tag="left-as-is"):
     """The plant is not put back by this person; whoever takes over is told."""
 
 
+class Disturbed(_Event, frozen=True, kw_only=True, tag="disturbed"):
+    """A step that was shown may have left these otherwise than they were; taking the answer back does not undo that."""
+
+    step: str
+    what: tuple[str, ...]
+
+
+class Restored(_Event, frozen=True, kw_only=True, tag="restored"):
+    """What was disturbed is as it was before."""
+
+    what: tuple[str, ...]
+
+
+class StaysDisturbed(_Event, frozen=True, kw_only=True, tag="stays-disturbed"):
+    """What is disturbed is left so for now; it is asked for again before a proof and before the case ends."""
+
+    what: tuple[str, ...]
+
+
 class WentOn(_Event, frozen=True, kw_only=True, tag="went-on"):
     """At a hand-over the person goes on all the same; steps set aside are offered again."""
 
@@ -186,6 +205,9 @@ Event: TypeAlias = (
     | FaultRemains
     | NothingElse
     | LeftAsIs
+    | Disturbed
+    | Restored
+    | StaysDisturbed
     | WentOn
     | Cleared
     | Undo

@@ -20,9 +20,9 @@ from diagnose.rule_book.quantities import DataSheet
 if TYPE_CHECKING:
     import filelock
 
-FORMAT = "case/2"
-READ = ("case/1", FORMAT)
-"""Formats that are read; what was new in 2 are further kinds of events."""
+FORMAT = "case/3"
+READ = ("case/1", "case/2", FORMAT)
+"""Formats that are read; what was new in 2 and in 3 are further kinds of events."""
 _DECODER = msgspec.json.Decoder(Entry)
 
 

@@ -14,6 +14,7 @@ from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
+    Disturbed,
     Entry,
     Event,
     FaultRemains,
@@ -26,10 +27,12 @@ from diagnose.cases.events import (
     PlantChanged,
     ReadingTaken,
     RemedyDone,
+    Restored,
     Resumed,
     SetAside,
     SheetAsked,
     SheetFilled,
+    StaysDisturbed,
     StepChosen,
     StepDeclined,
     StepMeasured,
@@ -42,10 +45,14 @@ from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
-KEPT = Acknowledgement | Resumed | Note | TextRead
-"""Events that going back passes over by themselves: a caution read stays read, and words stay as they were said."""
+KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed
+"""Events that going back passes over by themselves: a caution read stays read, words stay as they were said, and a lead
+that was taken off stays off until somebody puts it back.
+"""
 
-FINISHES = CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs
+FINISHES = (
+    CheckDone | StepMeasured | RemedyTried | SetAside | PlantChanged | RemedyDone | LeftAsIs | Restored | StaysDisturbed
+)
 """Events after which what a change of the plant brings up is heeded again, for then it is another change."""
 
 
@@ -58,7 +65,8 @@ class Standing:
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
     ``answers`` how many steps were answered since then or since the person went on at a hand-over. ``heeded`` are
     cautions heeded for the step under way, ``read_before`` those that whoever is there now has read in this case,
-    ``read_as_possible`` those of them that were not certain then.
+    ``read_as_possible`` those of them that were not certain then. ``disturbed`` is what steps left otherwise than it
+    was and nobody has put back, ``left_disturbed`` what of that is left so for now.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -86,6 +94,8 @@ class Standing:
     looked: bool = False
     answers: int = 0
     last_turn: int = 0
+    disturbed: tuple[str, ...] = ()
+    left_disturbed: frozenset[str] = frozenset()
 
 
 def standing_of(case: Case) -> Standing:
@@ -97,6 +107,7 @@ def standing_of(case: Case) -> Standing:
     said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
     everything = [entry.event for entry in case.entries]
     asked = [event for event in events if isinstance(event, SheetAsked)]
+    disturbed, left = _disturbed(case.entries, undone)
     progress = _Progress()
     for event in events:
         progress.take(event)
@@ -117,6 +128,8 @@ def standing_of(case: Case) -> Standing:
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=frozenset(event.finding for event in events if isinstance(event, Cleared)),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
+        disturbed=disturbed,
+        left_disturbed=left,
         last_turn=max((entry.turn for entry in counting if not isinstance(entry.event, KEPT)), default=0),
         **vars(progress),
     )
@@ -194,6 +207,27 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
     open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
     return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
+
+
+def _disturbed(entries: Iterable[Entry], undone: set[int]) -> tuple[tuple[str, ...], frozenset[str]]:
+    """Return what is disturbed, in the order in which it was, and what of that is left so for now.
+
+    An answer may be taken back; what was done with one's hands is not undone by that.
+    """
+    held: dict[str, bool] = {}
+    for entry in entries:
+        event = entry.event
+        if isinstance(event, Disturbed):
+            held |= dict.fromkeys(event.what, False)
+        elif entry.turn in undone:
+            continue
+        elif isinstance(event, Restored):
+            held = {name: left for name, left in held.items() if name not in event.what}
+        elif isinstance(event, StaysDisturbed):
+            held = {name: left or name in event.what for name, left in held.items()}
+        elif isinstance(event, WentOn):
+            held = dict.fromkeys(held, False)
+    return tuple(held), frozenset(name for name, left in held.items() if left)
 
 
 def _cautions(everything: Iterable[Event]) -> dict[str, Any]:

@@ -64,6 +64,11 @@ def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     for name in prompt.not_proved:
         remedy = book.remedies.get(name)
         yield line(f"Done but not proved: {remedy.title if remedy else name}")
+    for name in prompt.disturbed:
+        disturbance = book.disturbances[name]
+        who = "" if disturbance.competence == "ordinary" else f" (for {a_person(disturbance.competence)})"
+        text = f"NOT PUT BACK: {disturbance.title}{who}: {' '.join(disturbance.steps)}"
+        yield line(Span(text, "warning-text"))
     for state, value in prompt.left:
         stands = situation.plant[state]
         text = f"NOT PUT BACK: {book.states[state].title.lower()} is {stands}, it should be {value}"

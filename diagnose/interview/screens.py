@@ -31,6 +31,7 @@ from diagnose.protocol.prompts import (
     StepsPrompt,
     StopPrompt,
 )
+from diagnose.protocol.putting_back import PLANT
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.data_sheet import plausible_range
@@ -91,7 +92,9 @@ def status(situation: Situation) -> list[Block]:
     """Return how the plant stands."""
     states = sorted(situation.rule_book.states.values(), key=lambda each: each.order)
     stands = " | ".join(f"{each.title}: {situation.plant[each.id]}" for each in states)
-    return [line(Span(stands, "head"), Span(f"   case {situation.case.name}", "quiet"), indent=0)]
+    head = line(Span(stands, "head"), Span(f"   case {situation.case.name}", "quiet"), indent=0)
+    disturbed = [situation.rule_book.disturbances[name].title for name in situation.disturbed]
+    return [head, *([line(Span(f"Still to put back: {'; '.join(disturbed)}", "warning-text"))] if disturbed else [])]
 
 
 def ranking(situation: Situation, before: Mapping[str, float]) -> list[Block]:
@@ -232,7 +235,8 @@ def _(prompt: StepsPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
 
 @_screen_of.register
 def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    titles = {"proof": "Before the proof", "put back": "Before you put the plant back"}
+    at_the_end = prompt.proposal.id == PLANT
+    titles = {"proof": "Before the proof", "put back": f"Before you put {'the plant' if at_the_end else 'this'} back"}
     document = step_document(situation.rule_book, prompt.proposal)
     if prompt.before in titles:
         head: list[Block] = [Heading(f"{titles[prompt.before]}: {prompt.proposal.title}")]
@@ -257,8 +261,12 @@ def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
 def _(prompt: PutBackPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
     document = step_document(situation.rule_book, prompt.proposal)
     lighter = [] if _heeded_now(situation, prompt.proposal) else cautions(situation, prompt.proposal)
-    head = Heading("Before you leave: put the plant back")
-    return [], [head, *lighter, *parts.steps(document), *options(prompt.options)]
+    head = Heading("Before you leave: put the plant back" if prompt.proposal.id == PLANT else prompt.proposal.title)
+    own = [step for name in prompt.disturbed for step in situation.rule_book.disturbances[name].steps]
+    # At the end what was disturbed is put back while the plant still stands as it did then.
+    first = (*document.steps, *own) if prompt.proposal.id != PLANT else (*own, *document.steps)
+    steps = parts.steps(replace(document, steps=tuple(dict.fromkeys(first))))
+    return [], [head, *lighter, *steps, *options(prompt.options)]
 
 
 @_screen_of.register

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.observations import FindingSeen, RemedyTried
-from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, PutBackPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.putting_back import last_put_back_prompt
 from diagnose.protocol.replies import (
-    Done,
     GoOn,
     HazardOver,
     NoOtherFault,
@@ -78,15 +78,9 @@ def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
 
 def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prompt:
     """Return what comes at the end: first the plant is put back, then the case is closed or handed over."""
-    back = situation.put_back()
-    if back.changes and not situation.standing.left_as_is:
-        fields = situation.fields_of_safety(back)
-        if fields:
-            return fields_prompt(situation, back, fields)
-        if situation.to_heed(back):
-            return caution_prompt(back, "put back")
-        done = numbered([("done", Done()), ("it stays as it is; whoever takes over is told", NotDone())])
-        return PutBackPrompt(proposal=back, options=done)
+    back = None if situation.standing.left_as_is else last_put_back_prompt(situation)
+    if back is not None:
+        return back
     likely = situation.first_ranking
     now = {cause.id: cause.probability for cause in situation.diagnosis.causes}
     unlikely = [
@@ -97,7 +91,8 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
         ending=ending,  # type: ignore[arg-type]
         proposal=proposal,
         unlikely=tuple(unlikely),
-        left=back.changes,
+        left=situation.put_back().changes,
+        disturbed=situation.disturbed,
         not_proved=situation.standing.not_proved,
         options=numbered([(go_on, OtherFault() if ending == "cured" else GoOn())]),
     )

@@ -9,6 +9,9 @@ What always holds (``tests/protocol/test_machine.py`` walks it at random):
 - *Back* takes the last answer back, from any prompt, any number of times; cautions read and notes stay.
 - Steps of a check or remedy are shown only after their grave cautions were heeded, once in the case and again for what
   a change on the way brings up; readings or a verdict are asked for only after the steps were shown.
+- What a step that was shown may have disturbed is held until somebody says that it is put back. That is asked for
+  before a step that does not need it so, before a proof and before the end; no proof is asked for while anything is
+  disturbed that the proof does not disturb itself, and a hand-over names what is left.
 
 Fronts (terminal, pipe, simulation, replay, triage) show prompts and pass replies; they hold none of this.
 """
@@ -23,6 +26,7 @@ from diagnose.cases.events import Case
 from diagnose.observations import FindingSeen
 from diagnose.protocol.endings import ending_prompt, other_fault_prompt, outside_proposal, proof_prompt, stop_prompt
 from diagnose.protocol.prompts import ComplaintPrompt, Option, Prompt, QuestionPrompt
+from diagnose.protocol.putting_back import due_now, put_back_prompt
 from diagnose.protocol.replies import CompetenceReply, Observed, Reply
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import declined_prompt, numbered, others_prompt, step_prompt
@@ -76,8 +80,10 @@ def _choice_of_step(situation: Situation) -> Prompt | None:
 
 
 def _proof(situation: Situation) -> Prompt | None:
-    known = situation.standing.unproved in situation.rule_book.remedies
-    return proof_prompt(situation) if known else None
+    if situation.standing.unproved not in situation.rule_book.remedies:
+        return None
+    due = due_now(situation)
+    return put_back_prompt(situation, due) if due else proof_prompt(situation)
 
 
 def _complaint(situation: Situation) -> Prompt | None:
@@ -115,6 +121,9 @@ def _step(situation: Situation) -> Prompt | None:
     proposal = situation.proposal
     if proposal.kind == "escalate":
         return ending_prompt(situation, proposal, "hand-over")
+    due = due_now(situation)
+    if due:
+        return put_back_prompt(situation, due)
     return step_prompt(situation, proposal)
 
 

@@ -91,9 +91,13 @@ class ProofPrompt(_Prompt, frozen=True, kw_only=True, tag="proof"):
 
 
 class PutBackPrompt(_Prompt, frozen=True, kw_only=True, tag="put back"):
-    """What is to be put back before anybody leaves."""
+    """What is to be put back: before the next step or proof, or before anybody leaves.
+
+    ``disturbed`` is what steps left otherwise than it was, in the order in which it is put back.
+    """
 
     proposal: Proposal
+    disturbed: tuple[str, ...] = ()
 
 
 class StopPrompt(_Prompt, frozen=True, kw_only=True, tag="stop"):
@@ -107,14 +111,15 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
     """The end, unless the person goes on: why, and what whoever takes over must know.
 
     ``ending`` is *cured*, *hand-over* (to the person in ``proposal``) or *outside the book*; ``unlikely`` are causes
-    that were likely at first, ``left`` states of the plant that were not put back, ``not_proved`` remedies carried out
-    without a proof.
+    that were likely at first, ``left`` states of the plant that were not put back, ``disturbed`` what steps left
+    otherwise than it was and is still so, ``not_proved`` remedies carried out without a proof.
     """
 
     ending: Literal["cured", "hand-over", "outside the book"]
     proposal: Proposal
     unlikely: tuple[str, ...] = ()
     left: tuple[tuple[str, str], ...] = ()
+    disturbed: tuple[str, ...] = ()
     not_proved: tuple[str, ...] = ()
 
 

@@ -81,6 +81,10 @@ class NotDone(_Reply, frozen=True, kw_only=True, tag="not-done"):
     """The steps could not be carried out, or the proof could not be made."""
 
 
+class Untouched(_Reply, frozen=True, kw_only=True, tag="untouched"):
+    """There is nothing to put back: what the step would have disturbed was never changed."""
+
+
 class Verdict(_Reply, frozen=True, kw_only=True, tag="verdict"):
     """What the proof of a remedy showed: cured, partly, or not cured."""
 
@@ -172,6 +176,7 @@ Reply: TypeAlias = (
     | Heed
     | Done
     | NotDone
+    | Untouched
     | Verdict
     | NoOtherFault
     | OtherFault

@@ -29,6 +29,7 @@ from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen, WordEvidence
 from diagnose.protocol import replies
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.step_replies import STEP_HANDLERS, pass_over
 from diagnose.protocol.turn import Remark, Turn, told
@@ -57,7 +58,8 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
     situation = Situation(engine, case)
     handler: Any = _HANDLERS.get(type(reply)) or STEP_HANDLERS[type(reply)]
     turn: Turn = handler(situation, prompt, reply)
-    return _with_lighter_cautions(situation, prompt, turn)
+    turn = _with_lighter_cautions(situation, prompt, turn)
+    return with_what_is_disturbed(engine, case, prompt, reply, turn)
 
 
 def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> Turn:

@@ -8,12 +8,14 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import msgspec
+
 from diagnose.cases.events import Acknowledgement, Case
 from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
-from diagnose.reasoning.steps import Way, way_for
+from diagnose.reasoning.steps import Way, forbidden, way_for
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.plant import GRAVE
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -151,9 +153,22 @@ class Situation:
         )
 
     def proof(self, remedy: Remedy) -> Proposal:
-        """Return the check that proves a remedy, as a step from where the plant stands."""
+        """Return the check that proves a remedy, as a step from where the plant stands.
+
+        The complaint is gone only if it is gone in service: a state that the check leaves open, which to find a cause
+        may be as it likes, is brought back to where it starts. So no proof is asked of a meter without supply.
+        """
         check = self.rule_book.checks[remedy.proved_by]
-        return proposal_for(self.rule_book, "check", check, self.plant, self.data_sheet, "proves the remedy")
+        in_service = {name: (state.initial,) for name, state in self.rule_book.states.items()}
+        whole = msgspec.structs.replace(check, needs={**in_service, **check.needs})
+        if forbidden(self.rule_book, whole, self.way(whole), self.data_sheet):
+            whole = check
+        return proposal_for(self.rule_book, "check", whole, self.plant, self.data_sheet, "proves the remedy")
+
+    @cached_property
+    def disturbed(self) -> tuple[str, ...]:
+        """What steps left otherwise than it was and nobody has put back, as far as the rule book knows it."""
+        return tuple(name for name in self.standing.disturbed if name in self.rule_book.disturbances)
 
     def put_back(self) -> Proposal:
         """Return the step that brings the plant back to where its states start."""

@@ -10,6 +10,7 @@ from diagnose.cases.events import (
     PlantChanged,
     ReadingTaken,
     RemedyDone,
+    Restored,
     SetAside,
     SheetAsked,
     SheetFilled,
@@ -26,6 +27,7 @@ from diagnose.protocol.prompts import (
     ReadingPrompt,
     StepsPrompt,
 )
+from diagnose.protocol.putting_back import AT_ONCE, UNPROVED, stays_disturbed
 from diagnose.protocol.situation import Situation, measured
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.evidence import with_calculated
@@ -111,8 +113,15 @@ def _done(situation: Situation, prompt: Prompt, reply: replies.Done) -> Turn:
     if isinstance(prompt, StepsPrompt):
         return Turn(events=(*_plant_after(prompt), RemedyDone(remedy=prompt.proposal.id)))
     if isinstance(prompt, PutBackPrompt):
-        return Turn(events=tuple(_plant_after(prompt)))
+        restored = (Restored(what=prompt.disturbed),) if prompt.disturbed else ()
+        return Turn(events=(*_plant_after(prompt), *restored))
     return told("Answer the question; there is nothing to be done here.")
+
+
+def _untouched(situation: Situation, prompt: Prompt, reply: replies.Untouched) -> Turn:
+    if not (isinstance(prompt, PutBackPrompt) and prompt.disturbed):
+        return told("There is nothing to put back here; answer the question.")
+    return Turn(events=(Restored(what=prompt.disturbed),))
 
 
 def _not_done(situation: Situation, prompt: Prompt, reply: replies.NotDone) -> Turn:
@@ -124,16 +133,15 @@ def _not_done(situation: Situation, prompt: Prompt, reply: replies.NotDone) -> T
 def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
     """Go on without the step, the reading or the proof that is on."""
     if isinstance(prompt, PutBackPrompt) or (isinstance(prompt, CautionPrompt) and prompt.before == "put back"):
-        return Turn(events=(LeftAsIs(),))
+        return stays_disturbed(situation) if prompt.proposal.id == AT_ONCE else Turn(events=(LeftAsIs(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
         return Turn(events=(SheetAsked(fields=prompt.fields),))
     if isinstance(prompt, ReadingPrompt) and (prompt.proves or prompt.quantity != _measured_by(situation, prompt)):
         return Turn(events=(ReadingTaken(step=prompt.proposal.id, quantity=prompt.quantity),))
     remedy = situation.standing.unproved
     if remedy:
-        text = "The remedy stays unproved; whoever takes over is told."
         aside = SetAside(step=remedy, why="not proved")
-        return Turn(events=(aside,), remarks=(Remark(kind="said", text=text),))
+        return Turn(events=(aside,), remarks=(Remark(kind="said", text=UNPROVED),))
     proposal: Proposal | None = getattr(prompt, "proposal", None)
     if proposal is None:
         return told("Answer the question, or leave.")
@@ -177,5 +185,6 @@ STEP_HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.Analysed: _analysed,
     replies.Done: _done,
     replies.NotDone: _not_done,
+    replies.Untouched: _untouched,
     replies.Verdict: _verdict,
 }

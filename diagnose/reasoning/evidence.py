@@ -19,7 +19,8 @@ class KnownFacts:
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
     are readings; ``factors`` the effect of remedies on their causes; ``worded`` what the words of the report say;
-    ``contradicted`` findings said both ways; ``not_seen_at`` by which check a finding was looked for in vain.
+    ``contradicted`` findings said both ways; ``found_at`` by which check a finding was last answered; ``not_seen_at``
+    by which check a finding was looked for in vain.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -30,6 +31,7 @@ class KnownFacts:
     factors: dict[str, float] = field(default_factory=dict)
     worded: WordEvidence | None = None
     contradicted: dict[str, str] = field(default_factory=dict)
+    found_at: dict[str, str] = field(default_factory=dict)
     not_seen_at: dict[str, str] = field(default_factory=dict)
     cured: bool = False
 
@@ -90,6 +92,7 @@ def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool,
         known.contradicted[finding] = f"first {words[before]} ({known.origin[finding]}), then {words[present]}"
     known.answers[finding] = present
     known.origin[finding] = origin
+    known.found_at.pop(finding, None)
     known.cured = known.cured and not present
 
 
@@ -104,6 +107,7 @@ def _outcome(rule_book: RuleBook, known: KnownFacts, done: CheckDone, momentary:
             if not present and check.id in momentary and known.answers.get(name):
                 continue  # it was there, and is gone just now
             _answer(rule_book, known, name, present, f"{check.title} → {outcome.answer}")
+            known.found_at[name] = check.id
             if not present:
                 known.not_seen_at[name] = check.id
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -15,8 +16,12 @@ from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.planning import Array, Index, Option
 from diagnose.reasoning.posterior import Network
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.quantities import DataSheet, Value
-from diagnose.rule_book.work import Check, Step
+from diagnose.rule_book.work import Check, Remedy, Step, Work
+
+SPEAKS_FOR = 2.0
+"""A finding speaks for a cause that shows it so many times as often as it shows without one (estimate)."""
 
 CONTRARY = 0.02
 """How probable it is that a check finds the opposite of what is known already (estimate)."""
@@ -75,6 +80,45 @@ class Planner:
         """Tell whether a step may be proposed at all."""
         return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
 
+    @cached_property
+    def looked_at(self) -> frozenset[str]:
+        """Present findings that somebody saw or measured here: not words of a report, and not what went before."""
+        book, fields = self.rule_book, self.rule_book.data_sheet_fields().keys()
+        seen = {name for name in self.known.found_at if book.findings[name].kind != "history"}
+        for name, rules in self.inferred.because.items():
+            if name in self.known.origin:
+                continue
+            asked = [names_in(book.inference[rule].when) for rule in rules]
+            if any(findings & seen or quantities - fields for findings, quantities in asked):
+                seen.add(name)
+        return frozenset(name for name in seen if self.inferred.findings.get(name))
+
+    def speaks_for(self, findings: Iterable[str], remedy: Remedy) -> bool:
+        """Tell whether one of the findings is shown by a cause that the remedy puts right."""
+        book = self.rule_book
+        shown = [cause.shows for cause in book.causes.values() if cause.remedy == remedy.id]
+        return any(
+            shows.get(name, 0.0) >= SPEAKS_FOR * book.findings[name].leak
+            for name in findings
+            if book.findings[name].kind != "history"
+            for shows in shown
+        )
+
+    def on_words_alone(self, remedy: Remedy) -> bool:
+        """Tell whether a remedy is big, and nothing that was looked at or measured speaks for its cause."""
+        return self.rule_book.settings.big_remedies.has(remedy) and not self.speaks_for(self.looked_at, remedy)
+
+    def spent(self, work: Work) -> bool:
+        """Tell whether something that is done but once was done, and what must come before a second time was not."""
+        if work.once is None:
+            return False
+        done = work.id in self.known.remedies_tried if isinstance(work, Remedy) else work.id in self.known.checks_done
+        told = any(self.inferred.findings.get(name) for name in work.once.told_by)
+        return (done or told) and not any(self._made(self.rule_book.checks[name]) for name in work.once.unless)
+
+    def _made(self, check: Check) -> bool:
+        return check.id in self.known.checks_done or (bool(check.measures) and check.measures in self.known.values)
+
 
 def _marginals(likely: Hypotheses, causes: int) -> Array:
     """Return how probable each cause is by the combinations planned with [n]."""
@@ -87,7 +131,7 @@ def _marginals(likely: Hypotheses, causes: int) -> Array:
 def option_of(planner: Planner, check: Check) -> Option | None:
     """Return a check as numbers, or None when it may not be proposed or can tell nothing new."""
     outcomes = () if check.only_proves else _open_outcomes(planner, check)
-    if len(outcomes) < 2 or not planner.may(check):
+    if len(outcomes) < 2 or not planner.may(check) or planner.spent(check):
         return None
     cost = planner.costs.of(check, planner.start)
     counts = planner.rule_book.settings.exposed_counts if cost.exposes else 1.0

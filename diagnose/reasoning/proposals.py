@@ -38,6 +38,10 @@ LEAST_SAVING = 2.0
 MOST_CHECKS = 15
 """Checks that are proposed beside the next step."""
 
+GENTLE_SHARE = 0.5
+"""A remedy that drains, opens, replaces or takes nothing much comes before a big one that is at most so much likelier:
+likely to be needed with this share of its probability or more (estimate)."""
+
 LEAST_GAIN = 0.01
 """A question that tells less than this, in bits, is not put (estimate)."""
 
@@ -87,7 +91,7 @@ def propose(
     return Proposals(
         next=_next(planner, made, checks, remedies, shares),
         checks=checks,
-        remedies=tuple(each for each in remedies if planner.may(planner.rule_book.remedies[each.id])),
+        remedies=tuple(each for each in remedies if _may_choose(planner, planner.rule_book.remedies[each.id])),
         questions=_questions(planner, made.worth),
         minutes=made.minutes,
     )
@@ -108,6 +112,10 @@ def _finished() -> Proposals:
 
 def _nothing_left(rule_book: RuleBook) -> Proposals:
     return Proposals(next=_escalation(None, 0.0, rule_book), checks=(), remedies=(), questions=(), minutes=0.0)
+
+
+def _may_choose(planner: Planner, remedy: Remedy) -> bool:
+    return planner.may(remedy) and not planner.spent(remedy)
 
 
 def _escalation(
@@ -139,7 +147,7 @@ def _next(
     best = next((each for each in checks if each.id == made.check), None)
     if best is not None:
         return best
-    proposal = _remedy_or_escalation(planner, remedies, shares)
+    proposal = _remedy_or_escalation(planner, made, remedies, shares)
     if proposal.kind == "escalate" and planner.comes_and_goes:
         # Whoever is fetched wants to know what brings it on; so that is tried before somebody is fetched.
         provoking = (each for each in checks if planner.rule_book.checks[each.id].provokes)
@@ -147,18 +155,64 @@ def _next(
     return proposal
 
 
-def _remedy_or_escalation(planner: Planner, remedies: Sequence[Proposal], shares: Array) -> Proposal:
-    """Return the first remedy that this person may carry out, or whom to fetch."""
-    for proposal in remedies:
+def _remedy_or_escalation(planner: Planner, made: Plan, remedies: Sequence[Proposal], shares: Array) -> Proposal:
+    """Return the first remedy that this person may carry out, what must be looked at before it, or whom to fetch."""
+    waiting = ""
+    for proposal in _gentle_first(planner, remedies, shares):
         remedy = planner.rule_book.remedies[proposal.id]
-        if remedy.id in planner.state.set_aside:
+        may = planner.may(remedy)
+        if remedy.id in planner.state.set_aside or not (may or _is_blocked_by_person(planner, remedy)):
             continue
-        if planner.may(remedy):
-            return proposal
-        if _is_blocked_by_person(planner, remedy):
-            share = float(shares[planner.remedies.index(remedy)])
+        share = float(shares[planner.remedies.index(remedy)])
+        before, why = _looked_at_first(planner, made, remedy)
+        if before is not None:
+            return before
+        if not may:
             return _escalation(remedy, share, planner.rule_book, _competence_here(planner, remedy))
-    return _escalation(None, 0.0, planner.rule_book)
+        if not why and not (waiting and share < planner.rule_book.settings.act_from):
+            return proposal
+        waiting = waiting or why
+    handed = _escalation(None, 0.0, planner.rule_book)
+    return msgspec.structs.replace(handed, because=waiting) if waiting else handed
+
+
+def _gentle_first(planner: Planner, remedies: Sequence[Proposal], shares: Array) -> list[Proposal]:
+    """Return remedies in order, but before a big one those small ones that are not much less likely to be needed."""
+    book = planner.rule_book
+    steps = {each.id: book.remedies[each.id] for each in remedies}
+    big = {name: book.settings.big_remedies.has(remedy) for name, remedy in steps.items()}
+    share = {name: float(shares[planner.remedies.index(remedy)]) for name, remedy in steps.items()}
+    first = next((each.id for each in remedies if planner.may(steps[each.id])), "")
+    if not first or not big[first]:
+        return list(remedies)
+    gentle = [each for each in remedies if not big[each.id] and share[each.id] >= GENTLE_SHARE * share[first]]
+    return [*gentle, *(each for each in remedies if each not in gentle)]
+
+
+def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Proposal | None, str]:
+    """Return the check that must come before a remedy, and why the remedy waits; nothing where it need not wait."""
+    checks = planner.rule_book.checks
+    if planner.spent(remedy):
+        why = f"“{remedy.title}” was done once, and what is behind it was not looked for"
+        for name in remedy.once.unless if remedy.once else ():
+            if planner.may(checks[name]):
+                return _before(planner, Worth(name, 0.0, 0.0), why), why
+        return None, why
+    if not planner.on_words_alone(remedy):
+        return None, ""
+    why = f"nothing that was looked at or measured speaks for “{remedy.title}” yet"
+    for worth in made.worth:
+        if worth.gain < LEAST_GAIN:
+            continue
+        outcomes = planner.engine.outcomes[worth.name]
+        would_show = {name for outcome in outcomes for name, present in outcome.items() if present}
+        if planner.speaks_for(would_show - planner.inferred.findings.keys(), remedy):
+            return _before(planner, worth, why), why
+    return None, why
+
+
+def _before(planner: Planner, worth: Worth, why: str) -> Proposal:
+    return msgspec.structs.replace(_check_proposal(planner, worth), because=why)
 
 
 def _competence_here(planner: Planner, step: Step) -> Competence:
@@ -182,7 +236,10 @@ def _check_proposal(planner: Planner, worth: Worth) -> Proposal:
 
 
 def _remedy_proposal(planner: Planner, remedy: Remedy, share: float) -> Proposal:
-    because = f"{share * 100:.0f} % likely to be what is needed; no check would save time now"
+    rest = "no check would save time now"
+    if planner.on_words_alone(remedy):
+        rest = "nothing that was looked at or measured speaks for it yet"
+    because = f"{share * 100:.0f} % likely to be what is needed; {rest}"
     return _proposal(planner, "remedy", remedy, because)
 
 

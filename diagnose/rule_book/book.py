@@ -15,7 +15,29 @@ from diagnose.rule_book.patterns import Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
-from diagnose.rule_book.work import Check, Remedy
+from diagnose.rule_book.work import Check, Disturbance, Remedy
+
+
+class BigRemedies(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """Which remedies take so much that more than words must speak for their cause.
+
+    Those of so many minutes or more (0: none by their minutes), those with a part that is not among ``small_parts``,
+    those that need the plant or meet a hazard as said here.
+    """
+
+    minutes: float = 0.0
+    needs: dict[str, tuple[str, ...]] = {}
+    meets: tuple[str, ...] = ()
+    small_parts: tuple[str, ...] | None = None
+
+    def has(self, remedy: Remedy) -> bool:
+        """Tell whether a remedy is one of them; what the remedy says of itself holds."""
+        if remedy.big is not None or remedy.escalates:
+            return bool(remedy.big)
+        needs = any(set(words) & set(remedy.needs.get(state, ())) for state, words in self.needs.items())
+        parts = self.small_parts is not None and bool(set(remedy.parts) - set(self.small_parts))
+        long = 0 < self.minutes <= remedy.minutes
+        return long or needs or parts or bool(set(self.meets) & set(remedy.meets))
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -32,7 +54,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     rule book (0: never).
     ``wording_weight`` says how much the single words of a report count beside the
     findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
-    of something else than their cause.
+    of something else than their cause. ``big_remedies`` says which remedies are not proposed on words alone.
     """
 
     title: str
@@ -58,6 +80,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     same_words: dict[str, tuple[str, ...]] = {}
     data_sheet: dict[str, tuple[str, ...]] = {}
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
+    big_remedies: BigRemedies = BigRemedies()
 
 
 class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
@@ -78,6 +101,7 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     contradictions: dict[str, Contradiction] = {}
     mechanisms: dict[str, Mechanism] = {}
     signs: dict[str, Sign] = {}
+    disturbances: dict[str, Disturbance] = {}
 
     def data_sheet_fields(self) -> dict[str, Quantity]:
         """Return the quantities that belong to the data sheet."""

@@ -16,10 +16,13 @@ from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
 from diagnose.rule_book.steps_checked import (
+    big_remedies_refer,
     cautions_and_states_refer,
     checks_lead_somewhere,
+    disturbances_are_put_back,
     remedies_are_proved,
     steps_refer,
+    what_is_done_once_refers,
 )
 from diagnose.rule_book.yaml_places import Document
 
@@ -35,6 +38,7 @@ def settings_refer(book: RuleBook, document: Document) -> Found:
     if name and name not in book.findings:
         help = did_you_mean(name, book.findings, "name the finding for a fault that comes and goes")
         yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
+    yield from big_remedies_refer(book, document)
 
 
 def sources_exist(book: RuleBook, entries: Entries) -> Found:
@@ -237,4 +241,6 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     findings_can_be_learnt,
     hazards_say_what_to_do,
     cautions_and_states_refer,
+    disturbances_are_put_back,
+    what_is_done_once_refers,
 )

@@ -7,15 +7,18 @@ from collections.abc import Mapping
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
-from diagnose.rule_book.work import Check, Step
+from diagnose.rule_book.work import Check, Step, Work
+from diagnose.rule_book.yaml_places import Document
 
 
 def steps_refer(book: RuleBook, entries: Entries) -> Found:
     """States, hazards and data-sheet fields that checks and remedies name exist."""
     steps: list[tuple[str, Step]] = [("checks", item) for item in book.checks.values()]
     steps += [("remedies", item) for item in book.remedies.values()]
+    steps += [("disturbances", item) for item in book.disturbances.values()]
     for part, step in steps:
         authored = entries[part].get(step.id)
         if authored is None:
@@ -50,6 +53,69 @@ def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
                 if set(step.needs.get(other, wanted)).isdisjoint(wanted):
                     text = f"`{state}` is `{value}` only with `{other}` {' or '.join(wanted)}"
                     yield authored.problem(("needs", state, number), "contradiction", text, "change one of them")
+
+
+def disturbances_are_put_back(book: RuleBook, entries: Entries) -> Found:
+    """What steps disturb is known, and whoever may do the step may put it back; each disturbance is some step's."""
+    used: set[str] = set()
+    for part, work in _works(book):
+        authored = entries[part].get(work.id)
+        used |= set(work.disturbs)
+        for number, name in enumerate(work.disturbs):
+            at = ("disturbs", number)
+            yield from reference(book, entries, (part, work.id), at, name, "disturbances")
+            disturbance = book.disturbances.get(name)
+            if authored and disturbance and not _may_undo(work, disturbance):
+                text = f"putting back `{name}` takes a {disturbance.competence} person, the step only {work.competence}"
+                help = "raise the competence of the step, or lower that of putting back"
+                yield authored.problem(at, "beyond-competence", text, help)
+    for disturbance in book.disturbances.values():
+        authored = entries["disturbances"].get(disturbance.id)
+        if authored and disturbance.id not in used:
+            text = f"no check and no remedy disturbs `{disturbance.id}`"
+            yield authored.problem((), "idle-disturbance", text, "name it under `disturbs:`, or delete it")
+        if authored and not disturbance.steps:
+            yield authored.problem(("steps",), "missing-field", "nothing says how it is put back", "add `steps:`")
+
+
+def _works(book: RuleBook) -> list[tuple[str, Work]]:
+    checks: list[tuple[str, Work]] = [("checks", item) for item in book.checks.values()]
+    return [*checks, *(("remedies", item) for item in book.remedies.values())]
+
+
+def _may_undo(work: Work, disturbance: Step) -> bool:
+    return COMPETENCES.index(disturbance.competence) <= COMPETENCES.index(work.competence)
+
+
+def what_is_done_once_refers(book: RuleBook, entries: Entries) -> Found:
+    """The checks that allow a second time, and the findings that tell of a first one, exist."""
+    for part, work in _works(book):
+        if work.once is None:
+            continue
+        for key, names, other in (("unless", work.once.unless, "checks"), ("told-by", work.once.told_by, "findings")):
+            for place, name in enumerate(names):
+                yield from reference(book, entries, (part, work.id), ("once", key, place), name, other)
+
+
+def big_remedies_refer(book: RuleBook, document: Document) -> Found:
+    """What ``book.yaml`` says of big remedies is a state, a hazard or a part of some remedy."""
+    big, remedies = book.settings.big_remedies, book.remedies.values()
+    for state, values in big.needs.items():
+        known = book.states[state].values if state in book.states else ()
+        for value in set(values) - set(known):
+            help = did_you_mean(value, known) if known else did_you_mean(state, book.states)
+            at = ("big-remedies", "needs", state)
+            yield document.problem(at, "unknown-state", f"`{state}` is never `{value}`", help)
+    hazards = {word for remedy in remedies for word in remedy.meets}
+    parts = {part for remedy in remedies for part in remedy.parts}
+    for key, code, names, there in (
+        ("meets", "unknown-hazard", big.meets, hazards),
+        ("small-parts", "unknown-part", big.small_parts or (), parts),
+    ):
+        for number, name in enumerate(names):
+            if name not in there:
+                place = ("big-remedies", key, number)
+                yield document.problem(place, code, f"no remedy has `{name}`", did_you_mean(name, there))
 
 
 def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:

@@ -45,7 +45,32 @@ class Step(Entry, frozen=True, kw_only=True):
     leaves: dict[str, str] = {}
 
 
-class Check(Step, frozen=True, kw_only=True):
+class Disturbance(Step, frozen=True, kw_only=True):
+    """What a check or remedy leaves otherwise than it was (a lead off, a loop in manual) until it is put back.
+
+    ``title`` is said on the status line; ``steps``, ``minutes``, ``needs``, ``meets`` and ``competence`` are those of
+    putting it back.
+    """
+
+
+class Once(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What is done once, and a second time only after one of the checks under ``unless`` was made.
+
+    ``told_by`` are findings that say that it was done before (a new fuse blew again).
+    """
+
+    unless: tuple[str, ...]
+    told_by: tuple[str, ...] = ()
+
+
+class Work(Step, frozen=True, kw_only=True):
+    """What checks and remedies share beyond a step: what they disturb, and whether they are done but once."""
+
+    disturbs: tuple[str, ...] = ()
+    once: Once | None = None
+
+
+class Check(Work, frozen=True, kw_only=True):
     """Something a person does to learn findings: by its outcomes, by a measured quantity, or both.
 
     One that ``only_proves`` is for after a remedy and never proposed to find a cause. At one that ``takes`` pairs of
@@ -64,14 +89,16 @@ class Check(Step, frozen=True, kw_only=True):
     outcomes: tuple[Outcome, ...] = ()
 
 
-class Remedy(Step, frozen=True, kw_only=True):
+class Remedy(Work, frozen=True, kw_only=True):
     """What puts a cause right, and the check that proves it.
 
     ``works`` is the probability that, carried out, it cures its cause; ``escalates`` marks one that only fetches
-    somebody who knows more.
+    somebody who knows more. ``big`` says whether it takes so much that words alone are no reason for it; where it says
+    nothing, the settings of the rule book do (``big-remedies``).
     """
 
     proved_by: str
     parts: tuple[str, ...] = ()
     works: float = 0.95
     escalates: bool = False
+    big: bool | None = None

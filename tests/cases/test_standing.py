@@ -10,6 +10,7 @@ from diagnose.cases.events import (
     Acknowledgement,
     Cleared,
     CompetenceSaid,
+    Disturbed,
     Event,
     FaultRemains,
     LeftAsIs,
@@ -21,10 +22,12 @@ from diagnose.cases.events import (
     PlantChanged,
     ReadingTaken,
     RemedyDone,
+    Restored,
     Resumed,
     SetAside,
     SheetAsked,
     SheetFilled,
+    StaysDisturbed,
     StepChosen,
     StepDeclined,
     StepMeasured,
@@ -36,6 +39,7 @@ from diagnose.cases.standing import Standing
 from diagnose.observations import Measurement, RemedyTried, State, WordEvidence
 from tests.cases.any_events import DARK, EMPTY, SHEET, SHOCK, WHOLE, folded
 
+OUT = Disturbed(step="look-at-bulb", what=("bulb-out", "shade-off"))
 CURED = RemedyTried(remedy="change-bulb", verdict="cured")
 PARTLY = RemedyTried(remedy="change-bulb", verdict="partly")
 IN_VAIN = RemedyTried(remedy="change-bulb", verdict="not cured")
@@ -290,6 +294,31 @@ class TestCautions:
         assert folded(CompetenceSaid(competence="skilled"), SHOCK, CompetenceSaid(competence="ordinary")).read_before
 
 
+class TestDisturbed:
+    """What steps left otherwise than it was."""
+
+    def test_held_until_it_is_put_back(self) -> None:
+        """Each by itself."""
+        assert folded(DARK, OUT).disturbed == ("bulb-out", "shade-off")
+        assert folded(DARK, OUT, Restored(what=("bulb-out",))).disturbed == ("shade-off",)
+
+    def test_taking_the_answer_back_puts_nothing_back(self) -> None:
+        """The bulb stays out of its socket, whatever is typed."""
+        assert folded(DARK, (WHOLE, OUT), Undo(turn=2)).disturbed == ("bulb-out", "shade-off")
+
+    def test_whoever_takes_back_that_it_was_put_back_is_asked_again(self) -> None:
+        """Better asked twice than forgotten."""
+        assert folded(DARK, OUT, Restored(what=OUT.what), Undo(turn=3)).disturbed == OUT.what
+
+    def test_what_is_left_for_now_is_held_still(self) -> None:
+        """It is asked for again where it is disturbed anew, and after going on at a hand-over."""
+        left = StaysDisturbed(what=("bulb-out",))
+        assert folded(OUT, left).left_disturbed == {"bulb-out"}
+        assert folded(OUT, left).disturbed == OUT.what
+        assert folded(OUT, left, OUT).left_disturbed == frozenset()
+        assert folded(OUT, left, WentOn()).left_disturbed == frozenset()
+
+
 def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
     """None stands there idle: a case in which everything happened differs from the empty one in all of them."""
     happened: list[Standing] = [
@@ -299,6 +328,7 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(SetAside(step="y", why="not proved"), ReadingTaken(step="z", quantity="voltage", value=1.0), SHOCK),
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
         folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
+        folded(OUT, StaysDisturbed(what=("bulb-out",))),
     ]
     empty = asdict(EMPTY)
     idle = [name for name, value in empty.items() if all(asdict(each)[name] == value for each in happened)]

@@ -97,10 +97,10 @@ def test_closed_standard_input(command: str, tmp_path: Path) -> None:
     assert b"there is no input to answer with" in done.stderr
 
 
-@pytest.mark.parametrize("cut", range(0, 11))
+@pytest.mark.parametrize("cut", range(0, 12))
 def test_the_end_of_input_at_every_prompt(cut: int, tmp_path: Path) -> None:
     """Everything is kept, and resuming shows the prompt that was on."""
-    answers = ["no light", "3", "o", "3", "1 dry; 2 230 V", "y", "3 V", "1", "1", "1"]
+    answers = ["no light", "3", "o", "3", "1 dry; 2 230 V", "y", "3 V", "1", "1", "1", "1"]
     status, printed = run(answers[:cut], tmp_path)
     assert status == (0 if cut >= len(answers) else 130)
     assert "Go on with: diagnose interview --resume example" in printed

@@ -18,6 +18,7 @@ from tests.engines import real_engine
 ENGINE = real_engine()
 BOOK = ENGINE.rule_book
 START = {name: state.initial for name, state in BOOK.states.items()}
+DEAD = {"supply": "isolated", "enclosure": "open", "conductors": "proved dead"}
 DRY_LAND: DataSheet = {
     "hazardous-area": "no",
     "location": "building",
@@ -48,7 +49,7 @@ class TestOnceInACase:
     """What was heeded wants no second *y*, unless something about it is new."""
 
     ISOLATED = put("coil-resistance")
-    AGAIN = put("coil-resistance", {**START, "supply": "isolated", "enclosure": "open"})
+    AGAIN = put("coil-resistance", {**START, **DEAD})
 
     def test_the_next_step_in_the_same_state(self) -> None:
         """Heeded for one step, it holds for the next."""

@@ -100,13 +100,14 @@ class TestTheEnd:
     def test_a_hand_over_can_be_gone_on_from(self) -> None:
         """What was skipped is offered again."""
         talk = Talk("dark", competence="ordinary")
-        for _ in range(4):
+        for _ in range(5):
             if isinstance(talk.prompt, HandOverPrompt):
                 break
             talk.say(replies.Skip())
         assert isinstance(talk.prompt, HandOverPrompt)
         assert talk.prompt.options[0].reply == replies.GoOn()
         talk.say(replies.GoOn())
+        talk.say(replies.Untouched())
         assert isinstance(talk.prompt, StepsPrompt)
 
     def test_words_at_a_hand_over_go_on(self) -> None:
@@ -116,6 +117,7 @@ class TestTheEnd:
             talk.say(replies.Skip())
         turn = talk.say(replies.Words(text="all lamps dark"))
         assert any(each.statement for each in turn.remarks)
+        talk.say(replies.Untouched())  # what is disturbed may have been put back meanwhile, so it is asked again
         assert isinstance(talk.prompt, HandOverPrompt)  # still beyond an ordinary person, but what was told counts
         assert Situation(ENGINE, talk.case).diagnosis.causes[0].id == "no-power"
 

@@ -62,6 +62,7 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
                 replies.Heed,
                 replies.Done,
                 replies.NotDone,
+                replies.Untouched,
                 replies.NoOtherFault,
                 replies.OtherFault,
                 replies.OtherSteps,

@@ -69,5 +69,5 @@ def codes_of_the_loader() -> set[str]:
                 code = node.args[1]
                 if name in ("problem", "problem_at", "_wrong", "Problem") and isinstance(code, ast.Constant):
                     codes.add(str(code.value))
-    referred_to = ("area", "cause", "check", "finding", "quantity", "remedy", "source")
+    referred_to = ("area", "cause", "check", "disturbance", "finding", "quantity", "remedy", "source")
     return codes | {f"unknown-{part}" for part in referred_to}

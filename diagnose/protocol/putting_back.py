@@ -1,0 +1,165 @@
+"""What steps leave otherwise than it was, and when it is put back: after the step, before a proof, before the end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from diagnose.cases.events import Case, Disturbed, SetAside, StaysDisturbed
+from diagnose.protocol.prompts import Prompt, ProofPrompt, PutBackPrompt, QuestionPrompt, ReadingPrompt, StepsPrompt
+from diagnose.protocol.replies import Decline, Done, NotDone, Reply, Untouched
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.steps import caution_prompt, fields_prompt, numbered
+from diagnose.protocol.turn import Remark, Turn
+from diagnose.reasoning.proposal import Proposal, proposal_for
+from diagnose.reasoning.steps import within
+from diagnose.rule_book.competence import COMPETENCES, a_person
+from diagnose.rule_book.work import Disturbance, Step
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.engine import Engine
+
+AT_ONCE, AT_THE_END, PLANT = "restore", "restore-before-the-end", "put-back"
+"""Ids of what is put back: before the next step or proof, before the end, and at the end together with the plant."""
+
+UNPROVED = "The remedy stays unproved; whoever takes over is told."
+
+
+# What is due ---------------------------------------------------------------------------------------------------
+
+
+def due_now(situation: Situation) -> tuple[str, ...]:
+    """Return what is to be put back before the next step or proof: what that does not disturb itself.
+
+    What somebody left as it is comes up again only before a proof, which shows nothing of a meter that is not whole.
+    """
+    held, standing, book = situation.disturbed, situation.standing, situation.rule_book
+    remedy = book.remedies.get(standing.unproved)
+    if not held:
+        return ()
+    if remedy is not None:
+        keeps = book.checks[remedy.proved_by].disturbs
+        return tuple(name for name in held if name not in keeps)
+    step = situation.step(situation.proposal)
+    keeps = step.disturbs if step else held  # at the end it is put back together with the plant
+    return tuple(name for name in held if name not in keeps and name not in standing.left_disturbed)
+
+
+def put_back_prompt(situation: Situation, names: tuple[str, ...]) -> Prompt:
+    """Ask to put back, before the next step or proof, as much as can be in one go."""
+    together = _together(situation, names)
+    return _prompt(situation, _proposal(situation, _merged(together, AT_ONCE)), together)
+
+
+def last_put_back_prompt(situation: Situation) -> Prompt | None:
+    """Ask to put back, before the case ends, what is disturbed and the plant: in one go, unless it must be stopped."""
+    plant = situation.put_back()
+    together = _together(situation, situation.disturbed)
+    merged = _merged(together, AT_THE_END)
+    if together:
+        first = _proposal(situation, merged)
+        if first.changes:
+            return _prompt(situation, first, together)
+        needs = {name: (state.initial,) for name, state in situation.rule_book.states.items()}
+        plant = _proposal(situation, msgspec.structs.replace(merged, id=PLANT, title=plant.title, needs=needs))
+    return _prompt(situation, plant, together) if plant.changes or together else None
+
+
+def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance]) -> Prompt:
+    fields = situation.fields_of_safety(proposal)
+    if fields:
+        return fields_prompt(situation, proposal, fields)
+    if situation.to_heed(proposal) and not _goes_with_its_step(situation, proposal):
+        return caution_prompt(proposal, "put back")
+    done = "done"
+    if not within(situation.standing.state.competence, proposal.competence):
+        done = f"{done} (this is for {a_person(proposal.competence)})"
+    replies: list[tuple[str, Reply]] = [(done, Done())]
+    if together:
+        replies.append(("nothing of it was changed", Untouched()))
+    replies.append(("it stays as it is; whoever takes over is told", NotDone()))
+    names = tuple(each.id for each in together)
+    return PutBackPrompt(proposal=proposal, disturbed=names, options=numbered(replies))
+
+
+def _goes_with_its_step(situation: Situation, proposal: Proposal) -> bool:
+    """Tell whether putting back belongs to the step just done: nothing changes, and its cautions were read for that."""
+    return not proposal.changes and situation.standing.read_before >= set(situation.to_heed(proposal))
+
+
+def _together(situation: Situation, names: tuple[str, ...]) -> list[Disturbance]:
+    """Return what can be put back while the plant stands in one way, what was disturbed last first."""
+    found: list[Disturbance] = []
+    needs: dict[str, tuple[str, ...]] = {}
+    for name in reversed(names):
+        disturbance = situation.rule_book.disturbances[name]
+        both = _both(needs, disturbance.needs)
+        if all(both.values()):
+            found.append(disturbance)
+            needs = both
+    return found
+
+
+def _both(one: dict[str, tuple[str, ...]], other: dict[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    shared = {state: tuple(value for value in one[state] if value in other[state]) for state in one.keys() & other}
+    return {**one, **other, **shared}
+
+
+def _merged(together: list[Disturbance], id: str) -> Step:
+    """Return the putting back of several things as one step."""
+    needs: dict[str, tuple[str, ...]] = {}
+    for each in together:
+        needs = _both(needs, each.needs)
+    return Step(
+        id=id,
+        title=f"Put back: {'; '.join(each.title for each in together)}",
+        steps=tuple(dict.fromkeys(step for each in together for step in each.steps)),
+        minutes=sum(each.minutes for each in together),
+        needs=needs,
+        meets=tuple(dict.fromkeys(word for each in together for word in each.meets)),
+        competence=max((each.competence for each in together), key=COMPETENCES.index, default="ordinary"),
+    )
+
+
+def _proposal(situation: Situation, step: Step) -> Proposal:
+    because = "nothing stays disturbed that no later step needs so"
+    return proposal_for(situation.rule_book, "done", step, situation.plant, situation.data_sheet, because)
+
+
+# What a reply leaves -------------------------------------------------------------------------------------------
+
+
+def stays_disturbed(situation: Situation) -> Turn:
+    """Leave as it is what is due; a proof that waits for it cannot be made."""
+    stays = StaysDisturbed(what=due_now(situation))
+    remedy = situation.standing.unproved
+    if not remedy:
+        return Turn(events=(stays,))
+    aside = SetAside(step=remedy, why="not proved")
+    return Turn(events=(stays, aside), remarks=(Remark(kind="said", text=UNPROVED),))
+
+
+def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Reply, turn: Turn) -> Turn:
+    """Return a turn with what the step on the screen leaves disturbed, if the reply leads away from that step.
+
+    Whoever was shown how to do it may have begun, however the step was left: answered, skipped, for another one, by
+    going back. Only a step that was declined, for want of a tool or of leave, was not begun.
+    """
+    shown = _shown(prompt)
+    step = Situation(engine, case).step(shown) if shown else None
+    if shown is None or step is None or not step.disturbs or not turn.events or isinstance(reply, Decline):
+        return turn
+    from diagnose.protocol.machine import prompt_of
+
+    after = getattr(prompt_of(engine, case.after(*turn.events)), "proposal", None)
+    if after is not None and (after.kind, after.id) == (shown.kind, shown.id):
+        return turn
+    return msgspec.structs.replace(turn, events=(*turn.events, Disturbed(step=step.id, what=step.disturbs)))
+
+
+def _shown(prompt: Prompt) -> Proposal | None:
+    """Return the check or remedy whose steps a prompt shows."""
+    if isinstance(prompt, QuestionPrompt):
+        return prompt.proposal if prompt.about == "check" else None
+    return prompt.proposal if isinstance(prompt, ReadingPrompt | StepsPrompt | ProofPrompt) else None

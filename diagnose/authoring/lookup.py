@@ -9,7 +9,18 @@ import msgspec
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
 
-PARTS = ("causes", "findings", "checks", "remedies", "inference", "quantities", "cautions", "states", "sources")
+PARTS = (
+    "causes",
+    "findings",
+    "checks",
+    "remedies",
+    "inference",
+    "quantities",
+    "cautions",
+    "states",
+    "safeguards",
+    "sources",
+)
 
 
 def described(rule_book: RuleBook, name: str) -> tuple[str, list[str]]:

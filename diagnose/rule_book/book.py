@@ -15,6 +15,7 @@ from diagnose.rule_book.patterns import Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
+from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Remedy
 
 
@@ -78,6 +79,7 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     contradictions: dict[str, Contradiction] = {}
     mechanisms: dict[str, Mechanism] = {}
     signs: dict[str, Sign] = {}
+    safeguards: dict[str, Safeguard] = {}
 
     def data_sheet_fields(self) -> dict[str, Quantity]:
         """Return the quantities that belong to the data sheet."""

@@ -15,6 +15,7 @@ from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
+from diagnose.rule_book.safeguards_checked import safeguards_refer, steps_are_safeguarded
 from diagnose.rule_book.steps_checked import (
     cautions_and_states_refer,
     checks_lead_somewhere,
@@ -233,4 +234,6 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     findings_can_be_learnt,
     hazards_say_what_to_do,
     cautions_and_states_refer,
+    safeguards_refer,
+    steps_are_safeguarded,
 )

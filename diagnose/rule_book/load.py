@@ -25,6 +25,7 @@ from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
+from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Outcome, Remedy
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 
@@ -43,6 +44,7 @@ PARTS: dict[str, type[Entry]] = {
     "contradictions": Contradiction,
     "mechanisms": Mechanism,
     "signs": Sign,
+    "safeguards": Safeguard,
 }
 """Folder below ``rules/`` → what its entries are."""
 

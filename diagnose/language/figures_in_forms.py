@@ -5,6 +5,7 @@ The words of a form must stand right beside the figure, but for words like *is*.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from diagnose.language.assertion import has_other_experiencer, why_not_factual
@@ -14,6 +15,7 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.tokens import Token
 from diagnose.language.written_forms import WrittenForms, length
+from diagnose.rule_book.quantities import Quantity
 from diagnose.units import read_number
 
 
@@ -39,11 +41,16 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, forms: Writt
             match = Match(form.quantity.id, tuple(sorted(places)), 0)
             value = number * form.quantity.si_factor + form.quantity.si_offset
             told = not (has_other_experiencer(sentence, match) or why_not_factual(sentence, match, True))
-            if told and form.quantity.reads_plausible(value):
+            if told and _may_be(form.quantity, value):
                 quote = quoted(text, sentence, match.first, match.last)
                 said = Statement(quote=quote, quantity=form.quantity.id, value=value, unit=form.quantity.unit)
                 return Mention(match.first, match.last, said)
     return None
+
+
+def _may_be(quantity: Quantity, value: float) -> bool:
+    usual = quantity.written_values
+    return quantity.reads_plausible(value) and (not usual or any(math.isclose(value, each) for each in usual))
 
 
 def _beside(tokens: Sequence[Token], at: int, step: int) -> list[int]:

@@ -14,14 +14,17 @@ from diagnose.language.sentences import Sentence
 
 _LONGEST = 300
 _GRAMMAR = frozenset({"break", "comma", "link", "stop"})
-_CONTENT = frozenset({"word", "figure"})
+_CONTENT = {"word": 1.0, "figure": 1.0, "light": 0.5, "not": 0.5}
+"""What the words of each kind say of their own."""
+
 _BESIDE = 2
 """So many words of content are worth listing beside others in the same clause that were understood."""
 
 
 def leftovers(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[str]:
     """Yield the parts of a sentence that no mention covers; the whole sentence if there is none."""
-    covered = {at for each in mentions for first, last in _spans(each) for at in range(first, last + 1)}
+    spans = [span for each in mentions if each.statement or each.doubt for span in _spans(each)]
+    covered = {at for first, last in spans for at in range(first, last + 1)}
     if not covered:
         yield from _listed(text[sentence.start : sentence.end], _content(sentence, range(len(sentence.tokens))), 1)
         return
@@ -35,7 +38,7 @@ def _spans(mention: Mention) -> Iterator[tuple[int, int]]:
     yield from mention.names
 
 
-def _listed(part: str, content: int, least: int) -> Iterator[str]:
+def _listed(part: str, content: float, least: int) -> Iterator[str]:
     if content >= least:
         yield shortened(part, _LONGEST)
 
@@ -73,12 +76,13 @@ def _kinds_left_out(beside: int, covered: set[int]) -> frozenset[str]:
     return _GRAMMAR if beside in covered else _GRAMMAR - {"stop"}
 
 
-def _content(sentence: Sentence, run: range) -> int:
+def _content(sentence: Sentence, run: range) -> float:
     """Count the words that say something of their own; a courtesy, or that an instrument *shows* a figure, does not."""
     tokens = (sentence.tokens[at] for at in run)
     return sum(
-        each.kind in _CONTENT and each.stem not in english.READING_STEMS and each.text not in english.COURTESIES
+        _CONTENT.get(each.kind, 0.0)
         for each in tokens
+        if each.stem not in english.READING_STEMS and each.text not in english.COURTESIES
     )
 
 

@@ -58,9 +58,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
         if not sentence.boilerplate:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
-            formed = list(figures_written(text, sentence, index.written_forms))
-            own = [each for each in own if not _is_within(sentence, each, formed)]
-            mentions += [*formed, *measurements(text, sentence, own, index), *choices(text, sentence, index)]
+            mentions += _figures(text, sentence, own, index)
+            mentions += choices(text, sentence, index)
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
             not_understood += leftovers(text, sentence, mentions)
@@ -77,10 +76,21 @@ def understand(text: str, index: Lexicon) -> Understanding:
     )
 
 
-def _is_within(sentence: Sentence, figure: FigureInText, mentions: Sequence[Mention]) -> bool:
-    """Check whether a figure was already read in a form of its own (``1 terminator`` has no unit *terminator*)."""
-    tokens = sentence.tokens
-    return any(tokens[each.first].start <= figure.start < tokens[each.last].end for each in mentions)
+def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: Lexicon) -> Iterator[Mention]:
+    """Yield the figures of a sentence: with a unit and a name, else in a form of their own, else as doubts."""
+    measured = list(measurements(text, sentence, own, index))
+    told = [each for each in measured if each.statement]
+    formed = [
+        each
+        for each in figures_written(text, sentence, index.written_forms)
+        if not any(_overlap(each, other) for other in told)
+    ]
+    yield from formed
+    yield from (each for each in measured if each.statement or not any(_overlap(each, other) for other in formed))
+
+
+def _overlap(one: Mention, other: Mention) -> bool:
+    return one.first <= other.last and other.first <= one.last
 
 
 def understand_further(text: str, before: str, index: Lexicon) -> Understanding:
@@ -172,7 +182,17 @@ def _without_conflicting_values(items: Sequence[Statement], rule_book: RuleBook)
         f"`{'`, `'.join(dict.fromkeys(values.values()))}`: {rule_book.quantities[name].title}: {' or '.join(values)}?"
         for name, values in unclear.items()
     ]
-    return [item for item in items if item.quantity not in unclear], doubts
+    several = {item.quantity for item in items if not _stands_alone(item, rule_book)}
+    return [
+        item
+        for item in items
+        if item.quantity not in unclear and not (_stands_alone(item, rule_book) and item.quantity in several)
+    ], doubts
+
+
+def _stands_alone(item: Statement, rule_book: RuleBook) -> bool:
+    """Check whether a word excludes all others of its quantity; whoever names another was wrong in that."""
+    return item.one_of_several and item.value in rule_book.quantities[item.quantity].alone
 
 
 def _exclusive_group(mention: Mention, rule_book: RuleBook) -> str:

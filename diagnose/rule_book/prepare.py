@@ -162,6 +162,12 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) ->
         return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, [problem]
     result = {**data, "si-factor": info.factor, "si-offset": info.offset}
     problems: list[Problem] = []
+    usual = data.get("written-values")
+    if isinstance(usual, list):
+        result["written-values"] = [
+            _figure(each, unit, document, (*path, "written-values", number), problems)
+            for number, each in enumerate(usual)
+        ]
     limits = data.get("plausible")
     if isinstance(limits, list):
         result["plausible"] = [

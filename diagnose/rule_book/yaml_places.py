@@ -89,7 +89,7 @@ def parse_document(text: str, shown_as: str) -> Document:
     >>> document.data, str(document.place(("b", 1)))
     ({'a': 1, 'b': ['no', 2.5]}, 'x.yaml:2:9')
     >>> parse_document("a: 1\\na: 2\\n", "x.yaml").problems[0].in_one_line()
-    'x.yaml:2:1: error[duplicate-key] `a` stands twice (the first is on line 1; keep one of them)'
+    'x.yaml:2:1: error[duplicate-key] `a` is there twice (the first is on line 1; keep one of them)'
     """
     document = Document(shown_as, lines=text.splitlines())
     if len(text) > LARGEST_FILE:

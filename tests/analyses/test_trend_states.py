@@ -117,8 +117,8 @@ class TestZeroAtStandstill:
         assert short.running is not None
         short.running[:] = 1
         short.running[700:715] = 0
-        assert "never stands" in zero_at_standstill(seen(short)).untested
-        assert "no state of a pump" in zero_at_standstill(seen(replace(short, running=None))).untested
+        assert "never off for long" in zero_at_standstill(seen(short)).untested
+        assert "no pump state" in zero_at_standstill(seen(replace(short, running=None))).untested
 
 
 class TestReverseAtStop:

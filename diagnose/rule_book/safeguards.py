@@ -11,7 +11,7 @@ from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.entries import Entry
 
 
-class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True, omit_defaults=True):
     """What calls for a safeguard: any one of these, in a step or in a change of the plant.
 
     ``words`` are phrases in its sentences (a sentence with one of ``but_not`` does not count), ``tools`` those that it
@@ -29,7 +29,7 @@ class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_un
     meets: tuple[str, ...] = ()
 
 
-class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True, omit_defaults=True):
     """What the step must then have.
 
     All hazards of ``meet`` and one of ``meet_one_of``; at least this ``competence``; the plant as in ``needs``, the

@@ -125,8 +125,15 @@ def report(steps: int = 2000, seed: int = 1) -> str:
     with ProcessPoolExecutor(PROCESSES) as pool:
         for each in pool.map(_share, [min(steps, AT_A_TIME)] * parts, [seed] * parts, numbers):
             total.add(each)
-            print(f"{total.steps} steps, {sum(total.violations.values())} violations", file=sys.stderr, flush=True)
+            print(f"{total.steps} steps: {_by_kind(total)}", file=sys.stderr, flush=True)
     return "\n".join(_lines(total, seed))
+
+
+def _by_kind(total: Counts) -> str:
+    kinds: Counter[str] = Counter()
+    for violation, count in total.violations.items():
+        kinds[violation.kind] += count
+    return ", ".join(f"{count} {kind}" for kind, count in kinds.most_common()) or "no violation"
 
 
 def _lines(total: Counts, seed: int) -> Iterator[str]:
@@ -141,7 +148,7 @@ def _lines(total: Counts, seed: int) -> Iterator[str]:
     done = len(total.shown.keys() & {*rule_book.checks, *rule_book.remedies})
     yield f"{total.shown.total()} showed what to do, {done} of {known} checks and remedies"
     yield ", ".join(f"{count} {name.removesuffix('Prompt').lower()}" for name, count in total.prompts.most_common())
-    yield f"{sum(total.violations.values())} violations"
+    yield f"{sum(total.violations.values())} violations: {_by_kind(total)}"
     for violation, count in sorted(total.violations.items()):
         yield f"  {count} {violation.kind}: {violation.text} (case {total.examples[violation]})"
 

@@ -22,6 +22,7 @@ from diagnose.protocol.prompts import HandOverPrompt, Prompt
 from diagnose.protocol.replies import Reply
 from diagnose.protocol.responding import respond
 from diagnose.reasoning.engine import Engine
+from diagnose.rule_book.book import RuleBook
 from tests.benchmarks.random_person import RandomPerson
 from tests.engines import real_engine
 
@@ -31,7 +32,7 @@ MOST_REPLIES = 80
 GOES_ON = 0.5
 """How often somebody goes on at a hand-over."""
 
-AT_A_TIME = 500
+AT_A_TIME = 100
 
 PROCESSES = 2
 
@@ -119,14 +120,14 @@ def _share(steps: int, seed: int, first: int) -> Counts:
 
 def report(steps: int = 2000, seed: int = 1) -> str:
     """Return what was walked and every violation with the case in which it is met first."""
-    total = Counts()
+    total, rule_book = Counts(), real_engine().rule_book  # loaded once, before the processes part
     parts = -(-steps // AT_A_TIME)
     numbers = (part * AT_A_TIME for part in range(parts))  # a case is one step at least, so no case comes twice
     with ProcessPoolExecutor(PROCESSES) as pool:
         for each in pool.map(_share, [min(steps, AT_A_TIME)] * parts, [seed] * parts, numbers):
             total.add(each)
             print(f"{total.steps} steps: {_by_kind(total)}", file=sys.stderr, flush=True)
-    return "\n".join(_lines(total, seed))
+    return "\n".join(_lines(rule_book, total, seed))
 
 
 def _by_kind(total: Counts) -> str:
@@ -136,8 +137,7 @@ def _by_kind(total: Counts) -> str:
     return ", ".join(f"{count} {kind}" for kind, count in kinds.most_common()) or "no violation"
 
 
-def _lines(total: Counts, seed: int) -> Iterator[str]:
-    rule_book = real_engine().rule_book
+def _lines(rule_book: RuleBook, total: Counts, seed: int) -> Iterator[str]:
     fields = [each for each in rule_book.data_sheet_fields().values() if each.choices]
     words = sum(len(each.choices) for each in fields)
     persons = ", ".join(f"{count} {name}" for name, count in sorted(total.persons.items()))

@@ -8,6 +8,7 @@ import msgspec
 
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.plant import as_it_can_stand
 from diagnose.rule_book.quantities import Value
 
 
@@ -73,9 +74,13 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     set_aside: tuple[str, ...] = ()
 
     def standing(self, rule_book: RuleBook) -> dict[str, str]:
-        """Return the value of every state of the rule book; one that it does not have (any more) counts as initial."""
+        """Return the value of every state of the rule book; one that it does not have (any more) counts as initial.
+
+        So does one that cannot hold as the other states stand: a case kept from before may say so.
+        """
         said = {name: self.plant.get(name, state.initial) for name, state in rule_book.states.items()}
-        return {
+        known = {
             name: each if each in rule_book.states[name].values else rule_book.states[name].initial
             for name, each in said.items()
         }
+        return as_it_can_stand(rule_book.states, known)

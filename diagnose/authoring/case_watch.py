@@ -65,6 +65,7 @@ class Known:
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
             self.stands[event.state] = event.value
+            self._holds_no_more()
         elif isinstance(event, happened.CompetenceSaid):
             self.competence = event.competence
         elif isinstance(event, happened.SheetFilled) and event.value is not None:
@@ -81,6 +82,13 @@ class Known:
             self.unproved.add(event.remedy)
         elif isinstance(event, RemedyTried):
             self.unproved.discard(event.remedy)
+
+    def _holds_no_more(self) -> None:
+        """What goes with how other states stand (proved dead) is over as soon as one of them changes."""
+        for name, state in self.rule_book.states.items():
+            others = state.goes_with.get(self.stands[name], {})
+            if any(self.stands[other] not in words for other, words in others.items()):
+                self.stands[name] = state.initial
 
     def _told(self, told: Measurement) -> None:
         """Who speaks of one liquid does not exclude another where a meter may have several."""

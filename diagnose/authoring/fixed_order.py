@@ -21,7 +21,7 @@ from diagnose.reasoning.diagnosis import evidence_of
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import all_values, gather
 from diagnose.reasoning.posterior import Network, posterior
-from diagnose.reasoning.steps import allowed, applies, way_to
+from diagnose.reasoning.steps import allowed, applies, standing_after, way_to
 from diagnose.rule_book.work import Check, Step
 
 FOUND = 0.95
@@ -127,7 +127,7 @@ class _Follower:
     def _spend(self, step: Step) -> None:
         way = way_to(self.rule_book, self.state.standing(self.rule_book), step.needs)
         self.minutes += step.minutes + way.minutes
-        self.state = msgspec.structs.replace(self.state, plant=dict(way.standing))
+        self.state = msgspec.structs.replace(self.state, plant=standing_after(self.rule_book, step, way))
 
     def _remedies_in_vain(self) -> float:
         """Return the minutes of the remedies that come before the right one."""

@@ -90,12 +90,14 @@ class Watch:
             hazards |= set(change.meets)
             stands[state] = to
             yield from self._forbidden(stands, set(change.meets), {state})
+            yield from self._out_of_order(stands)
         touched = {*step.needs, *(state for state, _ in proposal.changes)}
         yield from self._at_the_step(stands, step, touched)
         shown = {name for name, _ in proposal.cautions}
         for caution in self.rule_book.cautions.values():
             if caution.id not in shown and self._comes_up(caution, stands, hazards, touched):
                 yield Violation("before its caution", f"without its caution: {caution.id}")
+            yield from self._exposed(caution, stands, hazards, touched)
 
     def _at_the_step(self, stands: Mapping[str, str], step: Step, touched: set[str]) -> Iterator[Violation]:
         for state, words in step.needs.items():
@@ -108,6 +110,40 @@ class Watch:
             if self._real(field, stands, set()) & set(ruled_out):
                 yield Violation("forbidden", f"ruled out by {field} {' or '.join(ruled_out)}")
         yield from self._forbidden(stands, set(step.meets), touched)
+        yield from self._out_of_order(stands)
+        yield from self._left_out(stands, step)
+
+    def _out_of_order(self, stands: Mapping[str, str]) -> Iterator[Violation]:
+        """Nothing counts as proved dead while it is fed, or while nobody can get at it."""
+        for name, state in self.rule_book.states.items():
+            for other, words in state.goes_with.get(stands[name], {}).items():
+                if stands[other] not in words:
+                    yield Violation(
+                        "out of state", f"out of order: {name} {stands[name]} while {other} is {stands[other]}"
+                    )
+
+    def _left_out(self, stands: Mapping[str, str], step: Step) -> Iterator[Violation]:
+        """Nothing is touched where the plant stands ready to be proved dead, but nobody proved it."""
+        for name, state in self.rule_book.states.items():
+            for value, others in state.goes_with.items():
+                ready = all(stands[other] in words for other, words in others.items())
+                if ready and set(others) & set(step.needs) and stands[name] != value and name not in step.needs:
+                    yield Violation("out of state", f"out of order: done before {name} is {value}")
+
+    def _exposed(
+        self, caution: Caution, stands: Mapping[str, str], hazards: set[str], touched: set[str]
+    ) -> Iterator[Violation]:
+        """Competence follows what somebody is exposed to; what nobody knows of the meter counts as the worst."""
+        states = self.rule_book.states.keys()
+        for least, items in caution.least_competence.items():
+            for item in items:
+                known = {
+                    key: words for key, words in item.items() if self._real(key, stands, hazards) or key == "meets"
+                }
+                concerned = not item.keys() & states or bool(item.keys() & touched)
+                if concerned and self._holds(known, stands, hazards) and _beyond(least, self.competence):
+                    yield Violation("beyond competence", f"out of competence: {caution.id} is for {least} persons")
+                    break
 
     def _change(self, state: str, start: str, to: str) -> StateChange | None:
         changes = self.rule_book.states[state].changes

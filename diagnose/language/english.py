@@ -400,6 +400,9 @@ COURTESIES = _words("""
 """)
 """Words of courtesy: alone they say nothing about a meter."""
 
+TAG = re.compile(r"(?:tag|item|meter|loop)?[ :.]*[A-Za-z]{1,5}[ -]?\d{1,6}[A-Za-z]?", re.IGNORECASE)
+"""A tag number, as plants give them: it names a meter and says nothing about it."""
+
 HEADER = re.compile(
     r"(?:from|to|cc|bcc|sent|date|received|reply-to|attachments?|importance|priority|tel|phone|fax|mobile|e-?mail|web"
     r"|message-id|content-type|mime-version|time|reported by|requester|caller|ticket(?: (?:no|number|id))?)\.?\s*:.*"

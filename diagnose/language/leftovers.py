@@ -39,7 +39,7 @@ def _spans(mention: Mention) -> Iterator[tuple[int, int]]:
 
 
 def _listed(part: str, content: float, least: int) -> Iterator[str]:
-    if content >= least:
+    if content >= least and not english.TAG.fullmatch(part.strip(" .:,-")):
         yield shortened(part, _LONGEST)
 
 

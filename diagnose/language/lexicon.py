@@ -11,6 +11,7 @@ import msgspec
 
 from diagnose.language import english
 from diagnose.language.phrases import PhraseIndex
+from diagnose.language.together import word_groups
 from diagnose.language.tokens import Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import written_forms
@@ -58,7 +59,7 @@ class Tables(msgspec.Struct, frozen=True):
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
             claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
-            sounds_like=PhraseIndex.of(alike, vocabulary, contiguous=lambda _: True),
+            sounds_like=PhraseIndex.of(alike, vocabulary, contiguous=lambda _: True, as_written=True),
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
@@ -86,6 +87,7 @@ class Lexicon:
         self.choices = tables.choices
         self.choice_words = tables.choice_words
         self.choice_names = _choice_names(self.quantities.values())
+        self.word_groups = word_groups(self.findings.values(), self.vocabulary)
         self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
@@ -182,6 +184,7 @@ def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityVal
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
+        yield from (word for groups in finding.together for words in groups for word in words)
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written

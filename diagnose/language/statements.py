@@ -23,6 +23,7 @@ from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
 from diagnose.language.sentences import Sentence
+from diagnose.language.together import words_together
 
 SUBJECT_DENIAL = (0, 0)
 """Specificity of a denial by subject and ok-word; anything said explicitly outweighs it."""
@@ -38,6 +39,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
         for match in matches
         if not _is_failed_attempt_at_check(sentence, following, match, lexicon)
     ]
+    mentions += _words_together(text, sentence, following, mentions, lexicon)
     mentions = _most_specific_of_each(sentence, mentions)
     mentions += _denials_by_subject(text, sentence, mentions, lexicon)
     return sorted(mentions, key=lambda each: (each.first, each.last))
@@ -55,6 +57,21 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _words_together(
+    text: str, sentence: Sentence, following: Sentence | None, said: Sequence[Mention], lexicon: Lexicon
+) -> Iterator[Mention]:
+    """Yield the findings that only words near each other affirm, where no phrase says more of them."""
+    known = {each.statement.finding for each in said if each.statement}
+    alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
+    for near in words_together(sentence.tokens, lexicon.word_groups):
+        if near.tag in known or any((near.tag, at) in alike for at in near.positions):
+            continue
+        match = Match(Claim(near.tag, True), near.positions, near.gap)
+        mention = _mention(text, sentence, following, match, set(), lexicon)
+        if mention.doubt or (mention.statement and mention.statement.present):
+            yield mention
 
 
 def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) -> list[Match[Claim]]:
@@ -127,13 +144,13 @@ def _mention(
         present = False
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
-    # What somebody believes to be dangerous counts as what is plain to see.
+    # What somebody believes to be dangerous, or asks about, counts as what is plain to see.
     why = why_not_factual(sentence, match, finding.kind == "symptom" or finding.keep_away is not None)
     if why == QUESTION:
         answer = _answer(following)
-        if answer is None:
+        if answer is None and finding.keep_away is None:
             doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
-        else:
+        elif answer is not None:
             present = present == answer
     elif why:
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"

@@ -133,6 +133,10 @@ def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> T
 def _plant_stands(situation: Situation, prompt: Prompt, reply: replies.PlantStands) -> Turn:
     states = situation.rule_book.states
     if reply.state in states and reply.value in states[reply.state].values:
+        needed = states[reply.state].goes_with.get(reply.value, {})
+        if any(situation.plant[name] not in values for name, values in needed.items()):
+            first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
+            return told(f"Not while the plant stands as it does: {reply.state} is {reply.value} only with {first}.")
         return Turn(events=(PlantChanged(state=reply.state, value=reply.value),))
     ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
     return told(f"Say how the plant stands: {ways}")

@@ -165,7 +165,8 @@ def _measured_by(situation: Situation, prompt: ReadingPrompt) -> str:
 def _plant_after(prompt: Prompt) -> list[Event]:
     """Return how the plant stands after the step of a prompt."""
     proposal = getattr(prompt, "proposal", None)
-    return [PlantChanged(state=state, value=value) for state, value in proposal.changes] if proposal else []
+    changed = (*proposal.changes, *proposal.leaves) if proposal else ()
+    return [PlantChanged(state=state, value=value) for state, value in changed]
 
 
 STEP_HANDLERS: dict[type, Callable[..., Turn]] = {

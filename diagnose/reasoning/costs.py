@@ -10,7 +10,15 @@ import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.planning import Array, Index, Tasks
-from diagnose.reasoning.steps import Way, allowed, exposure_minutes, hazards_of, raised_where_it_stands, way_for
+from diagnose.reasoning.steps import (
+    Way,
+    allowed,
+    exposure_minutes,
+    hazards_of,
+    raised_where_it_stands,
+    standing_after,
+    way_for,
+)
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Remedy, Step
@@ -73,8 +81,8 @@ class Costs:
     def _work_out(self, step: Step, start: int) -> Cost:
         book, sheet, standing = self._rule_book, self._data_sheet, self._standings[start]
         way = way_for(book, step, standing, sheet)
-        after = self.number(way.standing)
-        exposure = self._exposure(step, way, after, start)
+        after = self.number(standing_after(book, step, way))
+        exposure = self._exposure(step, way, self.number(way.standing), start)
         minutes = step.minutes + way.minutes + exposure
         here = State(plant=standing, competence=self._person.competence, missing_tools=self._person.missing_tools)
         may = allowed(book, step, here, sheet) is not None

@@ -19,7 +19,8 @@ Kind = Literal["check", "remedy", "escalate", "done"]
 class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     """One step with what it takes, what it brings up, and why it is proposed.
 
-    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what. ``read_also``
+    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what, ``leaves`` those
+    that it leaves otherwise. ``read_also``
     are readings to take at the same moment, from which the expected one is calculated.
     ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
     """
@@ -33,6 +34,7 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     competence: Competence
     standing: dict[str, str] = {}
     changes: tuple[tuple[str, str], ...] = ()
+    leaves: tuple[tuple[str, str], ...] = ()
     cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
     ask_first: tuple[str, ...] = ()
     read_also: tuple[str, ...] = ()
@@ -51,9 +53,10 @@ def proposal_for(
         minutes=step.minutes + way.minutes,
         saves_minutes=0.0,
         because=because,
-        competence=competence_of(step, way),
+        competence=competence_of(rule_book, step, way, data_sheet),
         standing=dict(standing),
         changes=tuple((each.state, each.change.to) for each in way.changes),
+        leaves=tuple(step.leaves.items()),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
         read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
     )

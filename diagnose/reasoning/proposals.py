@@ -25,9 +25,9 @@ from diagnose.reasoning.steps import (
     within,
 )
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.competence import a_person
+from diagnose.rule_book.competence import Competence, a_person
 from diagnose.rule_book.quantities import DataSheet, Value
-from diagnose.rule_book.work import Check, Remedy
+from diagnose.rule_book.work import Check, Remedy, Step
 
 LEAST_REMEDY = 0.02
 """A remedy is not worth proposing below this probability of being needed (estimate)."""
@@ -110,14 +110,16 @@ def _nothing_left(rule_book: RuleBook) -> Proposals:
     return Proposals(next=_escalation(None, 0.0, rule_book), checks=(), remedies=(), questions=(), minutes=0.0)
 
 
-def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Proposal:
+def _escalation(
+    remedy: Remedy | None, share: float, rule_book: RuleBook, competence: Competence = "skilled"
+) -> Proposal:
     if remedy is None or remedy.escalates:
         title, because = (
             "Hand over to somebody who knows more",
             "nothing that this rule book knows is worth doing",
         )
     else:
-        title = f"Fetch {a_person(remedy.competence)} for: {remedy.title}"
+        title = f"Fetch {a_person(competence)} for: {remedy.title}"
         because = f"{share * 100:.0f} % likely to be what is needed, but more than you may do here"
     return Proposal(
         kind="escalate",
@@ -126,7 +128,7 @@ def _escalation(remedy: Remedy | None, share: float, rule_book: RuleBook) -> Pro
         minutes=rule_book.settings.call_out_minutes,
         saves_minutes=0.0,
         because=because,
-        competence=remedy.competence if remedy else "skilled",
+        competence=competence,
     )
 
 
@@ -154,8 +156,15 @@ def _remedy_or_escalation(planner: Planner, remedies: Sequence[Proposal], shares
         if planner.may(remedy):
             return proposal
         if _is_blocked_by_person(planner, remedy):
-            return _escalation(remedy, float(shares[planner.remedies.index(remedy)]), planner.rule_book)
+            share = float(shares[planner.remedies.index(remedy)])
+            return _escalation(remedy, share, planner.rule_book, _competence_here(planner, remedy))
     return _escalation(None, 0.0, planner.rule_book)
+
+
+def _competence_here(planner: Planner, step: Step) -> Competence:
+    """Return the competence that a step needs on this meter, the way to it from where the plant stands included."""
+    book, sheet = planner.rule_book, planner.data_sheet
+    return competence_of(book, step, way_for(book, step, planner.state.standing(book), sheet), sheet)
 
 
 def _is_blocked_by_person(planner: Planner, remedy: Remedy) -> bool:
@@ -227,6 +236,10 @@ def _questions(planner: Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
         check = planner.rule_book.checks[each.name]
         way = way_for(planner.rule_book, check, standing, planner.data_sheet)
         nothing_done = not way.changes and not check.tools and not check.meets
-        if each.gain >= LEAST_GAIN and nothing_done and within("ordinary", competence_of(check, way)):
+        if (
+            each.gain >= LEAST_GAIN
+            and nothing_done
+            and within("ordinary", competence_of(planner.rule_book, check, way, planner.data_sheet))
+        ):
             found.append(each.name)
     return tuple(found[:3])

@@ -9,7 +9,7 @@ from itertools import product
 from diagnose.observations import State
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
-from diagnose.rule_book.plant import SIGNAL_WORDS, Caution, StateChange
+from diagnose.rule_book.plant import SIGNAL_WORDS, Caution, StateChange, as_it_can_stand
 from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
 from diagnose.rule_book.work import Step
 
@@ -65,19 +65,19 @@ def way_to(rule_book: RuleBook, standing: Mapping[str, str], needs: Mapping[str,
     """Return the changes, in a safe order, that bring the plant to what a step needs.
 
     Away from where a state starts the rule book's order of states holds (supply off before a cover is opened);
-    back to it, the opposite.
+    back to it, the opposite. What goes with the values of other states is reached or given up with them.
     """
     names = list(needs)
     best: Way | None = None
     for values in product(*(needs[name] for name in names)):
+        target = _settled(rule_book, standing, dict(zip(names, values, strict=True)))
         changes = [
             Change(name, _change(rule_book, name, standing[name], value))
-            for name, value in zip(names, values, strict=True)
+            for name, value in target.items()
             if standing[name] != value
         ]
         minutes = sum(each.change.minutes for each in changes)
         if best is None or minutes < best.minutes:
-            target = {**standing, **dict(zip(names, values, strict=True))}
             best = Way(tuple(_in_safe_order(rule_book, changes)), target, minutes)
     assert best is not None  # product of non-empty choices yields at least one
     return best
@@ -103,6 +103,26 @@ def way_for(rule_book: RuleBook, step: Step, standing: Mapping[str, str], data_s
     return min(free, key=lambda way: way.minutes, default=cheapest)
 
 
+def _settled(rule_book: RuleBook, standing: Mapping[str, str], wanted: Mapping[str, str]) -> dict[str, str]:
+    """Return how the plant then stands, with what goes with the values that are wanted.
+
+    Whoever wants a value gets what it goes with; whoever wants one of these, and has them all, gets the value; and a
+    value without what it goes with is given up.
+    """
+    target = {**standing, **wanted}
+    tied = [each for each in rule_book.states.values() if each.goes_with]
+    for state in tied:
+        for other, values in state.goes_with.get(wanted.get(state.id, ""), {}).items():
+            if target[other] not in values:
+                target[other] = values[0]
+    for state in tied:
+        for value, others in state.goes_with.items():
+            concerned = state.id not in wanted and not others.keys().isdisjoint(wanted)
+            if concerned and all(target[other] in values for other, values in others.items()):
+                target[state.id] = value
+    return as_it_can_stand(rule_book.states, target) if tied else target
+
+
 def _change(rule_book: RuleBook, state: str, start: str, end: str) -> StateChange:
     return next(each for each in rule_book.states[state].changes if (each.from_, each.to) == (start, end))
 
@@ -115,9 +135,24 @@ def _in_safe_order(rule_book: RuleBook, changes: list[Change]) -> list[Change]:
     return away + back
 
 
-def competence_of(step: Step, way: Way) -> Competence:
-    """Return the competence that a step and the changes before it need."""
-    needed = [step.competence, *(each.change.competence for each in way.changes)]
+def standing_after(rule_book: RuleBook, step: Step, way: Way) -> dict[str, str]:
+    """Return how the plant stands once a step was done, what it leaves otherwise included."""
+    return as_it_can_stand(rule_book.states, {**way.standing, **step.leaves})
+
+
+def competence_of(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> Competence:
+    """Return the competence that a step, the changes before it and what both expose somebody to need.
+
+    What hangs on an unknown field of the data sheet counts as if it held.
+    """
+    hazards = hazards_of(step, way)
+    exposed = [
+        least
+        for caution in rule_book.cautions.values()
+        for least, items in caution.least_competence.items()
+        if any(_matches(item, hazards, step, way.standing, data_sheet, rule_book) is not None for item in items)
+    ]
+    needed = [step.competence, *exposed, *(each.change.competence for each in way.changes)]
     return max(needed, key=COMPETENCES.index)
 
 
@@ -206,7 +241,9 @@ def allowed(rule_book: RuleBook, step: Step, state: State, data_sheet: DataSheet
     if not applies(step.applies, data_sheet) or contradicts(step.not_when, data_sheet):
         return None
     way = way_for(rule_book, step, state.standing(rule_book), data_sheet)
-    if not within(state.competence, competence_of(step, way)) or forbidden(rule_book, step, way, data_sheet):
+    if not within(state.competence, competence_of(rule_book, step, way, data_sheet)) or forbidden(
+        rule_book, step, way, data_sheet
+    ):
         return None
     return way
 

@@ -26,7 +26,8 @@ class Finding(Entry, frozen=True, kw_only=True):
     *circumstance* how the meter is built or used, which is nobody's fault. One with ``keep_away`` stops
     all work while it is present.
     ``phrases`` affirm it in a report, ``denied_by`` say that it is not so; ``sounds_like`` share words with its phrases
-    and mean something else (a *smoke detector*), and say neither.
+    and mean something else (a *smoke detector*), and say neither. ``together`` are groups of words, one word of each of
+    which affirms it when they stand in one clause, in any order: for what people say in too many ways for phrases.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -38,6 +39,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     phrases: tuple[str, ...] = ()
     denied_by: tuple[str, ...] = ()
     sounds_like: tuple[str, ...] = ()
+    together: tuple[tuple[tuple[str, ...], ...], ...] = ()
     subject: tuple[str, ...] = ()
     alternatives: str = ""
     complaint: Literal["", "common", "other"] = ""

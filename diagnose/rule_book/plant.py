@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 import msgspec
@@ -20,7 +21,8 @@ class Caution(Entry, frozen=True, kw_only=True):
 
     Each item of ``comes_up`` maps ``meets`` (a hazard), a state (the value a step needs) or a data-sheet field to
     the values that bring it up; all keys of one item must hold, any one item suffices. A step that meets an item of
-    ``forbids`` is never proposed.
+    ``forbids`` is never proposed. ``least_competence`` lists, for a competence, what is only for people of that
+    competence, whatever the step itself says; a data-sheet field that is unknown counts as if it held.
     """
 
     title: str
@@ -30,6 +32,7 @@ class Caution(Entry, frozen=True, kw_only=True):
     avoid: tuple[str, ...]
     comes_up: tuple[dict[str, tuple[str, ...]], ...]
     forbids: tuple[dict[str, tuple[str, ...]], ...] = ()
+    least_competence: dict[Competence, tuple[dict[str, tuple[str, ...]], ...]] = {}
 
 
 class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -47,6 +50,9 @@ class PlantState(Entry, frozen=True, kw_only=True):
     """One way in which the plant stands (supply, line, enclosure), its values and what changing them costs.
 
     ``order``: states of lower order are changed first when leaving their initial value, and last when going back.
+
+    ``goes_with`` ties a value to how other states stand (proved dead goes with supply off and cover open). It can hold
+    only while they stand so; and while they stand so, no step that asks for one of them is done without it.
     """
 
     title: str
@@ -54,3 +60,14 @@ class PlantState(Entry, frozen=True, kw_only=True):
     values: tuple[str, ...]
     initial: str
     changes: tuple[StateChange, ...]
+    goes_with: dict[str, dict[str, tuple[str, ...]]] = {}
+
+
+def as_it_can_stand(states: Mapping[str, PlantState], standing: Mapping[str, str]) -> dict[str, str]:
+    """Return how the plant stands, without values that cannot hold there (any more): these are back at the start."""
+    stands = dict(standing)
+    for name, state in states.items():
+        others = state.goes_with.get(stands[name], {})
+        if any(stands[other] not in values for other, values in others.items()):
+            stands[name] = state.initial
+    return stands

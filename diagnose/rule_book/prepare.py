@@ -53,6 +53,7 @@ def prepare(
     return data, []
 
 
+_FEWEST_TOGETHER = 2
 _SET = re.compile(r"<([^<>]*)>")
 
 
@@ -80,7 +81,32 @@ def _spread(
             frame = _SET.sub("{}", phrase)
             spread += [frame.format(*words) for words in product(*(settings.word_sets[name] for name in names))]
         result[key] = spread
+    groups = data.get("together")
+    if isinstance(groups, list):
+        result["together"] = [
+            _groups(text, document, (*path, "together", number), settings, problems)
+            for number, text in enumerate(groups)
+        ]
     return result, problems
+
+
+def _groups(
+    text: Any, document: Document, path: KeyPath, settings: Settings, problems: list[Problem]
+) -> list[list[str]]:
+    """Return the groups of words that ``<touching> tickles`` stands for, each set and each word of its own a group."""
+    found: list[list[str]] = []
+    for word in str(text).split():
+        name = word.removeprefix("<").removesuffix(">")
+        if word == name:
+            found.append([word])
+        elif name in settings.word_sets:
+            found.append(list(settings.word_sets[name]))
+        else:
+            help = did_you_mean(name, settings.word_sets, "the sets are in book.yaml under `word-sets`")
+            problems.append(document.problem(path, "unknown-word", f"no set of words is called `{name}`", help))
+    if len(found) < _FEWEST_TOGETHER and not problems:
+        problems.append(document.problem(path, "bad-form", f"`{text}` is one word", "write at least two, or a phrase"))
+    return found
 
 
 def _with_source_id(data: dict[str, Any]) -> dict[str, Any]:

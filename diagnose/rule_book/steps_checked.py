@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.work import Check, Step
 
@@ -28,6 +29,13 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
 
 
 def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
+    for state, left in step.leaves.items():
+        if state not in book.states:
+            help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
+            yield authored.problem(("leaves", state), "unknown-state", f"no state is called `{state}`", help, True)
+        elif left not in book.states[state].values:
+            help = did_you_mean(left, book.states[state].values)
+            yield authored.problem(("leaves", state), "unknown-state", f"`{state}` is never `{left}`", help)
     for state, values in step.needs.items():
         if state not in book.states:
             help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
@@ -38,6 +46,10 @@ def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
             if value not in known:
                 help = did_you_mean(value, known, f"it is one of: {', '.join(known)}")
                 yield authored.problem(("needs", state, number), "unknown-state", f"`{state}` is never `{value}`", help)
+            for other, wanted in book.states[state].goes_with.get(value, {}).items():
+                if set(step.needs.get(other, wanted)).isdisjoint(wanted):
+                    text = f"`{state}` is `{value}` only with `{other}` {' or '.join(wanted)}"
+                    yield authored.problem(("needs", state, number), "contradiction", text, "change one of them")
 
 
 def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
@@ -93,25 +105,56 @@ def _may_forbid(item: Mapping[str, tuple[str, ...]], check: Check, book: RuleBoo
 def cautions_and_states_refer(book: RuleBook, entries: Entries) -> Found:
     """What brings a caution up exists; every change of a state that a step may need is described."""
     for caution in book.cautions.values():
-        authored = entries["cautions"][caution.id]
-        items = [("comes-up", n, item) for n, item in enumerate(caution.comes_up)]
-        items += [("forbids", n, item) for n, item in enumerate(caution.forbids)]
-        for field, number, item in items:
-            for key, values in item.items():
-                known = book.states[key].values if key in book.states else None
-                if key in book.quantities:
-                    known = book.quantities[key].choices
-                if key != "meets" and known is None:
-                    help = did_you_mean(key, [*book.states, *book.quantities, "meets"])
-                    at = (field, number, key)
-                    yield authored.problem(at, "unknown-name", f"nothing is called `{key}`", help, True)
-                for value in values:
-                    if known is not None and value not in known:
-                        at = (field, number, key)
-                        help = did_you_mean(value, known, f"one of: {', '.join(known)}")
-                        yield authored.problem(at, "unknown-choice", f"`{key}` is never `{value}`", help)
+        yield from _caution_refers(book, entries["cautions"][caution.id], caution)
     for state in book.states.values():
         yield from _changes_are_whole(book, entries["states"][state.id], state.id)
+        yield from _goes_with_what_is_there(book, entries["states"][state.id], state)
+
+
+_Item = tuple[tuple[str | int, ...], Mapping[str, tuple[str, ...]]]
+
+
+def _caution_refers(book: RuleBook, authored: Authored, caution: Caution) -> Found:
+    acting: list[_Item] = [(("forbids", n), item) for n, item in enumerate(caution.forbids)]
+    for least, some in caution.least_competence.items():
+        acting += [(("least-competence", least, n), item) for n, item in enumerate(some)]
+    for at, item in [*((("comes-up", n), item) for n, item in enumerate(caution.comes_up)), *acting]:
+        for key, values in item.items():
+            known = book.states[key].values if key in book.states else None
+            if key in book.quantities:
+                known = book.quantities[key].choices
+            if key != "meets" and known is None:
+                help = did_you_mean(key, [*book.states, *book.quantities, "meets"])
+                yield authored.problem((*at, key), "unknown-name", f"nothing is called `{key}`", help, True)
+            for value in values:
+                if known is not None and value not in known:
+                    help = did_you_mean(value, known, f"one of: {', '.join(known)}")
+                    yield authored.problem((*at, key), "unknown-choice", f"`{key}` is never `{value}`", help)
+    for at, item in acting:  # a hazard misspelt here would forbid nothing, or be for anybody
+        yield from hazards_known(book, authored, at, item.get("meets", ()))
+
+
+def _goes_with_what_is_there(book: RuleBook, authored: Authored, state: PlantState) -> Found:
+    """A value goes with values of other states, which are reached before it and given up after it."""
+    for value, others in state.goes_with.items():
+        at: tuple[str | int, ...] = ("goes-with", value)
+        if value not in state.values:
+            help = did_you_mean(value, state.values, f"it is one of: {', '.join(state.values)}")
+            yield authored.problem(at, "unknown-state", f"`{state.id}` is never `{value}`", help, True)
+        elif value == state.initial:
+            text = f"`{value}` is where `{state.id}` starts, so it holds whatever else does"
+            yield authored.problem(at, "wrong-order", text, "name a value that has to be reached", True)
+        for other, values in others.items():
+            if other not in book.states or other == state.id:
+                help = did_you_mean(other, book.states, "name another state")
+                yield authored.problem((*at, other), "unknown-state", f"no other state is called `{other}`", help, True)
+                continue
+            for each in set(values) - set(book.states[other].values):
+                help = did_you_mean(each, book.states[other].values)
+                yield authored.problem((*at, other), "unknown-state", f"`{other}` is never `{each}`", help)
+            if book.states[other].order >= state.order:
+                text = f"`{state.id}` goes with `{other}`, but is changed before it"
+                yield authored.problem((*at, other), "wrong-order", text, "give it a higher `order`", True)
 
 
 def _changes_are_whole(book: RuleBook, authored: Authored, state_id: str) -> Found:

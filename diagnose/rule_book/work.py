@@ -29,7 +29,8 @@ class Step(Entry, frozen=True, kw_only=True):
 
     ``needs`` names the value (or values) of each state that the step needs. ``meets`` names hazards that the step
     meets beyond those that its state brings. ``applies`` limits it to meters whose data sheet does not contradict;
-    ``not_when`` takes it out where the data sheet says so.
+    ``not_when`` takes it out where the data sheet says so. ``leaves`` names the states that it leaves otherwise than it
+    needs them (supply off to begin with, switched on at its end): what comes next starts from there.
     """
 
     title: str
@@ -41,6 +42,7 @@ class Step(Entry, frozen=True, kw_only=True):
     meets: tuple[str, ...] = ()
     applies: dict[str, tuple[str, ...]] = {}
     not_when: dict[str, tuple[str, ...]] = {}
+    leaves: dict[str, str] = {}
 
 
 class Check(Step, frozen=True, kw_only=True):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, ClassVar
 
 import msgspec
 import pytest
@@ -17,6 +17,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.rule_book.quantities import DataSheet
 from tests.authoring.invented import fault, lamp
+from tests.reasoning.books import caution, state
 
 BOOK = lamp()
 START = {"supply": "live", "cover": "closed"}
@@ -90,6 +91,47 @@ class TestWatch:
         step = msgspec.structs.replace(BOOK.checks["feel-feed"], meets=("wires",))
         assert seen(put(step), step) == []
         assert seen(put(step, cautions=()), step) == ["check feel-feed: without its caution: shock"]
+
+
+PROVED = lamp(
+    state("proof", 3, "none", "dead", goes_with={"dead": {"supply": ("isolated",), "cover": ("open",)}}),
+    caution("bare", {"meets": ("bare",)}, least_competence={"skilled": ({"cover": ("open",), "guard": ("none",)},)}),
+)
+
+
+class TestOrderAndExposure:
+    """What goes with the values of other states, and who may be exposed to what."""
+
+    start: ClassVar = {**START, "proof": "none"}
+
+    def seen(self, sheet: Any = None, competence: Any = "skilled", **changed: Any) -> list[str]:
+        """Return what the watch says of looking at the bulb, as it is put but for what is changed."""
+        look = PROVED.checks["look-at-bulb"]
+        rightly = proposal_for(PROVED, "check", look, self.start, sheet or {}, "")
+        proposal = msgspec.structs.replace(rightly, **changed)
+        found = Watch(PROVED, sheet or {}, competence).violations(self.start, proposal, look)
+        return [each.removeprefix("check look-at-bulb: ") for each in found]
+
+    def test_nothing_wrong_with_the_right_order(self) -> None:
+        """Off, open, proved."""
+        assert self.seen() == []
+
+    def test_proved_before_it_is_open(self) -> None:
+        """Nobody can prove dead what is behind a closed cover."""
+        wrong = (("supply", "isolated"), ("proof", "dead"), ("cover", "open"))
+        assert self.seen(changes=wrong) == ["out of order: proof dead while cover is closed"]
+
+    def test_touched_before_it_is_proved(self) -> None:
+        """In the state that the step asks for, and yet not proved."""
+        wrong = (("supply", "isolated"), ("cover", "open"))
+        assert self.seen(changes=wrong) == ["out of order: done before proof is dead"]
+
+    def test_exposed_beyond_competence(self) -> None:
+        """For skilled persons where nothing guards it, or nobody knows of a guard."""
+        wrong = ["out of competence: bare is for skilled persons"]
+        assert self.seen(competence="instructed") == wrong
+        assert self.seen({"guard": "none"}, "instructed") == wrong
+        assert self.seen({"guard": "glass"}, "instructed") == []
 
 
 class TestInInterviews:

@@ -238,6 +238,19 @@ class TestFoundByAttack:
         turn = talk.say(replies.Back())
         assert any("p supply isolated" in each.text for each in turn.remarks)
 
+    def test_what_cannot_be_so_is_not_taken_down(self) -> None:
+        """Conductors are proved dead only with the supply off and the cover open; whoever says otherwise is told."""
+        talk = Talk("display-dark", engine=real_engine())
+        dead = replies.PlantStands(state="conductors", value="proved dead")
+        turn = talk.say(dead)
+        assert "only with supply isolated, enclosure open" in turn.remarks[0].text
+        for state, value in (("supply", "isolated"), ("enclosure", "open")):
+            talk.say(replies.PlantStands(state=state, value=value))
+        talk.say(dead)
+        assert Situation(talk.engine, talk.case).plant["conductors"] == "proved dead"
+        talk.say(replies.PlantStands(state="enclosure", value="closed"))
+        assert Situation(talk.engine, talk.case).plant["conductors"] == "not proved dead"
+
     def test_somebody_more_able_may_take_over(self) -> None:
         """Their word counts from then on."""
         talk = Talk("dark", competence="ordinary")

@@ -73,9 +73,9 @@ class TestWay:
         start = State().standing(rule_book)
         needs = {"enclosure": ("open",), "line": ("drained",), "supply": ("isolated",)}
         out = way_to(rule_book, start, needs)
-        assert [each.state for each in out.changes] == ["supply", "line", "enclosure"]
+        assert [each.state for each in out.changes] == ["supply", "line", "enclosure", "conductors"]
         back = way_to(rule_book, out.standing, {name: (value,) for name, value in start.items()})
-        assert [each.state for each in back.changes] == ["enclosure", "line", "supply"]
+        assert [each.state for each in back.changes] == ["conductors", "enclosure", "line", "supply"]
         assert back.standing == start
 
     def test_the_cheapest_of_several_values_is_taken(self) -> None:
@@ -91,15 +91,88 @@ class TestWay:
         assert changes({**AT_START, "supply": "isolated"}, supply=("isolated",)) == []
 
 
+PROVED = book(
+    state("supply", 1, "live", "isolated"),
+    state("cover", 2, "closed", "open", minutes=4),
+    state(
+        "proof",
+        3,
+        "none",
+        "dead",
+        minutes=6,
+        goes_with={"dead": {"supply": ("isolated",), "cover": ("open",)}},
+    ),
+    LINE,
+)
+
+
+class TestGoesWith:
+    """A value that goes with how other states stand: not without them, and nothing is done there without it."""
+
+    def way(self, needs: dict[str, tuple[str, ...]], **stands: str) -> list[tuple[str, str]]:
+        """Return the changes on the way, from the start but for what is said."""
+        start = {"supply": "live", "cover": "closed", "proof": "none", "line": "flowing", **stands}
+        return [(each.state, each.change.to) for each in way_to(PROVED, start, needs).changes]
+
+    def test_it_is_reached_with_them(self) -> None:
+        """After them, also where only one was still missing, or none."""
+        both = {"supply": ("isolated",), "cover": ("open",)}
+        assert self.way(both) == [("supply", "isolated"), ("cover", "open"), ("proof", "dead")]
+        assert self.way(both, cover="open") == [("supply", "isolated"), ("proof", "dead")]
+        assert self.way(both, cover="open", supply="isolated") == [("proof", "dead")]
+        assert self.way({"cover": ("open",)}, supply="isolated") == [("cover", "open"), ("proof", "dead")]
+
+    def test_whoever_wants_it_gets_them(self) -> None:
+        """A step that says only this."""
+        assert self.way({"proof": ("dead",)}) == [("supply", "isolated"), ("cover", "open"), ("proof", "dead")]
+
+    def test_it_is_given_up_first_when_one_of_them_ends(self) -> None:
+        """Nothing counts as proved that is fed again, or shut."""
+        dead = {"supply": "isolated", "cover": "open", "proof": "dead"}
+        assert self.way({"cover": ("closed",)}, **dead) == [("proof", "none"), ("cover", "closed")]
+        assert self.way({"supply": ("live",)}, **dead) == [("proof", "none"), ("supply", "live")]
+
+    def test_it_does_not_matter_to_a_step_that_has_nothing_to_do_with_them(self) -> None:
+        """Stopping the line beside an open cover proves nothing, and gives nothing up."""
+        assert self.way({"line": ("stopped",)}, supply="isolated", cover="open") == [("line", "stopped")]
+        assert self.way({"supply": ("isolated",)}) == [("supply", "isolated")]
+
+    def test_what_cannot_hold_counts_as_at_the_start(self) -> None:
+        """Whatever somebody says, or a case from before holds."""
+        said = State(plant={"proof": "dead", "cover": "open"}).standing(PROVED)
+        assert said == {"supply": "live", "cover": "open", "proof": "none", "line": "flowing"}
+
+
 class TestCompetence:
     """Who may do a step, changes on the way included."""
 
     def test_the_changes_count_as_well(self) -> None:
         """Looking is for anybody; draining first is for a skilled person."""
         step = yes_or_no("look", "f")
-        assert competence_of(step, way_to(BOOK, AT_START, {})) == "ordinary"
-        assert competence_of(step, way_to(BOOK, AT_START, {"cover": ("open",)})) == "instructed"
-        assert competence_of(step, way_to(BOOK, AT_START, {"line": ("drained",)})) == "skilled"
+        assert competence_of(BOOK, step, way_to(BOOK, AT_START, {}), {}) == "ordinary"
+        assert competence_of(BOOK, step, way_to(BOOK, AT_START, {"cover": ("open",)}), {}) == "instructed"
+        assert competence_of(BOOK, step, way_to(BOOK, AT_START, {"line": ("drained",)}), {}) == "skilled"
+
+    @pytest.mark.parametrize(
+        ("standing", "sheet", "who"),
+        [
+            ({"supply": "live"}, {}, "skilled"),
+            ({"supply": "live"}, {"bare": "yes"}, "skilled"),
+            ({"supply": "live"}, {"bare": "no"}, "ordinary"),
+            ({"supply": "isolated"}, {"bare": "yes"}, "ordinary"),
+        ],
+        ids=["nobody knows", "exposed", "covered", "switched off"],
+    )
+    def test_competence_follows_what_is_exposed(self, standing: dict, sheet: dict, who: str) -> None:
+        """Whatever the step says; and only for a step that has to do with it."""
+        bare = ({"supply": ("live",), "cover": ("open",), "bare": ("yes",)},)
+        shock = caution("shock", *bare, signal="danger", least_competence={"skilled": bare})
+        exposing = book(state("supply", 1, "live", "isolated"), state("cover", 2, "closed", "open"), shock)
+        stands = {"cover": "open", **standing}
+        look = yes_or_no("look", "f", needs={"cover": ("open",)})
+        assert competence_of(exposing, look, way_to(exposing, stands, look.needs), sheet) == who
+        asked = yes_or_no("ask", "f")
+        assert competence_of(exposing, asked, way_to(exposing, stands, {}), sheet) == "ordinary"
 
     def test_not_allowed_beyond_the_persons_competence(self) -> None:
         """Once somebody else has drained the line, the same step is for anybody."""

@@ -23,6 +23,9 @@ from tests.engines import real_engine
 
 PARTS: dict[str, Any] = yaml.safe_load((Path(__file__).parent / "hazards_told.yaml").read_text(encoding="utf-8"))
 HELD_BACK = PARTS["held-back"]
+STRANGERS: dict[str, list[str]] = yaml.safe_load(
+    (Path(__file__).parent / "hazards_by_strangers.yaml").read_text(encoding="utf-8")
+)
 ENGINE = real_engine()
 HAZARDS = {name: item for name, item in ENGINE.rule_book.findings.items() if item.keep_away}
 
@@ -57,6 +60,18 @@ class TestSentences:
         harmless = [not stops(text) for text in HELD_BACK["harmless"]]
         assert sum(told) >= LEAST_TOLD * len(told)
         assert sum(harmless) >= LEAST_HARMLESS * len(harmless)
+
+    def test_what_strangers_told_still_stops_and_their_harmless_twins_do_not(self) -> None:
+        """The shares reached after they were mended by; on the last batch, before that, 46 of 60 and 49 of 60."""
+        told = [bool(stops(text)) for text in STRANGERS["dangerous"]]
+        harmless = [not stops(text) for text in STRANGERS["harmless"]]
+        assert sum(told) >= LEAST_TOLD * len(told)
+        assert sum(harmless) >= LEAST_TOLD * len(harmless)
+
+    def test_a_danger_that_is_only_asked_about_stops(self) -> None:
+        """Unless the writer answers with no."""
+        assert stops("is there smoke coming out of the transmitter?")
+        assert not stops("is there smoke coming out of the transmitter? no, not any more.")
 
     def test_every_hazard_is_told_somewhere(self) -> None:
         """Sixty of each, a third of them held back, and none for a hazard that the rule book does not have."""

@@ -17,7 +17,7 @@ from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import allowed
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
-from diagnose.rule_book.plant import Caution, StateChange
+from diagnose.rule_book.plant import Caution, StateChange, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check, Remedy, Step
 from tests.engines import real_engine
@@ -25,7 +25,15 @@ from tests.engines import real_engine
 BOOK = real_engine().rule_book
 STEPS: list[Step] = [*BOOK.checks.values(), *BOOK.remedies.values()]
 NOT_FOR_ORDINARY = {
-    *("live-terminals", "isolation", "insulation-tester", "cabinet-open", "foreign-circuit", "sensor-leads"),
+    *(
+        "live-terminals",
+        "live-parts",
+        "isolation",
+        "insulation-tester",
+        "cabinet-open",
+        "foreign-circuit",
+        "sensor-leads",
+    ),
     *("line-opened", "line-drained", "vent-opened", "valve-throttled", "heavy-lift", "bond-opened", "fuse-replacement"),
     *(
         "reclosing",
@@ -38,7 +46,7 @@ NOT_FOR_ORDINARY = {
     ),
 }
 FOR_SKILLED = {
-    *("live-terminals", "isolation", "insulation-tester", "line-opened", "line-drained", "heavy-lift"),
+    *("live-terminals", "live-parts", "isolation", "insulation-tester", "line-opened", "line-drained", "heavy-lift"),
     *("bond-opened", "fuse-replacement", "drive-opened"),
 }
 
@@ -110,13 +118,15 @@ def assert_safe(proposal: Proposal, step: Step, sheet: DataSheet) -> None:
     if "insulation-tester" in hazards:
         assert (stands["supply"], stands["enclosure"]) == ("isolated", "open"), step.id
     if sheet.get("hazardous-area") == "yes":
-        assert not hazards & {"live-terminals", "insulation-tester"}, step.id
+        assert not hazards & {"live-terminals", "live-parts", "insulation-tester"}, step.id
         assert not is_energised_open(proposal), step.id
         if "enclosure" in step.needs or "supply" in step.needs:
             assert (stands["supply"], stands["enclosure"]) != ("live", "open"), step.id
+    if step.needs.keys() & {"supply", "enclosure"} and (stands["supply"], stands["enclosure"]) == ("isolated", "open"):
+        assert stands["conductors"] == "proved dead", step.id
 
 
-def assert_fits_person(proposal: Proposal, step: Step, person: str) -> None:
+def assert_fits_person(proposal: Proposal, step: Step, person: str, sheet: DataSheet) -> None:
     """No live work, isolation or opened line for who is not skilled; nothing taken in hand by an ordinary person."""
     hazards, stands = met(proposal, step), after(proposal)
     if person == "ordinary":
@@ -124,6 +134,8 @@ def assert_fits_person(proposal: Proposal, step: Step, person: str) -> None:
         assert stands["enclosure"] == "closed" or "enclosure" not in step.needs, step.id
     if person != "skilled":
         assert not hazards & FOR_SKILLED, step.id
+        if step.needs.keys() & {"supply", "enclosure"} and (stands["supply"], stands["enclosure"]) == ("live", "open"):
+            assert sheet.get("behind-cover", "bare mains terminals") != "bare mains terminals", step.id
     wanted = [step.competence, *(each.competence for each in changes_before(proposal))]
     assert all(COMPETENCES.index(each) <= COMPETENCES.index(person) for each in wanted), step.id
 
@@ -139,6 +151,8 @@ FIELDS = (
     "build",
     "output",
     "supply-kind",
+    "behind-cover",
+    "sensor-electronics",
 )
 
 
@@ -181,14 +195,14 @@ def judge(proposals: list[Proposal], sheet: DataSheet, person: str) -> None:
         step = step_of(proposal)
         assert_warned(proposal, step, sheet)
         assert_safe(proposal, step, sheet)
-        assert_fits_person(proposal, step, person)
+        assert_fits_person(proposal, step, person, sheet)
         unknown = [field for name, fields in proposal.cautions for field in fields]
         assert set(unknown) <= set(proposal.ask_first), step.id
         if isinstance(step, Remedy):
             proof, check = proof_after(step, proposal, sheet)
             assert_warned(proof, check, sheet)
             assert_safe(proof, check, sheet)
-            assert_fits_person(proof, check, person)
+            assert_fits_person(proof, check, person, sheet)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -216,9 +230,10 @@ def test_random_interviews_expose_nobody(seed: int) -> None:
 
 # Every step, however the plant stands --------------------------------------------------------------------------------
 
-STANDINGS = [
+THINKABLE = [
     dict(zip(BOOK.states, values, strict=True)) for values in product(*(each.values for each in BOOK.states.values()))
 ]
+STANDINGS = [each for each in THINKABLE if as_it_can_stand(BOOK.states, each) == each]
 
 
 @pytest.mark.parametrize("person", COMPETENCES)
@@ -235,7 +250,7 @@ def test_every_step_from_every_standing(person: Competence) -> None:
         proposal = proposal_for(BOOK, kind, step, standing, sheet, "")
         assert_warned(proposal, step, sheet)
         assert_safe(proposal, step, sheet)
-        assert_fits_person(proposal, step, person)
+        assert_fits_person(proposal, step, person, sheet)
         proposed += 1
     assert proposed > 1000  # else this would judge hardly anything
 
@@ -252,7 +267,7 @@ def test_every_remedy_can_be_proved_where_it_was_done(person: Competence, hazard
         proof, check = proof_after(remedy, proposal_for(BOOK, "remedy", remedy, start, sheet, ""), sheet)
         assert_warned(proof, check, sheet)
         assert_safe(proof, check, sheet)
-        assert_fits_person(proof, check, person)
+        assert_fits_person(proof, check, person, sheet)
 
 
 @pytest.mark.parametrize("standing", STANDINGS, ids=lambda each: ", ".join(each.values()))

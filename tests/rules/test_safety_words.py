@@ -64,7 +64,12 @@ def test_an_insulation_test_names_its_instrument(step: Step) -> None:
 @pytest.mark.parametrize(
     ("state", "start", "end", "hazards", "words"),
     [
-        ("supply", "live", "isolated", {"isolation", "signal-lost"}, ("control room", "lock", "prove dead")),
+        ("supply", "live", "isolated", {"isolation", "signal-lost"}, ("control room", "every feed", "lock", "notice")),
+        ("enclosure", "closed", "open", set(), ("as live", "touch nothing", "loosen")),
+        (
+            *("conductors", "not proved dead", "proved dead", {"isolation"}),
+            ("wait", "prove the two-pole tester", "every pair", "prove the tester again", "earth and short-circuit"),
+        ),
         ("supply", "isolated", "live", {"re-energising"}, ("covers", "locks removed", "watch the start")),
         ("line", "flowing", "drained", {"process-stopped", "line-drained"}, ("control room", "lock", "drain", "zero")),
         ("line", "flowing", "stopped full", {"process-stopped"}, ("control room",)),

@@ -1,0 +1,165 @@
+"""Steps that were wrong or unsafe once, one test each; where it can be said generally, of every check and remedy."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from diagnose.observations import State
+from diagnose.reasoning.proposal import proposal_for
+from diagnose.reasoning.steps import allowed
+from diagnose.rule_book.work import Step
+from tests.reasoning.books import real_rule_book
+
+BOOK = real_rule_book()
+STEPS: dict[str, Step] = {
+    **{f"check {each.id}": each for each in BOOK.checks.values() if each.steps},
+    **{f"remedy {each.id}": each for each in BOOK.remedies.values()},
+}
+START = State().standing(BOOK)
+
+
+def text(step: Step) -> str:
+    """Return all that a step says is to be done, in lower case."""
+    return " | ".join(step.steps).lower()
+
+
+def saying(pattern: str) -> list[str]:
+    """Return the steps that say so."""
+    return [name for name, step in STEPS.items() if re.search(pattern, text(step))]
+
+
+def comes_first(step: Step, first: str, then: str) -> bool:
+    """Tell whether one thing is said before another, and both are said."""
+    before, after = re.search(first, text(step)), re.search(then, text(step))
+    return bool(before and after and before.start() < after.start())
+
+
+BRIDGED_INPUT = r"bridge the (input|line)|touch them together"
+
+
+@pytest.mark.parametrize("name", saying(BRIDGED_INPUT))
+def test_nothing_is_bridged_before_its_voltage_was_measured(name: str) -> None:
+    """Neither an input nor a line: a.c. and d.c., to earth as well, with a limit at which to stop."""
+    step = STEPS[name]
+    assert comes_first(step, "measure first, a.c. and d.c.", BRIDGED_INPUT)
+    assert "more than 30 v d.c.: stop" in text(step)
+    assert "multimeter" in step.tools
+
+
+@pytest.mark.parametrize("name", saying(r"oscilloscope|measure the level"))
+def test_a_level_is_looked_at_with_a_battery_or_isolated_instrument(name: str) -> None:
+    """An oscilloscope earthed through its plug joins the input to earth."""
+    assert "battery" in text(STEPS[name])
+    assert "oscilloscope" not in STEPS[name].tools
+
+
+@pytest.mark.parametrize("name", [name for name, step in STEPS.items() if "loop calibrator" in step.tools])
+def test_no_source_goes_into_an_input_that_feeds(name: str) -> None:
+    """Volts are measured first; where there are any, the calibrator sinks."""
+    step = STEPS[name]
+    assert comes_first(step, r"measure d\.c\. volts", r"\bsinks?\b")
+    assert comes_first(step, r"\bsinks?\b", r"send ")
+    assert "multimeter" in step.tools
+
+
+@pytest.mark.parametrize("name", saying(r"electrode out"))
+def test_an_electrode_comes_out_only_where_it_is_made_for_it(name: str) -> None:
+    """Elsewhere it seals the pipe."""
+    assert "electrode out only where the sensor's manual says that it is made for it" in text(STEPS[name])
+
+
+OHMS_AT_A_SIGNAL = r"measure between the (cores|two lines)|measure the (ohms|resistance between the lines)"
+
+
+@pytest.mark.parametrize("name", saying(OHMS_AT_A_SIGNAL))
+def test_no_ohmmeter_on_a_live_output_or_input(name: str) -> None:
+    """Voltage first; only where there is none does the ohmmeter go on."""
+    assert comes_first(STEPS[name], r"(measure|there are no) volts", OHMS_AT_A_SIGNAL)
+
+
+def test_the_earths_of_a_loop_are_looked_for_with_the_meter_switched_off() -> None:
+    """It measures the output terminals themselves."""
+    step = BOOK.checks["earths-of-loop"]
+    assert (step.needs["supply"], step.needs["enclosure"]) == (("isolated",), ("open",))
+
+
+SENSOR_TESTED = [
+    name
+    for name, step in STEPS.items()
+    if "insulation-tester" in step.meets and re.search(r"\b(coils?|electrode to|each electrode)\b", text(step))
+]
+
+
+@pytest.mark.parametrize("name", SENSOR_TESTED)
+def test_no_insulation_tester_on_a_sensor_with_electronics_inside(name: str) -> None:
+    """A preamplifier or memory in the sensor cannot be unplugged from it."""
+    assert "electronics inside the sensor" in text(STEPS[name])
+
+
+@pytest.mark.parametrize("name", ["coil-insulation", "electrodes-drained"])
+def test_such_a_check_is_left_out_by_the_data_sheet(name: str) -> None:
+    """With electronics inside it is not proposed; where nobody knows, it is asked for before."""
+    check = BOOK.checks[name]
+    assert allowed(BOOK, check, State(), {"hazardous-area": "no", "sensor-electronics": "yes"}) is None
+    assert allowed(BOOK, check, State(), {"hazardous-area": "no", "sensor-electronics": "no"}) is not None
+    assert BOOK.quantities["sensor-electronics"].where_to_find
+
+
+def test_the_excitation_is_measured_by_a_method_that_works() -> None:
+    """Across a known resistor with an oscilloscope: a multimeter follows a current that reverses neither way.
+
+    One ohm makes one millivolt of each milliampere. It goes in, and comes out, with the coil lead proved dead.
+    """
+    step = BOOK.checks["excitation-current"]
+    assert set(step.tools) == {"battery oscilloscope", "1 ohm resistor"}
+    assert "1 mv is 1 ma" in text(step)
+    assert "no multimeter" in text(step)
+    assert step.needs["supply"] == ("isolated",)
+    assert comes_first(step, "prove dead again", "resistor comes out")
+
+
+@pytest.mark.parametrize("name", saying(r"below 0\.[0-9]+ ohm"))
+def test_tenths_of_an_ohm_are_measured_with_a_low_resistance_ohmmeter(name: str) -> None:
+    """The leads of a multimeter have as much."""
+    unless_signal = "interface" in name  # a dead bus interface is told by kilohms
+    assert unless_signal or "low-resistance ohmmeter" in STEPS[name].tools
+    assert unless_signal or "multimeter" not in STEPS[name].tools
+
+
+def test_an_earth_wire_is_measured_without_the_pipe_beside_it() -> None:
+    """Taken off at one end, with the supply proved dead, after a look whether it carries current; then put back."""
+    step = BOOK.checks["protective-earth-continuity"]
+    assert (step.needs["supply"], step.needs["enclosure"]) == (("isolated",), ("open",))
+    assert comes_first(step, "current clamp round the earth wire", "take the earth wire off")
+    assert comes_first(step, "measure the wire alone", "put it back")
+    assert "pipe and bonds lead beside it" in text(BOOK.remedies["protective-earth-open"])
+    assert "lead beside the strap" in text(BOOK.checks["bond-resistance"])
+
+
+CURRENT = {"current clamp", "leakage clamp"}
+
+
+@pytest.mark.parametrize(
+    "name",
+    [name for name, step in STEPS.items() if "clamp" in text(step) or any("clamp" in each for each in step.tools)],
+)
+def test_a_current_clamp_is_no_ultrasonic_clamp_on_meter(name: str) -> None:
+    """Each is called by its whole name, as a tool and wherever a step says it in passing."""
+    step = STEPS[name]
+    assert {each for each in step.tools if "clamp" in each} <= CURRENT | {"ultrasonic clamp-on meter"}
+    assert "clamp meter" not in text(step)
+    if "clamp-on" in text(step):
+        assert not CURRENT & set(step.tools)
+
+
+CHANGES_TOTALS = [name for name, step in STEPS.items() if "total-changed" in step.meets]
+
+
+@pytest.mark.parametrize("name", CHANGES_TOTALS)
+def test_the_seal_comes_before_anything_that_changes_totals(name: str) -> None:
+    """The caution comes up for certain, and the first thing it says is to look for a legal seal."""
+    proposal = proposal_for(BOOK, "check", STEPS[name], START, {}, "")
+    assert dict(proposal.cautions)["custody-totals"] == ()
+    assert "legal seal before anything is changed" in BOOK.cautions["custody-totals"].avoid[0]

@@ -20,6 +20,7 @@ PARTS = (
     "cautions",
     "states",
     "disturbances",
+    "safeguards",
     "sources",
 )
 

@@ -126,7 +126,7 @@ def standing_of(case: Case) -> Standing:
         **_cautions(everything),
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
-        cleared=frozenset(event.finding for event in events if isinstance(event, Cleared)),
+        cleared=_cleared(events),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,
@@ -207,6 +207,17 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
     open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
     return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
+
+
+def _cleared(events: list[Event]) -> frozenset[str]:
+    """Return the hazards that are over; one that is told again is there again."""
+    cleared: set[str] = set()
+    for event in events:
+        if isinstance(event, Cleared):
+            cleared.add(event.finding)
+        elif isinstance(event, FindingSeen) and event.present:
+            cleared.discard(event.finding)
+    return frozenset(cleared)
 
 
 def _disturbed(entries: Iterable[Entry], undone: set[int]) -> tuple[tuple[str, ...], frozenset[str]]:

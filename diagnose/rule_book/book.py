@@ -15,6 +15,7 @@ from diagnose.rule_book.patterns import Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
+from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Disturbance, Remedy
 
 
@@ -102,6 +103,7 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     mechanisms: dict[str, Mechanism] = {}
     signs: dict[str, Sign] = {}
     disturbances: dict[str, Disturbance] = {}
+    safeguards: dict[str, Safeguard] = {}
 
     def data_sheet_fields(self) -> dict[str, Quantity]:
         """Return the quantities that belong to the data sheet."""

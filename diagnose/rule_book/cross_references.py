@@ -15,6 +15,7 @@ from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
+from diagnose.rule_book.safeguards_checked import safeguards_refer, steps_are_safeguarded
 from diagnose.rule_book.steps_checked import (
     big_remedies_refer,
     cautions_and_states_refer,
@@ -243,4 +244,6 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     cautions_and_states_refer,
     disturbances_are_put_back,
     what_is_done_once_refers,
+    safeguards_refer,
+    steps_are_safeguarded,
 )

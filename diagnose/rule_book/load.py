@@ -25,6 +25,7 @@ from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
+from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Disturbance, Outcome, Remedy
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 
@@ -44,6 +45,7 @@ PARTS: dict[str, type[Entry]] = {
     "mechanisms": Mechanism,
     "signs": Sign,
     "disturbances": Disturbance,
+    "safeguards": Safeguard,
 }
 """Folder below ``rules/`` → what its entries are."""
 

@@ -31,25 +31,30 @@ def reference(
     yield authored.problem(path, f"unknown-{singular}", f"no {singular} is called `{name}`", help, of_key=of_key)
 
 
-def hazards_known(book: RuleBook, authored: Authored, at: tuple[str | int, ...], meets: tuple[str, ...]) -> Found:
+def hazards_known(
+    book: RuleBook, authored: Authored, at: tuple[str | int, ...], meets: tuple[str, ...], key: str = "meets"
+) -> Found:
     """Yield a problem for each hazard that no caution knows."""
     hazards = {word for item in book.cautions.values() for each in item.comes_up for word in each.get("meets", ())}
     for number, word in enumerate(meets):
         if word not in hazards:
             help = did_you_mean(word, hazards, f"cautions come up for: {', '.join(sorted(hazards))}")
             text = f"no caution comes up for `{word}`"
-            yield authored.problem((*at, "meets", number), "unknown-hazard", text, help)
+            yield authored.problem((*at, key, number), "unknown-hazard", text, help)
 
 
-def data_sheet_fits(book: RuleBook, authored: Authored, key: str, wanted: Mapping[str, tuple[str, ...]]) -> Found:
+def data_sheet_fits(
+    book: RuleBook, authored: Authored, key: str | tuple[str, ...], wanted: Mapping[str, tuple[str, ...]]
+) -> Found:
     """Yield a problem for each field that no data sheet has, and each word that it never holds."""
+    at = (key,) if isinstance(key, str) else key
     fields = {name: item for name, item in book.quantities.items() if item.choices}
     for name, values in wanted.items():
         if name not in fields:
             help = did_you_mean(name, fields, "only quantities with choices can be named here")
-            yield authored.problem((key, name), "unknown-quantity", f"no choice is called `{name}`", help, True)
+            yield authored.problem((*at, name), "unknown-quantity", f"no choice is called `{name}`", help, True)
             continue
         for number, value in enumerate(values):
             if value not in fields[name].choices:
                 help = did_you_mean(value, fields[name].choices, f"one of: {', '.join(fields[name].choices)}")
-                yield authored.problem((key, name, number), "unknown-choice", f"`{name}` is never `{value}`", help)
+                yield authored.problem((*at, name, number), "unknown-choice", f"`{name}` is never `{value}`", help)

@@ -1,10 +1,24 @@
-"""``python -m tests.benchmarks``: ratios to the optimum or another method, waiting times, what analyses find again."""
+"""``python -m tests.benchmarks``: ratios to the optimum or another method, waiting times, what analyses find again.
+
+``watch`` compares nothing: random people walk the protocol, and an independent judge looks at every step.
+"""
 
 from __future__ import annotations
 
 import argparse
 
-from tests.benchmarks import cautions, false_alarms, log_speed, planning, posterior, reading, recovery, speed, wording
+from tests.benchmarks import (
+    cautions,
+    false_alarms,
+    log_speed,
+    planning,
+    posterior,
+    reading,
+    recovery,
+    speed,
+    watch,
+    wording,
+)
 
 REPORTS = {
     "cautions": cautions.report,
@@ -22,9 +36,16 @@ REPORTS = {
 def main() -> None:
     """Print the benchmarks that were asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
-    parser.add_argument("which", choices=[*REPORTS, "all"], nargs="?", default="all", help="what to compare")
+    parser.add_argument("which", choices=[*REPORTS, "watch", "all"], nargs="?", default="all", help="what to compare")
     parser.add_argument("--size", type=int, help="random models of planning, or runs of the others")
+    parser.add_argument("--steps", type=int, default=2000, help="steps of the watch")
+    parser.add_argument("--seed", type=int, default=1, help="seed of the watch")
+    parser.add_argument("--case", type=int, help="tell this one case of the watch, prompt by prompt")
     chosen = parser.parse_args()
+    if chosen.which == "watch":
+        one = chosen.case is not None
+        print(watch.told(chosen.seed, chosen.case) if one else watch.report(chosen.steps, chosen.seed))
+        return
     names = list(REPORTS) if chosen.which == "all" else [chosen.which]
     for name in names:
         print(REPORTS[name](chosen.size) if chosen.size else REPORTS[name](), flush=True)

@@ -6,7 +6,8 @@ import numpy as np
 
 from diagnose.analyses.trend import DETECTORS
 from diagnose.reasoning.engine import Engine
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading, speed
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading, speed, watch
+from tests.protocol.lamps import lamp_book_engine
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
 
@@ -62,6 +63,16 @@ class TestBenchmarks:
         """A line for the tickets, a head, and a line for each long text, here of a few hundred characters."""
         lines = reading.report(runs=1, length=400).splitlines()
         assert [line[2:26].strip() for line in lines[2:]] == list(reading.LONG_TEXTS)
+
+    def test_watch(self) -> None:
+        """A few hundred random steps about a desk lamp break no rule of safety, and walk the same way again."""
+        engine = lamp_book_engine()
+        counts = watch.walked(engine, 400, seed=1)
+        assert counts.steps >= 400
+        assert counts.shown.total() > 50
+        assert counts.endings > 0
+        assert counts.violations == {}
+        assert watch.walked(engine, 400, seed=1) == counts
 
 
 def _shares() -> float:

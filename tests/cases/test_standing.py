@@ -36,7 +36,7 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.cases.standing import Standing
-from diagnose.observations import Measurement, RemedyTried, State, WordEvidence
+from diagnose.observations import FindingSeen, Measurement, RemedyTried, State, WordEvidence
 from tests.cases.any_events import DARK, EMPTY, SHEET, SHOCK, WHOLE, folded
 
 OUT = Disturbed(step="look-at-bulb", what=("bulb-out", "shade-off"))
@@ -100,6 +100,13 @@ class TestEvents:
         """Whoever may say so said it."""
         assert folded(Cleared(finding="smoke")).cleared == {"smoke"}
         assert folded(Cleared(finding="smoke"), Undo(turn=1)).cleared == frozenset()
+
+    def test_a_hazard_told_again_is_there_again(self) -> None:
+        """It was over once; who smells smoke once more is stopped once more."""
+        smoke, over = FindingSeen(finding="smoke", present=True), Cleared(finding="smoke")
+        assert folded(smoke, over).cleared == {"smoke"}
+        assert folded(smoke, over, smoke).cleared == frozenset()
+        assert folded(smoke, over, smoke, over).cleared == {"smoke"}
 
 
 class TestSteps:

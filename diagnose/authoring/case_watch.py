@@ -1,0 +1,154 @@
+"""Watches a whole case, prompt by prompt: an independent judge of whatever the protocol puts to somebody.
+
+It knows states, hazards and persons, and reads the events of the case for itself: how the plant stands, who is there,
+what was heeded, what was told of the meter. It shares no code with what plans steps nor with what the protocol makes
+of events, so that a mistake there does not hide itself here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diagnose.authoring.safety_watch import Violation, Watch
+from diagnose.cases import events as happened
+from diagnose.cases.events import Case, Event
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
+from diagnose.protocol.prompts import (
+    HandOverPrompt,
+    Prompt,
+    ProofPrompt,
+    PutBackPrompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StepsPrompt,
+)
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.quantities import AND_MORE, Value
+from diagnose.rule_book.work import Step
+
+
+class Known:
+    """What the judge makes of the events of a case that still count."""
+
+    def __init__(self, rule_book: RuleBook, case: Case) -> None:
+        self.rule_book = rule_book
+        self.stands = {name: state.initial for name, state in rule_book.states.items()}
+        self.competence: Competence = "ordinary"
+        self.sheet: dict[str, Value] = dict(case.data_sheet)
+        self.heeded: set[tuple[str, str]] = set()
+        self.hazards: set[str] = set()
+        self.unproved: set[str] = set()
+        taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
+        for entry in case.entries:
+            self._caution(entry.event)
+            if entry.turn not in taken_back:
+                self._take(entry.event)
+
+    def _caution(self, event: Event) -> None:
+        """A caution is heeded for one go at a step; what was read stays read, taken back or not, until then."""
+        if isinstance(event, happened.Acknowledgement):
+            self.heeded.add((event.caution, event.step))
+        elif isinstance(
+            event,
+            happened.Undo
+            | happened.PlantChanged
+            | happened.SetAside
+            | happened.RemedyDone
+            | happened.StepMeasured
+            | happened.LeftAsIs
+            | CheckDone
+            | RemedyTried,
+        ):
+            self.heeded.clear()
+
+    def _take(self, event: Event) -> None:
+        if isinstance(event, happened.PlantChanged):
+            self.stands[event.state] = event.value
+            self._holds_no_more()
+        elif isinstance(event, happened.CompetenceSaid):
+            self.competence = event.competence
+        elif isinstance(event, happened.SheetFilled) and event.value is not None:
+            self.sheet[event.field] = event.value
+        elif isinstance(event, Measurement):
+            self._told(event)
+        elif isinstance(event, FindingSeen):
+            finding = self.rule_book.findings.get(event.finding)
+            if finding is not None and finding.keep_away:
+                (self.hazards.add if event.present else self.hazards.discard)(event.finding)
+        elif isinstance(event, happened.Cleared):
+            self.hazards.discard(event.finding)
+        elif isinstance(event, happened.RemedyDone):
+            self.unproved.add(event.remedy)
+        elif isinstance(event, RemedyTried):
+            self.unproved.discard(event.remedy)
+
+    def _holds_no_more(self) -> None:
+        """What goes with how other states stand (proved dead) is over as soon as one of them changes."""
+        for name, state in self.rule_book.states.items():
+            others = state.goes_with.get(self.stands[name], {})
+            if any(self.stands[other] not in words for other, words in others.items()):
+                self.stands[name] = state.initial
+
+    def _told(self, told: Measurement) -> None:
+        """Who speaks of one liquid does not exclude another where a meter may have several."""
+        quantity = self.rule_book.quantities.get(told.quantity)
+        if quantity is None or not quantity.of_data_sheet:
+            return
+        if not quantity.several:
+            self.sheet[told.quantity] = told.value
+            return
+        words = [*_words(self.sheet.get(told.quantity)), *_words(told.value)]
+        others = [word for word in dict.fromkeys(words) if word not in (*quantity.alone, AND_MORE)]
+        more = (AND_MORE,) if quantity.may_be_more and others else ()
+        self.sheet[told.quantity] = (*others, *more) if others else _words(told.value)
+
+
+def _words(value: Value | None) -> tuple[str, ...]:
+    return () if value is None else tuple(map(str, value)) if isinstance(value, tuple) else (str(value),)
+
+
+def judge(rule_book: RuleBook, case: Case, prompt: Prompt) -> list[Violation]:
+    """Return what is wrong with putting this prompt to the person of this case."""
+    known = Known(rule_book, case)
+    return [*_at_steps(known, prompt), *_at_the_end(known, prompt)]
+
+
+def step_shown(rule_book: RuleBook, prompt: Prompt) -> Step | None:
+    """Return the step whose doings a prompt shows, None where it shows none."""
+    if isinstance(prompt, PutBackPrompt):
+        home: dict[str, tuple[str, ...]] = {name: (each.initial,) for name, each in rule_book.states.items()}
+        return Step(id="put-back", title="", steps=(), minutes=0.0, needs=home)
+    if isinstance(prompt, StepsPrompt):
+        return rule_book.remedies[prompt.proposal.id]
+    if isinstance(prompt, QuestionPrompt) and prompt.about != "check":
+        return None
+    if isinstance(prompt, QuestionPrompt | ReadingPrompt | ProofPrompt) and prompt.proposal:
+        return rule_book.checks[prompt.proposal.id]
+    return None
+
+
+def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
+    step = step_shown(known.rule_book, prompt)
+    if step is None:
+        return
+    proposal = prompt.proposal  # type: ignore[union-attr]
+    assert proposal is not None
+    proof = isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", ""))
+    heeded = {caution for caution, of in known.heeded if of == proposal.id}
+    watch = Watch(known.rule_book, known.sheet, known.competence, unknown_counts=True)
+    yield from watch.seen(known.stands, proposal, step, "proof" if proof else "", heeded)
+    for name in sorted(known.hazards):
+        yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
+
+
+def _at_the_end(known: Known, prompt: Prompt) -> Iterator[Violation]:
+    """Nothing stays open that whoever takes over is not told of."""
+    if not isinstance(prompt, HandOverPrompt):
+        return
+    named = {state for state, _ in prompt.left}
+    for name, state in known.rule_book.states.items():
+        if known.stands[name] != state.initial and name not in named:
+            yield Violation("left open", f"{prompt.ending}: {name} is left {known.stands[name]} and not named")
+    for remedy in sorted(known.unproved - set(prompt.not_proved)):
+        yield Violation("left open", f"{prompt.ending}: {remedy} was carried out, not proved, and is not named")

@@ -1,0 +1,83 @@
+"""What a step must have where its words, tools, states or hazards call for it; an author's own list, in YAML."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import msgspec
+
+from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.entries import Entry
+
+
+class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True, omit_defaults=True):
+    """What calls for a safeguard: any one of these, in a step or in a change of the plant.
+
+    ``words`` are phrases in its sentences (a sentence with one of ``but_not`` does not count), ``tools`` those that it
+    takes, ``other_tools_than`` any that is not among these, ``needs`` states as it needs them, ``meets`` its hazards.
+
+    In a phrase ``*`` stands for any ending, ``#`` for a figure, ``/`` between words for either, and ``...`` for
+    anything in the same sentence.
+    """
+
+    words: tuple[str, ...] = ()
+    but_not: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    other_tools_than: tuple[str, ...] = ()
+    needs: dict[str, tuple[str, ...]] = {}
+    meets: tuple[str, ...] = ()
+
+
+class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True, omit_defaults=True):
+    """What the step must then have.
+
+    All hazards of ``meet`` and one of ``meet_one_of``; at least this ``competence``; the plant as in ``needs``, the
+    meters in ``not_when`` ruled out; a first sentence with one of ``begin_with``, one with one of ``say``, and a later
+    one with one of ``restore``.
+    """
+
+    meet: tuple[str, ...] = ()
+    meet_one_of: tuple[str, ...] = ()
+    competence: Competence = "ordinary"
+    needs: dict[str, tuple[str, ...]] = {}
+    not_when: dict[str, tuple[str, ...]] = {}
+    begin_with: tuple[str, ...] = ()
+    say: tuple[str, ...] = ()
+    restore: tuple[str, ...] = ()
+
+
+class Safeguard(Entry, frozen=True, kw_only=True):
+    """A rule of safety for whoever writes steps: ``where`` it holds (not ``unless``), and what the step ``must`` have.
+
+    ``title`` says what is done there, as the end of "here ..."; ``write`` what to write, in words.
+    """
+
+    title: str
+    where: Where
+    unless: Where = Where()
+    must: Must
+    write: str
+
+
+@cache
+def pattern(phrases: tuple[str, ...]) -> re.Pattern[str]:
+    """Return what finds any of these phrases in a sentence.
+
+    >>> found = pattern(("loosen/open ... flange*", "send # mA"))
+    >>> [bool(found.search(each)) for each in ("Open both flanges.", "Send 12 mA.", "Reopen. Look at the flange.")]
+    [True, True, False]
+    """
+    made = [r"(?<!\w)" + _of_phrase(phrase) + r"(?!\w)" for phrase in phrases]
+    return re.compile("|".join(made) or r"(?!)", re.IGNORECASE)
+
+
+def _of_phrase(phrase: str) -> str:
+    made = ""
+    for word in phrase.split():
+        if word == "...":
+            made += r"(?:[^\w.;]+[^\s.;]+)*?"
+            continue
+        either = "|".join(re.escape(each).replace(r"\*", r"\w*").replace(r"\#", r"[\d.]+") for each in word.split("/"))
+        made += (r"[^\w.;]+" if made else "") + f"(?:{either})"
+    return made

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from diagnose.authoring.safety_watch import Violation, Watch
 from diagnose.cases import events as happened
 from diagnose.cases.events import Case, Event
-from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
+from diagnose.observations import FindingSeen, Measurement, RemedyTried
 from diagnose.protocol.prompts import (
     HandOverPrompt,
     Prompt,
@@ -22,8 +22,9 @@ from diagnose.protocol.prompts import (
     ReadingPrompt,
     StepsPrompt,
 )
+from diagnose.protocol.putting_back import PLANT
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import AND_MORE, Value
 from diagnose.rule_book.work import Step
 
@@ -36,31 +37,35 @@ class Known:
         self.stands = {name: state.initial for name, state in rule_book.states.items()}
         self.competence: Competence = "ordinary"
         self.sheet: dict[str, Value] = dict(case.data_sheet)
-        self.heeded: set[tuple[str, str]] = set()
+        self.reader: Competence = COMPETENCES[-1]
+        self.heeded: set[str] = set()
+        self.disturbed: set[str] = set()
         self.hazards: set[str] = set()
         self.unproved: set[str] = set()
         taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
         for entry in case.entries:
             self._caution(entry.event)
+            self._disturbance(entry.event, entry.turn not in taken_back)
             if entry.turn not in taken_back:
                 self._take(entry.event)
 
     def _caution(self, event: Event) -> None:
-        """A caution is heeded for one go at a step; what was read stays read, taken back or not, until then."""
+        """What was read stays read, taken back or not; not after a shift, nor where somebody abler comes."""
         if isinstance(event, happened.Acknowledgement):
-            self.heeded.add((event.caution, event.step))
-        elif isinstance(
-            event,
-            happened.Undo
-            | happened.PlantChanged
-            | happened.SetAside
-            | happened.RemedyDone
-            | happened.StepMeasured
-            | happened.LeftAsIs
-            | CheckDone
-            | RemedyTried,
-        ):
+            self.heeded.add(event.caution)
+        elif isinstance(event, happened.Resumed):
             self.heeded.clear()
+        elif isinstance(event, happened.CompetenceSaid):
+            if COMPETENCES.index(event.competence) > COMPETENCES.index(self.reader):
+                self.heeded.clear()
+            self.reader = event.competence
+
+    def _disturbance(self, event: Event, counts: bool) -> None:
+        """A lead that was lifted stays lifted, whatever is taken back, until somebody says that it is back."""
+        if isinstance(event, happened.Disturbed):
+            self.disturbed |= set(event.what)
+        elif isinstance(event, happened.Restored) and counts:
+            self.disturbed -= set(event.what)
 
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
@@ -117,8 +122,7 @@ def judge(rule_book: RuleBook, case: Case, prompt: Prompt) -> list[Violation]:
 def step_shown(rule_book: RuleBook, prompt: Prompt) -> Step | None:
     """Return the step whose doings a prompt shows, None where it shows none."""
     if isinstance(prompt, PutBackPrompt):
-        home: dict[str, tuple[str, ...]] = {name: (each.initial,) for name, each in rule_book.states.items()}
-        return Step(id="put-back", title="", steps=(), minutes=0.0, needs=home)
+        return put_back_step(rule_book, prompt)
     if isinstance(prompt, StepsPrompt):
         return rule_book.remedies[prompt.proposal.id]
     if isinstance(prompt, QuestionPrompt) and prompt.about != "check":
@@ -128,6 +132,17 @@ def step_shown(rule_book: RuleBook, prompt: Prompt) -> Step | None:
     return None
 
 
+def put_back_step(rule_book: RuleBook, prompt: PutBackPrompt) -> Step:
+    """Return what a prompt has put back as one step: what was disturbed, and at the end the plant."""
+    items = [rule_book.disturbances[name] for name in prompt.disturbed]
+    needs: dict[str, tuple[str, ...]] = {state: words for each in items for state, words in each.needs.items()}
+    if prompt.proposal.id == PLANT:
+        needs = {name: (each.initial,) for name, each in rule_book.states.items()}
+    meets = tuple(word for each in items for word in each.meets)
+    competence: Competence = max((each.competence for each in items), key=COMPETENCES.index, default="ordinary")
+    return Step(id="put-back", title="", steps=(), minutes=0.0, needs=needs, meets=meets, competence=competence)
+
+
 def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
     step = step_shown(known.rule_book, prompt)
     if step is None:
@@ -135,9 +150,8 @@ def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
     proposal = prompt.proposal  # type: ignore[union-attr]
     assert proposal is not None
     proof = isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", ""))
-    heeded = {caution for caution, of in known.heeded if of == proposal.id}
     watch = Watch(known.rule_book, known.sheet, known.competence, unknown_counts=True)
-    yield from watch.seen(known.stands, proposal, step, "proof" if proof else "", heeded)
+    yield from watch.seen(known.stands, proposal, step, "proof" if proof else "", known.heeded)
     for name in sorted(known.hazards):
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
 
@@ -150,5 +164,7 @@ def _at_the_end(known: Known, prompt: Prompt) -> Iterator[Violation]:
     for name, state in known.rule_book.states.items():
         if known.stands[name] != state.initial and name not in named:
             yield Violation("left open", f"{prompt.ending}: {name} is left {known.stands[name]} and not named")
+    for name in sorted(known.disturbed - set(prompt.disturbed)):
+        yield Violation("left open", f"{prompt.ending}: {name} was not put back, and is not named")
     for remedy in sorted(known.unproved - set(prompt.not_proved)):
         yield Violation("left open", f"{prompt.ending}: {remedy} was carried out, not proved, and is not named")

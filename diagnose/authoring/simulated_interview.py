@@ -6,6 +6,7 @@ from typing import Literal
 
 import msgspec
 
+from diagnose.authoring.case_watch import put_back_step
 from diagnose.authoring.faults import Fault
 from diagnose.authoring.person import Person
 from diagnose.authoring.safety_watch import Watch
@@ -23,14 +24,12 @@ from diagnose.protocol.prompts import (
     ReadingPrompt,
     StepsPrompt,
 )
-from diagnose.protocol.putting_back import PLANT
 from diagnose.protocol.replies import Reply
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.work import Step
 
 MOST_PROMPTS = 400
@@ -134,23 +133,12 @@ class _Record:
     def _step_on(self, prompt: Prompt) -> Step | None:
         """Return the step that a prompt shows, None where it shows none."""
         if isinstance(prompt, PutBackPrompt):
-            return self._putting_back(prompt)
+            return put_back_step(self.rule_book, prompt)
         if isinstance(prompt, QuestionPrompt) and prompt.about != "check":
             return None
         if isinstance(prompt, QuestionPrompt | ReadingPrompt | ProofPrompt) and prompt.proposal:
             return self.rule_book.checks[prompt.proposal.id]
         return self.rule_book.remedies[prompt.proposal.id] if isinstance(prompt, StepsPrompt) else None
-
-    def _putting_back(self, prompt: PutBackPrompt) -> Step:
-        """Return what is put back as one step: what was disturbed, and at the end the plant."""
-        book = self.rule_book
-        items = [book.disturbances[name] for name in prompt.disturbed]
-        needs: dict[str, tuple[str, ...]] = {state: words for each in items for state, words in each.needs.items()}
-        if prompt.proposal.id == PLANT:
-            needs = {name: (each.initial,) for name, each in book.states.items()}
-        meets = tuple(word for each in items for word in each.meets)
-        competence: Competence = max((each.competence for each in items), key=COMPETENCES.index, default="ordinary")
-        return Step(id="put-back", title="", steps=(), minutes=0.0, needs=needs, meets=meets, competence=competence)
 
     def _rank(self, diagnosis: Diagnosis, proposal: Proposal) -> None:
         order = [cause.id for cause in diagnosis.causes]

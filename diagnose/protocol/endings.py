@@ -10,6 +10,7 @@ from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.putting_back import last_put_back_prompt
 from diagnose.protocol.replies import (
+    CompetenceReply,
     GoOn,
     HazardOver,
     NoOtherFault,
@@ -22,6 +23,9 @@ from diagnose.protocol.replies import (
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
 from diagnose.reasoning.proposal import Proposal
+from diagnose.reasoning.steps import within
+from diagnose.rule_book.competence import Competence, a_person
+from diagnose.rule_book.work import Remedy
 
 VERDICTS = {
     "cured": "proved, and the complaint is gone",
@@ -40,6 +44,8 @@ def proof_prompt(situation: Situation) -> Prompt:
     """Return the next prompt of the proof of a remedy."""
     remedy = situation.rule_book.remedies[situation.standing.unproved]
     proof = situation.proof(remedy)
+    if not within(situation.standing.state.competence, proof.competence):
+        return proof_by_others_prompt(remedy, proof.competence)
     fields = situation.fields_of_safety(proof)
     if fields:
         return fields_prompt(situation, proof, fields)
@@ -52,6 +58,14 @@ def proof_prompt(situation: Situation) -> Prompt:
     replies: list[tuple[str, Reply]] = [(text, Verdict(verdict=word)) for word, text in VERDICTS.items()]
     replies.append(("it cannot be proved now", NotDone()))
     return ProofPrompt(remedy=remedy.id, proposal=proof, measured=bool(taken), options=numbered(replies))
+
+
+def proof_by_others_prompt(remedy: Remedy, needed: Competence) -> QuestionPrompt:
+    """Ask for somebody who may make a proof; its steps are not shown to whoever may not."""
+    text = f"The proof of “{remedy.title}” is for {a_person(needed)}. Is one here now?"
+    here = (f"yes, {a_person(needed)} goes on from here", CompetenceReply(competence=needed))
+    nobody = ("no: it stays unproved, and whoever takes over is told", NotDone())
+    return QuestionPrompt(about="proof", text=text, options=numbered([here, nobody]))
 
 
 def other_fault_prompt(situation: Situation) -> QuestionPrompt:

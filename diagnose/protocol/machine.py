@@ -24,7 +24,14 @@ from typing import TYPE_CHECKING
 
 from diagnose.cases.events import Case
 from diagnose.observations import FindingSeen
-from diagnose.protocol.endings import ending_prompt, other_fault_prompt, outside_proposal, proof_prompt, stop_prompt
+from diagnose.protocol.endings import (
+    ending_prompt,
+    other_fault_prompt,
+    outside_proposal,
+    proof_by_others_prompt,
+    proof_prompt,
+    stop_prompt,
+)
 from diagnose.protocol.prompts import ComplaintPrompt, Option, Prompt, QuestionPrompt
 from diagnose.protocol.putting_back import due_now, put_back_prompt
 from diagnose.protocol.replies import CompetenceReply, Observed, Reply
@@ -83,7 +90,10 @@ def _proof(situation: Situation) -> Prompt | None:
     if situation.standing.unproved not in situation.rule_book.remedies:
         return None
     due = due_now(situation)
-    return put_back_prompt(situation, due) if due else proof_prompt(situation)
+    if not due:
+        return proof_prompt(situation)
+    remedy = situation.rule_book.remedies[situation.standing.unproved]
+    return put_back_prompt(situation, due) or proof_by_others_prompt(remedy, "skilled")
 
 
 def _complaint(situation: Situation) -> Prompt | None:
@@ -122,9 +132,8 @@ def _step(situation: Situation) -> Prompt | None:
     if proposal.kind == "escalate":
         return ending_prompt(situation, proposal, "hand-over")
     due = due_now(situation)
-    if due:
-        return put_back_prompt(situation, due)
-    return step_prompt(situation, proposal)
+    back = put_back_prompt(situation, due) if due else None
+    return back or step_prompt(situation, proposal)
 
 
 _STAGES: tuple[Callable[[Situation], Prompt | None], ...] = (

@@ -14,7 +14,7 @@ from diagnose.protocol.steps import caution_prompt, fields_prompt, numbered
 from diagnose.protocol.turn import Remark, Turn
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import within
-from diagnose.rule_book.competence import COMPETENCES, a_person
+from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.work import Disturbance, Step
 
 if TYPE_CHECKING:
@@ -46,8 +46,8 @@ def due_now(situation: Situation) -> tuple[str, ...]:
     return tuple(name for name in held if name not in keeps and name not in standing.left_disturbed)
 
 
-def put_back_prompt(situation: Situation, names: tuple[str, ...]) -> Prompt:
-    """Ask to put back, before the next step or proof, as much as can be in one go."""
+def put_back_prompt(situation: Situation, names: tuple[str, ...]) -> Prompt | None:
+    """Ask to put back, before the next step or proof, as much as can be in one go; nothing where nobody here may."""
     together = _together(situation, names)
     return _prompt(situation, _proposal(situation, _merged(together, AT_ONCE)), together)
 
@@ -66,16 +66,16 @@ def last_put_back_prompt(situation: Situation) -> Prompt | None:
     return _prompt(situation, plant, together) if plant.changes or together else None
 
 
-def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance]) -> Prompt:
+def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance]) -> Prompt | None:
+    """Return the next prompt on the way to putting back; none for somebody who may not do it: a hand-over names it."""
+    if not within(situation.standing.state.competence, proposal.competence):
+        return None
     fields = situation.fields_of_safety(proposal)
     if fields:
         return fields_prompt(situation, proposal, fields)
     if situation.to_heed(proposal) and not _goes_with_its_step(situation, proposal):
         return caution_prompt(proposal, "put back")
-    done = "done"
-    if not within(situation.standing.state.competence, proposal.competence):
-        done = f"{done} (this is for {a_person(proposal.competence)})"
-    replies: list[tuple[str, Reply]] = [(done, Done())]
+    replies: list[tuple[str, Reply]] = [("done", Done())]
     if together:
         replies.append(("nothing of it was changed", Untouched()))
     replies.append(("it stays as it is; whoever takes over is told", NotDone()))

@@ -150,7 +150,7 @@ def _plant_stands(situation: Situation, prompt: Prompt, reply: replies.PlantStan
         if any(situation.plant[name] not in values for name, values in needed.items()):
             first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
             return told(f"Not while the plant stands as it does: {reply.state} is {reply.value} only with {first}.")
-        return Turn(events=(PlantChanged(state=reply.state, value=reply.value),))
+        return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
     ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
     return told(f"Say how the plant stands: {ways}")
 

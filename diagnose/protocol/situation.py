@@ -5,19 +5,20 @@ Everything is worked out when it is asked for, and once.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import msgspec
 
-from diagnose.cases.events import Acknowledgement, Case
+from diagnose.cases.events import Acknowledgement, Case, PlantChanged
 from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, forbidden, way_for
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.plant import GRAVE
+from diagnose.rule_book.plant import GRAVE, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet, Value
 from diagnose.rule_book.work import Check, Remedy, Step
 
@@ -116,6 +117,14 @@ class Situation:
         findings = self.rule_book.findings
         known = self.diagnosis.findings
         return tuple(name for name, present in known.items() if present and findings[name].kind == "symptom")
+
+    def plant_changes(self, changed: Iterable[tuple[str, str]]) -> tuple[PlantChanged, ...]:
+        """Return changes of the plant as events, and with what cannot hold after them."""
+        changed = tuple(changed)
+        stands = {**self.plant, **dict(changed)}
+        held = as_it_can_stand(self.rule_book.states, stands)
+        lost = ((name, value) for name, value in held.items() if value != stands[name])
+        return tuple(PlantChanged(state=state, value=value) for state, value in (*changed, *lost))
 
     # Steps -----------------------------------------------------------------------------------------------------
 

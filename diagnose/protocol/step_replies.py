@@ -7,7 +7,6 @@ from collections.abc import Callable
 from diagnose.cases.events import (
     Event,
     LeftAsIs,
-    PlantChanged,
     ReadingTaken,
     RemedyDone,
     Restored,
@@ -60,7 +59,7 @@ def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Tu
     if check is None or outcome is None:
         return told("That is not an answer to this question.")
     events = [
-        *_plant_after(prompt),
+        *_plant_after(situation, prompt),
         *measured(situation.standing.pending_readings),
         CheckDone(check=check.id, answer=outcome.answer),
     ]
@@ -79,7 +78,7 @@ def _figure(situation: Situation, prompt: Prompt, reply: replies.Figure) -> Turn
         return Turn(events=(ReadingTaken(step=step, quantity=prompt.quantity, value=reply.value),), remarks=(taken,))
     readings = {**situation.standing.pending_readings, prompt.quantity: reply.value}
     means = [Remark(kind="means", text=text) for text in _said(situation, readings, prompt.quantity)[:MOST_SAID]]
-    events = (*_plant_after(prompt), *measured(readings), StepMeasured(step=step))
+    events = (*_plant_after(situation, prompt), *measured(readings), StepMeasured(step=step))
     return Turn(events=events, remarks=(taken, *means))
 
 
@@ -97,7 +96,7 @@ def _analysed(situation: Situation, prompt: Prompt, reply: replies.Analysed) -> 
     if check is None:
         return told("No readings are asked for here.")
     done = SetAside(step=check.id, why="answered by readings")
-    events = (*_plant_after(prompt), *reply.analysis.observations, done)
+    events = (*_plant_after(situation, prompt), *reply.analysis.observations, done)
     return Turn(events=events, remarks=(Remark(kind="analysed", analysis=reply.analysis),))
 
 
@@ -106,15 +105,15 @@ def _found(situation: Situation, prompt: Prompt, reply: replies.Found) -> Turn:
     if check is None:
         return told("No check is under way; say what you found in your own words.")
     done = SetAside(step=check.id, why="answered by readings")
-    return Turn(events=(*_plant_after(prompt), *reply.observations, done))
+    return Turn(events=(*_plant_after(situation, prompt), *reply.observations, done))
 
 
 def _done(situation: Situation, prompt: Prompt, reply: replies.Done) -> Turn:
     if isinstance(prompt, StepsPrompt):
-        return Turn(events=(*_plant_after(prompt), RemedyDone(remedy=prompt.proposal.id)))
+        return Turn(events=(*_plant_after(situation, prompt), RemedyDone(remedy=prompt.proposal.id)))
     if isinstance(prompt, PutBackPrompt):
         restored = (Restored(what=prompt.disturbed),) if prompt.disturbed else ()
-        return Turn(events=(*_plant_after(prompt), *restored))
+        return Turn(events=(*_plant_after(situation, prompt), *restored))
     return told("Answer the question; there is nothing to be done here.")
 
 
@@ -152,7 +151,7 @@ def _verdict(situation: Situation, prompt: Prompt, reply: replies.Verdict) -> Tu
     if not isinstance(prompt, ProofPrompt) or reply.verdict not in ("cured", "partly", "not cured"):
         return told("There is nothing to prove here.")
     tried = RemedyTried(remedy=prompt.remedy, verdict=reply.verdict)  # type: ignore[arg-type]
-    return Turn(events=(*_plant_after(prompt), tried, *measured(situation.standing.pending_readings)))
+    return Turn(events=(*_plant_after(situation, prompt), tried, *measured(situation.standing.pending_readings)))
 
 
 def _check_of(situation: Situation, prompt: Prompt) -> Check | None:
@@ -170,11 +169,10 @@ def _measured_by(situation: Situation, prompt: ReadingPrompt) -> str:
     return situation.rule_book.checks[prompt.proposal.id].measures
 
 
-def _plant_after(prompt: Prompt) -> list[Event]:
+def _plant_after(situation: Situation, prompt: Prompt) -> tuple[Event, ...]:
     """Return how the plant stands after the step of a prompt."""
     proposal = getattr(prompt, "proposal", None)
-    changed = (*proposal.changes, *proposal.leaves) if proposal else ()
-    return [PlantChanged(state=state, value=value) for state, value in changed]
+    return situation.plant_changes((*proposal.changes, *proposal.leaves) if proposal else ())
 
 
 STEP_HANDLERS: dict[type, Callable[..., Turn]] = {

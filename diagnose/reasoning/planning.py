@@ -201,6 +201,8 @@ def plan(
     by_name = {option.name: option for option in options}
     telling = [each for each in worth if each.saves > least_saving]
     telling.sort(key=lambda each: -each.saves * by_name[each.name].counts)
+    if not len(number):  # whatever the fault is, no remedy here puts it right
+        return Plan(now, number, 0, tuple(worth), telling[0].name if telling else "")
     first = int(repair.order[0, 0])
     check, later = "", np.inf
     for each in telling[:COMPARED]:

@@ -72,14 +72,21 @@ class TestSteps:
         assert "out of state" in kinds(made, step(made))
         assert kinds(made, step(made, {"supply": "isolated"})) == set()
 
-    @pytest.mark.parametrize("over", [ISOLATED, events.Undo(turn=2), events.SetAside(step="x", why="skipped")])
-    def test_a_caution_is_heeded_for_one_go_at_a_step(self, over: Any) -> None:
-        """It was heeded; when something was done or taken back since, it is heeded no more."""
-        stands = {"supply": "isolated" if over is ISOLATED else "live"}
-        before, after = case(SKILLED, HEEDED), case(SKILLED, HEEDED, over)
-        shock = (("shock", ()),)
-        assert kinds(before, step(before, cautions=shock)) == set()
-        assert kinds(after, step(after, stands, cautions=shock)) == {"before its caution"}
+    @pytest.mark.parametrize("over", [events.Undo(turn=2), events.SetAside(step="x", why="skipped")])
+    def test_a_caution_that_was_read_holds_for_the_case(self, over: Any) -> None:
+        """Whatever was taken back or left out since."""
+        made = case(SKILLED, HEEDED, over)
+        assert kinds(made, step(made, cautions=(("shock", ()),))) == set()
+
+    def test_whoever_comes_after_a_shift_has_read_nothing(self) -> None:
+        """It may be somebody else."""
+        made = case(SKILLED, HEEDED, events.Resumed())
+        assert kinds(made, step(made, cautions=(("shock", ()),))) == {"before its caution"}
+
+    def test_somebody_abler_has_read_nothing_either(self) -> None:
+        """Nobody becomes more able in the middle of a case."""
+        made = case(events.CompetenceSaid(competence="ordinary"), HEEDED, SKILLED)
+        assert kinds(made, step(made, cautions=(("shock", ()),))) == {"before its caution"}
 
     def test_what_nobody_knows_of_the_meter_may_hold(self) -> None:
         """Cover open, and nobody knows about gas: its caution is due; where gas is denied it is not."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from diagnose.cases.events import Case, CompetenceSaid, WentOn
+from diagnose.cases.events import Case, CompetenceSaid, PlantChanged, RemedyDone, WentOn
 from diagnose.observations import CheckDone, FindingSeen
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
@@ -291,3 +291,28 @@ class TestFieldsToldInStrangeWords:
         assert isinstance(prompt, QuestionPrompt)
         assert "location" in prompt.fields
         assert prompt.told == ("It stands somewhere near the roof beams.",)
+
+
+class TestWhoMay:
+    """Steps are shown to nobody who may not do them, not even to prove or to put back."""
+
+    def test_a_proof_beyond_the_person_wants_somebody_else(self) -> None:
+        """Its steps are not shown; without anybody it stays unproved and is named at the end."""
+        talk = Talk("bus-silent", engine=real_engine(), competence="ordinary")
+        opened = (PlantChanged(state="supply", value="isolated"), RemedyDone(remedy="bus-interface-failed"))
+        talk.case = talk.case.after(*opened)
+        prompt = talk.prompt
+        assert isinstance(prompt, QuestionPrompt)
+        assert prompt.about == "proof"
+        talk.say(replies.NotDone())
+        assert Situation(talk.engine, talk.case).standing.not_proved == ("bus-interface-failed",)
+
+    def test_whoever_switches_on_loses_what_was_proved_dead(self) -> None:
+        """And it does not come back by switching off again."""
+        talk = Talk(engine=real_engine())
+        for state, value in [("supply", "isolated"), ("enclosure", "open"), ("conductors", "proved dead")]:
+            talk.say(replies.PlantStands(state=state, value=value))
+        assert Situation(talk.engine, talk.case).plant["conductors"] == "proved dead"
+        for value in ("live", "isolated"):
+            talk.say(replies.PlantStands(state="supply", value=value))
+        assert Situation(talk.engine, talk.case).plant["conductors"] == "not proved dead"

@@ -219,3 +219,12 @@ class TestNeedlessRemedies:
         weights = np.array([0.6, 0.4])
         assert plan(weights, self.ONE_EACH, self.tasks(30.0), 0, [look]).check == "look"
         assert plan(weights, self.ONE_EACH, self.tasks(0.0), 0, [look]).check == ""
+
+
+def test_where_no_remedy_helps_a_check_is_planned_all_the_same() -> None:
+    """Every remedy left out: what remains is to look, and to hand over."""
+    look = Option("look", 2.0, np.array([[0.9, 0.1], [0.1, 0.9]]), 0)
+    nothing = Tasks(np.zeros((1, 0)), np.zeros((1, 0), dtype=np.intp), 60.0, 0.0)
+    made = plan(np.array([0.5, 0.5]), np.full((2, 1), -2), nothing, 0, [look])
+    assert made.tries == 0
+    assert not len(made.order)

@@ -32,7 +32,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
     ]
     for match in most_specific(found):
         if (
-            is_negated(tokens, match)
+            _is_denied(sentence, match)
             or _is_unused(sentence, match)
             or has_other_experiencer(sentence, match)
             or why_not_factual(sentence, match, True)
@@ -46,6 +46,15 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
                 one_of_several=lexicon.quantities[match.tag.quantity].several,
             )
             yield Mention(match.first, match.last, item)
+
+
+def _is_denied(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check for a negation; ``no reply on the bus`` denies the reply, not the bus."""
+    tokens = sentence.tokens
+    if not is_negated(tokens, match):
+        return False
+    placed = tokens[match.first].text in english.PLACE_WORDS
+    return not (placed and match.first > 0 and tokens[match.first - 1].kind == "word")
 
 
 def _is_unused(sentence: Sentence, match: Match[QuantityValue]) -> bool:

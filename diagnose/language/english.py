@@ -36,6 +36,9 @@ PREPOSITIONS = _words("at in to from of by for into as")
 LEADING_WORDS = PREPOSITIONS | _words("after before since during until till every each with without under over near")
 """Words that stay before what they govern, so that a phrase beginning with one keeps its order."""
 
+PLACE_WORDS = _words("on over via in at under by inside near")
+"""A phrase that begins with one says where something is: what is denied before it is that thing, not the place."""
+
 LIGHT_WORDS = _words("""
     on off up down out over under with within through across along around near after before since during until till
     again still now always ever often constantly continuously permanently sometimes occasionally suddenly currently

@@ -40,6 +40,8 @@ def shown(text: str) -> dict[str, str]:
         ("the line is cathodically protected", {"cathodic-protection": "yes"}),
         ("flanges strapped together", {"earthing": "flanges bonded"}),
         ("tantalum electrodes", {"electrode-material": "tantalum"}),
+        ("no reply on the bus", {"output": "RS-485"}),
+        ("there is no ladder in the pit", {"location": "pit or vault"}),
     ],
 )
 def test_a_fact_is_taken_in_the_words_of_the_trade(text: str, told: dict[str, str]) -> None:
@@ -52,6 +54,7 @@ def test_a_fact_is_taken_in_the_words_of_the_trade(text: str, told: dict[str, st
     "text",
     [
         "RS-485 unused",
+        "it is not on the bus",
         "pulse output is not used",
         "earthing rings were forgotten",
         "the display shows only 31",

@@ -173,10 +173,10 @@ def notes(document: DiagnosisDocument) -> list[Block]:
 
 def together(document: DiagnosisDocument) -> list[Block]:
     """Return the most probable set of causes, when it is more than one."""
-    if len(document.combination) < 2:
-        return []
     names = {cause.id: cause.title for cause in document.causes}
-    both = " and ".join(f"“{names.get(name, name)}”" for name in document.combination)
+    if len(document.combination) < 2 or not names.keys() >= set(document.combination):
+        return []  # one that is left out of the ranking has no title here, and its id says nothing to anybody
+    both = " and ".join(f"“{names[name]}”" for name in document.combination)
     return [line(f"Most likely together: {both}")]
 
 

@@ -43,7 +43,10 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     competence = prompt.proposal.competence
     yield line(f"Who should come: {a_person(competence)}; once here, type: {competence}")
     yield line(f"Found: {'; '.join(found[True]) or 'nothing'}")
-    remain = [f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN]]
+    sunk = set(prompt.unlikely)
+    remain = [
+        f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN] if cause.id not in sunk
+    ]
     yield line(f"Still possible: {'; '.join(remain)}")
     unlikely = [book.causes[name].title for name in prompt.unlikely if name in book.causes]
     if unlikely:

@@ -15,7 +15,16 @@ from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.protocol import replies
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_in
-from diagnose.protocol.prompts import ComplaintPrompt, HandOverPrompt, Prompt
+from diagnose.protocol.prompts import (
+    CautionPrompt,
+    ComplaintPrompt,
+    HandOverPrompt,
+    Prompt,
+    ProofPrompt,
+    PutBackPrompt,
+    StepsPrompt,
+    StopPrompt,
+)
 from diagnose.protocol.replies import Reply
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.typed import Unclear, reply_to
@@ -31,7 +40,11 @@ REPLIES: dict[str, Reply] = {
 }
 """Words that are replies; the others only show something."""
 
-READ_ON = "That counts only after the last caution has been shown."
+READ_FIRST = CautionPrompt | StopPrompt | StepsPrompt | ProofPrompt | PutBackPrompt
+ACTED_ON = replies.Heed | replies.HazardOver | replies.Done | replies.Untouched | replies.Verdict
+"""Replies that say that somebody acted on what such a prompt shows: not before all of it was shown."""
+
+READ_ON = "That counts only once all of it has been shown. Read it, then type it again."
 
 
 class _Leaving(Exception):
@@ -106,7 +119,7 @@ class Interview:
             self._command(situation, prompt, meaning)
         elif isinstance(meaning, Unclear):
             self._help(prompt, meaning.help)
-        elif ahead and isinstance(meaning, replies.Heed):
+        elif ahead and isinstance(prompt, READ_FIRST) and isinstance(meaning, ACTED_ON):
             self._help(prompt, READ_ON)
         else:
             self._reply(prompt, meaning)

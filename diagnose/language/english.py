@@ -386,6 +386,8 @@ ABBREVIATIONS = _words(
     "e.g i.e approx ca no nr tel temp max min vs a.c d.c resp incl dept ref pos fig st mr mrs ms dr abt"
 )
 
+NUMBER_SIGNS = _words("no nr nos")
+
 GREETING = re.compile(
     r"(?:hi|hello|hey|dear|good (?:morning|afternoon|evening|day)|greetings)\b"
     r"(?P<name>[^,.!?:;]{0,40})(?P<end>[,.!:]|$)\s*",

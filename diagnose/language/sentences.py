@@ -184,9 +184,9 @@ def _is_abbreviation(text: str, start: int, match: re.Match[str]) -> bool:
         return False
     last = _LAST_WORD.search(text, max(start, match.start() - 12), match.start())
     following = text[match.end() : match.end() + 2].strip()
-    return (
-        bool(last)
-        and last is not None
-        and last[1].lower().strip("(") in english.ABBREVIATIONS
-        and not following.isupper()
-    )
+    if last is None or following.isupper():
+        return False
+    word = last[1].lower().strip("(")
+    if word in english.NUMBER_SIGNS:  # `no. 7` is a number, `no. it is dark` an answer
+        return following[:1].isdigit()
+    return word in english.ABBREVIATIONS

@@ -22,25 +22,30 @@ NOT_KNOWN = ("?", "-", "u", "unknown", "don't know", "dont know")
 def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> FieldsFilled | str | None:
     """Return the fields that were filled in, help where nothing makes sense, None where it is no list of fields.
 
-    A part is the number of a field and its value, or a word that only one of the fields can have.
+    A part is the number of a field and its value, or a word that only one of the fields can have. Words beside them
+    that are no field are read as words: somebody may tell of a danger there.
     """
     quantities = [rule_book.quantities[name] for name in names]
     filled: dict[str, Value] = {}
-    unclear = ""
+    unclear: list[str] = []
+    rest: list[str] = []
+    any_numbered = False
     for part in _PARTS.split(typed.strip(" ;,")):
         numbered = _NUMBERED.fullmatch(part)
         if numbered and 1 <= int(numbered[1]) <= len(quantities):
-            quantity, text = quantities[int(numbered[1]) - 1], numbered[2]
+            quantity, text, any_numbered = quantities[int(numbered[1]) - 1], numbered[2], True
         elif len(quantities) == 1 and part.isdecimal() and quantities[0].choices:
-            return f"write after the number what it is, for example `1 {quantities[0].choices[0]}`"
+            return (
+                f"write after the number what it is, for example `1 {quantities[0].choices[0]}`; Enter leaves it open"
+            )
         elif len(quantities) == 1:
             quantity, text = quantities[0], part
         else:
             fitting = [each for each in quantities if _may_be(each, part)]
             if len(fitting) != 1:
-                if not numbered and not filled:
+                if not (numbered or any_numbered or filled):
                     return None
-                unclear = unclear or f"`{part}` is not a field asked for here with its value"
+                _put_aside(part, rest, unclear)
                 continue
             quantity, text = fitting[0], part
         if text.casefold() in NOT_KNOWN:
@@ -50,10 +55,24 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> Field
         except UnitError as error:
             if len(quantities) == 1 and not numbered and _is_sentence(text):
                 return None
-            unclear = unclear or str(error)
-    if filled:
-        return FieldsFilled(values=filled, unclear=unclear)
-    return unclear or None
+            unclear.append(str(error))
+            if _are_words(text):
+                rest.append(text)
+    said = "; ".join(unclear)
+    if filled or rest:
+        return FieldsFilled(values=filled, unclear=said, rest=". ".join(rest))
+    return said or None
+
+
+def _put_aside(part: str, words: list[str], unclear: list[str]) -> None:
+    if _are_words(part):
+        words.append(part)
+    else:
+        unclear.append(f"`{part}` is not a field asked for here with its value")
+
+
+def _are_words(text: str) -> bool:
+    return len(text.split()) > 1 and text[:1].isalpha()
 
 
 def _may_be(quantity: Quantity, text: str) -> bool:

@@ -37,12 +37,13 @@ class CompetenceReply(_Reply, frozen=True, kw_only=True, tag="competence"):
 class FieldsFilled(_Reply, frozen=True, kw_only=True, tag="fields"):
     """Fields of the data sheet; ``complete`` says that the rest of those asked for is not known here.
 
-    ``unclear`` says what could not be read beside them.
+    ``unclear`` says what could not be read beside them, ``rest`` are words that are no field: they are read as words.
     """
 
     values: dict[str, Value] = {}
     complete: bool = False
     unclear: str = ""
+    rest: str = ""
 
 
 class Outcome(_Reply, frozen=True, kw_only=True, tag="outcome"):

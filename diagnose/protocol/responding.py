@@ -9,7 +9,6 @@ from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
-    Event,
     FaultRemains,
     NoComplaint,
     Note,
@@ -20,32 +19,28 @@ from diagnose.cases.events import (
     SetAside,
     StepChosen,
     StepDeclined,
-    TextRead,
     Undo,
     WentOn,
 )
 from diagnose.cases.standing import FINISHES
-from diagnose.errors import BadInput
-from diagnose.observations import FindingSeen, WordEvidence
+from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.step_replies import STEP_HANDLERS, pass_over
+from diagnose.protocol.telling import dangers_told, read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.competence import a_person
 
 if TYPE_CHECKING:
-    from diagnose.reading import Report
     from diagnose.reasoning.engine import Engine
 
 
 PLANT_AS_BEFORE = (
     "The plant is taken to stand as before that answer; if it does not, say how it stands: p supply isolated"
 )
-
-NOTHING_KNOWN = "Nothing in that was understood. It is kept; say it in other words, or choose an answer."
 
 NOTHING_LEFT_OUT = "Nothing was skipped. Choose a step yourself, or say what else you see."
 
@@ -80,37 +75,6 @@ def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
     return read_words(situation, reply.text)
 
 
-def read_words(situation: Situation, text: str) -> Turn:
-    """Read words as a report is read; what was not understood is kept and told as well.
-
-    Single words of what was not understood say what a complaint is about; later on they say nothing.
-    """
-    from diagnose.reading import read_report
-
-    try:
-        report = read_report(situation.engine, text, situation.data_sheet, situation.told_before)
-    except BadInput as error:
-        return told(str(error))
-    understanding = report.understanding
-    remarks = [Remark(kind="understood", statement=each) for each in understanding.understood]
-    remarks += [Remark(kind="analysed", analysis=each) for each in report.analyses]
-    remarks += [Remark(kind="doubt", text=each) for each in understanding.doubts]
-    remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
-    if not understanding.understood and not report.analyses:
-        remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
-    events = report_events(report)
-    if situation.complained and not situation.standing.fault_remains:
-        events = tuple(event for event in events if not isinstance(event, WordEvidence))
-    return Turn(events=events, remarks=tuple(remarks))
-
-
-def report_events(report: Report) -> tuple[Event, ...]:
-    """Return what a report that was read adds to a case: its text with what was not understood, and what it says."""
-    read = report.understanding
-    text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
-    return (text, *report.observations)
-
-
 def _observed(situation: Situation, prompt: Prompt, reply: replies.Observed) -> Turn:
     known = situation.rule_book.findings
     seen = [each.finding for each in reply.observations if isinstance(each, FindingSeen)]
@@ -135,7 +99,7 @@ def _note(situation: Situation, prompt: Prompt, reply: replies.NoteDown) -> Turn
     if not reply.text.strip():
         return told("Write the note after the letter: n TEXT")
     noted = Remark(kind="noted", text="Noted. It is kept, but does not count as evidence; type e if it should.")
-    return Turn(events=(Note(text=reply.text),), remarks=(noted,))
+    return Turn(events=(Note(text=reply.text), *dangers_told(situation, reply.text)), remarks=(noted,))
 
 
 def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> Turn:

@@ -28,6 +28,7 @@ from diagnose.protocol.prompts import (
 )
 from diagnose.protocol.putting_back import AT_ONCE, UNPROVED, stays_disturbed
 from diagnose.protocol.situation import Situation, measured
+from diagnose.protocol.telling import read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.proposal import Proposal
@@ -50,7 +51,8 @@ def _fields(situation: Situation, prompt: Prompt, reply: replies.FieldsFilled) -
         events.append(SheetAsked(fields=prompt.fields))
     remarks = [Remark(kind="taken", text=text) for text in shown]
     remarks += [Remark(kind="help", text=reply.unclear)] if reply.unclear else []
-    return Turn(events=tuple(events), remarks=tuple(remarks))
+    words = read_words(situation, reply.rest) if reply.rest else Turn()
+    return Turn(events=(*events, *words.events), remarks=(*remarks, *words.remarks))
 
 
 def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Turn:

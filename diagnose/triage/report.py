@@ -10,8 +10,8 @@ from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.protocol.endings import stopped
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
-from diagnose.protocol.responding import report_events
 from diagnose.protocol.situation import Situation
+from diagnose.protocol.telling import report_events
 from diagnose.reading import Report, read_report
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine

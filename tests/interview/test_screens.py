@@ -165,7 +165,23 @@ def test_a_y_typed_ahead_heeds_nothing(tmp_path: Path) -> None:
     """Cautions over several pages are heeded after the last of them has been shown, not before."""
     start = ["no light", "3", "o", "3", "1 wet; 2 230 V"]
     _, printed = run([*start, "y", "y", "l"], tmp_path, person=True, height=12)
-    assert "That counts only after the last caution has been shown." in printed
-    said = printed.index("That counts only after")
+    assert "That counts only once" in printed
+    said = printed.index("That counts only once")
     assert "Put the tester into the socket." not in printed[:said]
     assert "Put the tester into the socket." in printed[said:]
+
+
+def test_a_stop_that_was_not_read_is_not_lifted(tmp_path: Path) -> None:
+    """What is typed while it is still being shown counts for nothing."""
+    told = "smoke is coming out of the transmitter and I got a shock from the pipe"
+    _, printed = run([told, "1", "l"], tmp_path, real_engine(), person=True, height=12)
+    assert "That counts only once" in printed
+    assert "What may you do here?" not in printed
+
+
+def test_a_danger_told_in_a_form_or_a_note_stops(tmp_path: Path) -> None:
+    """Wherever it is written."""
+    for number, words in enumerate(("1 pit; the pipe tingles when touched", "n there is smoke coming out of it")):
+        typed = ["reading jumps about", "skilled", words, "l"]
+        _, printed = run(typed, tmp_path, real_engine(), name=f"case{number}")
+        assert "STOP" in printed, words

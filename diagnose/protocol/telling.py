@@ -1,0 +1,54 @@
+"""What somebody tells in words of their own, at whatever prompt, as events."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diagnose.cases.events import Event, TextRead
+from diagnose.errors import BadInput
+from diagnose.observations import FindingSeen, WordEvidence
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.turn import Remark, Turn, told
+
+if TYPE_CHECKING:
+    from diagnose.reading import Report
+
+NOTHING_KNOWN = "Nothing in that was understood. It is kept; say it in other words, or choose an answer."
+
+
+def read_words(situation: Situation, text: str) -> Turn:
+    """Read words as a report is read; what was not understood is kept and told as well.
+
+    Single words of what was not understood say what a complaint is about; later on they say nothing.
+    """
+    from diagnose.reading import read_report
+
+    try:
+        report = read_report(situation.engine, text, situation.data_sheet, situation.told_before)
+    except BadInput as error:
+        return told(str(error))
+    understanding = report.understanding
+    remarks = [Remark(kind="understood", statement=each) for each in understanding.understood]
+    remarks += [Remark(kind="analysed", analysis=each) for each in report.analyses]
+    remarks += [Remark(kind="doubt", text=each) for each in understanding.doubts]
+    remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
+    if not understanding.understood and not report.analyses:
+        remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
+    events = report_events(report)
+    if situation.complained and not situation.standing.fault_remains:
+        events = tuple(event for event in events if not isinstance(event, WordEvidence))
+    return Turn(events=events, remarks=tuple(remarks))
+
+
+def report_events(report: Report) -> tuple[Event, ...]:
+    """Return what a report that was read adds to a case: its text with what was not understood, and what it says."""
+    read = report.understanding
+    text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
+    return (text, *report.observations)
+
+
+def dangers_told(situation: Situation, text: str) -> tuple[FindingSeen, ...]:
+    """Return the dangers that a text tells of, wherever it was written: a note is no place to overlook one."""
+    findings = situation.rule_book.findings
+    seen = (each for each in read_words(situation, text).events if isinstance(each, FindingSeen) and each.present)
+    return tuple(each for each in seen if findings[each.finding].keep_away)

@@ -225,8 +225,8 @@ def simulate(
 
     Faults are drawn from the rule book, and so are the answers, some of them wrong. So the figures say how well it
     asks, not how true it is.
-    Every step is watched for safety. Ctrl-C prints the figures so far. A thousand faults take about twenty minutes on
-    one processor.
+    Every step is watched for safety. Ctrl-C prints the figures so far. A thousand faults take an hour or more on one
+    processor.
     """
     from diagnose.authoring.figures import figures
     from diagnose.authoring.simulation import Order, collect

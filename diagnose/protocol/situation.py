@@ -168,7 +168,8 @@ class Situation:
         may be as it likes, is brought back to where it starts. So no proof is asked of a meter without supply.
         """
         check = self.rule_book.checks[remedy.proved_by]
-        in_service = {name: (state.initial,) for name, state in self.rule_book.states.items()}
+        # What only goes with how other states stand (proved dead) follows from these.
+        in_service = {name: (each.initial,) for name, each in self.rule_book.states.items() if not each.goes_with}
         whole = msgspec.structs.replace(check, needs={**in_service, **check.needs})
         if forbidden(self.rule_book, whole, self.way(whole), self.data_sheet):
             whole = check

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from diagnose.cases.events import CompetenceSaid, Disturbed, PlantChanged, RemedyDone
+import pytest
+
+from diagnose.cases.events import Case, CompetenceSaid, Disturbed, PlantChanged, RemedyDone
 from diagnose.documents.text import make_console, write
 from diagnose.interview import screens
 from diagnose.protocol import replies
@@ -111,6 +113,18 @@ class TestBeforeAProof:
         assert talk.prompt.before == "proof"
         assert talk.prompt.proposal.changes == (("enclosure", "closed"), ("supply", "live"))
         assert "re-energising" in dict(talk.prompt.proposal.cautions)
+
+
+class TestProofsAtDeadConductors:
+    """A proof that wants the supply off and the cover open is made at conductors that were proved dead."""
+
+    @pytest.mark.parametrize("check", ["new-fuse-holds", "trip-with-meter-disconnected"])
+    def test_dead_is_proved_on_the_way(self, check: str) -> None:
+        """From a meter in service, and from one that was just switched on again."""
+        engine = real_engine()
+        remedy = next(each for each in engine.rule_book.remedies.values() if each.proved_by == check)
+        situation = Situation(engine, Case(name="proof"))
+        assert ("conductors", "proved dead") in situation.proof(remedy).changes
 
 
 class TestAtTheEnd:

@@ -20,12 +20,41 @@ SENTENCES = [each for step in STEPS if step.steps for each in (step.title, *step
 SENTENCES += [said for state in BOOK.states.values() for change in state.changes for said in change.steps]
 
 
+UNSAFE = [
+    "Undo the four screws and lift the lid of the transmitter.",
+    "Unscrew the cap and look at the boards.",
+    "Poke a finger at the mains leads.",
+    "Open the electronics compartment and pull the board.",
+    "Undo the bolts at the meter and swing it out of the line.",
+    "Short the fuse with foil and see if it starts.",
+    "Go down into the pit and hold the breaker in.",
+    "Climb the ladder and read the display.",
+    "Put your meter leads across L and N.",
+]
+"""What a trainer wrote who did not say what it exposes people to."""
+
+
 @pytest.mark.parametrize("name", [name for name, each in BOOK.safeguards.items() if each.where.words])
 def test_the_words_of_a_safeguard_stand_in_some_step(name: str) -> None:
-    """None is idle: some step says the deed, so that the safeguard watches something."""
+    """None is idle: some step says the deed, or a trainer said it, so that the safeguard watches something."""
     where = BOOK.safeguards[name].where
     words, harmless = pattern(where.words), pattern(where.but_not)
-    assert any(words.search(each) and not harmless.search(each) for each in SENTENCES)
+    assert any(words.search(each) and not harmless.search(each) for each in (*SENTENCES, *UNSAFE))
+
+
+def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_path: Path) -> None:
+    """Each as the only step of a check for anybody, with nothing said of states, hazards and persons."""
+    rules = tmp_path / "rules"
+    shutil.copytree(shipped_folder("rules"), rules)
+    for number, sentence in enumerate(UNSAFE):
+        text = (
+            f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\n"
+            "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
+            "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
+        )
+        (rules / "checks" / "general" / f"unsafe_{number}.yaml").write_text(text, encoding="utf-8")
+    told = {Path(problem.place.file).stem for problem in examine_folder(rules)[1]}
+    assert {f"unsafe_{number}" for number in range(len(UNSAFE))} <= told
 
 
 MISTAKES = [

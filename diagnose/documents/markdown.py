@@ -41,7 +41,7 @@ def escaped(text: str) -> str:
 
 @singledispatch
 def _lines(block: Any) -> Iterator[str]:
-    raise NotImplementedError(block)
+    raise TypeError(f"no Markdown for a {type(block).__name__}")
 
 
 @_lines.register

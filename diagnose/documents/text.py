@@ -63,7 +63,7 @@ def height(console: Console, blocks: Iterable[Block]) -> int:
 
 @singledispatch
 def _write(block: Any, console: Console, indent: int) -> None:
-    raise NotImplementedError(block)
+    raise TypeError(f"no text for a {type(block).__name__}")
 
 
 @_write.register

@@ -189,7 +189,7 @@ def _how(situation: Situation, proposal: Proposal) -> list[Block]:
 
 @singledispatch
 def _screen_of(prompt: Prompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    raise NotImplementedError(prompt)
+    raise TypeError(f"no screen for a {type(prompt).__name__}")
 
 
 @_screen_of.register

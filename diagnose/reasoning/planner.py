@@ -116,6 +116,10 @@ class Planner:
         told = any(self.inferred.findings.get(name) for name in work.once.told_by)
         return (done or told) and not any(self._made(self.rule_book.checks[name]) for name in work.once.unless)
 
+    def exposes(self, check: Check) -> bool:
+        """Tell whether a check brings somebody nearer to a hazard, or changes how the plant stands."""
+        return self.costs.of(check, self.start).exposes
+
     def _made(self, check: Check) -> bool:
         return check.id in self.known.checks_done or (bool(check.measures) and check.measures in self.known.values)
 
@@ -134,7 +138,7 @@ def option_of(planner: Planner, check: Check) -> Option | None:
     if len(outcomes) < 2 or not planner.may(check) or planner.spent(check):
         return None
     cost = planner.costs.of(check, planner.start)
-    counts = planner.rule_book.settings.exposed_counts if cost.exposes else 1.0
+    counts = planner.rule_book.settings.exposed_counts if planner.exposes(check) else 1.0
     return Option(check.id, cost.minutes, likelihoods(planner, outcomes, planner.silent(check)), cost.after, counts)
 
 

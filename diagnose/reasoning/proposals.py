@@ -201,7 +201,7 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
     if not planner.on_words_alone(remedy):
         return None, ""
     why = f"nothing that was looked at or measured speaks for “{remedy.title}” yet"
-    for worth in made.worth:
+    for worth in sorted(made.worth, key=lambda each: planner.exposes(checks[each.name])):  # mere looks first
         if worth.gain < LEAST_GAIN:
             continue
         outcomes = planner.engine.outcomes[worth.name]

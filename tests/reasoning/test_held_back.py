@@ -11,7 +11,7 @@ from diagnose.reasoning.proposals import Proposals
 from diagnose.rule_book.book import BigRemedies
 from diagnose.rule_book.faults import Cause
 from diagnose.rule_book.work import Once, Remedy
-from tests.reasoning.books import SETTINGS, book, cause, check, finding, remedy, yes_or_no
+from tests.reasoning.books import SETTINGS, book, cause, check, finding, remedy, state, yes_or_no
 
 TOLD = FindingSeen(finding="dim", present=True)
 BIG = replace(SETTINGS, big_remedies=BigRemedies(minutes=60, small_parts=("screw",)))
@@ -50,6 +50,20 @@ class TestBigRemedies:
         proposals = proposed(TOLD)
         assert (proposals.next.kind, proposals.next.id) == ("check", "look-at-wires")
         assert "nothing that was looked at or measured speaks for" in proposals.next.because
+
+    def test_a_look_that_exposes_nobody_comes_before_one_that_does(self) -> None:
+        """Even where the other would save more minutes."""
+        opened = yes_or_no("look-at-wires", "cracked", minutes=1.0, needs={"cover": ("open",)})
+        cover = state("cover", 1, "closed", "open")
+        mere = yes_or_no("feel-for-draught", "draughty", minutes=400.0)
+        draught = finding("draughty", leak=0.01)
+        wiring = cause("wiring-old", {"dim": 0.9, "cracked": 0.9, "draughty": 0.9}, frequency=10.0)
+        glass = cause("glass-dirty", {"dim": 0.9}, frequency=1.0)
+        dim = finding("dim", kind="symptom", question="Is it dim?")
+        remedies = (remedy("wiring-old", minutes=240.0), remedy("glass-dirty", minutes=200.0, big=False))
+        parts = (dim, finding("cracked", leak=0.01), draught, wiring, glass, *remedies, opened, mere, cover)
+        proposals = diagnose(Engine(book(*parts, settings=BIG)), {}, [TOLD], State(competence="skilled")).proposals
+        assert proposals.next.id == "feel-for-draught"
 
     def test_words_of_a_report_and_memory_are_no_look(self) -> None:
         """Neither said nor remembered."""

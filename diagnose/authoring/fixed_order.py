@@ -21,7 +21,7 @@ from diagnose.reasoning.diagnosis import evidence_of
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import all_values, gather
 from diagnose.reasoning.posterior import Network, posterior
-from diagnose.reasoning.steps import allowed, applies, standing_after, way_to
+from diagnose.reasoning.steps import applies, standing_after, way_to
 from diagnose.rule_book.work import Check, Step
 
 FOUND = 0.95
@@ -58,7 +58,7 @@ def family(engine: Engine, fault: Fault) -> list[Check]:
     start = State(competence=fault.competence)
     timed = []
     for check in rule_book.checks.values():
-        way = allowed(rule_book, check, start, fault.sheet)
+        way = engine.dangers(fault.sheet).allowed(check, start)
         outcomes = outcomes_of(engine, check)
         names = {name for outcome in outcomes for name in outcome}
         if way is not None and not check.only_proves and len(outcomes) > 1 and names & wanted:
@@ -85,7 +85,7 @@ class _Follower:
     def follow(self) -> FixedOrderResult:
         """Do one check after the other until the cause is found."""
         for check in family(self.engine, self.fault):
-            if self._tells_nothing(check) or allowed(self.rule_book, check, self.state, self.fault.sheet) is None:
+            if self._tells_nothing(check) or self.engine.dangers(self.fault.sheet).allowed(check, self.state) is None:
                 continue
             before = self.known
             self._spend(check)
@@ -143,7 +143,7 @@ class _Follower:
 
     def _result(self, found: bool) -> FixedOrderResult:
         remedy = self.rule_book.remedies[self.cause.remedy]
-        if allowed(self.rule_book, remedy, self.state, self.fault.sheet) is None:
+        if self.engine.dangers(self.fault.sheet).allowed(remedy, self.state) is None:
             self.minutes += self.rule_book.settings.call_out_minutes
         looking = self.minutes
         self._spend(remedy)

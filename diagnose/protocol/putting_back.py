@@ -124,7 +124,7 @@ def _merged(together: list[Disturbance], id: str) -> Step:
 
 def _proposal(situation: Situation, step: Step) -> Proposal:
     because = "nothing stays disturbed that no later step needs so"
-    return proposal_for(situation.rule_book, "done", step, situation.plant, situation.data_sheet, because)
+    return proposal_for(situation.dangers, "done", step, situation.plant, because)
 
 
 # What a reply leaves -------------------------------------------------------------------------------------------

@@ -14,9 +14,10 @@ import msgspec
 from diagnose.cases.events import Acknowledgement, Case, PlantChanged
 from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
-from diagnose.reasoning.steps import Way, forbidden, way_for
+from diagnose.reasoning.steps import Way
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.plant import GRAVE, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -132,9 +133,14 @@ class Situation:
         """Return the check or remedy of a proposal."""
         return self.rule_book.checks.get(proposal.id) or self.rule_book.remedies.get(proposal.id)
 
+    @cached_property
+    def dangers(self) -> Dangers:
+        """What is dangerous at this meter."""
+        return self.engine.dangers(self.data_sheet)
+
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""
-        return way_for(self.rule_book, step, self.plant, self.data_sheet)
+        return self.dangers.way(step, self.plant)
 
     def to_heed(self, proposal: Proposal) -> tuple[str, ...]:
         """Return the grave cautions of a step that nobody has heeded yet in this case, or not for what is new."""
@@ -171,9 +177,9 @@ class Situation:
         # What only goes with how other states stand (proved dead) follows from these.
         in_service = {name: (each.initial,) for name, each in self.rule_book.states.items() if not each.goes_with}
         whole = msgspec.structs.replace(check, needs={**in_service, **check.needs})
-        if forbidden(self.rule_book, whole, self.way(whole), self.data_sheet):
+        if self.dangers.forbidden(whole, self.way(whole)):
             whole = check
-        return proposal_for(self.rule_book, "check", whole, self.plant, self.data_sheet, "proves the remedy")
+        return proposal_for(self.dangers, "check", whole, self.plant, "proves the remedy")
 
     @cached_property
     def disturbed(self) -> tuple[str, ...]:
@@ -184,7 +190,7 @@ class Situation:
         """Return the step that brings the plant back to where its states start."""
         needs: dict[str, tuple[str, ...]] = {name: (state.initial,) for name, state in self.rule_book.states.items()}
         step = Step(id="put-back", title="Put the plant back", steps=(), minutes=0.0, needs=needs)
-        return proposal_for(self.rule_book, "done", step, self.plant, self.data_sheet, "the work is over")
+        return proposal_for(self.dangers, "done", step, self.plant, "the work is over")
 
     def open_fields(self, proposal: Proposal) -> tuple[str, ...]:
         """Return the data-sheet fields that a step hangs on, neither known nor asked for; those of safety first."""

@@ -9,18 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.observations import State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.planning import Array, Index, Tasks
-from diagnose.reasoning.steps import (
-    Way,
-    allowed,
-    exposure_minutes,
-    hazards_of,
-    raised_where_it_stands,
-    standing_after,
-    way_for,
-)
-from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.quantities import DataSheet
+from diagnose.reasoning.steps import standing_after, within
 from diagnose.rule_book.work import Remedy, Step
 
 
@@ -38,6 +29,21 @@ class Cost:
 
 
 @dataclass(frozen=True)
+class _WayThere:
+    """What is before all steps that are alike in what they meet and need: minutes, how it stands after, if allowed."""
+
+    minutes: float
+    after: int
+    allowed: bool
+    exposes: bool
+
+
+_States = tuple[tuple[str, tuple[str, ...]], ...]
+_AlikeFrom = tuple[str, tuple[str, ...], _States, tuple[tuple[str, str], ...], int]
+"""Competence, hazards met, states needed, states left otherwise, and from where."""
+
+
+@dataclass(frozen=True)
 class _Row:
     """What every remedy takes from one way of standing, call-out included where it may not be done."""
 
@@ -49,18 +55,22 @@ class _Row:
 class Costs:
     """What steps take on one meter for one person; remembers what it has worked out."""
 
-    def __init__(self, rule_book: RuleBook, data_sheet: DataSheet, state: State) -> None:
-        self._rule_book = rule_book
-        self._data_sheet = data_sheet
+    def __init__(self, dangers: Dangers, state: State) -> None:
+        self._rule_book = dangers.rule_book
+        self._dangers = dangers
         self._person = State(competence=state.competence, missing_tools=state.missing_tools)
         self._standings: list[dict[str, str]] = []
         self._raised: list[frozenset[str]] = []
-        self._exposed: dict[tuple[frozenset[str], frozenset[str], int, int], float] = {}
+        self._known_ways: dict[_AlikeFrom, _WayThere] = {}
+        self._in_place = {
+            step.id: dangers.in_place(step, self._person)
+            for step in (*dangers.rule_book.checks.values(), *dangers.rule_book.remedies.values())
+        }
         self._numbers: dict[tuple[tuple[str, str], ...], int] = {}
         self._known: dict[tuple[str, str, int], Cost] = {}
-        self._remedies = list(rule_book.remedies.values())
+        self._remedies = list(dangers.rule_book.remedies.values())
         self._rows: dict[int, _Row] = {}
-        self._call_out = rule_book.settings.call_out_minutes
+        self._call_out = dangers.rule_book.settings.call_out_minutes
 
     def number(self, standing: Mapping[str, str]) -> int:
         """Return the number by which a way of standing goes."""
@@ -68,7 +78,7 @@ class Costs:
         if key not in self._numbers:
             self._numbers[key] = len(self._standings)
             self._standings.append(dict(standing))
-            self._raised.append(raised_where_it_stands(self._rule_book, standing, self._data_sheet))
+            self._raised.append(self._dangers.raised_where_it_stands(standing))
         return self._numbers[key]
 
     def of(self, step: Step, start: int) -> Cost:
@@ -79,24 +89,22 @@ class Costs:
         return self._known[key]
 
     def _work_out(self, step: Step, start: int) -> Cost:
-        book, sheet, standing = self._rule_book, self._data_sheet, self._standings[start]
-        way = way_for(book, step, standing, sheet)
-        after = self.number(standing_after(book, step, way))
-        exposure = self._exposure(step, way, self.number(way.standing), start)
-        minutes = step.minutes + way.minutes + exposure
-        here = State(plant=standing, competence=self._person.competence, missing_tools=self._person.missing_tools)
-        may = allowed(book, step, here, sheet) is not None
+        key = step.competence, step.meets, tuple(step.needs.items()), tuple(step.leaves.items()), start
+        if key not in self._known_ways:
+            self._known_ways[key] = self._way_there(step, start)
+        there = self._known_ways[key]
+        minutes = step.minutes + there.minutes
         if isinstance(step, Remedy):
-            minutes += book.checks[step.proved_by].minutes
-        return Cost(minutes, after, may, exposes=bool(exposure or way.changes))
+            minutes += self._rule_book.checks[step.proved_by].minutes
+        return Cost(minutes, there.after, there.allowed and self._in_place[step.id], there.exposes)
 
-    def _exposure(self, step: Step, way: Way, after: int, start: int) -> float:
-        """Return the exposure of a step, worked out once for all steps that meet the same in the same states."""
-        key = (hazards_of(step, way), frozenset(step.needs), after, start)
-        if key not in self._exposed:
-            sheet, already = self._data_sheet, self._raised[start]
-            self._exposed[key] = exposure_minutes(self._rule_book, step, way, sheet, already)
-        return self._exposed[key]
+    def _way_there(self, step: Step, start: int) -> _WayThere:
+        dangers = self._dangers
+        way = dangers.way(step, self._standings[start])
+        after = self.number(standing_after(self._rule_book, step, way))
+        exposure = dangers.exposure_minutes(step, way, self._raised[start])
+        may = within(self._person.competence, dangers.competence(step, way)) and not dangers.forbidden(step, way)
+        return _WayThere(way.minutes + exposure, after, may, exposes=bool(exposure or way.changes))
 
     def tasks(self, starts: Sequence[int], set_aside: Sequence[str]) -> Tasks:
         """Return all remedies as tasks for planning, from every way of standing that may come up.

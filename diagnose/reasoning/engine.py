@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.observations import Observation, State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.quantities import DataSheet
@@ -38,6 +39,7 @@ class Engine:
         self.rule_book = rule_book
         self._lexicon = lexicon
         self._costs: list[tuple[DataSheet, State, Costs]] = []
+        self._dangers: list[tuple[DataSheet, Dangers]] = []
         self._networks: list[tuple[DataSheet, Network]] = []
         self.diagnoses: deque[tuple[tuple[DataSheet, tuple[Observation, ...], State], Diagnosis]] = deque(maxlen=KEPT)
 
@@ -126,6 +128,15 @@ class Engine:
         self._networks = [*self._networks[-KEPT:], (dict(data_sheet), network)]
         return network
 
+    def dangers(self, data_sheet: DataSheet) -> Dangers:
+        """Return what is dangerous at a meter."""
+        for sheet, dangers in self._dangers:
+            if sheet == data_sheet:
+                return dangers
+        dangers = Dangers(self.rule_book, dict(data_sheet))
+        self._dangers = [*self._dangers[-KEPT:], (dangers.data_sheet, dangers)]
+        return dangers
+
     def costs(self, data_sheet: DataSheet, state: State) -> Costs:
         """Return what steps take on this meter for this person."""
         for sheet, person, costs in self._costs:
@@ -133,7 +144,7 @@ class Engine:
                 return costs
         from diagnose.reasoning.costs import Costs
 
-        costs = Costs(self.rule_book, dict(data_sheet), state)
+        costs = Costs(self.dangers(data_sheet), state)
         self._costs = [*self._costs[-KEPT:], (dict(data_sheet), state, costs)]
         return costs
 

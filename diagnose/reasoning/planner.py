@@ -15,6 +15,7 @@ from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.planning import Array, Index, Option
 from diagnose.reasoning.posterior import Network
+from diagnose.reasoning.steps import Way
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -42,8 +43,10 @@ class Planner:
 
     def __post_init__(self) -> None:
         self.rule_book = self.engine.rule_book
+        self.dangers = self.engine.dangers(self.data_sheet)
         self.costs = self.engine.costs(self.data_sheet, self.state)
-        self.start = self.costs.number(self.state.standing(self.rule_book))
+        self.standing = self.state.standing(self.rule_book)
+        self.start = self.costs.number(self.standing)
         self.remedies = list(self.rule_book.remedies.values())
         self.marginals = _marginals(self.likely, len(self.network.causes))
         self.excluded = _excluded(self.rule_book, self.inferred.findings)
@@ -75,6 +78,10 @@ class Planner:
         if not self.comes_and_goes or check.id not in self.engine.momentary:
             return self.likely.silent
         return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
+
+    def way(self, step: Step) -> Way:
+        """Return the changes of the plant that a step needs from where it stands."""
+        return self.dangers.way(step, self.standing)
 
     def may(self, step: Step) -> bool:
         """Tell whether a step may be proposed at all."""

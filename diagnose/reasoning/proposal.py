@@ -7,10 +7,9 @@ from typing import Literal
 
 import msgspec
 
-from diagnose.reasoning.steps import cautions_for, competence_of, way_for
+from diagnose.reasoning.dangers import Dangers
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
-from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check, Step
 
 Kind = Literal["check", "remedy", "escalate", "done"]
@@ -48,12 +47,10 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
         return tuple(name for (name, _), number in bites if number < len(self.changes))
 
 
-def proposal_for(
-    rule_book: RuleBook, kind: Kind, step: Step, standing: Mapping[str, str], data_sheet: DataSheet, because: str
-) -> Proposal:
-    """Return a step from where the plant stands, with its changes and cautions."""
-    way = way_for(rule_book, step, standing, data_sheet)
-    raised = cautions_for(rule_book, step, way, data_sheet)
+def proposal_for(dangers: Dangers, kind: Kind, step: Step, standing: Mapping[str, str], because: str) -> Proposal:
+    """Return a step from where the plant stands, with its changes and cautions on this meter."""
+    way = dangers.way(step, standing)
+    raised = dangers.raised(step, way)
     return Proposal(
         kind=kind,
         id=step.id,
@@ -61,13 +58,13 @@ def proposal_for(
         minutes=step.minutes + way.minutes,
         saves_minutes=0.0,
         because=because,
-        competence=competence_of(rule_book, step, way, data_sheet),
+        competence=dangers.competence(step, way),
         standing=dict(standing),
         changes=tuple((each.state, each.change.to) for each in way.changes),
         leaves=tuple(step.leaves.items()),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
         bites=tuple(each.bites for each in raised),
-        read_also=read_also(rule_book, step) if isinstance(step, Check) else (),
+        read_also=read_also(dangers.rule_book, step) if isinstance(step, Check) else (),
     )
 
 

@@ -16,14 +16,7 @@ from diagnose.reasoning.planner import Planner, likelihoods, needed, option_of
 from diagnose.reasoning.planning import Array, Plan, Worth, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
-from diagnose.reasoning.steps import (
-    applies,
-    competence_of,
-    contradicts,
-    forbidden,
-    way_for,
-    within,
-)
+from diagnose.reasoning.steps import applies, contradicts, within
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence, a_person
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -217,16 +210,13 @@ def _before(planner: Planner, worth: Worth, why: str) -> Proposal:
 
 def _competence_here(planner: Planner, step: Step) -> Competence:
     """Return the competence that a step needs on this meter, the way to it from where the plant stands included."""
-    book, sheet = planner.rule_book, planner.data_sheet
-    return competence_of(book, step, way_for(book, step, planner.state.standing(book), sheet), sheet)
+    return planner.dangers.competence(step, planner.way(step))
 
 
 def _is_blocked_by_person(planner: Planner, remedy: Remedy) -> bool:
     """Tell whether somebody else could do a remedy that this person may not or cannot do."""
-    way = way_for(planner.rule_book, remedy, planner.state.standing(planner.rule_book), planner.data_sheet)
     return applies(remedy.applies, planner.data_sheet) and not (
-        contradicts(remedy.not_when, planner.data_sheet)
-        or forbidden(planner.rule_book, remedy, way, planner.data_sheet)
+        contradicts(remedy.not_when, planner.data_sheet) or planner.dangers.forbidden(remedy, planner.way(remedy))
     )
 
 
@@ -244,8 +234,7 @@ def _remedy_proposal(planner: Planner, remedy: Remedy, share: float) -> Proposal
 
 
 def _proposal(planner: Planner, kind: Kind, step: Check | Remedy, because: str, saves: float = 0.0) -> Proposal:
-    standing = planner.state.standing(planner.rule_book)
-    proposal = proposal_for(planner.rule_book, kind, step, standing, planner.data_sheet, because)
+    proposal = proposal_for(planner.dangers, kind, step, planner.standing, because)
     return msgspec.structs.replace(
         proposal, saves_minutes=round(saves, 2), ask_first=_to_ask_first(planner, step, proposal)
     )
@@ -287,16 +276,12 @@ def _separates(planner: Planner, check: Check) -> str:
 
 def _questions(planner: Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
     """Return the checks that are best asked of somebody at the meter who opens, measures and changes nothing."""
-    standing = planner.state.standing(planner.rule_book)
     found = []
     for each in sorted(worth, key=lambda each: (-max(each.saves, 0.0), -each.gain, each.name)):
         check = planner.rule_book.checks[each.name]
-        way = way_for(planner.rule_book, check, standing, planner.data_sheet)
+        way = planner.way(check)
         nothing_done = not way.changes and not check.tools and not check.meets
-        if (
-            each.gain >= LEAST_GAIN
-            and nothing_done
-            and within("ordinary", competence_of(planner.rule_book, check, way, planner.data_sheet))
-        ):
+        anybody = within("ordinary", planner.dangers.competence(check, way))
+        if each.gain >= LEAST_GAIN and nothing_done and anybody:
             found.append(each.name)
     return tuple(found[:3])

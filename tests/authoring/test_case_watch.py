@@ -11,6 +11,7 @@ from diagnose.cases import events
 from diagnose.cases.events import Case
 from diagnose.observations import FindingSeen, Measurement, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, PutBackPrompt, QuestionPrompt, StepsPrompt
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.rule_book.faults import KeepAway
 from diagnose.rule_book.work import Step
@@ -36,7 +37,7 @@ def case(*happened: Any, **sheet: str) -> Case:
 def step(made: Case, standing: dict[str, str] | None = None, **changed: Any) -> Prompt:
     """Return the prompt that shows the remedy of the bulb, planned from where the plant starts."""
     stands = {"supply": "live", "cover": "closed", **(standing or {})}
-    proposal = proposal_for(BOOK, "remedy", BOOK.remedies["bulb"], stands, made.data_sheet, "")
+    proposal = proposal_for(Dangers(BOOK, made.data_sheet), "remedy", BOOK.remedies["bulb"], stands, "")
     return StepsPrompt(proposal=_with(proposal, changed))
 
 
@@ -92,7 +93,7 @@ class TestSteps:
         """Cover open, and nobody knows about gas: its caution is due; where gas is denied it is not."""
         made = case(SKILLED)
         look = BOOK.checks["look-at-bulb"]
-        proposal = proposal_for(BOOK, "check", look, {"supply": "live", "cover": "closed"}, {}, "")
+        proposal = proposal_for(Dangers(BOOK, {}), "check", look, {"supply": "live", "cover": "closed"}, "")
         prompt = QuestionPrompt(about="check", text="?", proposal=_with(proposal, {"cautions": ()}))
         assert kinds(made, prompt) == {"before its caution"}
         told = case(SKILLED, Measurement(quantity="gas", value="no"))
@@ -109,7 +110,7 @@ class TestSteps:
         """Not with the cover as the remedy left it."""
         made = case(SKILLED)
         look = BOOK.checks["look-at-bulb"]
-        proposal = proposal_for(BOOK, "check", look, {"supply": "live", "cover": "closed"}, {}, "")
+        proposal = proposal_for(Dangers(BOOK, {}), "check", look, {"supply": "live", "cover": "closed"}, "")
         prompt = ProofPrompt(remedy="bulb", proposal=_with(proposal, {"changes": (("supply", "isolated"),)}))
         assert "out of state" in kinds(made, prompt)
 
@@ -118,7 +119,7 @@ class TestSteps:
         made = case(ISOLATED)
         home = Step(id="put-back", title="", steps=(), minutes=0.0, needs={"supply": ("live",), "cover": ("closed",)})
         stands = {"supply": "isolated", "cover": "closed"}
-        prompt = PutBackPrompt(proposal=proposal_for(BOOK, "done", home, stands, {}, ""))
+        prompt = PutBackPrompt(proposal=proposal_for(Dangers(BOOK, {}), "done", home, stands, ""))
         assert kinds(made, prompt) == {"beyond competence"}
 
 

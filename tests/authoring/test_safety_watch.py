@@ -12,6 +12,7 @@ from diagnose.authoring.safety_watch import Watch
 from diagnose.authoring.simulated_interview import MOST_PROMPTS, interview
 from diagnose.observations import Observation, State
 from diagnose.reasoning import diagnosis
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.diagnosis import Diagnosis, diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal, proposal_for
@@ -26,7 +27,7 @@ LOOK = BOOK.checks["look-at-bulb"]
 
 def put(step: Any = LOOK, sheet: dict[str, str] | None = None, **changed: Any) -> Proposal:
     """Return a step as it is rightly put at the start, with something changed."""
-    return msgspec.structs.replace(proposal_for(BOOK, "check", step, START, sheet or {}, ""), **changed)
+    return msgspec.structs.replace(proposal_for(Dangers(BOOK, sheet or {}), "check", step, START, ""), **changed)
 
 
 def seen(proposal: Proposal, step: Any = LOOK, sheet: Any = None, competence: Any = "skilled") -> list[str]:
@@ -107,7 +108,7 @@ class TestOrderAndExposure:
     def seen(self, sheet: Any = None, competence: Any = "skilled", **changed: Any) -> list[str]:
         """Return what the watch says of looking at the bulb, as it is put but for what is changed."""
         look = PROVED.checks["look-at-bulb"]
-        rightly = proposal_for(PROVED, "check", look, self.start, sheet or {}, "")
+        rightly = proposal_for(Dangers(PROVED, sheet or {}), "check", look, self.start, "")
         proposal = msgspec.structs.replace(rightly, **changed)
         found = Watch(PROVED, sheet or {}, competence).violations(self.start, proposal, look)
         return [each.removeprefix("check look-at-bulb: ") for each in found]
@@ -144,7 +145,7 @@ class TestInInterviews:
         def make(name: str) -> None:
             def propose(engine: Engine, sheet: DataSheet, said: tuple[Observation, ...], state: State) -> Diagnosis:
                 right = diagnose(engine, sheet, said, state)
-                wrong = proposal_for(BOOK, "check", BOOK.checks[name], state.standing(BOOK), sheet, "")
+                wrong = proposal_for(Dangers(BOOK, sheet), "check", BOOK.checks[name], state.standing(BOOK), "")
                 proposals = msgspec.structs.replace(
                     right.proposals, next=msgspec.structs.replace(wrong, changes=(), cautions=())
                 )

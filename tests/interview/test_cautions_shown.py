@@ -9,6 +9,7 @@ from diagnose.cases.events import Acknowledgement, Case
 from diagnose.documents.text import make_console, write
 from diagnose.interview.screens import cautions
 from diagnose.protocol.situation import Situation
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.proposal import proposal_for
 from tests.engines import real_engine
 
@@ -24,7 +25,7 @@ def shown(*read: str) -> str:
     check = BOOK.checks["look-at-electrodes"]
     output = io.StringIO()
     console = make_console(file=output, width=80, height=24, color_system=None, force_terminal=False)
-    write(console, cautions(situation, proposal_for(BOOK, "check", check, START, situation.data_sheet, "")))
+    write(console, cautions(situation, proposal_for(Dangers(BOOK, situation.data_sheet), "check", check, START, "")))
     return output.getvalue()
 
 

@@ -11,6 +11,7 @@ from diagnose.protocol.machine import prompt_of
 from diagnose.protocol.prompts import CautionPrompt, HandOverPrompt, Prompt, QuestionPrompt
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.rule_book.quantities import DataSheet
 from tests.engines import real_engine
@@ -32,7 +33,7 @@ DRY_LAND: DataSheet = {
 def put(name: str, standing: dict[str, str] = START, sheet: DataSheet = DRY_LAND) -> Proposal:
     """Return a step of the rule book as it is put while the plant stands so."""
     step = BOOK.checks.get(name) or BOOK.remedies[name]
-    return proposal_for(BOOK, "check" if name in BOOK.checks else "remedy", step, standing, sheet, "")
+    return proposal_for(Dangers(BOOK, sheet), "check" if name in BOOK.checks else "remedy", step, standing, "")
 
 
 def situation(*events: object, sheet: DataSheet = DRY_LAND) -> Situation:

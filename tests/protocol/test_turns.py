@@ -21,6 +21,7 @@ from diagnose.protocol.replies import Reply
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.turn import Turn
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.engine import Engine
 from tests.engines import real_engine
 from tests.protocol.lamps import lamp_book_engine
@@ -268,15 +269,14 @@ class TestFoundByAttack:
     )
     def test_work_on_the_sensor_brings_up_where_it_is(self, hazard: str, place: str, caution: str) -> None:
         """A strap or a lead in a pit is work in the pit, a remedy like any other step."""
-        from diagnose.reasoning.steps import cautions_for, way_for
 
         book = real_engine().rule_book
         sheet = {"location": place}
         steps = [each for each in book.remedies.values() if hazard in each.meets]
         assert steps
         for step in steps:
-            way = way_for(book, step, {name: state.initial for name, state in book.states.items()}, sheet)
-            assert caution in {each.caution.id for each in cautions_for(book, step, way, sheet)}, step.id
+            way = Dangers(book, sheet).way(step, {name: state.initial for name, state in book.states.items()})
+            assert caution in {each.caution.id for each in Dangers(book, sheet).raised(step, way)}, step.id
 
 
 class TestFieldsToldInStrangeWords:

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.observations import State
 from diagnose.reasoning.costs import Costs
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.planning import Option, Tasks, expected_cost, information_gain, plan
 from tests.reasoning.books import book, cause, caution, finding, real_rule_book, remedy, state
 
@@ -99,7 +100,7 @@ class TestMinutesFromWhereThePlantStands:
 
     def test_a_second_isolated_remedy_costs_no_isolation_again(self) -> None:
         """Two isolated remedies, the second needed for certain: isolation counts once."""
-        costs = Costs(BOOK, {}, State())
+        costs = Costs(Dangers(BOOK, {}), State())
         live = costs.number({"supply": "live"})
         tasks = costs.tasks([live], ())
         repair = expected_cost(np.array([[0.0, 1.0]]), one_each(2), tasks, np.array([live]))
@@ -110,7 +111,7 @@ class TestMinutesFromWhereThePlantStands:
 
     def test_from_isolated_the_change_is_not_paid(self) -> None:
         """A remedy takes its own minutes and its proof when the plant stands right already."""
-        costs = Costs(BOOK, {}, State())
+        costs = Costs(Dangers(BOOK, {}), State())
         live, isolated = costs.number({"supply": "live"}), costs.number({"supply": "isolated"})
         assert costs.of(BOOK.remedies["a"], live).minutes == ISOLATING + 7 + PROOF
         assert costs.of(BOOK.remedies["a"], isolated).minutes == 7 + PROOF
@@ -119,7 +120,7 @@ class TestMinutesFromWhereThePlantStands:
     def test_every_isolated_remedy_of_the_real_rule_book_is_cheaper_once_isolated(self) -> None:
         """By the minutes of isolation at least."""
         rule_book = real_rule_book()
-        costs = Costs(rule_book, {}, State())
+        costs = Costs(Dangers(rule_book, {}), State())
         start = State().standing(rule_book)
         live, isolated = costs.number(start), costs.number({**start, "supply": "isolated"})
         minutes = next(each.minutes for each in rule_book.states["supply"].changes if each.to == "isolated")
@@ -130,10 +131,10 @@ class TestMinutesFromWhereThePlantStands:
 
     def test_a_remedy_beyond_the_person_takes_a_call_out_more(self) -> None:
         """And so does one that was set aside."""
-        ordinary = Costs(BOOK, {}, State(competence="ordinary"))
+        ordinary = Costs(Dangers(BOOK, {}), State(competence="ordinary"))
         live = ordinary.number({"supply": "live"})
         assert ordinary.tasks([live], ()).minutes[live].tolist() == [200.0, 198.0]
-        skilled = Costs(BOOK, {}, State())
+        skilled = Costs(Dangers(BOOK, {}), State())
         live = skilled.number({"supply": "live"})
         assert skilled.tasks([live], ("a",)).minutes[live].tolist() == [200.0, 18.0]
 
@@ -145,7 +146,7 @@ class TestMinutesFromWhereThePlantStands:
             remedy("a", meets=("fire",)),
             caution("burn", {"meets": ("fire",)}, signal="danger"),
         )
-        costs = Costs(rule_book, {}, State())
+        costs = Costs(Dangers(rule_book, {}), State())
         assert costs.of(rule_book.remedies["a"], costs.number({})).minutes == 10 + 20 + PROOF
 
 

@@ -5,16 +5,9 @@ from __future__ import annotations
 import pytest
 
 from diagnose.observations import State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.proposal import proposal_for
-from diagnose.reasoning.steps import (
-    allowed,
-    cautions_for,
-    competence_of,
-    exposure_minutes,
-    forbidden,
-    raised_where_it_stands,
-    way_to,
-)
+from diagnose.reasoning.steps import way_to
 from diagnose.rule_book.plant import PlantState, StateChange
 from tests.reasoning.books import book, caution, real_rule_book, state, yes_or_no
 
@@ -150,9 +143,9 @@ class TestCompetence:
     def test_the_changes_count_as_well(self) -> None:
         """Looking is for anybody; draining first is for a skilled person."""
         step = yes_or_no("look", "f")
-        assert competence_of(BOOK, step, way_to(BOOK, AT_START, {}), {}) == "ordinary"
-        assert competence_of(BOOK, step, way_to(BOOK, AT_START, {"cover": ("open",)}), {}) == "instructed"
-        assert competence_of(BOOK, step, way_to(BOOK, AT_START, {"line": ("drained",)}), {}) == "skilled"
+        assert Dangers(BOOK, {}).competence(step, way_to(BOOK, AT_START, {})) == "ordinary"
+        assert Dangers(BOOK, {}).competence(step, way_to(BOOK, AT_START, {"cover": ("open",)})) == "instructed"
+        assert Dangers(BOOK, {}).competence(step, way_to(BOOK, AT_START, {"line": ("drained",)})) == "skilled"
 
     @pytest.mark.parametrize(
         ("standing", "sheet", "who"),
@@ -171,16 +164,16 @@ class TestCompetence:
         exposing = book(state("supply", 1, "live", "isolated"), state("cover", 2, "closed", "open"), shock)
         stands = {"cover": "open", **standing}
         look = yes_or_no("look", "f", needs={"cover": ("open",)})
-        assert competence_of(exposing, look, way_to(exposing, stands, look.needs), sheet) == who
+        assert Dangers(exposing, sheet).competence(look, way_to(exposing, stands, look.needs)) == who
         asked = yes_or_no("ask", "f")
-        assert competence_of(exposing, asked, way_to(exposing, stands, {}), sheet) == "ordinary"
+        assert Dangers(exposing, sheet).competence(asked, way_to(exposing, stands, {})) == "ordinary"
 
     def test_not_allowed_beyond_the_persons_competence(self) -> None:
         """Once somebody else has drained the line, the same step is for anybody."""
         step = yes_or_no("look", "f", needs={"line": ("drained",)})
-        assert allowed(BOOK, step, State(competence="instructed"), {}) is None
-        assert allowed(BOOK, step, State(competence="skilled"), {}) is not None
-        assert allowed(BOOK, step, State(competence="ordinary", plant={"line": "drained"}), {}) is not None
+        assert Dangers(BOOK, {}).allowed(step, State(competence="instructed")) is None
+        assert Dangers(BOOK, {}).allowed(step, State(competence="skilled")) is not None
+        assert Dangers(BOOK, {}).allowed(step, State(competence="ordinary", plant={"line": "drained"})) is not None
 
     @pytest.mark.parametrize(
         ("state", "sheet"),
@@ -195,8 +188,8 @@ class TestCompetence:
     def test_what_takes_a_step_out(self, state: State, sheet: dict[str, str]) -> None:
         """Set aside, without its tool, for another build, or out of place by the data sheet."""
         step = yes_or_no("look", "f", tools=("torch",), applies={"build": ("remote",)}, not_when={"lamp": ("none",)})
-        assert allowed(BOOK, step, State(), {}) is not None
-        assert allowed(BOOK, step, state, sheet) is None
+        assert Dangers(BOOK, {}).allowed(step, State()) is not None
+        assert Dangers(BOOK, sheet).allowed(step, state) is None
 
 
 class TestForbidden:
@@ -206,31 +199,31 @@ class TestForbidden:
         """Forbidden where there is gas; not where there is none or nobody knows."""
         step = yes_or_no("heat", "f", meets=("flame",))
         way = way_to(BOOK, AT_START, {})
-        assert forbidden(BOOK, step, way, {"gas": "yes"})
-        assert not forbidden(BOOK, step, way, {"gas": "no"})
-        assert not forbidden(BOOK, step, way, {})
-        assert allowed(BOOK, step, State(), {"gas": "yes"}) is None
+        assert Dangers(BOOK, {"gas": "yes"}).forbidden(step, way)
+        assert not Dangers(BOOK, {"gas": "no"}).forbidden(step, way)
+        assert not Dangers(BOOK, {}).forbidden(step, way)
+        assert Dangers(BOOK, {"gas": "yes"}).allowed(step, State()) is None
 
     def test_not_opened_live_in_a_hazardous_area(self) -> None:
         """On the real rule book, by IEC 60079: what needs both is never allowed."""
         rule_book = real_rule_book()
         both = yes_or_no("look-in", "f", needs={"enclosure": ("open",), "supply": ("live",)})
-        assert allowed(rule_book, both, State(), {"hazardous-area": "yes"}) is None
-        assert allowed(rule_book, both, State(), {"hazardous-area": "no"}) is not None
+        assert Dangers(rule_book, {"hazardous-area": "yes"}).allowed(both, State()) is None
+        assert Dangers(rule_book, {"hazardous-area": "no"}).allowed(both, State()) is not None
 
     def test_what_a_step_leaves_open_is_changed_where_that_lifts_a_ban(self) -> None:
         """On the real rule book: opened only isolated, and live again only with the cover shut; elsewhere as it is."""
         rule_book = real_rule_book()
         look = yes_or_no("look-in", "f", needs={"enclosure": ("open",)})
-        there = allowed(rule_book, look, State(), {"hazardous-area": "yes"})
-        elsewhere = allowed(rule_book, look, State(), {"hazardous-area": "no"})
+        there = Dangers(rule_book, {"hazardous-area": "yes"}).allowed(look, State())
+        elsewhere = Dangers(rule_book, {"hazardous-area": "no"}).allowed(look, State())
         assert there is not None
         assert elsewhere is not None
         assert (there.standing["supply"], elsewhere.standing["supply"]) == ("isolated", "live")
-        assert allowed(rule_book, look, State(competence="instructed"), {"hazardous-area": "yes"}) is None
+        assert Dangers(rule_book, {"hazardous-area": "yes"}).allowed(look, State(competence="instructed")) is None
         isolated = State(plant={"supply": "isolated", "enclosure": "open"})
-        back_on = allowed(
-            rule_book, yes_or_no("watch", "f", needs={"supply": ("live",)}), isolated, {"hazardous-area": "yes"}
+        back_on = Dangers(rule_book, {"hazardous-area": "yes"}).allowed(
+            yes_or_no("watch", "f", needs={"supply": ("live",)}), isolated
         )
         assert back_on is not None
         assert back_on.standing["enclosure"] == "closed"
@@ -242,7 +235,7 @@ class TestCautions:
     def raised(self, step_needs: dict, sheet: dict, *meets: str) -> dict[str, tuple[str, ...]]:
         """Return the cautions that come up, with the fields on which they hang."""
         step = yes_or_no("look", "f", meets=meets, needs=step_needs)
-        found = cautions_for(BOOK, step, way_to(BOOK, AT_START, step_needs), sheet)
+        found = Dangers(BOOK, sheet).raised(step, way_to(BOOK, AT_START, step_needs))
         return {each.caution.id: each.unless for each in found}
 
     def test_those_on_the_way_before_those_of_the_step(self) -> None:
@@ -257,11 +250,11 @@ class TestCautions:
         needs = {"supply": ("isolated",), "cover": ("open",)}
         step = yes_or_no("look", "f", needs=needs, meets=("tool",))
         way = way_to(rule_book, {"supply": "live", "cover": "closed"}, needs)
-        raised = cautions_for(rule_book, step, way, {})
+        raised = Dangers(rule_book, {}).raised(step, way)
         assert [(each.caution.id, each.bites) for each in raised] == [("c-dead", 0), ("b-open", 1), ("a-tool", 2)]
-        there = cautions_for(rule_book, step, way_to(rule_book, way.standing, needs), {})
+        there = Dangers(rule_book, {}).raised(step, way_to(rule_book, way.standing, needs))
         assert {each.bites for each in there} == {0}  # nothing is changed: the step itself brings them up
-        put = proposal_for(rule_book, "check", step, {"supply": "live", "cover": "closed"}, {}, "")
+        put = proposal_for(Dangers(rule_book, {}), "check", step, {"supply": "live", "cover": "closed"}, "")
         assert put.anew == ("c-dead", "b-open")
 
     def test_grave_and_certain_first(self) -> None:
@@ -283,9 +276,9 @@ class TestCautions:
         """A question asked beside a cover that stands open live brings up nothing; looking into it does."""
         standing = {**AT_START, "cover": "open"}
         question = yes_or_no("ask", "f")
-        assert cautions_for(BOOK, question, way_to(BOOK, standing, question.needs), {}) == ()
+        assert Dangers(BOOK, {}).raised(question, way_to(BOOK, standing, question.needs)) == ()
         look = yes_or_no("look", "f", needs={"cover": ("open",)})
-        assert [each.caution.id for each in cautions_for(BOOK, look, way_to(BOOK, standing, look.needs), {})] == [
+        assert [each.caution.id for each in Dangers(BOOK, {}).raised(look, way_to(BOOK, standing, look.needs))] == [
             "shock",
             "spark",
         ]
@@ -310,8 +303,8 @@ class TestExposure:
         """Return the minutes of exposure of a step."""
         needs = more.pop("needs", {})
         step = yes_or_no("look", "f", needs=dict(needs), **more)
-        already = raised_where_it_stands(BOOK, before, sheet)
-        return exposure_minutes(BOOK, step, way_to(BOOK, before, step.needs), sheet, already)
+        already = Dangers(BOOK, sheet).raised_where_it_stands(before)
+        return Dangers(BOOK, sheet).exposure_minutes(step, way_to(BOOK, before, step.needs), already)
 
     def test_the_gravest_caution_decides(self) -> None:
         """Opening live is a danger (20 minutes) beside a caution (2)."""

@@ -13,9 +13,10 @@ from diagnose.protocol import replies
 from diagnose.protocol.prompts import QuestionPrompt
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.step_replies import STEP_HANDLERS
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.proposal import proposal_for
-from diagnose.reasoning.steps import allowed, competence_of, standing_after, way_for, way_to
+from diagnose.reasoning.steps import standing_after, way_to
 from diagnose.rule_book.plant import StateChange, as_it_can_stand
 from diagnose.rule_book.work import Step
 from tests.engines import real_engine
@@ -75,7 +76,7 @@ class TestOrder:
         """Every check and remedy that wants the supply off and the cover open has the conductors proved dead first."""
         assert len(DEAD_AND_OPEN) > 80
         for step in DEAD_AND_OPEN:
-            way = way_for(BOOK, step, standing, {})
+            way = Dangers(BOOK, {}).way(step, standing)
             assert way.standing["conductors"] == "proved dead", step.id
             stands = dict(standing)
             for each in way.changes:  # and nothing counts as proved dead while it cannot be
@@ -91,7 +92,7 @@ class TestOrder:
     def test_in_an_explosive_atmosphere_it_is_off_before_it_is_opened(self) -> None:
         """As before, and proved dead as well."""
         look = yes_or_no("look-in", "f", needs={"enclosure": ("open",)})
-        way = allowed(BOOK, look, State(), {"hazardous-area": "yes"})
+        way = Dangers(BOOK, {"hazardous-area": "yes"}).allowed(look, State())
         assert way is not None
         assert [each.state for each in way.changes] == ["supply", "enclosure", "conductors"]
 
@@ -122,14 +123,14 @@ class TestWhatAStepLeaves:
     def test_the_next_step_isolates_again(self) -> None:
         """After another display was tried with the supply on, nothing counts as isolated, open or proved dead."""
         step = BOOK.checks["swap-display"]
-        after = standing_after(BOOK, step, way_for(BOOK, step, START, {}))
+        after = standing_after(BOOK, step, Dangers(BOOK, {}).way(step, START))
         assert after == START
-        way = way_for(BOOK, BOOK.checks["reseat-display"], after, {})
+        way = Dangers(BOOK, {}).way(BOOK.checks["reseat-display"], after)
         assert [each.state for each in way.changes] == ["supply", "enclosure", "conductors"]
 
     def test_the_case_says_so_too(self) -> None:
         """What is answered at the step changes how the plant stands."""
-        proposal = proposal_for(BOOK, "check", BOOK.checks["swap-display"], START, {}, "")
+        proposal = proposal_for(Dangers(BOOK, {}), "check", BOOK.checks["swap-display"], START, "")
         outcome = BOOK.checks["swap-display"].outcomes[0].answer
         prompt = QuestionPrompt(about="check", text="", options=(), proposal=proposal)
         situation = Situation(real_engine(), Case(name="swap"))
@@ -183,7 +184,7 @@ class TestWords:
     )
     def test_a_meter_leaves_the_pipe_without_its_cables(self, name: str) -> None:
         """And they come off only when proved dead."""
-        assert way_for(BOOK, STEPS[name], START, {}).standing["conductors"] == "proved dead"
+        assert Dangers(BOOK, {}).way(STEPS[name], START).standing["conductors"] == "proved dead"
 
 
 class TestWho:
@@ -200,24 +201,24 @@ class TestWho:
     def test_bare_mains_is_for_skilled_persons(self, name: str, sheet: dict[str, str]) -> None:
         """Whatever the step says; what nobody knows counts as bare."""
         step = STEPS[name]
-        assert competence_of(BOOK, step, way_for(BOOK, step, START, sheet), sheet) == "skilled"
-        assert allowed(BOOK, step, State(competence="instructed"), sheet) is None
+        assert Dangers(BOOK, sheet).competence(step, Dangers(BOOK, sheet).way(step, START)) == "skilled"
+        assert Dangers(BOOK, sheet).allowed(step, State(competence="instructed")) is None
 
     @pytest.mark.parametrize("name", LIVE_AND_OPEN)
     @pytest.mark.parametrize("behind", [*COVERED, "extra-low voltage only"])
     def test_elsewhere_the_step_says_who(self, name: str, behind: str) -> None:
         """Finger-safe, in a compartment of its own, or no mains at all."""
         step, sheet = STEPS[name], {"behind-cover": behind}
-        way = way_for(BOOK, step, START, sheet)
+        way = Dangers(BOOK, sheet).way(step, START)
         skilled = step.competence == "skilled" or "skilled" in {each.change.competence for each in way.changes}
-        assert (competence_of(BOOK, step, way, sheet) == "skilled") == skilled
+        assert (Dangers(BOOK, sheet).competence(step, way) == "skilled") == skilled
 
     def test_with_extra_low_voltage_the_danger_of_mains_is_not_shown(self) -> None:
         """It is with every other answer, and as possible where nobody knows."""
         look = yes_or_no("look-in", "f", needs={"enclosure": ("open",), "supply": ("live",)})
 
         def shown(sheet: dict[str, str]) -> dict[str, tuple[str, ...]]:
-            return dict(proposal_for(BOOK, "check", look, START, sheet, "").cautions)
+            return dict(proposal_for(Dangers(BOOK, sheet), "check", look, START, "").cautions)
 
         assert shown({})["live-terminals"] == ("behind-cover",)
         for behind in ("bare mains terminals", *COVERED):
@@ -227,7 +228,7 @@ class TestWho:
     def test_a_board_stays_a_danger(self) -> None:
         """Measured where the feed starts, mains is there whatever lies behind the meter's cover."""
         step, sheet = BOOK.checks["supply-voltage-at-source"], {"behind-cover": "extra-low voltage only"}
-        proposal = proposal_for(BOOK, "check", step, START, sheet, "")
+        proposal = proposal_for(Dangers(BOOK, sheet), "check", step, START, "")
         assert "live-terminals" in dict(proposal.cautions)
         assert proposal.competence == "skilled"
 

@@ -13,9 +13,9 @@ from itertools import product
 import pytest
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.proposal import Proposal, proposal_for
-from diagnose.reasoning.steps import allowed
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.plant import Caution, StateChange, as_it_can_stand
@@ -187,7 +187,7 @@ def step_of(proposal: Proposal) -> Step:
 def proof_after(remedy: Remedy, proposal: Proposal, sheet: DataSheet) -> tuple[Proposal, Check]:
     """Return the proof of a remedy as it is put to somebody, from where the remedy leaves the plant."""
     check = BOOK.checks[remedy.proved_by]
-    return proposal_for(BOOK, "check", check, after(proposal), sheet, "proves the remedy"), check
+    return proposal_for(Dangers(BOOK, sheet), "check", check, after(proposal), "proves the remedy"), check
 
 
 def judge(proposals: list[Proposal], sheet: DataSheet, person: str) -> None:
@@ -245,10 +245,10 @@ def test_every_step_from_every_standing(person: Competence) -> None:
     for step, standing in product(STEPS, STANDINGS):
         sheet = random_sheet(chooser)
         state = State(plant=standing, competence=person)
-        if allowed(BOOK, step, state, sheet) is None:
+        if Dangers(BOOK, sheet).allowed(step, state) is None:
             continue
         kind = "check" if isinstance(step, Check) else "remedy"
-        proposal = proposal_for(BOOK, kind, step, standing, sheet, "")
+        proposal = proposal_for(Dangers(BOOK, sheet), kind, step, standing, "")
         assert_warned(proposal, step, sheet)
         assert_safe(proposal, step, sheet)
         assert_fits_person(proposal, step, person, sheet)
@@ -263,9 +263,9 @@ def test_every_remedy_can_be_proved_where_it_was_done(person: Competence, hazard
     sheet: DataSheet = {"hazardous-area": hazardous}
     start = {name: state.initial for name, state in BOOK.states.items()}
     for remedy in BOOK.remedies.values():
-        if allowed(BOOK, remedy, State(competence=person), sheet) is None:
+        if Dangers(BOOK, sheet).allowed(remedy, State(competence=person)) is None:
             continue
-        proof, check = proof_after(remedy, proposal_for(BOOK, "remedy", remedy, start, sheet, ""), sheet)
+        proof, check = proof_after(remedy, proposal_for(Dangers(BOOK, sheet), "remedy", remedy, start, ""), sheet)
         assert_warned(proof, check, sheet)
         assert_safe(proof, check, sheet)
         assert_fits_person(proof, check, person, sheet)
@@ -275,7 +275,7 @@ def test_every_remedy_can_be_proved_where_it_was_done(person: Competence, hazard
 def test_putting_back_is_warned_of(standing: dict[str, str]) -> None:
     """The way back to where the plant started is warned of as well, and never energised before it is closed."""
     home = Step(id="back", title="", steps=(), minutes=0, needs={k: (v.initial,) for k, v in BOOK.states.items()})
-    proposal = proposal_for(BOOK, "done", home, standing, {}, "")
+    proposal = proposal_for(Dangers(BOOK, {}), "done", home, standing, "")
     assert_warned(proposal, home, {})
     if standing["supply"] == "isolated":
         assert not is_energised_open(proposal)
@@ -355,7 +355,7 @@ def test_every_caution_says_in_a_few_words_what_to_do(name: str) -> None:
 def test_a_question_from_a_chair_carries_no_caution(name: str) -> None:
     """What neither needs the plant to stand so nor meets a hazard is asked and answered anywhere."""
     for standing in STANDINGS:
-        assert proposal_for(BOOK, "check", BOOK.checks[name], standing, {}, "").cautions == ()
+        assert proposal_for(Dangers(BOOK, {}), "check", BOOK.checks[name], standing, "").cautions == ()
 
 
 def test_there_are_enough_cautions() -> None:
@@ -365,7 +365,7 @@ def test_there_are_enough_cautions() -> None:
 
 def _comes_up_somewhere(book: RuleBook, caution: Caution) -> bool:
     for step, standing in product(STEPS, STANDINGS):
-        proposal = proposal_for(book, "check", step, standing, {}, "")
+        proposal = proposal_for(Dangers(book, {}), "check", step, standing, "")
         if any(possible(item, proposal, step, {}) for item in caution.comes_up):
             return True
     return False

@@ -7,8 +7,8 @@ import re
 import pytest
 
 from diagnose.observations import State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.proposal import proposal_for
-from diagnose.reasoning.steps import allowed
 from diagnose.rule_book.work import Step
 from tests.reasoning.books import real_rule_book
 
@@ -102,8 +102,8 @@ def test_no_insulation_tester_on_a_sensor_with_electronics_inside(name: str) -> 
 def test_such_a_check_is_left_out_by_the_data_sheet(name: str) -> None:
     """With electronics inside it is not proposed; where nobody knows, it is asked for before."""
     check = BOOK.checks[name]
-    assert allowed(BOOK, check, State(), {"hazardous-area": "no", "sensor-electronics": "yes"}) is None
-    assert allowed(BOOK, check, State(), {"hazardous-area": "no", "sensor-electronics": "no"}) is not None
+    assert Dangers(BOOK, {"hazardous-area": "no", "sensor-electronics": "yes"}).allowed(check, State()) is None
+    assert Dangers(BOOK, {"hazardous-area": "no", "sensor-electronics": "no"}).allowed(check, State()) is not None
     assert BOOK.quantities["sensor-electronics"].where_to_find
 
 
@@ -160,6 +160,6 @@ CHANGES_TOTALS = [name for name, step in STEPS.items() if "total-changed" in ste
 @pytest.mark.parametrize("name", CHANGES_TOTALS)
 def test_the_seal_comes_before_anything_that_changes_totals(name: str) -> None:
     """The caution comes up for certain, and the first thing it says is to look for a legal seal."""
-    proposal = proposal_for(BOOK, "check", STEPS[name], START, {}, "")
+    proposal = proposal_for(Dangers(BOOK, {}), "check", STEPS[name], START, "")
     assert dict(proposal.cautions)["custody-totals"] == ()
     assert "legal seal before anything is changed" in BOOK.cautions["custody-totals"].avoid[0]

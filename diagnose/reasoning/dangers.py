@@ -1,0 +1,234 @@
+"""What brings up which caution on one meter: what a step exposes to, whom it takes, what is forbidden there.
+
+A data sheet settles most of what cautions hang on, so that is worked out once for it; what then hangs on the step alone
+(what it meets, which states it asks for, how the plant stands) is worked out once for all steps that are alike in this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from diagnose.observations import State
+from diagnose.reasoning.steps import Change, RaisedCaution, Way, applies, contradicts, told_words, way_to, within
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES, Competence
+from diagnose.rule_book.plant import GRAVE, SIGNAL_WORDS, Caution
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
+from diagnose.rule_book.work import Step
+
+Item = Mapping[str, tuple[str, ...]]
+"""What brings something up: a hazard met, states, data-sheet fields, with the values that do; all must hold."""
+
+
+@dataclass(frozen=True)
+class _Trigger:
+    """An item that the data sheet does not rule out; ``unless`` are the fields that it leaves open."""
+
+    item: Item
+    meets: frozenset[str] | None
+    states: tuple[tuple[str, tuple[str, ...]], ...]
+    unless: tuple[str, ...]
+
+    def holds(self, hazards: frozenset[str], asked_for: frozenset[str], standing: Mapping[str, str]) -> bool:
+        """Tell whether it can hold where a step meets these hazards and asks for these states.
+
+        How the plant stands brings something up only for a step that has to do with it: a question asked beside an
+        open enclosure does not.
+        """
+        if self.meets is not None and self.meets.isdisjoint(hazards):
+            return False
+        if self.states and not any(name in asked_for for name, _ in self.states):
+            return False
+        return all(standing[name] in values for name, values in self.states)
+
+
+_Alike = tuple[frozenset[str], frozenset[str], tuple[str, ...]]
+"""What a step meets, which states it asks for, and how the plant then stands."""
+
+
+class Dangers:
+    """The cautions of a rule book on one meter; what the data sheet does not say counts as possible."""
+
+    def __init__(self, rule_book: RuleBook, data_sheet: DataSheet) -> None:
+        self.rule_book = rule_book
+        self.data_sheet = data_sheet
+        self._raised: dict[_Alike, list[tuple[Caution, tuple[_Trigger, ...]]]] = {}
+        self._forbidden: dict[_Alike, bool] = {}
+        self._least: dict[_Alike, Competence] = {}
+        self._ways: dict[tuple[tuple[str, ...], tuple[tuple[str, tuple[str, ...]], ...]], Way] = {}
+
+    @cached_property
+    def _comes_up(self) -> list[tuple[Caution, tuple[_Trigger, ...]]]:
+        return [(each, tuple(self._triggers(each.comes_up))) for each in self.rule_book.cautions.values()]
+
+    @cached_property
+    def _forbids(self) -> list[_Trigger]:
+        """What is forbidden for certain."""
+        triggers = (trigger for each in self.rule_book.cautions.values() for trigger in self._triggers(each.forbids))
+        return [trigger for trigger in triggers if not trigger.unless]
+
+    @cached_property
+    def _only_for(self) -> list[tuple[Competence, _Trigger]]:
+        pairs = (pair for each in self.rule_book.cautions.values() for pair in each.least_competence.items())
+        return [(least, trigger) for least, items in pairs for trigger in self._triggers(items)]
+
+    @cached_property
+    def _banning(self) -> list[str]:
+        """States on which a ban may hang, in the rule book's order."""
+        keys = {key for caution in self.rule_book.cautions.values() for item in caution.forbids for key in item}
+        return [name for name in self.rule_book.states if name in keys]
+
+    def _triggers(self, items: Iterable[Item]) -> Iterator[_Trigger]:
+        for item in items:
+            unless = self._left_open(item)
+            if unless is not None:
+                states = tuple((name, words) for name, words in item.items() if name in self.rule_book.states)
+                yield _Trigger(item, frozenset(item["meets"]) if "meets" in item else None, states, unless)
+
+    def _left_open(self, item: Item) -> tuple[str, ...] | None:
+        """Return the fields of an item that the data sheet leaves open, or None where it rules the item out."""
+        found = []
+        for name, words in item.items():
+            if name == "meets" or name in self.rule_book.states:
+                continue
+            if name not in self.data_sheet or _may_be_more(self.data_sheet[name], words):
+                found.append(name)
+            elif not applies({name: words}, self.data_sheet):
+                return None
+        return tuple(found)
+
+    def _alike(self, step: Step, way: Way) -> _Alike:
+        return hazards_of(step, way), frozenset(step.needs), tuple(map(way.standing.__getitem__, self.rule_book.states))
+
+    def _up(self, step: Step, way: Way) -> list[tuple[Caution, tuple[_Trigger, ...]]]:
+        """Return the cautions that come up, each with what brings it up."""
+        key = self._alike(step, way)
+        if key not in self._raised:
+            hazards, asked_for, _ = key
+            found = (
+                (caution, tuple(each for each in triggers if each.holds(hazards, asked_for, way.standing)))
+                for caution, triggers in self._comes_up
+            )
+            self._raised[key] = [(caution, triggers) for caution, triggers in found if triggers]
+        return self._raised[key]
+
+    def raised(self, step: Step, way: Way) -> tuple[RaisedCaution, ...]:
+        """Return the cautions that come up before a step: those grave and certain first, then as they bite."""
+        found = []
+        for caution, triggers in self._up(step, way):
+            unless = min((each.unless for each in triggers), key=len)
+            found.append(RaisedCaution(caution, unless, min(_bites(each.item, way) for each in triggers)))
+        return tuple(sorted(found, key=_by_when_it_bites))
+
+    def forbidden(self, step: Step, way: Way) -> bool:
+        """Tell whether a caution forbids the step on this meter, by what the data sheet says for certain."""
+        key = self._alike(step, way)
+        if key not in self._forbidden:
+            hazards, asked_for, _ = key
+            self._forbidden[key] = any(each.holds(hazards, asked_for, way.standing) for each in self._forbids)
+        return self._forbidden[key]
+
+    def competence(self, step: Step, way: Way) -> Competence:
+        """Return the competence that a step, the changes before it and what both expose somebody to need.
+
+        What hangs on an unknown field of the data sheet counts as if it held.
+        """
+        key = self._alike(step, way)
+        if key not in self._least:
+            hazards, asked_for, _ = key
+            least = [who for who, each in self._only_for if each.holds(hazards, asked_for, way.standing)]
+            self._least[key] = max(least, key=COMPETENCES.index, default=COMPETENCES[0])
+        needed = [step.competence, self._least[key], *(each.change.competence for each in way.changes)]
+        return max(needed, key=COMPETENCES.index)
+
+    def way(self, step: Step, standing: Mapping[str, str]) -> Way:
+        """Return the cheapest way to a step that no caution forbids here; the cheapest of all where there is none.
+
+        States that the step leaves open are brought to another value where that lifts the ban (supply off before a
+        cover is opened).
+        """
+        cheapest = self._way_to(standing, step.needs)
+        if not step.needs or not self.forbidden(step, cheapest):
+            return cheapest
+        others = [
+            self._way_to(standing, {**step.needs, name: (value,)})
+            for name in self._banning
+            if name not in step.needs
+            for value in self.rule_book.states[name].values
+        ]
+        free = [way for way in others if not self.forbidden(step, way)]
+        return min(free, key=lambda way: way.minutes, default=cheapest)
+
+    def _way_to(self, standing: Mapping[str, str], needs: Mapping[str, tuple[str, ...]]) -> Way:
+        key = tuple(map(standing.__getitem__, self.rule_book.states)), tuple(needs.items())
+        if key not in self._ways:
+            self._ways[key] = way_to(self.rule_book, standing, needs)
+        return self._ways[key]
+
+    def allowed(self, step: Step, state: State) -> Way | None:
+        """Return the way to a step, or None when it is not to be proposed.
+
+        Not proposed is what was set aside, needs a tool that is not there, more competence than the person has, does
+        not apply to this meter, or is forbidden on it.
+        """
+        if step.id in state.set_aside or not self.in_place(step, state):
+            return None
+        way = self.way(step, state.standing(self.rule_book))
+        if not within(state.competence, self.competence(step, way)) or self.forbidden(step, way):
+            return None
+        return way
+
+    def in_place(self, step: Step, state: State) -> bool:
+        """Tell whether a step applies to this meter, and whoever is there has the tools for it."""
+        if not set(step.tools).isdisjoint(state.missing_tools):
+            return False
+        return applies(step.applies, self.data_sheet) and not contradicts(step.not_when, self.data_sheet)
+
+    def raised_where_it_stands(self, standing: Mapping[str, str]) -> frozenset[str]:
+        """Return the cautions that come up already because the plant stands so; a step there does not raise them."""
+        idle = Step(id="", title="", steps=(), minutes=0.0, needs={name: (value,) for name, value in standing.items()})
+        return frozenset(caution.id for caution, _ in self._up(idle, Way((), standing, 0.0)))
+
+    def exposure_minutes(self, step: Step, way: Way, already: Collection[str]) -> float:
+        """Return the minutes by which a step counts as longer because it exposes somebody.
+
+        The gravest caution that comes up for certain decides; those that came up ``already`` do not count again.
+        """
+        new = [
+            caution.signal
+            for caution, triggers in self._up(step, way)
+            if caution.id not in already and not all(each.unless for each in triggers)
+        ]
+        return max((self.rule_book.settings.exposure_minutes.get(signal, 0.0) for signal in new), default=0.0)
+
+
+def hazards_of(step: Step, way: Way) -> frozenset[str]:
+    """Return the hazards that a step and the changes before it meet."""
+    return frozenset(step.meets).union(*(each.change.meets for each in way.changes))
+
+
+def _may_be_more(value: Value, words: Iterable[str]) -> bool:
+    """Tell whether none of the words was told, but there may be more than was told."""
+    known = told_words(value)
+    return AND_MORE in known and known.isdisjoint(words)
+
+
+def _by_when_it_bites(raised: RaisedCaution) -> tuple[bool, int, int, bool, str]:
+    signal = raised.caution.signal
+    later = signal not in GRAVE or bool(raised.unless)
+    return later, raised.bites, SIGNAL_WORDS.index(signal), bool(raised.unless), raised.caution.id
+
+
+def _bites(item: Item, way: Way) -> int:
+    """Return the number of the change that makes an item hold; where none does, the step itself brings it up."""
+    the_step = len(way.changes)
+    moments = [number for number, each in enumerate(way.changes) if each.change.to in item.get(each.state, ())]
+    if "meets" in item:
+        moments.append(next((n for n, each in enumerate(way.changes) if _met(each, item["meets"])), the_step))
+    return max(moments, default=the_step)
+
+
+def _met(change: Change, hazards: Iterable[str]) -> bool:
+    return not set(change.change.meets).isdisjoint(hazards)

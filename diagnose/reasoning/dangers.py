@@ -31,14 +31,12 @@ class _Trigger:
     states: tuple[tuple[str, tuple[str, ...]], ...]
     unless: tuple[str, ...]
 
-    def holds(self, hazards: frozenset[str], asked_for: frozenset[str], standing: Mapping[str, str]) -> bool:
-        """Tell whether it can hold where a step meets these hazards and asks for these states.
+    def holds(self, asked_for: frozenset[str], standing: Mapping[str, str]) -> bool:
+        """Tell whether it can hold where a step that meets its hazard asks for these states.
 
         How the plant stands brings something up only for a step that has to do with it: a question asked beside an
         open enclosure does not.
         """
-        if self.meets is not None and self.meets.isdisjoint(hazards):
-            return False
         if self.states and not any(name in asked_for for name, _ in self.states):
             return False
         return all(standing[name] in values for name, values in self.states)
@@ -48,36 +46,58 @@ _Alike = tuple[frozenset[str], frozenset[str], tuple[str, ...]]
 """What a step meets, which states it asks for, and how the plant then stands."""
 
 
+class _Index:
+    """Names, each with what brings it up, found by the hazards that are met."""
+
+    def __init__(self, named: Iterable[tuple[str, _Trigger]]) -> None:
+        self._whatever_is_met: list[tuple[str, _Trigger]] = []
+        self._by_hazard: dict[str, list[tuple[str, _Trigger]]] = {}
+        for name, trigger in named:
+            if trigger.meets is None:
+                self._whatever_is_met.append((name, trigger))
+            for hazard in trigger.meets or ():
+                self._by_hazard.setdefault(hazard, []).append((name, trigger))
+
+    def that_hold(self, alike: _Alike, way: Way) -> Iterator[tuple[str, _Trigger]]:
+        """Yield the names whose triggers hold, each with the trigger; with two of them, twice."""
+        hazards, asked_for, _ = alike
+        for pairs in (self._whatever_is_met, *(self._by_hazard.get(each, ()) for each in sorted(hazards))):
+            for name, trigger in pairs:
+                if trigger.holds(asked_for, way.standing):
+                    yield name, trigger
+
+
 class Dangers:
     """The cautions of a rule book on one meter; what the data sheet does not say counts as possible."""
 
     def __init__(self, rule_book: RuleBook, data_sheet: DataSheet) -> None:
         self.rule_book = rule_book
         self.data_sheet = data_sheet
-        self._raised: dict[_Alike, list[tuple[Caution, tuple[_Trigger, ...]]]] = {}
+        self._cautions = list(rule_book.cautions.values())
+        self._raised: dict[_Alike, list[tuple[Caution, list[_Trigger]]]] = {}
         self._forbidden: dict[_Alike, bool] = {}
         self._least: dict[_Alike, Competence] = {}
         self._ways: dict[tuple[tuple[str, ...], tuple[tuple[str, tuple[str, ...]], ...]], Way] = {}
 
     @cached_property
-    def _comes_up(self) -> list[tuple[Caution, tuple[_Trigger, ...]]]:
-        return [(each, tuple(self._triggers(each.comes_up))) for each in self.rule_book.cautions.values()]
+    def _comes_up(self) -> _Index:
+        return _Index((each.id, trigger) for each in self._cautions for trigger in self._triggers(each.comes_up))
 
     @cached_property
-    def _forbids(self) -> list[_Trigger]:
+    def _forbids(self) -> _Index:
         """What is forbidden for certain."""
-        triggers = (trigger for each in self.rule_book.cautions.values() for trigger in self._triggers(each.forbids))
-        return [trigger for trigger in triggers if not trigger.unless]
+        triggers = ((each.id, trigger) for each in self._cautions for trigger in self._triggers(each.forbids))
+        return _Index((name, trigger) for name, trigger in triggers if not trigger.unless)
 
     @cached_property
-    def _only_for(self) -> list[tuple[Competence, _Trigger]]:
-        pairs = (pair for each in self.rule_book.cautions.values() for pair in each.least_competence.items())
-        return [(least, trigger) for least, items in pairs for trigger in self._triggers(items)]
+    def _only_for(self) -> _Index:
+        pairs = (pair for each in self._cautions for pair in each.least_competence.items())
+        return _Index((least, trigger) for least, items in pairs for trigger in self._triggers(items))
 
     @cached_property
     def _banning(self) -> list[str]:
         """States on which a ban may hang, in the rule book's order."""
-        keys = {key for caution in self.rule_book.cautions.values() for item in caution.forbids for key in item}
+        keys = {key for caution in self._cautions for item in caution.forbids for key in item}
         return [name for name in self.rule_book.states if name in keys]
 
     def _triggers(self, items: Iterable[Item]) -> Iterator[_Trigger]:
@@ -102,16 +122,14 @@ class Dangers:
     def _alike(self, step: Step, way: Way) -> _Alike:
         return hazards_of(step, way), frozenset(step.needs), tuple(map(way.standing.__getitem__, self.rule_book.states))
 
-    def _up(self, step: Step, way: Way) -> list[tuple[Caution, tuple[_Trigger, ...]]]:
+    def _up(self, step: Step, way: Way) -> list[tuple[Caution, list[_Trigger]]]:
         """Return the cautions that come up, each with what brings it up."""
         key = self._alike(step, way)
         if key not in self._raised:
-            hazards, asked_for, _ = key
-            found = (
-                (caution, tuple(each for each in triggers if each.holds(hazards, asked_for, way.standing)))
-                for caution, triggers in self._comes_up
-            )
-            self._raised[key] = [(caution, triggers) for caution, triggers in found if triggers]
+            found: dict[str, list[_Trigger]] = {}
+            for name, trigger in self._comes_up.that_hold(key, way):
+                found.setdefault(name, []).append(trigger)
+            self._raised[key] = [(self.rule_book.cautions[name], triggers) for name, triggers in found.items()]
         return self._raised[key]
 
     def raised(self, step: Step, way: Way) -> tuple[RaisedCaution, ...]:
@@ -126,8 +144,7 @@ class Dangers:
         """Tell whether a caution forbids the step on this meter, by what the data sheet says for certain."""
         key = self._alike(step, way)
         if key not in self._forbidden:
-            hazards, asked_for, _ = key
-            self._forbidden[key] = any(each.holds(hazards, asked_for, way.standing) for each in self._forbids)
+            self._forbidden[key] = any(True for _ in self._forbids.that_hold(key, way))
         return self._forbidden[key]
 
     def competence(self, step: Step, way: Way) -> Competence:
@@ -137,9 +154,8 @@ class Dangers:
         """
         key = self._alike(step, way)
         if key not in self._least:
-            hazards, asked_for, _ = key
-            least = [who for who, each in self._only_for if each.holds(hazards, asked_for, way.standing)]
-            self._least[key] = max(least, key=COMPETENCES.index, default=COMPETENCES[0])
+            least = {name for name, _ in self._only_for.that_hold(key, way)}
+            self._least[key] = next((who for who in reversed(COMPETENCES) if who in least), COMPETENCES[0])
         needed = [step.competence, self._least[key], *(each.change.competence for each in way.changes)]
         return max(needed, key=COMPETENCES.index)
 

@@ -65,13 +65,15 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     """How the plant stands, what the person may do and has, and what is not to be proposed again.
 
     ``plant`` maps each state to its value; an empty mapping means that all stand as they start. ``set_aside`` are
-    checks and remedies that were answered "unknown", skipped or declined.
+    checks and remedies that were answered "unknown", skipped or declined; no step is proposed that brings up one of the
+    cautions in ``avoided``.
     """
 
     plant: dict[str, str] = {}
     competence: Competence = "skilled"
     missing_tools: tuple[str, ...] = ()
     set_aside: tuple[str, ...] = ()
+    avoided: tuple[str, ...] = ()
 
     def standing(self, rule_book: RuleBook) -> dict[str, str]:
         """Return the value of every state of the rule book; one that it does not have (any more) counts as initial.

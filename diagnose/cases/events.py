@@ -58,6 +58,12 @@ class NoTool(_Event, frozen=True, kw_only=True, tag="no-tool"):
     tool: str
 
 
+class DangerAvoided(_Event, frozen=True, kw_only=True, tag="avoided"):
+    """The person may do nothing that brings up this caution."""
+
+    caution: str
+
+
 class CompetenceSaid(_Event, frozen=True, kw_only=True, tag="competence"):
     """What the person may do."""
 
@@ -190,6 +196,7 @@ Event: TypeAlias = (
     | SetAside
     | StepDeclined
     | NoTool
+    | DangerAvoided
     | CompetenceSaid
     | SheetFilled
     | SheetAsked

@@ -14,6 +14,7 @@ from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
+    DangerAvoided,
     Disturbed,
     Entry,
     Event,
@@ -118,6 +119,7 @@ def standing_of(case: Case) -> Standing:
             competence=said[-1] if said else "ordinary",
             missing_tools=tuple(event.tool for event in _since(events, WentOn) if isinstance(event, NoTool)),
             set_aside=_set_aside(events),
+            avoided=_avoided(events),
         ),
         data_sheet={**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}},
         asked=frozenset(event.field for event in filled).union(*(event.fields for event in asked)),
@@ -180,7 +182,7 @@ class _Progress:
             self.fault_remains = event.verdict == "partly"
             self.answers = self.answers + 1 if event.verdict == "not cured" else 0
             self._finish()
-        elif isinstance(event, CheckDone | StepMeasured | SetAside | NoTool | CompetenceSaid):
+        elif isinstance(event, CheckDone | StepMeasured | SetAside | NoTool | DangerAvoided | CompetenceSaid):
             self.answers += isinstance(event, CheckDone | StepMeasured) or (
                 isinstance(event, SetAside) and event.why == "answered by readings"
             )
@@ -207,6 +209,24 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
     open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
     return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
+
+
+def _avoided(events: list[Event]) -> tuple[str, ...]:
+    """Return the cautions that whoever is there may bring up with nothing.
+
+    Somebody else who takes over, not the same person who may do less, says anew what to avoid.
+    """
+    avoided: dict[str, None] = {}
+    competence = COMPETENCES[0]
+    for event in events:
+        if isinstance(event, DangerAvoided):
+            avoided[event.caution] = None
+        elif isinstance(event, WentOn) or (
+            isinstance(event, CompetenceSaid) and not _more(competence, event.competence)
+        ):
+            avoided.clear()
+        competence = event.competence if isinstance(event, CompetenceSaid) else competence
+    return tuple(avoided)
 
 
 def _cleared(events: list[Event]) -> frozenset[str]:

@@ -23,7 +23,6 @@ from diagnose.protocol.replies import (
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
 from diagnose.reasoning.proposal import Proposal
-from diagnose.reasoning.steps import within
 from diagnose.rule_book.competence import Competence, a_person
 from diagnose.rule_book.work import Remedy
 
@@ -44,7 +43,7 @@ def proof_prompt(situation: Situation) -> Prompt:
     """Return the next prompt of the proof of a remedy."""
     remedy = situation.rule_book.remedies[situation.standing.unproved]
     proof = situation.proof(remedy)
-    if not within(situation.standing.state.competence, proof.competence):
+    if not situation.may_do(proof):
         return proof_by_others_prompt(remedy, proof.competence)
     fields = situation.fields_of_safety(proof)
     if fields:

@@ -13,7 +13,6 @@ from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import caution_prompt, fields_prompt, numbered
 from diagnose.protocol.turn import Remark, Turn
 from diagnose.reasoning.proposal import Proposal, proposal_for
-from diagnose.reasoning.steps import within
 from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.work import Disturbance, Step
 
@@ -68,7 +67,7 @@ def last_put_back_prompt(situation: Situation) -> Prompt | None:
 
 def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance]) -> Prompt | None:
     """Return the next prompt on the way to putting back; none for somebody who may not do it: a hand-over names it."""
-    if not within(situation.standing.state.competence, proposal.competence):
+    if not situation.may_do(proposal):
         return None
     fields = situation.fields_of_safety(proposal)
     if fields:

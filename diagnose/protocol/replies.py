@@ -138,6 +138,12 @@ class LackingTool(_Reply, frozen=True, kw_only=True, tag="lacking-tool"):
     tool: str
 
 
+class Avoiding(_Reply, frozen=True, kw_only=True, tag="avoiding"):
+    """Decline every step that brings up this caution."""
+
+    caution: str
+
+
 class NoteDown(_Reply, frozen=True, kw_only=True, tag="note"):
     """Keep these words; they are no evidence."""
 
@@ -189,6 +195,7 @@ Reply: TypeAlias = (
     | Decline
     | ThisStepOnly
     | LackingTool
+    | Avoiding
     | NoteDown
     | UseNote
     | PlantStands

@@ -9,6 +9,7 @@ from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
+    DangerAvoided,
     FaultRemains,
     NoComplaint,
     Note,
@@ -29,6 +30,7 @@ from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPr
 from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.step_replies import STEP_HANDLERS, pass_over
+from diagnose.protocol.steps import declined_alike
 from diagnose.protocol.telling import dangers_told, read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.proposal import Proposal
@@ -181,7 +183,7 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
     if (
         isinstance(prompt, HandOverPrompt)
         and prompt.ending == "hand-over"
-        and not (standing.state.set_aside or standing.state.missing_tools)
+        and not (standing.state.set_aside or standing.state.missing_tools or standing.state.avoided)
     ):
         return Turn(events=(WentOn(), OthersWanted()), remarks=(Remark(kind="said", text=NOTHING_LEFT_OUT),))
     return Turn(events=(WentOn(),))
@@ -218,7 +220,7 @@ def _decline(situation: Situation, prompt: Prompt, reply: replies.Decline) -> Tu
         return told("There is no step to leave out here.")
     if reply.why == "no tool" and not step.tools:
         return told("This step needs no tool; skip it with s.")
-    if reply.why == "may not" and proposal.competence == "ordinary":
+    if reply.why == "may not" and not declined_alike(situation, proposal):
         aside = SetAside(step=step.id, why="may not")
         return Turn(events=(aside,), remarks=(Remark(kind="said", text="This step is left out."),))
     return Turn(events=(StepDeclined(step=step.id, why=reply.why),))  # type: ignore[arg-type]
@@ -234,6 +236,13 @@ def _this_step_only(situation: Situation, prompt: Prompt, reply: replies.ThisSte
 def _lacking_tool(situation: Situation, prompt: Prompt, reply: replies.LackingTool) -> Turn:
     text = f"From here on nothing is proposed that needs: {reply.tool}."
     return Turn(events=(NoTool(tool=reply.tool),), remarks=(Remark(kind="said", text=text),))
+
+
+def _avoiding(situation: Situation, prompt: Prompt, reply: replies.Avoiding) -> Turn:
+    if reply.caution not in situation.rule_book.cautions:
+        return told(f"the rule book has no caution `{reply.caution}`")
+    text = f"From here on nothing is proposed with this danger: {situation.rule_book.cautions[reply.caution].title}."
+    return Turn(events=(DangerAvoided(caution=reply.caution),), remarks=(Remark(kind="said", text=text),))
 
 
 def _heed(situation: Situation, prompt: Prompt, reply: replies.Heed) -> Turn:
@@ -261,5 +270,6 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.Decline: _decline,
     replies.ThisStepOnly: _this_step_only,
     replies.LackingTool: _lacking_tool,
+    replies.Avoiding: _avoiding,
     replies.Heed: _heed,
 }

@@ -17,7 +17,7 @@ from diagnose.observations import CheckDone, FindingSeen, Measurement, Observati
 from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.evidence import told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
-from diagnose.reasoning.steps import Way
+from diagnose.reasoning.steps import Way, within
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.plant import GRAVE, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -141,6 +141,12 @@ class Situation:
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""
         return self.dangers.way(step, self.plant)
+
+    def may_do(self, proposal: Proposal) -> bool:
+        """Tell whether whoever is there may do a step: able to, and it brings up nothing that they avoid."""
+        state = self.standing.state
+        avoided = any(name in state.avoided for name, _ in proposal.cautions)
+        return within(state.competence, proposal.competence) and not avoided
 
     def to_heed(self, proposal: Proposal) -> tuple[str, ...]:
         """Return the grave cautions of a step that nobody has heeded yet in this case, or not for what is new."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from diagnose.protocol.prompts import CautionPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt
-from diagnose.protocol.replies import Choose, Done, Heed, LackingTool, NotDone, Outcome, Reply, ThisStepOnly
+from diagnose.protocol.replies import Avoiding, Choose, Done, Heed, LackingTool, NotDone, Outcome, Reply, ThisStepOnly
 from diagnose.protocol.replies import CompetenceReply as Competence
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
@@ -18,6 +18,9 @@ SCREENS_BEFORE_A_LOOK = 2
 
 LETTERS = "acdghijkqrvxyz"
 """Keys of answers where a reading may be typed: letters that are no command's, so that no number is taken for one."""
+
+MOST_ALIKE = 5
+"""Dangers of a step by which others like it are declined too."""
 
 MOST_OTHERS = (12, 4)
 """Checks and remedies that are offered besides the one proposed."""
@@ -104,12 +107,23 @@ def declined_prompt(situation: Situation) -> QuestionPrompt:
     if step is not None and declined.why == "no tool":
         replies += [(f"every step that needs: {tool}", LackingTool(tool=tool)) for tool in step.tools]
     elif step is not None:
-        proposal = situation.proposal
-        below = COMPETENCES.index(max(step.competence, proposal.competence, key=COMPETENCES.index)) - 1
-        text = f"every step for {a_person(COMPETENCES[below + 1])}"
-        replies += [(text, Competence(competence=COMPETENCES[below]))] if below >= 0 else []
+        replies += declined_alike(situation, situation.proposal)
     text = f"“{step.title if step else declined.step}” is left out. Which steps does that go for?"
     return QuestionPrompt(about="declined", text=text, options=numbered(replies))
+
+
+def declined_alike(situation: Situation, proposal: Proposal) -> list[tuple[str, Reply]]:
+    """Return what else than one step somebody may mean who may not do it: its competence, or what it exposes to."""
+    below = COMPETENCES.index(proposal.competence) - 1
+    replies: list[tuple[str, Reply]] = []
+    if below >= 0:
+        text = f"every step for {a_person(proposal.competence)}"
+        replies.append((text, Competence(competence=COMPETENCES[below])))
+    certain = [name for name, unless in proposal.cautions if not unless]
+    for name in certain[:MOST_ALIKE]:
+        title = situation.rule_book.cautions[name].title
+        replies.append((f"every step with this danger: {title}", Avoiding(caution=name)))
+    return replies
 
 
 def others_prompt(situation: Situation) -> QuestionPrompt:

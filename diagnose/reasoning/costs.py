@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.planning import Array, Index, Tasks
-from diagnose.reasoning.steps import standing_after, within
+from diagnose.reasoning.steps import standing_after
 from diagnose.rule_book.work import Remedy, Step
 
 
@@ -58,7 +59,7 @@ class Costs:
     def __init__(self, dangers: Dangers, state: State) -> None:
         self._rule_book = dangers.rule_book
         self._dangers = dangers
-        self._person = State(competence=state.competence, missing_tools=state.missing_tools)
+        self._person = msgspec.structs.replace(state, plant={}, set_aside=())
         self._standings: list[dict[str, str]] = []
         self._raised: list[frozenset[str]] = []
         self._known_ways: dict[_AlikeFrom, _WayThere] = {}
@@ -103,7 +104,7 @@ class Costs:
         way = dangers.way(step, self._standings[start])
         after = self.number(standing_after(self._rule_book, step, way))
         exposure = dangers.exposure_minutes(step, way, self._raised[start])
-        may = within(self._person.competence, dangers.competence(step, way)) and not dangers.forbidden(step, way)
+        may = dangers.may(step, way, self._person)
         return _WayThere(way.minutes + exposure, after, may, exposes=bool(exposure or way.changes))
 
     def tasks(self, starts: Sequence[int], set_aside: Sequence[str]) -> Tasks:

@@ -186,15 +186,19 @@ class Dangers:
     def allowed(self, step: Step, state: State) -> Way | None:
         """Return the way to a step, or None when it is not to be proposed.
 
-        Not proposed is what was set aside, needs a tool that is not there, more competence than the person has, does
-        not apply to this meter, or is forbidden on it.
+        Not proposed is what was set aside, needs a tool that is not there, more competence than the person has, brings
+        up what the person avoids, does not apply to this meter, or is forbidden on it.
         """
         if step.id in state.set_aside or not self.in_place(step, state):
             return None
         way = self.way(step, state.standing(self.rule_book))
+        return way if self.may(step, way, state) else None
+
+    def may(self, step: Step, way: Way, state: State) -> bool:
+        """Tell whether a person may do a step and what comes before it: able to, not forbidden, nothing to avoid."""
         if not within(state.competence, self.competence(step, way)) or self.forbidden(step, way):
-            return None
-        return way
+            return False
+        return not state.avoided or all(caution.id not in state.avoided for caution, _ in self._up(step, way))
 
     def in_place(self, step: Step, state: State) -> bool:
         """Tell whether a step applies to this meter, and whoever is there has the tools for it."""

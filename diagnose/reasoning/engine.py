@@ -164,7 +164,7 @@ class Engine:
 
 
 def _same_person(one: State, other: State) -> bool:
-    return one.competence == other.competence and one.missing_tools == other.missing_tools
+    return (one.competence, one.missing_tools, one.avoided) == (other.competence, other.missing_tools, other.avoided)
 
 
 def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:

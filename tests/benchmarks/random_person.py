@@ -137,6 +137,7 @@ class RandomPerson:
             replies.NoteDown(text="looked at it again"),
             replies.LackingTool(tool="multimeter"),
             replies.ThisStepOnly(),
+            replies.Avoiding(caution=self.chooser.choice([*self.rule_book.cautions, "no-such-caution"])),
         ]
         remedies = list(self.rule_book.remedies)
         made += [

@@ -83,6 +83,24 @@ class TestDeclining:
         talk.say(replies.Back())
         assert talk.prompt == before
 
+    def test_all_with_the_same_danger(self) -> None:
+        """Whoever may do a step may still have to stay away from something: then from every step that brings it up."""
+        talk = Talk("dark")
+        talk.say(replies.Choose(step="look-at-bulb"))
+        before = talk.prompt
+        talk.say(replies.Decline(why="may not"))
+        assert isinstance(talk.prompt, QuestionPrompt)
+        avoiding = [each.reply for each in talk.prompt.options if isinstance(each.reply, replies.Avoiding)]
+        assert [each.caution for each in avoiding] == ["hot-bulb"]
+        talk.say(avoiding[0])
+        situation = Situation(ENGINE, talk.case)
+        assert situation.standing.state.avoided == ("hot-bulb",)
+        offered = situation.diagnosis.proposals
+        assert "hot-bulb" not in {name for each in (*offered.checks, *offered.remedies) for name, _ in each.cautions}
+        talk.say(replies.Back())
+        talk.say(replies.Back())
+        assert talk.prompt == before
+
     def test_all_beyond_what_somebody_may_do(self) -> None:
         """Competence is lowered, and comes back with *back*."""
         talk = Talk("flickers")

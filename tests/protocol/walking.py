@@ -52,6 +52,7 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
         st.builds(replies.Choose, step=steps),
         st.builds(replies.Decline, why=st.sampled_from(["no tool", "may not"])),
         st.builds(replies.LackingTool, tool=st.sampled_from(["voltmeter", "hammer"])),
+        st.builds(replies.Avoiding, caution=st.sampled_from([*book.cautions, "dragons"])),
         st.builds(replies.NoteDown, text=st.sampled_from(TEXTS)),
         st.builds(
             replies.PlantStands, state=st.sampled_from([*book.states, "moon"]), value=st.sampled_from(["in", "out"])

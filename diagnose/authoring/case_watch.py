@@ -42,11 +42,13 @@ class Known:
         self.disturbed: set[str] = set()
         self.hazards: set[str] = set()
         self.unproved: set[str] = set()
+        self.avoided: set[str] = set()
         taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
         for entry in case.entries:
             self._caution(entry.event)
             self._disturbance(entry.event, entry.turn not in taken_back)
             if entry.turn not in taken_back:
+                self._avoid(entry.event)
                 self._take(entry.event)
 
     def _caution(self, event: Event) -> None:
@@ -66,6 +68,16 @@ class Known:
             self.disturbed |= set(event.what)
         elif isinstance(event, happened.Restored) and counts:
             self.disturbed -= set(event.what)
+
+    def _avoid(self, event: Event) -> None:
+        """What somebody must stay away from holds until somebody else has come, or all is to be offered again."""
+        if isinstance(event, happened.DangerAvoided):
+            self.avoided.add(event.caution)
+        elif isinstance(event, happened.WentOn):
+            self.avoided.clear()
+        elif isinstance(event, happened.CompetenceSaid):
+            if COMPETENCES.index(event.competence) >= COMPETENCES.index(self.competence):
+                self.avoided.clear()
 
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
@@ -150,8 +162,8 @@ def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
     proposal = prompt.proposal  # type: ignore[union-attr]
     assert proposal is not None
     proof = isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", ""))
-    watch = Watch(known.rule_book, known.sheet, known.competence, unknown_counts=True)
-    yield from watch.seen(known.stands, proposal, step, "proof" if proof else "", known.heeded)
+    watch = Watch(known.rule_book, known.sheet, known.competence, unknown_counts=True, avoided=known.avoided)
+    yield from watch.violations(known.stands, proposal, step, "proof" if proof else "", known.heeded)
     for name in sorted(known.hazards):
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
 

@@ -36,13 +36,14 @@ class Watch:
     """A watch over one person at one meter; ``sheet`` is what the meter is.
 
     Where the sheet is only what was told, ``unknown_counts``: a caution is then missed as well where a field that
-    nobody filled in may bring it up.
+    nobody filled in may bring it up. ``avoided`` are cautions that this person said to bring up with nothing.
     """
 
     rule_book: RuleBook
     sheet: DataSheet
     competence: Competence
     unknown_counts: bool = False
+    avoided: Set[str] = frozenset()
 
     def violations(
         self,
@@ -51,22 +52,11 @@ class Watch:
         step: Step,
         what: str = "",
         heeded: Set[str] | None = None,
-    ) -> list[str]:
-        """Return, in words, what is wrong with putting this step (``what`` it is) while the plant stands so.
+    ) -> list[Violation]:
+        """Return what is wrong with putting this step (``what`` it is) while the plant stands so.
 
         ``heeded`` are the cautions that were acknowledged so far; None where nobody was asked.
         """
-        return [each.text for each in self.seen(standing, proposal, step, what, heeded)]
-
-    def seen(
-        self,
-        standing: Mapping[str, str],
-        proposal: Proposal,
-        step: Step,
-        what: str = "",
-        heeded: Set[str] | None = None,
-    ) -> list[Violation]:
-        """Return the same with what kind of violation each is."""
         found = dict.fromkeys(self._all(dict(standing), proposal, step))
         if heeded is not None:
             signals = {name: self.rule_book.cautions[name].signal for name, _ in proposal.cautions}
@@ -95,8 +85,11 @@ class Watch:
         yield from self._at_the_step(stands, step, touched)
         shown = {name for name, _ in proposal.cautions}
         for caution in self.rule_book.cautions.values():
-            if caution.id not in shown and self._comes_up(caution, stands, hazards, touched):
+            comes_up = self._comes_up(caution, stands, hazards, touched)
+            if comes_up and caution.id not in shown:
                 yield Violation("before its caution", f"without its caution: {caution.id}")
+            if comes_up and caution.id in self.avoided:
+                yield Violation("forbidden", f"the person avoids it: {caution.id}")
             yield from self._exposed(caution, stands, hazards, touched)
 
     def _at_the_step(self, stands: Mapping[str, str], step: Step, touched: set[str]) -> Iterator[Violation]:

@@ -122,7 +122,8 @@ class _Record:
             return
         proposal: Proposal = prompt.proposal  # type: ignore[union-attr, assignment]
         what = "proof" if isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", "")) else ""
-        self.violations += self.watch.violations(situation.plant, proposal, step, what, self.heeded)
+        found = self.watch.violations(situation.plant, proposal, step, what, self.heeded)
+        self.violations += [each.text for each in found]
         if isinstance(prompt, ReadingPrompt) and prompt.taken:
             return  # another reading at the same step
         self.cautions += len(proposal.cautions)

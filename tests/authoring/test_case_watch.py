@@ -106,6 +106,19 @@ class TestSteps:
             made = case(SKILLED, *happened)
             assert ("in spite of a hazard" in kinds(made, step(made))) == wrong
 
+    def test_nothing_is_put_to_somebody_who_avoids_it(self) -> None:
+        """Until somebody else answers, or all is to be offered again; less competence is the same person."""
+        avoids = events.DangerAvoided(caution="shock")
+        less, other = events.CompetenceSaid(competence="instructed"), SKILLED
+        for happened, wrong in (
+            ((avoids,), True),
+            ((avoids, less), True),
+            ((avoids, other), False),
+            ((avoids, events.WentOn()), False),
+        ):
+            made = case(SKILLED, *happened, HEEDED)
+            assert ("forbidden" in kinds(made, step(made))) == wrong, happened
+
     def test_a_proof_is_made_in_its_state(self) -> None:
         """Not with the cover as the remedy left it."""
         made = case(SKILLED)

@@ -32,7 +32,7 @@ def put(step: Any = LOOK, sheet: dict[str, str] | None = None, **changed: Any) -
 
 def seen(proposal: Proposal, step: Any = LOOK, sheet: Any = None, competence: Any = "skilled") -> list[str]:
     """Return what the watch says of it."""
-    return Watch(BOOK, sheet or {}, competence).violations(START, proposal, step)
+    return [each.text for each in Watch(BOOK, sheet or {}, competence).violations(START, proposal, step)]
 
 
 class TestWatch:
@@ -110,7 +110,7 @@ class TestOrderAndExposure:
         look = PROVED.checks["look-at-bulb"]
         rightly = proposal_for(Dangers(PROVED, sheet or {}), "check", look, self.start, "")
         proposal = msgspec.structs.replace(rightly, **changed)
-        found = Watch(PROVED, sheet or {}, competence).violations(self.start, proposal, look)
+        found = [each.text for each in Watch(PROVED, sheet or {}, competence).violations(self.start, proposal, look)]
         return [each.removeprefix("check look-at-bulb: ") for each in found]
 
     def test_nothing_wrong_with_the_right_order(self) -> None:

@@ -73,11 +73,11 @@ class Known:
         """What somebody must stay away from holds until somebody else has come, or all is to be offered again."""
         if isinstance(event, happened.DangerAvoided):
             self.avoided.add(event.caution)
-        elif isinstance(event, happened.WentOn):
+        no_less = isinstance(event, happened.CompetenceSaid) and (
+            COMPETENCES.index(event.competence) >= COMPETENCES.index(self.competence)
+        )
+        if no_less or isinstance(event, happened.WentOn):
             self.avoided.clear()
-        elif isinstance(event, happened.CompetenceSaid):
-            if COMPETENCES.index(event.competence) >= COMPETENCES.index(self.competence):
-                self.avoided.clear()
 
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):

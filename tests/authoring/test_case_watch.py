@@ -108,16 +108,19 @@ class TestSteps:
 
     def test_nothing_is_put_to_somebody_who_avoids_it(self) -> None:
         """Until somebody else answers, or all is to be offered again; less competence is the same person."""
-        avoids = events.DangerAvoided(caution="shock")
+        avoids = events.DangerAvoided(caution="spark")
+        look = BOOK.checks["look-at-bulb"]
+        proposal = proposal_for(Dangers(BOOK, {}), "check", look, {"supply": "live", "cover": "closed"}, "")
+        prompt = QuestionPrompt(about="check", text="?", proposal=proposal)
+        read = events.Acknowledgement(caution="spark", step="look-at-bulb")
         less, other = events.CompetenceSaid(competence="instructed"), SKILLED
         for happened, wrong in (
             ((avoids,), True),
-            ((avoids, less), True),
             ((avoids, other), False),
             ((avoids, events.WentOn()), False),
         ):
-            made = case(SKILLED, *happened, HEEDED)
-            assert ("forbidden" in kinds(made, step(made))) == wrong, happened
+            assert kinds(case(SKILLED, *happened, read), prompt) == ({"forbidden"} if wrong else set()), happened
+        assert "forbidden" in kinds(case(SKILLED, avoids, less, read), prompt)
 
     def test_a_proof_is_made_in_its_state(self) -> None:
         """Not with the cover as the remedy left it."""

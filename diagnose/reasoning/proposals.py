@@ -139,13 +139,30 @@ def _next(
     """Return the check to make first, else the first remedy, else whom to fetch."""
     best = next((each for each in checks if each.id == made.check), None)
     if best is not None:
-        return best
+        return _provoked_first(planner, made, best)
     proposal = _remedy_or_escalation(planner, made, remedies, shares)
     if proposal.kind == "escalate" and planner.comes_and_goes:
         # Whoever is fetched wants to know what brings it on; so that is tried before somebody is fetched.
         provoking = (each for each in checks if planner.rule_book.checks[each.id].provokes)
         return next(provoking, proposal)
     return proposal
+
+
+def _provoked_first(planner: Planner, made: Plan, best: Proposal) -> Proposal:
+    """Return what brings a fault that comes and goes on, or watches for it, before a look that finds only one there.
+
+    But it exposes nobody where the look would not.
+    """
+    if not planner.comes_and_goes or best.id not in planner.engine.momentary:
+        return best
+    checks = planner.rule_book.checks
+    may_expose = planner.exposes(checks[best.id])
+    for worth in made.worth:
+        check = checks[worth.name]
+        if check.provokes and worth.gain >= LEAST_GAIN and (may_expose or not planner.exposes(check)):
+            why = f"the fault comes and goes; “{best.title}” finds only what is there at the moment"
+            return msgspec.structs.replace(_check_proposal(planner, worth), because=why)
+    return best
 
 
 def _remedy_or_escalation(planner: Planner, made: Plan, remedies: Sequence[Proposal], shares: Array) -> Proposal:

@@ -58,3 +58,22 @@ def test_a_fault_that_comes_and_goes_is_provoked_before_somebody_is_fetched() ->
         state = msgspec.structs.replace(state, set_aside=(*state.set_aside, proposal.id))
     assert proposal.kind == "escalate"
     assert [name for name in seen if engine.rule_book.checks[name].provokes]
+
+
+COMPLAINTS = [each.id for each in BOOK.findings.values() if each.complaint == "common"]
+
+
+@pytest.mark.parametrize("complaint", COMPLAINTS)
+def test_it_is_provoked_before_a_look_that_finds_only_what_is_there_at_the_moment(complaint: str) -> None:
+    """Tap, wiggle, watch or log first, as far as that exposes nobody; mere looks may come at a quiet moment."""
+    engine = real_engine()
+    told = tuple(FindingSeen(finding=name, present=True) for name in (complaint, "comes-and-goes"))
+    state, looked = State(competence="ordinary"), False
+    for _ in range(12):
+        proposals = diagnose(engine, {}, told, state).proposals
+        if proposals.next.kind != "check":
+            break
+        check = engine.rule_book.checks[proposals.next.id]
+        looked = looked or check.id in engine.momentary
+        assert not (looked and check.provokes and not check.meets), f"{check.id} after a mere look"
+        state = msgspec.structs.replace(state, set_aside=(*state.set_aside, check.id))

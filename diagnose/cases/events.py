@@ -179,6 +179,10 @@ class Cleared(_Event, frozen=True, kw_only=True, tag="cleared"):
     finding: str
 
 
+class PlantConfirmed(_Event, frozen=True, kw_only=True, tag="plant-confirmed"):
+    """The plant stands as the case has it: said after a hazard, when others may have switched off or shut in."""
+
+
 class Undo(_Event, frozen=True, kw_only=True, tag="undone"):
     """The events of a turn do not count any more."""
 
@@ -217,6 +221,7 @@ Event: TypeAlias = (
     | StaysDisturbed
     | WentOn
     | Cleared
+    | PlantConfirmed
     | Undo
 )
 

@@ -26,6 +26,7 @@ from diagnose.cases.events import (
     NoTool,
     OthersWanted,
     PlantChanged,
+    PlantConfirmed,
     ReadingTaken,
     RemedyDone,
     Restored,
@@ -91,6 +92,7 @@ class Standing:
     nothing_else: bool = False
     left_as_is: bool = False
     cleared: frozenset[str] = frozenset()
+    plant_in_doubt: bool = False
     sheet_screens: int = 0
     looked: bool = False
     answers: int = 0
@@ -129,6 +131,7 @@ def standing_of(case: Case) -> Standing:
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=_cleared(events),
+        plant_in_doubt=any(isinstance(event, Cleared) for event in _since(events, PlantConfirmed)),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,

@@ -17,6 +17,8 @@ from diagnose.protocol.replies import (
     NotDone,
     Observed,
     OtherFault,
+    PlantAsShown,
+    PlantStands,
     Reply,
     Verdict,
 )
@@ -87,6 +89,22 @@ def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
     quotes = {each.finding: each.quote for each in seen if each.finding in findings and each.quote}
     over: list[tuple[str, Reply]] = [("it is over: somebody authorised has said so", HazardOver(findings=findings))]
     return StopPrompt(findings=findings, quotes=quotes, options=numbered(over))
+
+
+def plant_prompt(situation: Situation) -> QuestionPrompt:
+    """Ask how the plant stands after a hazard: whoever came may have switched off, shut in or opened something.
+
+    One state after the other is put right until all stands as it is shown. What only goes with others follows.
+    """
+    states = sorted(situation.rule_book.states.values(), key=lambda each: each.order)
+    free = [state for state in states if not state.goes_with]
+    stands = [f"{state.title.lower()} {situation.plant[state.id]}" for state in free]
+    replies: list[tuple[str, Reply]] = [(f"like this: {', '.join(stands)}", PlantAsShown())]
+    for state in free:
+        others = (value for value in state.values if value != situation.plant[state.id])
+        replies += [(f"{state.title.lower()} {value}", PlantStands(state=state.id, value=value)) for value in others]
+    text = "The hazard is over. How does the plant stand now?"
+    return QuestionPrompt(about="plant", text=text, options=numbered(replies))
 
 
 def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prompt:

@@ -28,6 +28,7 @@ from diagnose.protocol.endings import (
     ending_prompt,
     other_fault_prompt,
     outside_proposal,
+    plant_prompt,
     proof_by_others_prompt,
     proof_prompt,
     stop_prompt,
@@ -77,6 +78,10 @@ def _hazard(situation: Situation) -> Prompt | None:
         if present and findings[name].keep_away and name not in situation.standing.cleared
     )
     return stop_prompt(situation, told) if told else None
+
+
+def _plant(situation: Situation) -> Prompt | None:
+    return plant_prompt(situation) if situation.standing.plant_in_doubt else None
 
 
 def _choice_of_step(situation: Situation) -> Prompt | None:
@@ -138,6 +143,7 @@ def _step(situation: Situation) -> Prompt | None:
 
 _STAGES: tuple[Callable[[Situation], Prompt | None], ...] = (
     _hazard,
+    _plant,
     _choice_of_step,
     _proof,
     _complaint,

@@ -161,6 +161,10 @@ class PlantStands(_Reply, frozen=True, kw_only=True, tag="plant"):
     value: str
 
 
+class PlantAsShown(_Reply, frozen=True, kw_only=True, tag="plant-as-shown"):
+    """The plant stands as it is shown."""
+
+
 class GoOn(_Reply, frozen=True, kw_only=True, tag="go-on"):
     """At a hand-over: go on all the same, with what was set aside offered again."""
 
@@ -199,6 +203,7 @@ Reply: TypeAlias = (
     | NoteDown
     | UseNote
     | PlantStands
+    | PlantAsShown
     | GoOn
     | HazardOver
 )

@@ -17,6 +17,7 @@ from diagnose.cases.events import (
     NoTool,
     OthersWanted,
     PlantChanged,
+    PlantConfirmed,
     SetAside,
     StepChosen,
     StepDeclined,
@@ -121,6 +122,12 @@ def _plant_stands(situation: Situation, prompt: Prompt, reply: replies.PlantStan
     return told(f"Say how the plant stands: {ways}")
 
 
+def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
+    if not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
+        return told("How the plant stands is not asked here; say it with: p supply isolated")
+    return Turn(events=(PlantConfirmed(),))
+
+
 # Who is there, what is wrong, how it ends ---------------------------------------------------------------------
 
 
@@ -156,6 +163,8 @@ def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
         return Turn(events=(CompetenceSaid(competence="ordinary"),), remarks=(Remark(kind="said", text=text),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other fault":
         return Turn(events=(NothingElse(),))
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "plant":
+        return told("Go and see, or ask whoever declared the hazard over; nothing is proposed before that.")
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other steps":
         return Turn(events=(StepChosen(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "declined":
@@ -258,6 +267,7 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.NoteDown: _note,
     replies.UseNote: _use_note,
     replies.PlantStands: _plant_stands,
+    replies.PlantAsShown: _plant_as_shown,
     replies.CompetenceReply: _competence,
     replies.Unknown: _unknown,
     replies.Skip: _skip,

@@ -61,6 +61,7 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
             st.just(each())
             for each in (
                 replies.Heed,
+                replies.PlantAsShown,
                 replies.Done,
                 replies.NotDone,
                 replies.Untouched,

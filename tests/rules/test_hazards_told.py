@@ -18,6 +18,7 @@ from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
 from diagnose.protocol.prompts import ComplaintPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.responding import respond
+from diagnose.protocol.situation import Situation
 from diagnose.triage.report import TriageResult, triage
 from tests.engines import real_engine
 
@@ -213,13 +214,36 @@ class TestInterview:
             assert isinstance(talk.prompt, StopPrompt)
         talk.say(replies.HazardOver(findings=("burning-now",)))
         assert isinstance(talk.prompt, QuestionPrompt)
+        assert talk.prompt.about == "plant"
+        talk.say(replies.PlantAsShown())
+        assert isinstance(talk.prompt, QuestionPrompt)
         assert talk.prompt.about == "competence"
+
+    def test_then_it_is_asked_how_the_plant_stands(self) -> None:
+        """Somebody switched off at the board meanwhile: that is put right, state by state, before anything else."""
+        talk = Talk("display is dark and smoke is coming out of the transmitter")
+        talk.say(replies.HazardOver(findings=("burning-now",)))
+        for reply in (replies.Skip(), replies.Unknown()):
+            talk.say(reply)
+            assert isinstance(talk.prompt, QuestionPrompt)
+            assert talk.prompt.about == "plant"
+        asked = talk.prompt
+        off = next(each.reply for each in asked.options if each.text == "supply isolated")
+        talk.say(off)
+        assert isinstance(talk.prompt, QuestionPrompt)
+        assert talk.prompt.options[0].text.startswith("like this: supply isolated, ")
+        talk.say(talk.prompt.options[0].reply)
+        assert talk.prompt.about == "competence"  # type: ignore[union-attr]
+        assert Situation(ENGINE, talk.case).plant["supply"] == "isolated"
+        talk.say(replies.Back())
+        assert talk.prompt.about == "plant"  # type: ignore[union-attr]
 
     def test_a_hazard_of_the_place_is_no_complaint(self) -> None:
         """Gas in the pit says nothing about the meter: once it is over, it is asked what is wrong."""
         talk = Talk("my gas detector went off at the manhole")
         assert isinstance(talk.prompt, StopPrompt)
         talk.say(replies.HazardOver(findings=talk.prompt.findings))
+        talk.say(replies.PlantAsShown())
         assert isinstance(talk.prompt, ComplaintPrompt)
 
     def test_another_hazard_stops_again(self) -> None:

@@ -45,7 +45,7 @@ class RaisedCaution:
 
 
 def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
-    """Tell whether the data sheet does not contradict; what it does not say contradicts nothing.
+    """Tell whether the data sheet does not rule this out; what it does not say rules nothing out.
 
     >>> applies({"output": ("pulse",)}, {"output": ("4-20 mA", "pulse")}), applies({"output": ("pulse",)}, {})
     (True, True)
@@ -109,9 +109,9 @@ def way_for(rule_book: RuleBook, step: Step, standing: Mapping[str, str], data_s
 
 
 def _settled(rule_book: RuleBook, standing: Mapping[str, str], wanted: Mapping[str, str]) -> dict[str, str]:
-    """Return how the plant then stands, with what goes with the values that are wanted.
+    """Return the state the plant is then in, with what goes with the values that are wanted.
 
-    Whoever wants a value gets what it goes with; whoever wants one of these, and has them all, gets the value; and a
+    To want a value is to get what it goes with; to want one of these, and have them all, is to get the value; and a
     value without what it goes with is given up.
     """
     target = {**standing, **wanted}
@@ -141,14 +141,14 @@ def _in_safe_order(rule_book: RuleBook, changes: list[Change]) -> list[Change]:
 
 
 def standing_after(rule_book: RuleBook, step: Step, way: Way) -> dict[str, str]:
-    """Return how the plant stands once a step was done, what it leaves otherwise included."""
+    """Return the state the plant is in once a step was done, including what the step leaves changed."""
     return as_it_can_stand(rule_book.states, {**way.standing, **step.leaves})
 
 
 def competence_of(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> Competence:
     """Return the competence that a step, the changes before it and what both expose somebody to need.
 
-    What hangs on an unknown field of the data sheet counts as if it held.
+    What depends on an unknown field of the data sheet counts as if it held.
     """
     hazards = hazards_of(step, way)
     exposed = [
@@ -174,7 +174,7 @@ def hazards_of(step: Step, way: Way) -> frozenset[str]:
 def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataSheet) -> tuple[RaisedCaution, ...]:
     """Return the cautions that come up before a step: those grave and certain first, then as they bite on the way.
 
-    What hangs on an unknown field of the data sheet counts as possible.
+    What depends on an unknown field of the data sheet counts as possible.
     """
     hazards = hazards_of(step, way)
     raised = []
@@ -224,9 +224,9 @@ def _matches(
     data_sheet: DataSheet,
     rule_book: RuleBook,
 ) -> tuple[str, ...] | None:
-    """Return the data-sheet fields on which a match still hangs, or None when it cannot match.
+    """Return the data-sheet fields on which a match still depends, or None when it cannot match.
 
-    How the plant stands brings something up only for a step that has to do with it: a question asked beside an open
+    The state of the plant brings something up only for a step that has to do with it: a question asked beside an open
     enclosure does not.
     """
     states = item.keys() & rule_book.states.keys()
@@ -248,7 +248,7 @@ def _matches(
 
 
 def _leaves_open(value: Value, words: Iterable[str]) -> bool:
-    """Tell whether none of the words was told, but there may be more than was told."""
+    """Tell whether none of the words was given, but there may be more than was said."""
     known = told_words(value)
     return AND_MORE in known and known.isdisjoint(words)
 
@@ -272,12 +272,12 @@ def allowed(rule_book: RuleBook, step: Step, state: State, data_sheet: DataSheet
 
 
 def contradicts(not_when: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
-    """Tell whether the data sheet says for certain that a step is out of place."""
+    """Tell whether the data sheet says for certain that a step does not apply."""
     return any(name in data_sheet and applies({name: words}, data_sheet) for name, words in not_when.items())
 
 
 def raised_where_it_stands(rule_book: RuleBook, standing: Mapping[str, str], sheet: DataSheet) -> frozenset[str]:
-    """Return the cautions that come up already because the plant stands so; a step there does not raise them again."""
+    """Return the cautions that the state of the plant already brings up; a step there does not raise them again."""
     idle = Step(id="", title="", steps=(), minutes=0.0, needs={name: (value,) for name, value in standing.items()})
     return frozenset(each.caution.id for each in cautions_for(rule_book, idle, Way((), standing, 0.0), sheet))
 

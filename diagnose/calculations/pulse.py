@@ -109,7 +109,7 @@ def k_factor(pulse_value: float) -> float:
 def pulse_frequency(flow: float, pulse_value: float) -> float:
     """Return the frequency [Hz] of the pulses at a flow [m³/s], with ``pulse_value`` [m³] each: Q/V_p.
 
-    Raises OutOfRange for reverse flow, of which an output of its own or none speaks, and for a pulse value that is
+    Raises OutOfRange for reverse flow, which has an output of its own or none, and for a pulse value that is
     not positive. Source: definition; 36 m³/h with 100 pulses/L gives 1000 Hz.
 
     >>> pulse_frequency(36 / 3600, 0.01e-3)
@@ -135,7 +135,7 @@ def flow_from_pulse_frequency(pulse_frequency: float, pulse_value: float) -> flo
 
 @calculation(gives="pulse-value", formula="V_p = Q / f", source="definition")
 def pulse_value_from_frequency(flow: float, pulse_frequency: float) -> float:
-    """Return the volume [m³] of one pulse that is really set, from a flow [m³/s] and the frequency [Hz]: Q/f.
+    """Return the volume [m³] of one pulse as actually set, from a flow [m³/s] and the frequency [Hz]: Q/f.
 
     Raises OutOfRange without pulses, or without flow. Source: definition; 36 m³/h with 100 Hz is 0.1 L.
 
@@ -153,7 +153,7 @@ def pulse_value_from_frequency(flow: float, pulse_frequency: float) -> float:
     gives="highest-pulse-frequency", formula="f_w = 1 / (2 w)", source="definition", valid="pulse and gap equally long"
 )
 def highest_pulse_frequency(pulse_width: float) -> float:
-    """Return the highest frequency [Hz] at which pulses of a width [s] leave a gap as long: 1/(2 w).
+    """Return the highest frequency [Hz] at which pulses of a width [s] leave gaps of the same length: 1/(2 w).
 
     Raises OutOfRange for a width that is not positive. Source: definition (pulse not longer than half a period);
     50 ms allow 10 Hz.
@@ -171,9 +171,9 @@ def highest_pulse_frequency(pulse_width: float) -> float:
     valid="pulse and gap equally long",
 )
 def counter_frequency_from_width(counter_least_width: float) -> float:
-    """Return the highest frequency [Hz] that a counter takes which needs pulse and gap [s] of a least width: 1/(2 w).
+    """Return the highest frequency [Hz] for a counter that needs pulse and gap of a least width [s]: 1/(2 w).
 
-    Raises OutOfRange for a width that is not positive. Source: definition; 20 ms take 25 Hz.
+    Raises OutOfRange for a width that is not positive. Source: definition; 20 ms allow 25 Hz.
 
     >>> counter_frequency_from_width(0.02)
     25.0
@@ -236,10 +236,10 @@ def pulse_duty(pulse_frequency: float, pulse_width: float) -> float:
     gives="counted-frequency",
     formula="f_count = lesser of f and f_max",
     source="definition",
-    valid="where the count stops rising; some counters fall back or stop altogether",
+    valid="where the count levels off; some counters fall back or stop altogether",
 )
 def counted_frequency(pulse_frequency: float, passing_frequency: float) -> float:
-    """Return the frequency [Hz] that is counted of pulses beyond what passes: it stays at the limit.
+    """Return the frequency [Hz] that is counted when pulses come faster than they pass: it stays at the limit.
 
     Raises OutOfRange for a negative frequency or a limit that is not positive. Source: definition.
 
@@ -253,7 +253,7 @@ def counted_frequency(pulse_frequency: float, passing_frequency: float) -> float
     gives="lost-pulses",
     formula="1 - f_max / f above f_max, else 0",
     source="definition",
-    valid="where the count stops rising; some counters fall back or stop altogether",
+    valid="where the count levels off; some counters fall back or stop altogether",
 )
 def lost_pulses(pulse_frequency: float, passing_frequency: float) -> float:
     """Return the share of the pulses that is lost: 1 - f_max/f beyond the limit, none up to it.
@@ -269,9 +269,9 @@ def lost_pulses(pulse_frequency: float, passing_frequency: float) -> float:
 
 @calculation(gives="counted-flow", formula="Q_count = f_count V_c", source="definition")
 def counted_flow(counted_frequency: float, counter_pulse_value: float) -> float:
-    """Return the flow [m³/s] that a counter shows which adds ``counter_pulse_value`` [m³] for each pulse counted.
+    """Return the flow [m³/s] shown by a counter that adds ``counter_pulse_value`` [m³] for each pulse counted.
 
-    Raises OutOfRange for a pulse value that is not positive. Source: definition; a wrong one makes a constant ratio.
+    Raises OutOfRange for a pulse value that is not positive. Source: definition; a wrong one gives a constant ratio.
 
     >>> 3600 * counted_flow(10.0, 0.001)
     36.0
@@ -283,7 +283,7 @@ def counted_flow(counted_frequency: float, counter_pulse_value: float) -> float:
     gives="counted-flow", formula="Q_count = f_count V_p", source="definition", valid="counter set as the meter"
 )
 def counted_flow_of_output(counted_frequency: float, pulse_value: float) -> float:
-    """Return the flow [m³/s] that a counter shows which is set to the meter's ``pulse_value`` [m³].
+    """Return the flow [m³/s] shown by a counter that is set to the meter's ``pulse_value`` [m³].
 
     Raises OutOfRange for a pulse value that is not positive. Source: definition.
 
@@ -295,9 +295,9 @@ def counted_flow_of_output(counted_frequency: float, pulse_value: float) -> floa
 
 @calculation(gives="counted-flow", formula="Q_count = f V_c", source="definition", valid="no pulse lost")
 def counted_flow_of_all(pulse_frequency: float, counter_pulse_value: float) -> float:
-    """Return the flow [m³/s] that a counter shows which loses none and adds ``counter_pulse_value`` [m³] for each.
+    """Return the flow [m³/s] shown by a counter that loses no pulse and adds ``counter_pulse_value`` [m³] for each.
 
-    Raises OutOfRange for a pulse value that is not positive. Source: definition; 1000 Hz taken for 0.1 L each instead
+    Raises OutOfRange for a pulse value that is not positive. Source: definition; 1000 Hz taken as 0.1 L each instead
     of 0.01 L show 360 instead of 36 m³/h.
 
     >>> 3600 * counted_flow_of_all(1000.0, 0.1e-3)
@@ -332,7 +332,7 @@ def highest_pulse_flow(passing_frequency: float, pulse_value: float) -> float:
 
 @calculation(gives="least-pulse-value", formula="V_min = URV / f_max", source="definition")
 def least_pulse_value(upper_range_value: float, passing_frequency: float) -> float:
-    """Return the least volume [m³] of a pulse with which none is lost at full range [m³/s]: URV/f_max.
+    """Return the smallest volume [m³] of a pulse at which none is lost at full range [m³/s]: URV/f_max.
 
     Raises OutOfRange for a frequency that is not positive. Source: definition; 36 m³/h through 10 Hz needs 1 L.
 

@@ -83,11 +83,11 @@ def pulse_count(pulse_frequency: float, counting_time: float) -> float:
     return pulse_frequency * counting_time
 
 
-@calculation(gives="pulse-count", formula="N = 1 / r", source="one count more or less")
+@calculation(gives="pulse-count", formula="N = 1 / r", source="one pulse more or less")
 def count_for_resolution(pulse_resolution: float) -> float:
     """Return the number of pulses that must be counted for a resolution: 1/r.
 
-    Raises OutOfRange unless the resolution is above 0 and not above 100 %. Source: one count more or less; 0.1 %
+    Raises OutOfRange unless the resolution is above 0 and not above 100 %. Source: one pulse more or less; 0.1 %
     needs 1000.
 
     >>> count_for_resolution(0.001)
@@ -110,11 +110,11 @@ def counting_time(pulse_count: float, pulse_frequency: float) -> float:
     return pulse_count / pulse_frequency
 
 
-@calculation(gives="pulse-resolution", formula="r = 1 / N", source="one count more or less")
+@calculation(gives="pulse-resolution", formula="r = 1 / N", source="one pulse more or less")
 def pulse_resolution(pulse_count: float) -> float:
     """Return the resolution of a count, a ratio: one pulse more or less, 1/N.
 
-    Raises OutOfRange for less than one pulse. Source: one count more or less; 1000 pulses are 0.1 %.
+    Raises OutOfRange for less than one pulse. Source: one pulse more or less; 1000 pulses are 0.1 %.
 
     >>> 100 * pulse_resolution(1000.0)
     0.1
@@ -138,7 +138,7 @@ def counted_volume(pulse_count: float, pulse_value: float) -> float:
 def overflow_time(totaliser_capacity: float, flow: float) -> float:
     """Return the time [s] in which a flow [m³/s] fills a totaliser of a capacity [m³]: V/Q.
 
-    Raises OutOfRange unless it flows forward. Source: definition; 36 m³/h fill 36000 m³ in 1000 h.
+    Raises OutOfRange unless the flow is forward. Source: definition; 36 m³/h fill 36000 m³ in 1000 h.
 
     >>> overflow_time(36000.0, 36 / 3600) / 3600
     1000.0

@@ -65,7 +65,7 @@ def receiver_flow_from_reading(
 def flow_in_receiver_range(
     share_of_range: float, receiver_upper_range_value: float, receiver_lower_range_value: float = 0.0
 ) -> float:
-    """Return the flow [m³/s] that a receiver of another range shows at a share of the meter's range.
+    """Return the flow [m³/s] that a receiver with another range shows at a share of the meter's range.
 
     With both zeros right it is Q URV_rx/URV. Raises OutOfRange when the receiver's range has no span. Source: scaling
     of both ends; half of the range is 100 in a receiver of 0 to 200.
@@ -78,7 +78,7 @@ def flow_in_receiver_range(
 
 @calculation(gives="mistaken-flow", formula="Q' = LRV + x' (URV - LRV)", source="definition")
 def mistaken_flow(mistaken_reading: float, upper_range_value: float, lower_range_value: float = 0.0) -> float:
-    """Return the flow [m³/s] that a receiver of the meter's range shows, from the share that it shows.
+    """Return the flow [m³/s] that a receiver with the meter's range shows, from the share that it shows.
 
     Raises OutOfRange when both range values are equal. Source: definition; 46.875 % of 0 to 100 is 46.875.
 
@@ -92,7 +92,7 @@ def mistaken_flow(mistaken_reading: float, upper_range_value: float, lower_range
     title="what the receiver shows with a mistake",
     formula="each mistake's own; I' = 4 mA + 16 mA x'",
     source="scaling of both ends, Ohm's law; NAMUR NE 43 (signal)",
-    valid="a receiver that limits shows its limit beyond 0 and 100 %",
+    valid="a receiver that clips stays at its limit beyond 0 and 100 %",
 )
 def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
     """Return what the receiver shows at a share of the range, with one mistake named or with all.
@@ -117,7 +117,7 @@ def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
     title="flow that the receiver shows with a mistake",
     formula="Q' = LRV + x' (URV - LRV)",
     source="scaling of both ends, Ohm's law",
-    valid="a receiver that limits shows its limit beyond 0 and 100 %",
+    valid="a receiver that clips stays at its limit beyond 0 and 100 %",
 )
 def flows_with_mistakes(
     share_of_range: float, mistake: str, upper_range_value: float, lower_range_value: float = 0.0

@@ -21,7 +21,7 @@ from diagnose.errors import OutOfRange
 declare(
     Term(
         name="receiver-tolerance",
-        title="difference that counts as agreement, of the range",
+        title="difference that still counts as agreement, as a share of the range",
         unit="%",
         symbol="tol",
         above=0.0,
@@ -124,9 +124,9 @@ def mistakes_fitting_readings(
 ) -> Table:
     """Return the mistakes by their misfit to several pairs of flows [m³/s], with their parameters.
 
-    Raises OutOfRange unless there are as many of the one as of the other, or when both range values are equal.
+    Raises OutOfRange unless there are as many of one as of the other, or when both range values are equal.
     Source: the scaling of each; 25, 50, 75 on the display and 37.5, 62.5, 87.5 in the receiver fit a current that
-    comes in.
+    is added.
 
     >>> mistakes_fitting_readings((25.0, 50.0, 75.0), (37.5, 62.5, 87.5), 100.0).rows[0][:2]
     ('current lost or added', '2 mA is added')
@@ -156,7 +156,7 @@ def _fit(
 
 
 def _misfit(shown: float, seen: float, tolerance: float) -> float:
-    """Return the misfit of a prediction; a receiver at an end of its range may hide what is beyond."""
+    """Return the misfit of a prediction; a receiver at an end of its range may hide what lies beyond."""
     if (abs(seen) <= tolerance and shown < seen) or (abs(seen - 1) <= tolerance and shown > seen):
         return 0.0
     return abs(shown - seen)

@@ -1,8 +1,8 @@
 """Classic mistakes between a current output and its receiver: from the true share of the range to the share shown.
 
 Each function takes the true share of the sender's range (x) and returns the share that the receiver shows (x').
-``MISTAKES`` lists them for tables and comparisons. Rules may use the functions; for people ``receiver`` and
-``receiver_fits`` show them in tables.
+``MISTAKES`` lists them for tables and comparisons. Rules may use the functions; ``receiver`` and
+``receiver_fits`` show them to people in tables.
 """
 
 from __future__ import annotations
@@ -86,7 +86,7 @@ def sender_0_20_receiver_4_20(share_of_range: float) -> float:
 
 @calculation(gives="mistaken-reading", formula="x' = √x", source="definition", valid="0 below zero")
 def square_root_left_on(share_of_range: float) -> float:
-    """Return what a receiver shows that takes the square root of a linear signal: √x, and 0 below zero.
+    """Return the reading of a receiver that takes the square root of a linear signal: √x, and 0 below zero.
 
     Source: definition; 25 % is shown as 50 %.
 
@@ -110,7 +110,7 @@ def square_root_missing(share_of_range: float) -> float:
 
 @calculation(gives="mistaken-reading", formula="x' = 0.5 x - 0.125", source="current divider")
 def half_the_current(share_of_range: float) -> float:
-    """Return what a receiver shows that gets half of the current: ((4 + 16 x)/2 - 4)/16 = 0.5 x - 0.125.
+    """Return the reading of a receiver that gets half the current: ((4 + 16 x)/2 - 4)/16 = 0.5 x - 0.125.
 
     Two equal loads in parallel, or a second earth that bypasses the shunt. Source: current divider; 25 % is shown as 0.
 
@@ -122,9 +122,9 @@ def half_the_current(share_of_range: float) -> float:
 
 @calculation(gives="mistaken-reading", formula="x' = x - d / 16 mA", source="current divider")
 def reading_with_current_lost(share_of_range: float, lost_current: float) -> float:
-    """Return what a receiver shows that lacks ``lost_current`` [A]: x - d/16 mA; negative if current is added.
+    """Return the reading of a receiver that misses ``lost_current`` [A]: x - d/16 mA; negative if current is added.
 
-    Leakage and parallel paths; two earths do so with either sign. Source: current divider; at 50 %, 0.5 mA lost is
+    Leakage and parallel paths; two earths can do so with either sign. Source: current divider; at 50 %, 0.5 mA lost is
     46.875 %.
 
     >>> 100 * reading_with_current_lost(0.5, 0.0005)
@@ -140,7 +140,7 @@ def reading_with_current_lost(share_of_range: float, lost_current: float) -> flo
     valid="up to the end of the receiver's input (5 V for 1 to 5 V)",
 )
 def reading_with_shunt(share_of_range: float, shunt_resistance: float, expected_shunt_resistance: float) -> float:
-    """Return what a voltage input shows with another shunt [ohm] than it is set for [ohm].
+    """Return what a voltage input shows with a shunt [ohm] other than the one it is set for [ohm].
 
     ((4 + 16 x) R_s/R_set - 4)/16. Raises OutOfRange unless both are positive. Source: Ohm's law; 500 instead of
     250 ohm shows 2 x + 0.25, so 125 % at 50 %.
@@ -164,7 +164,7 @@ def reading_with_other_range(
     receiver_lower_range_value: float = 0.0,
     lower_range_value: float = 0.0,
 ) -> float:
-    """Return what a receiver with another range than the meter's shows, as a share of the meter's range.
+    """Return what a receiver shows whose range is not the meter's, as a share of the meter's range.
 
     All range values in one unit [m³/s]. Raises OutOfRange when a range has no span. Source: scaling of both ends;
     -100 to 100 read as 0 to 100 shows 50 + Q/2: at 0 (x 0.5) 50, which is 75 % of -100 to 100.
@@ -259,6 +259,6 @@ MISTAKES = (
     Mistake("no current", no_current, "reversed polarity, broken wire, no loop power, passive output at passive input"),
     Mistake("both ends feed", None, "active output at active input: stuck high, or damaged"),
     Mistake("output held", None, "constant current while the display moves: test, simulation, hold"),
-    Mistake("two earths", None, "follows the difference of the earths: hum, jumps when plant is switched"),
+    Mistake("two earths", None, "follows the voltage between the earths: hum, jumps when plant is switched"),
 )
 """The classic mistakes of commissioning, with usual figures."""

@@ -1,7 +1,7 @@
 """Reference volume and flow by scale, bucket, tank and clock, to compare the meter with.
 
 Chains: ``weighed-mass`` (with ``water-temperature`` or ``liquid-density``) or a tank's size and ``level-change`` →
-``reference-volume``; with ``collection-time`` → ``reference``. Pulses that the meter gave meanwhile →
+``reference-volume``; with ``collection-time`` → ``reference``. Pulses that the meter sent meanwhile →
 ``indicated-volume``.
 """
 
@@ -65,9 +65,9 @@ ISO_8316 = "ISO 8316:1987, collection in a volumetric tank (from memory)"
 def buoyancy_factor(liquid_density: float, air_density: float = 1.2, weight_density: float = 8000.0) -> float:
     """Return the correction factor for the buoyancy of air on a scale: (1 - ρ_a/ρ_w) / (1 - ρ_a/ρ).
 
-    ``liquid_density``, ``air_density`` and ``weight_density`` in kg/m³; left out, the last two are the conventional
+    ``liquid_density``, ``air_density`` and ``weight_density`` in kg/m³; if left out, the last two are the conventional
     ones of OIML D 28. Raises OutOfRange unless liquid and weights are denser than air. Source: ISO 4185 (form from
-    memory); water of 20 °C gives 1.0010534.
+    memory); water at 20 °C gives 1.0010534.
 
     >>> buoyancy_factor(998.2072)
     1.0010534
@@ -87,7 +87,7 @@ def weighed_volume(weighed_mass: float, liquid_density: float, buoyancy_factor: 
     """Return the volume [m³] of a weighed mass: V = M/ρ · f_b.
 
     ``weighed_mass`` in kg as the scale shows it, ``liquid_density`` in kg/m³, ``buoyancy_factor`` a ratio. Raises
-    OutOfRange unless all are positive. Source: ISO 4185 (form from memory); 1000 kg of water of 20 °C are 1.0028514 m³.
+    OutOfRange unless all are positive. Source: ISO 4185 (form from memory); 1000 kg of water at 20 °C are 1.0028514 m³.
 
     >>> weighed_volume(1000.0, 998.2072, 1.0010534)
     1.0028514
@@ -119,7 +119,7 @@ def rectangular_tank_area(tank_length: float, tank_width: float) -> float:
     return tank_length * tank_width
 
 
-@calculation(gives="level-change", formula="Δh = |h_2 - h_1|", source="definition", valid="the same mark both times")
+@calculation(gives="level-change", formula="Δh = |h_2 - h_1|", source="definition", valid="the same mark for both")
 def level_change(level_before: float, level_after: float) -> float:
     """Return the change of a level [m].
 
@@ -169,7 +169,7 @@ def reference_flow(reference_volume: float, collection_time: float) -> float:
 
 @calculation(gives="indicated-volume", formula="V_ind = N V_p", source="definition", valid="no pulse lost or added")
 def indicated_volume_of_pulses(pulse_count: float, pulse_value: float) -> float:
-    """Return the volume [m³] that the meter gave as ``pulse_count`` pulses of ``pulse_value`` [m³] each.
+    """Return the volume [m³] that the meter reported as ``pulse_count`` pulses of ``pulse_value`` [m³] each.
 
     Raises OutOfRange unless both are positive. Source: definition; 1000 pulses of 1 L are 1 m³.
 

@@ -82,11 +82,11 @@ class Line:
 
 
 def fit(x: Sequence[float], y: Sequence[float], uncertainties: Sequence[float] = ()) -> Line:
-    """Return the line of least squares of ``y`` over ``x``; with standard ``uncertainties`` of ``y`` weighted by 1/u².
+    """Return the least-squares line of ``y`` over ``x``, weighted by 1/u² if ``y`` has standard ``uncertainties``.
 
     With weights w, means x̄ and ȳ: gain = Σw(x-x̄)(y-ȳ) / Σw(x-x̄)², zero = ȳ - gain x̄, sd(gain) = 1/√Σw(x-x̄)²,
-    sd(zero) = √(1/Σw + x̄²/Σw(x-x̄)²); without uncertainties w = 1 and both times the residual standard deviation.
-    Raises OutOfRange when points do not pair, are fewer than three, or all lie at one ``x``. Source: any text on least
+    sd(zero) = √(1/Σw + x̄²/Σw(x-x̄)²); without uncertainties w = 1, and both are scaled by the residual s.d.
+    Raises OutOfRange when points do not pair up, are fewer than three, or all lie at one ``x``. Source: texts on least
     squares; in this form it loses no digits (NIST StRD Norris: twelve digits).
 
     >>> line = fit([5, 10, 20, 40, 60], [5.31, 10.42, 20.59, 41.01, 61.42])
@@ -206,7 +206,7 @@ def _judge(line: Line, largest: float) -> tuple[str, Judgement]:
 def deviations(reference_flows: tuple[float, ...], indicated_flows: tuple[float, ...]) -> Table:
     """Return each point with its deviation (a ratio); at a reference of zero there is none.
 
-    All in m³/s. Raises OutOfRange when points do not pair. Source: ISO/IEC Guide 99; 51 against 50 is 2 %.
+    All in m³/s. Raises OutOfRange when points do not pair up. Source: ISO/IEC Guide 99; 51 against 50 is 2 %.
 
     >>> deviations((50.0,), (51.0,)).rows
     ((50.0, 51.0, 0.02),)

@@ -19,7 +19,7 @@ JUDGEMENTS = tuple(filter(None, get_args(Judgement)))
 
 
 class Run(NamedTuple):
-    """Required straight pipe in diameters, and the least below which it is wrong rather than doubtful."""
+    """Required straight pipe in diameters, and the least, below which it is wrong rather than doubtful."""
 
     wanted: float
     least: float
@@ -165,13 +165,13 @@ def cone_angle(pipe_inner_diameter: float, bore: float, reducer_length: float) -
     gives="required-run-upstream",
     formula="0 up to a total cone angle of 16 deg (counts as straight pipe), otherwise as any reducer",
     source="common practice (8 degrees to the axis); engineers' handbook 7.6 (5 before)",
-    valid="reducer; count on through it to the disturbance upstream",
+    valid="reducer; count through it to the disturbance upstream of it",
 )
 def required_run_after_cone(flow_disturbance: str, cone_angle: float) -> float:
     """Return the diameters required between a reducer of a total ``cone_angle`` [rad] and the meter.
 
     A slim one counts as straight pipe. Raises OutOfRange for anything but a reducer: an expander's jet has no such
-    rule. Source: common practice; 16° wants 0, 30° 5 diameters.
+    rule. Source: common practice; 16° needs 0, 30° needs 5 diameters.
 
     >>> required_run_after_cone("reducer", math.radians(16)), required_run_after_cone("reducer", math.radians(30))
     (0.0, 5.0)
@@ -185,7 +185,7 @@ def required_run_after_cone(flow_disturbance: str, cone_angle: float) -> float:
 def required_run_upstream(flow_disturbance: str) -> float:
     """Return the diameters of straight pipe required between a disturbance and the middle of the meter.
 
-    Raises OutOfRange for a disturbance that is none of the words. Source: engineers' handbook 7.6 (5 in general);
+    Raises OutOfRange for a disturbance that is not one of the words. Source: engineers' handbook 7.6 (5 in general);
     common practice and ISO 6817 clause 7, from memory (10 after pump, part-open valve, bends in different planes,
     expander).
 
@@ -199,8 +199,8 @@ def required_run_upstream(flow_disturbance: str) -> float:
 def required_run_downstream(flow_disturbance: str) -> float:
     """Return the diameters of straight pipe required downstream of the middle of the meter.
 
-    Raises OutOfRange for a disturbance that is none of the words. Source: engineers' handbook 7.6 (3 in general);
-    common practice and ISO 6817 clause 7, from memory (5 where the upstream side wants 10).
+    Raises OutOfRange for a disturbance that is not one of the words. Source: engineers' handbook 7.6 (3 in general);
+    common practice and ISO 6817 clause 7, from memory (5 where the upstream side needs 10).
 
     >>> required_run_downstream("bend"), required_run_downstream("pump")
     (3.0, 5.0)
@@ -267,7 +267,7 @@ def upstream_run_verdict(straight_run_upstream: float, required_run_upstream: fl
     """Return whether the straight pipe upstream of the meter is fine, doubtful or wrong, in diameters.
 
     ``required_run_upstream`` as it follows from the disturbance. Raises OutOfRange for a negative number or a word
-    that is none of the disturbances. Source: engineers' handbook 7.6, common practice; 7 diameters after a pump are
+    that is not one of the disturbances. Source: engineers' handbook 7.6, common practice; 7 diameters after a pump are
     doubtful.
 
     >>> upstream_run_verdict(7.0, 10.0, "pump"), upstream_run_verdict(7.0, 5.0, "bend")
@@ -288,7 +288,7 @@ def downstream_run_verdict(
     """Return whether the straight pipe downstream of the meter is fine, doubtful or wrong, in diameters.
 
     ``required_run_downstream`` as it follows from the disturbance. Raises OutOfRange for a negative number or a word
-    that is none of the disturbances. Source: engineers' handbook 7.6, common practice; 2.5 diameters are doubtful.
+    that is not one of the disturbances. Source: engineers' handbook 7.6, common practice; 2.5 diameters are doubtful.
 
     >>> downstream_run_verdict(2.5, 3.0, "bend"), downstream_run_verdict(1.0, 3.0, "bend")
     ('doubtful', 'wrong')

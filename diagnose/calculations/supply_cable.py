@@ -48,7 +48,7 @@ declare(
 )
 
 SMALL_DROP, LARGE_DROP = 0.05, 0.10
-"""Acceptable and unacceptable shares of the voltage drop: 5 % from memory, 10 % common practice."""
+"""Shares up to which a voltage drop is fine, and above which it is too much: 5 % from memory, 10 % common practice."""
 
 CONSTANT_POWER = "a supply that draws constant power (switched-mode); in-phase current"
 
@@ -77,7 +77,7 @@ def supply_drop(supply_current: float, cable_resistance: float) -> float:
     valid=CONSTANT_POWER,
 )
 def supply_drop_of_power(supply_voltage_at_source: float, power: float, cable_resistance: float) -> float:
-    """Return the voltage [V] lost on a cable [ohm] to a meter that draws constant ``power`` [W] whatever reaches it.
+    """Return the voltage [V] lost on a cable [ohm] to a meter that draws constant ``power`` [W] at any voltage.
 
     ``supply_voltage_at_source`` in V. Raises OutOfRange when the cable cannot carry that power. Source: quadratic of
     P = U_t (U_0 - U_t) / R; 24 V, 10 W over 9.6 ohm leave 18.93 V, so 5.07 V are lost.
@@ -176,7 +176,7 @@ def supply_drop_verdict(supply_drop_share: float) -> str:
     valid="the source gives its nominal voltage; " + CONSTANT_POWER,
 )
 def greatest_cable_resistance(voltage: float, supply_lower_limit: float, power: float) -> float:
-    """Return the resistance [ohm] of both cores at which just the lowest voltage allowed [V] reaches the meter.
+    """Return the resistance [ohm] of both cores at which only the lowest voltage allowed [V] reaches the meter.
 
     ``voltage`` [V] at the source, ``power`` [W] drawn. Raises OutOfRange without power, and for a lowest voltage that
     is not between half the voltage at the source and all of it. Source: P = U_t (U - U_t) / R; 24 V, 20.4 V and 10 W
@@ -201,7 +201,7 @@ def greatest_cable_resistance(voltage: float, supply_lower_limit: float, power: 
 def greatest_cable_length(
     greatest_cable_resistance: float, conductor_resistance: float, conductor_temperature: float = ROOM
 ) -> float:
-    """Return the length [m] of a cable whose both cores have the greatest resistance [ohm].
+    """Return the length [m] of a cable whose two cores together have the greatest resistance [ohm].
 
     ``conductor_resistance`` [ohm/m] of one core at 20 °C, ``conductor_temperature`` [K]. Raises OutOfRange for a
     resistance that is not positive. Source: inverse of 2 L r; 7.344 ohm at 24.5 ohm/km are 149.9 m.
@@ -216,5 +216,5 @@ def _drop(voltage: float, power: float, resistance: float) -> float:
     root = voltage**2 - 4 * power * resistance
     if root < 0:
         most = voltage**2 / (4 * resistance)
-        raise OutOfRange(f"over this cable no more than {most:.3g} W reach the meter; it needs {power:.3g} W")
+        raise OutOfRange(f"this cable can carry no more than {most:.3g} W to the meter, which needs {power:.3g} W")
     return (voltage - math.sqrt(root)) / 2

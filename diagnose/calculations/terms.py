@@ -24,7 +24,7 @@ class Term:
 
     A figure has a ``unit`` ("" for a plain number) and may have limits in SI: greater than ``above``, not less than
     ``at_least``, not more than ``at_most``. A word has ``choices``; ``text`` marks a plain text (the bytes of a frame),
-    ``several`` a list of figures. ``short`` are other names on the command line; ``example`` is one for people.
+    ``several`` a list of figures. ``short`` are other names on the command line; ``example`` shows people one.
     """
 
     name: str

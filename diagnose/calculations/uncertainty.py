@@ -203,7 +203,7 @@ def deviation_uncertainty_of_shares(
     gives="deviation-uncertainty",
     formula="U_e = k u_c",
     source="JCGM 100:2008 (GUM), 6.2.1",
-    valid="k = 2 covers about 95 % when no influence of few readings dominates",
+    valid="k = 2 covers about 95 % unless an influence known from only a few readings dominates",
 )
 def expanded_uncertainty(combined_uncertainty: float, coverage_factor: float = 2.0) -> float:
     """Return the expanded uncertainty, a ratio: k times the combined standard uncertainty (a ratio).
@@ -226,7 +226,7 @@ def expanded_uncertainty(combined_uncertainty: float, coverage_factor: float = 2
 def agreement_number(
     indicated: float, indicated_uncertainty: float, reference: float, reference_uncertainty: float
 ) -> float:
-    """Return E_n, the difference of two results by the uncertainty of that difference; all in m³/s.
+    """Return E_n, the difference of two results divided by the uncertainty of that difference; all in m³/s.
 
     Raises OutOfRange when both uncertainties are zero. Source: ISO 13528 (from memory); 100.8 ± 0.5 against 100 ± 0.4
     is 1.249.
@@ -249,7 +249,7 @@ def agreement_number(
 def agreement_number_of_shares(
     deviation: float, relative_indicated_uncertainty: float, relative_reference_uncertainty: float
 ) -> float:
-    """Return E_n by the ``deviation`` and the relative expanded uncertainties of both results; all ratios.
+    """Return E_n from the ``deviation`` and the relative expanded uncertainties of both results; all ratios.
 
     Raises OutOfRange when both uncertainties are zero. Source: the same divided by the reference; 0.8 % with 0.5/100.8
     and 0.4/100 is 1.249.

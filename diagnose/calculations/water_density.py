@@ -27,7 +27,7 @@ declare(
 
 # IAPWS SR6-08(2011), equation for the specific volume: coefficient and power of each term.
 _SCALE = 0.046151805
-"""Specific gas constant of water by 10 K and 0.1 MPa [m³/kg]."""
+"""Specific gas constant of water times 10 K / 0.1 MPa [m³/kg]."""
 _CONSTANT = 1.93763157e-2
 _BELOW_593 = ((6.74458446e3, 4), (-2.22521604e5, 5), (1.00231247e8, 7), (-1.63552118e9, 8), (8.32299658e9, 9))
 _ABOVE_232 = (
@@ -47,7 +47,7 @@ _ABOVE_232 = (
     valid="pure water, 0 to 100 °C; each bar above atmospheric pressure adds 0.005 %",
 )
 def density_of_water(water_temperature: float) -> float:
-    """Return the density [kg/m³] of pure water of ``water_temperature`` [K] at 0.1 MPa.
+    """Return the density [kg/m³] of pure water at ``water_temperature`` [K] and 0.1 MPa.
 
     v = R · 10 K / 0.1 MPa · (a + Σ aᵢ (10/(593 - T))ⁿ + Σ bᵢ (10/(T - 232))ᵐ), ρ = 1/v. Raises OutOfRange outside 0 to
     100 °C. Source: IAPWS SR6-08(2011), coefficients as in the `iapws` library; 20 °C gives 998.207 kg/m³.

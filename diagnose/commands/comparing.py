@@ -31,7 +31,7 @@ _OPTIONS: dict[str, dict[str, Any]] = {
         "type": click.Choice(["standard", "expanded", "limits"]),
         "default": "standard",
         "show_default": True,
-        "help": "What kind the uncertainties are: standard, expanded (k = 2), or limits.",
+        "help": "What kind of uncertainties they are: standard, expanded (k = 2), or limits.",
     },
     "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
     "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
@@ -55,7 +55,7 @@ _OPTIONS: dict[str, dict[str, Any]] = {
         "help": "What it is compared with: a reference, or the meter's own display.",
     },
     "--flow-constant": {"type": float, "help": "Flow constant set in the meter: should it change, and to what?"},
-    "--origin": {"metavar": "ID", "default": "", "help": "Mechanism found by looking (with --flow-constant)."},
+    "--origin": {"metavar": "ID", "default": "", "help": "Mechanism found on inspection (with --flow-constant)."},
 }
 """What the table holds, and what is known around it."""
 
@@ -85,7 +85,7 @@ def compare(
     follow.
 
     Range, bore, uncertainties and accuracy class make it sharper. A new flow constant is worked out only where a pure
-    factor of known origin makes that right: give --flow-constant, and --origin once a look has found it.
+    factor of known origin justifies it: give --flow-constant, and --origin once an inspection has found it.
 
     --plot needs matplotlib: pip install '.[plots]'.
     """

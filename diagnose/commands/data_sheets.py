@@ -22,7 +22,7 @@ def data_sheet() -> None:
     diagnose data-sheet review ft-2041.yaml
     diagnose triage --data-sheet ft-2041.yaml ticket.txt
 
-    A data sheet is YAML, one field a line, figures with their units:
+    A data sheet is YAML, one field per line, figures with their units:
 
     \b
     output: 4-20 mA
@@ -47,7 +47,7 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
     diagnose data-sheet new --continue ft-2041.yaml
     diagnose --rules my-rules data-sheet new ft-2041.yaml
 
-    It is kept in FILE (YAML), every answer at once. Enter skips a field.
+    Every answer is saved in FILE (YAML) at once. Enter skips a field.
     """
     from diagnose.documents.text import make_console
     from diagnose.interview.data_sheet_form import Form
@@ -55,7 +55,7 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
     from diagnose.rule_book.data_sheet import read_data_sheet
 
     if sys.stdin is None or sys.stdin.closed:
-        raise WrongUse("there is no input to answer with; run this in a terminal, or pipe the answers in")
+        raise WrongUse("there is no input to read answers from; run this in a terminal, or pipe the answers in")
     if file.exists() and not go_on:
         raise WrongUse(f"{file} exists already; add --continue to fill in what it does not say, or name another file")
     if not file.parent.is_dir():
@@ -66,7 +66,7 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
     if not file.exists():
         click.echo("nothing was answered, so nothing is kept")
         return
-    click.echo(f"\n{file} holds {len(answers)} new fields; now: diagnose data-sheet review {file}")
+    click.echo(f"\n{file} holds {len(answers)} new fields; next: diagnose data-sheet review {file}")
     read_data_sheet(file, rule_book)
 
 
@@ -83,7 +83,7 @@ def review(ctx: click.Context, file: Path, form: str) -> None:
     diagnose --rules my-rules data-sheet review ft-2041.yaml
 
     Best done before anything is wrong. Velocity, straight runs, earthing, conductivity, loop, cable, fuse, bus and
-    more: each is fine, doubtful, wrong, or cannot be told, with the figures behind it, their sources, and what to do.
+    more: each is fine, doubtful, wrong, or cannot be judged, with the figures behind it, their sources, and what to do.
     Exit status 1 if one is wrong.
     """
     from diagnose.documents.review import print_review, review_document

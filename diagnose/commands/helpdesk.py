@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 )
 @click.option("--trend", type=click.Path(path_type=Path), help="Log that goes with it, as for `diagnose trend`.")
 @click.option("--unit", default="", metavar="UNIT", help="Unit of readings and log if no heading gives it.")
-@click.option("--top", type=click.IntRange(min=1), help="Show at most this many causes; JSON has them all unless told.")
+@click.option("--top", type=click.IntRange(min=1), help="Show at most this many causes; JSON has them all without it.")
 @click.pass_context
 def triage(
     ctx: click.Context, /, files: tuple[Path, ...], form: str, data_sheet: Path | None, top: int | None, **beside: Any
@@ -61,7 +61,7 @@ def triage(
     diagnose triage --data-sheet ft-2041.yaml --format markdown - < mail.txt
     diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
 
-    What was understood comes first, with the words that said it, so that you see a misreading at once: + present,
+    What was understood comes first, with the words it was read from, so that a misreading shows: + present,
     - absent, = a value. Then what was not understood, and what to clear up.
 
     Each cause has its probability and the reasons for and against it, and how strong each is. "Words in the report
@@ -69,7 +69,7 @@ def triage(
     never a finding. Several causes can be there at once, so the shares may add up to more than 100 %.
 
     The questions are those that tell most and need nobody to open, measure or change anything. A hazard in the report
-    stops everything else and is told first.
+    stops everything else and comes first.
     """
     from diagnose.documents.document import diagnosis_document, hazard_documents
     from diagnose.rule_book.data_sheet import read_data_sheet

@@ -100,7 +100,7 @@ def load(ctx: click.Context) -> Engine:
 
 
 def main() -> None:
-    """Run the command; errors that are the input's are told in plain words."""
+    """Run the command; errors in the input are reported in plain words."""
     _speak_utf8()
     try:
         status = cli.main(standalone_mode=False)

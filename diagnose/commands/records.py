@@ -34,7 +34,7 @@ def replay(ctx: click.Context, path: Path | None) -> None:
     diagnose cases replay my-cases/pump_house.yaml
     diagnose --rules my-rules cases replay my-cases
 
-    One line a case, with the place of each confirmed cause, and what the case demands but did not get; then the sum.
+    One line per case, with the rank of each confirmed cause, and what the case calls for but did not get; then totals.
     Exit status 1 if a case fails. The files in cases/ show how a case is written.
     """
     from diagnose.authoring.replay import figures

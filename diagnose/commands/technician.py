@@ -65,7 +65,7 @@ def interview(
     if resume and (report or data_sheet or name):
         raise WrongUse("--resume goes on with a case as it is; leave out --report, --data-sheet and --name")
     if sys.stdin is None or sys.stdin.closed:
-        raise WrongUse("there is no input to answer with; run this in a terminal, or pipe the answers in")
+        raise WrongUse("there is no input to read answers from; run this in a terminal, or pipe the answers in")
     engine = load(ctx)
     text = _report(report) if report else ""
     sheet = read_data_sheet(data_sheet, engine.rule_book) if data_sheet else {}
@@ -84,7 +84,7 @@ def interview(
 def _report(path: Path) -> str:
     """Return the text of a report, checked before a case is begun.
 
-    Raises BadInput when it cannot be read, is empty, or is no text.
+    Raises BadInput when it cannot be read, is empty, or is not text.
     """
     from diagnose.language.cleaning import clean, decoded
 

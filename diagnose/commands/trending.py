@@ -60,7 +60,7 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
     level, and more.
 
     FILE is a table (CSV of any kind; `-` is standard input) with columns of times and readings, the unit in the
-    heading. A loop current, a pump's state and a second meter may be beside them. A million rows are no trouble.
+    heading. Loop current, pump state and a second meter may have columns too. A million rows are no trouble.
 
     \b
     diagnose trend last_week.csv
@@ -120,7 +120,7 @@ def _asked(given: dict[str, Any]) -> Options:
 
     for name in ("unit", "second_unit"):
         if given[name] and not is_unit(given[name]):
-            raise UnitError(f"--{name.replace('_', '-')}: `{given[name]}` is no unit that is known here")
+            raise UnitError(f"--{name.replace('_', '-')}: `{given[name]}` is not a unit known here")
     return Options(
         unit=given["unit"],
         second_unit=given["second_unit"],

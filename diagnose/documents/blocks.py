@@ -1,4 +1,4 @@
-"""What is shown, as blocks that know nothing of where: a terminal, a ticket, a mail.
+"""What is shown, as blocks that do not know where: a terminal, a ticket, a mail.
 
 :mod:`diagnose.documents.parts` makes blocks; :mod:`diagnose.documents.text` writes them to a terminal and
 :mod:`diagnose.documents.markdown` as Markdown. All text in them is shown as it stands, never read as markup.
@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple, TypeAlias
 Style = Literal[
     "", "head", "quiet", "for", "against", "danger", "warning", "caution", "notice", "moved", "warning-text"
 ]
-"""What a text is; terminals colour it, Markdown makes heads and signal words bold. Nothing is told by style alone."""
+"""What a text is; terminals colour it, Markdown makes heads and signal words bold. Style alone never says anything."""
 
 
 class Span(NamedTuple):
@@ -58,9 +58,9 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One entry of a list, and what stands below it (indents there count from its text).
+    """One entry of a list, and what goes below it (indents there count from its text).
 
-    ``mark`` stands before it at a terminal: a bullet when None, nothing when empty.
+    ``mark`` goes before it at a terminal: a bullet when None, nothing when empty.
     """
 
     spans: Spans

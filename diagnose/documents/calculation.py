@@ -32,7 +32,7 @@ Judge = Callable[[str, Any], tuple[Verdict, ...]]
 
 
 def calculation_document(subject: str, given: Mapping[str, Any], solved: Solution, judge: Judge) -> CalculationDocument:
-    """Return what was given and worked out; figures in the unit that stands beside them."""
+    """Return what was given and worked out; figures in the unit given beside them."""
     return CalculationDocument(
         subject=subject,
         given=_figures(given),
@@ -159,7 +159,8 @@ def _warnings(solved: Solution) -> tuple[str, ...]:
         taken = "".join(
             f", {TERMS[name].title} taken as {shown(TERMS[name], value)}," for name, value in each.taken.items()
         )
-        told.append(f"what you gave does not fit: {inputs}{taken} make {term.title} {shown(term, each.result)}")
+        made = f"{term.title} {shown(term, each.result)}"
+        told.append(f"what you gave does not fit together: {inputs}{taken} make {made}")
     told += [f"--{name} was not needed" for name in solved.unused]
     return tuple(told)
 

@@ -1,4 +1,4 @@
-"""A worked calculation as types, ``"format": "calculation/1"``: figures in the unit that stands beside them.
+"""A worked calculation as types, ``"format": "calculation/1"``: figures in the unit given beside them.
 
 A field that is ``UNSET`` is left out of the JSON.
 """
@@ -57,7 +57,7 @@ class ShareOfUncertainty(Document, frozen=True, kw_only=True):
 
 
 class ResultDocument(Document, frozen=True, kw_only=True):
-    """One calculation with what was put in, what was taken for want of anything better, and its result.
+    """One calculation with what was put in, what was assumed for want of anything better, and its result.
 
     The result is a table, or a figure with ``name``, ``value``, ``unit`` and ``shown``; one with an uncertainty has an
     expanded uncertainty (k = 2) and a budget as well.

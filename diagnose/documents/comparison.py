@@ -144,7 +144,7 @@ def _log_evidence(ranked: RankedMechanism, comparison: Comparison) -> float:
 
 
 def _evidence(comparison: Comparison) -> EvidenceDocument | None:
-    """Return how much the readings themselves say for the leading mechanism over the best one of another curve."""
+    """Return how strongly the readings alone favour the leading mechanism over the best one with another curve."""
     if len(comparison.groups) < 2:
         return None
     first, second = (group.members[0] for group in comparison.groups[:2])

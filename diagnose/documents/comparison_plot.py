@@ -14,7 +14,7 @@ from diagnose.documents.comparison_types import ComparisonDocument
 from diagnose.documents.plotting import new_figure, save_figure
 
 _COLOURS = ("#0072b2", "#d55e00", "#009e73")
-"""Colours that people who see few of them can tell apart too; every curve has a dash of its own as well."""
+"""Colours that colour-blind people can tell apart too; every curve has a dash of its own as well."""
 _DASHES = ("-", "--", "-.")
 
 WIDTH = 100

@@ -107,7 +107,7 @@ def _figure(parameter: ParameterDocument) -> str:
 
 
 def _with_limits(value: float, low: float, high: float) -> str:
-    """Return a figure and its limits with as many digits as the limits bear.
+    """Return a figure and its limits with as many digits as the limits justify.
 
     >>> _with_limits(1.020144, 1.01919, 1.02109)
     '1.0201 (1.0192 to 1.0211)'
@@ -155,7 +155,7 @@ def _fit(console: Console, document: ComparisonDocument) -> None:
         print_line(console, f"scatter about the line {fit.residual_deviation:.3g} {unit}")
     if fit.lack_of_fit:
         lack = fit.lack_of_fit
-        word = "no straight line" if lack.shown else "nothing against a straight line"
+        word = "not a straight line" if lack.shown else "nothing against a straight line"
         print_line(console, f"{word} (chance of this if it were straight: {_chance(lack.chance)})")
     if fit.chance_without_difference is not None:
         chance = _chance(fit.chance_without_difference)

@@ -1,6 +1,6 @@
 """The comparison document as types, ``"format": "comparison/1"``: flows in ``unit``, shares as plain ratios.
 
-A figure that cannot be told is null; a field that is ``UNSET`` is left out of the JSON.
+A figure that cannot be given is null; a field that is ``UNSET`` is left out of the JSON.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class PairDocument(Document, frozen=True, kw_only=True):
 
 
 class IntervalDocument(Document, frozen=True, kw_only=True):
-    """A fitted figure with its standard error and the limits of 95 %."""
+    """A fitted figure with its standard error and its 95 % limits."""
 
     value: float
     standard_error: float | None
@@ -33,7 +33,7 @@ class IntervalDocument(Document, frozen=True, kw_only=True):
 
 
 class LackOfFitDocument(Document, frozen=True, kw_only=True):
-    """Whether the pairs lie on no straight line: by which test, and the chance of as much on one."""
+    """Whether the pairs do not lie on a straight line: by which test, and the chance of as much if they did."""
 
     test: str
     chance: float
@@ -65,7 +65,7 @@ class FitDocument(Document, frozen=True, kw_only=True):
 
 
 class ParameterDocument(Document, frozen=True, kw_only=True):
-    """One amount of a mechanism: median and limits of 95 %, and what was held of it before the readings."""
+    """One amount of a mechanism: median and 95 % limits, and what was believed of it before the readings."""
 
     value: float
     low: float
@@ -97,7 +97,7 @@ class CurveDocument(Document, frozen=True, kw_only=True):
 
 
 class EvidenceDocument(Document, frozen=True, kw_only=True):
-    """How much the readings alone say for the leading mechanism over the best one of another curve."""
+    """How strongly the readings alone favour the leading mechanism over the best one with another curve."""
 
     mechanism: str
     log_marginal_likelihood: float
@@ -107,7 +107,7 @@ class EvidenceDocument(Document, frozen=True, kw_only=True):
 
 
 class SeparationDocument(Document, frozen=True, kw_only=True):
-    """A reading that would tell two mechanisms apart: at which flow, and what each of them foresees there."""
+    """A reading that would tell two mechanisms apart: at which flow, and what each of them predicts there."""
 
     mechanisms: tuple[str, str]
     flow: float

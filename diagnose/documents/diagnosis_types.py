@@ -16,9 +16,9 @@ from diagnose.rule_book.plant import SignalWord
 
 
 class HazardDocument(Document, frozen=True, kw_only=True):
-    """A hazard that was told: work stops.
+    """A hazard that was reported: work stops.
 
-    ``do`` says what comes first, in order, ``who`` must come before anybody goes near again, ``quote`` are the words.
+    ``do`` says what comes first, in order, ``who`` must come before anybody goes near again, ``quote`` what was said.
     """
 
     id: str
@@ -31,7 +31,7 @@ class HazardDocument(Document, frozen=True, kw_only=True):
 class StatementDocument(Document, frozen=True, kw_only=True):
     """One thing understood, with its words: a finding that is there or not, or a quantity with its value.
 
-    Of a reading over range ``limit`` says on which side of ``value`` it lies, ``shown`` how people say it.
+    For a reading over range ``limit`` says on which side of ``value`` it lies, ``shown`` how people say it.
     """
 
     quote: str
@@ -122,7 +122,7 @@ class StepDocument(Document, frozen=True, kw_only=True):
     """A step as it is put to a person.
 
     ``minutes`` include changes of state; ``saves_minutes`` are those that it is expected to save altogether.
-    ``standing`` is how the plant stands before it, ``changes`` what to change first; ``steps`` begin with how.
+    ``standing`` is the state of the plant before it, ``changes`` what to change first; ``steps`` begin with how.
     """
 
     kind: Literal["check", "remedy", "escalate", "done"]
@@ -151,7 +151,7 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
 class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/2"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards told; empty otherwise. ``findings`` are those known, ``titles`` their titles. ``combination``
+    ``stop`` are hazards reported, else empty. ``findings`` are those known, ``titles`` their titles. ``combination``
     is the most probable set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above
     zero when the answers fit together worse than chance (Jensen), null when they cannot be true together.
     """

@@ -48,7 +48,7 @@ def diagnosis_document(
     analysed: Sequence[Analysis] = (),
     stop: Sequence[HazardDocument] = (),
 ) -> DiagnosisDocument:
-    """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards told."""
+    """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported."""
     step = step_document(rule_book, diagnosis.proposals.next)
     understood = understanding.understood if understanding else ()
     return DiagnosisDocument(
@@ -87,7 +87,7 @@ def analysis_document(rule_book: RuleBook, analysed: Analysis) -> AnalysisDocume
 def hazard_documents(
     rule_book: RuleBook, findings: Iterable[str], quotes: Mapping[str, str]
 ) -> tuple[HazardDocument, ...]:
-    """Return hazards that were told, by their findings, with the words that told them."""
+    """Return hazards that were reported, by their findings, with the words that reported them."""
     return tuple(
         HazardDocument(
             id=name,
@@ -176,7 +176,7 @@ def change_steps(rule_book: RuleBook, proposal: Proposal) -> list[str]:
 
 
 def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> CautionDocument:
-    """Return one caution; ``unless`` are the unknown fields of the data sheet on which it hangs."""
+    """Return one caution; ``unless`` are the unknown fields of the data sheet on which it depends."""
     return CautionDocument(
         signal=caution.signal,
         title=caution.title,
@@ -189,7 +189,7 @@ def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str
 
 
 def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> str:
-    """Say what would have to be known for a caution to fall away: what is unknown counts as dangerous until then."""
+    """Say what would have to be known for a caution to be dropped: what is unknown counts as dangerous until then."""
     parts = []
     for name in unless:
         quantity = rule_book.quantities[name]

@@ -22,7 +22,7 @@ def shows(console: Console, letters: str) -> bool:
 
 
 class Sheet:
-    """Letters on a grid, labelled at the ends of both axes and at nothing."""
+    """Letters on a grid, labelled at the ends of both axes and at zero."""
 
     def __init__(self, across: tuple[float, float], upwards: tuple[float, float], columns: int) -> None:
         self.across, self.upwards, self.columns = across, upwards, columns
@@ -30,7 +30,7 @@ class Sheet:
 
     @property
     def zero(self) -> int | None:
-        """Return the row of nothing, None where that is not on the sheet."""
+        """Return the row of zero, None where that is not on the sheet."""
         return self.row(0.0)
 
     def rows(self) -> list[str]:
@@ -63,7 +63,7 @@ class Sheet:
                 self.cells[row][column] = mark
 
     def rule(self, value: float, mark: str) -> None:
-        """Draw a level line."""
+        """Draw a horizontal line."""
         row = self.row(value)
         if row is not None:
             self.cells[row] = [mark] * self.columns

@@ -10,7 +10,7 @@ from diagnose.documents.diagnosis_types import DiagnosisDocument
 def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> list[Block]:
     """Return all of a diagnosis; causes below ``least`` are counted, not listed.
 
-    Hazards that were told come first, and then there is nothing to do that sends anybody nearer.
+    Hazards that were reported come first, and then nothing follows that would send anybody nearer.
     """
     return [
         *_stop(document),
@@ -26,7 +26,7 @@ def _stop(document: DiagnosisDocument) -> list[Block]:
     if not document.stop:
         return []
     wait = line(
-        Span("Nobody goes near, and no work goes on, until somebody authorised has said that it is over.", "head")
+        Span("Nobody goes near and no work is done until somebody authorised has said that it is over.", "head")
     )
     return [Heading("Stop"), wait, *parts.hazards(document.stop)]
 
@@ -65,6 +65,6 @@ def _causes(document: DiagnosisDocument, least: float) -> list[Block]:
 
 
 def _cautions(document: DiagnosisDocument, hanging: bool) -> list[Block]:
-    """Return the cautions that hang on what the data sheet does not say, or those that hold anyway; both in full."""
+    """Return the cautions that depend on what the data sheet does not say, or those that hold anyway; both in full."""
     told = [each for each in document.next.cautions if bool(each.condition) == hanging]
     return [block for each in told for block in parts.caution(each)]

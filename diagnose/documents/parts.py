@@ -8,7 +8,7 @@ Take the typed document of a part from :mod:`diagnose.documents.document`, make 
     write(console, caution(caution_document(...)))
     lines = height(console, blocks)                           # lines that they take on this terminal
 
-``write`` and ``height`` stand in :mod:`diagnose.documents.text`, ``to_markdown`` in :mod:`diagnose.documents.markdown`.
+``write`` and ``height`` are in :mod:`diagnose.documents.text`, ``to_markdown`` in :mod:`diagnose.documents.markdown`.
 Every function returns blocks, and decides nothing about what there is to show.
 """
 
@@ -40,7 +40,7 @@ MOVED = 0.01
 """A change of probability smaller than this is not shown."""
 
 KINDS = {"check": "Check: ", "remedy": "Remedy: "}
-"""What stands before the title of a step; that of handing over or being done says so itself."""
+"""What goes before the title of a step; that of handing over or being done says so itself."""
 
 
 def ranking(
@@ -51,10 +51,10 @@ def ranking(
     why: int = 0,
     area: bool = False,
 ) -> list[Block]:
-    """Return causes with bars; at least one, at most ``most``, none below ``least`` else.
+    """Return causes with bars; at least one, at most ``most``, otherwise none below ``least``.
 
     ``moved`` says by how much the last answer changed a cause's probability (0.12: "up 12"). ``why`` is how many
-    reasons stand below each, for and against; with ``area``, numbers stand before and area and status signal behind.
+    reasons go below each, for and against; with ``area``, numbers go before it, area and status signal after it.
     """
     shown = [each for each in causes if each.probability >= least][:most] or list(causes[:1])
     places = tuple(
@@ -195,13 +195,13 @@ def caution_in_short(document: CautionDocument, short: str) -> list[Block]:
 
 
 def _signal_of(document: CautionDocument) -> tuple[Span, str]:
-    """Return the signal word of a caution and on what it hangs."""
+    """Return the signal word of a caution and what it depends on."""
     condition = f" ({document.condition})" if document.condition else ""
     return Span(f" {document.signal.upper()} ", document.signal), condition
 
 
 def hazards(told: Iterable[HazardDocument]) -> list[Block]:
-    """Return the hazards told, with what to do before anything else."""
+    """Return the hazards reported, with what to do before anything else."""
     items = tuple(
         item(
             Span(each.title, "head"),

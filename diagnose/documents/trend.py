@@ -23,7 +23,7 @@ from diagnose.documents.typed import FindingDocument
 from diagnose.rule_book.book import RuleBook
 
 BINS = 1200
-"""Stretches into which a log is drawn together for a picture: lowest, middle and highest reading of each."""
+"""Stretches into which a log is condensed for a picture: lowest, middle and highest reading of each."""
 
 MOST_MARKS = 50
 

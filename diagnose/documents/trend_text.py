@@ -109,5 +109,5 @@ def _findings(console: Console, findings: Iterable[FindingDocument]) -> None:
     if not findings:
         return
     print_head(console, "What follows for the diagnosis")
-    # The places told above say why.
+    # The places listed above say why.
     write(console, parts.findings((each.title, each.present, "") for each in findings))

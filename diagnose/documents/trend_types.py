@@ -23,7 +23,7 @@ class LogDocument(Document, frozen=True, kw_only=True):
 
 
 class StatisticsDocument(Document, frozen=True, kw_only=True):
-    """The readings in figures; ``noise`` is the standard deviation of fast unrest, ``resolution`` the least step."""
+    """The readings in figures; ``noise`` is the standard deviation of fast variation, ``resolution`` the least step."""
 
     mean: float
     standard_deviation: float
@@ -37,7 +37,7 @@ class StatisticsDocument(Document, frozen=True, kw_only=True):
 
 
 class TrendMechanism(Document, frozen=True, kw_only=True):
-    """A sign that was seen, how probable it is that it is there, and its figures."""
+    """A sign that was seen, how probable it is that it is real, and its figures."""
 
     id: str
     title: str

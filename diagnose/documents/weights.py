@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 WEIGHTS: tuple[tuple[float, str], ...] = ((10.0, "strongly"), (5.0, "clearly"), (0.0, "a little"))
-"""From so many decibans on, either way, evidence is told in this word (common practice, from memory).
+"""From so many decibans up, either way, evidence is described by this word (common practice, from memory).
 
 They are the steps of Jeffreys' grades of evidence (Theory of Probability, appendix B) in the unit of Good: below 5 dB,
 odds moved by less than three to one, is hardly worth a mention; up to 10 dB, ten to one, is substantial; from there on

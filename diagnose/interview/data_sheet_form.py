@@ -24,7 +24,7 @@ WORDS = "Enter: unknown, go on · b: back · g: next group · ?: where to find i
 
 @dataclass
 class Form:
-    """A data sheet in a file, the rule book that says what stands in it, and the terminal at which it is filled in."""
+    """A data sheet in a file, the rule book that says what belongs in it, and the terminal at which it is filled in."""
 
     path: Path
     rule_book: RuleBook
@@ -33,7 +33,7 @@ class Form:
     def fill_in(self) -> dict[str, Any]:
         """Ask for every field that the file does not have yet, and return what was answered.
 
-        Raises BadInput when the file cannot be written, ProblemsFound when what stands in it already is not right.
+        Raises BadInput when the file cannot be written, ProblemsFound when what is in it already is not right.
         """
         there = read_data_sheet(self.path, self.rule_book) if self.path.exists() else {}
         text = self.path.read_text(encoding="utf-8") if self.path.exists() else ""
@@ -71,7 +71,7 @@ class Form:
         return applies(wanted, {**there, **typed})
 
     def _moved(self, typed: Any, at: int, asked: list[tuple[str, Quantity]]) -> int:
-        """Return where to go on after what was typed: the next field, the one before, or the next group."""
+        """Return where to go after what was typed: the next field, the one before, or the next group."""
         if typed == "b":
             return max(0, at - 1)
         if typed == "g":
@@ -129,7 +129,7 @@ class Form:
         print_line(self.terminal.console, Text(f"{group[:1].upper()}{group[1:]}", "bar"), indent=0)
 
     def _write(self, before: str) -> None:
-        """Write what stood there and all answers so far, in one stroke."""
+        """Write what was there and all answers so far, in one go."""
         if not self.answers and not before:
             return
         if before and not before.endswith("\n"):

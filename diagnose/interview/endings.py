@@ -34,7 +34,7 @@ def _cured(situation: Situation) -> Iterator[Block]:
 
 
 def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
-    """What whoever comes wants first stands first; what was looked for in vain may be long and comes last."""
+    """What the next person wants first comes first; what was looked for in vain may be long and comes last."""
     book, diagnosis = situation.rule_book, situation.diagnosis
     found = {
         wanted: [book.findings[name].title for name, present in diagnosis.findings.items() if present is wanted]
@@ -59,7 +59,7 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     if readings:
         yield line(f"The meter: {'; '.join(readings)}")
     if found[False]:
-        yield line(f"Checked and not so: {'; '.join(found[False])}")
+        yield line(f"Checked and not found: {'; '.join(found[False])}")
 
 
 def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
@@ -77,6 +77,6 @@ def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
         text = f"NOT PUT BACK: {book.states[state].title.lower()} is {stands}, it should be {value}"
         yield line(Span(text, "warning-text"))
     for text in dict.fromkeys(part for each in situation.standing.texts for part in each.not_understood):
-        yield line(f"Told, not understood: “{text}”")
+        yield line(f"Reported, but not understood: “{text}”")
     for note in situation.standing.notes:
         yield line(f"Note: {note}")

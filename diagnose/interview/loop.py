@@ -69,7 +69,7 @@ class Interview:
         self.pager = Pager(self.terminal)
 
     def run(self) -> int:
-        """Go on until the person leaves; return the exit status (0, or 130 when input ended in the middle)."""
+        """Run until the person leaves; return the exit status (0, or 130 when input ended in the middle)."""
         try:
             while True:
                 self._turn()
@@ -81,7 +81,7 @@ class Interview:
         return status
 
     def read(self, report: str) -> None:
-        """Take a report in place of a complaint; what was understood of it stands on the first screen."""
+        """Take a report in place of a complaint; what was understood of it is on the first screen."""
         self._reply(self._prompt(), replies.Words(text=report))
 
     def _prompt(self) -> Prompt:
@@ -178,7 +178,7 @@ class Interview:
     def _say_where_it_is(self, status: int) -> None:
         journal = self.session.journal
         name = journal.head.case
-        blocks = [line(f"Kept as case {name}. Go on with: diagnose interview --resume {name}")]
+        blocks = [line(f"Saved as case {name}. Go on with: diagnose interview --resume {name}")]
         self.terminal.console.print()
         write(self.terminal.console, blocks)
         if not status:

@@ -12,7 +12,7 @@ from diagnose.interview.terminal import Terminal
 MORE = "Enter for more > "
 
 FEWEST_LINES = 5
-"""A terminal that claims to be lower than this is not believed."""
+"""A terminal that claims fewer lines than this is not believed."""
 
 
 @dataclass
@@ -25,7 +25,7 @@ class Pager:
         """Show two groups of blocks, the second on one page with the question wherever it fits on one.
 
         ``asked`` lines are kept for what is asked below. Return what was typed in place of Enter, so that it can be
-        taken as the answer; the rest was shown then all the same.
+        taken as the answer; the rest is shown all the same.
         """
         pages = self._pages(above, below, asked)
         typed = ""
@@ -53,7 +53,7 @@ class Pager:
 
 
 def _cut(lines: list[str], length: int) -> list[list[str]]:
-    """Return lines in pages, a page not ending on an empty line."""
+    """Return lines in pages; no page begins with an empty line."""
     pages = []
     while lines:
         page, lines = lines[:length], lines[length:]

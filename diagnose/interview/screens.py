@@ -89,7 +89,7 @@ def rule() -> Block:
 
 
 def status(situation: Situation) -> list[Block]:
-    """Return how the plant stands."""
+    """Return the state the plant is in."""
     states = sorted(situation.rule_book.states.values(), key=lambda each: each.order)
     stands = " | ".join(f"{each.title}: {situation.plant[each.id]}" for each in states)
     head = line(Span(stands, "head"), Span(f"   case {situation.case.name}", "quiet"), indent=0)
@@ -143,8 +143,8 @@ def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
             again += in_short
         else:
             still += parts.caution_in_short(replace(document, condition=""), short)
-    groups = {"To be reckoned with, since nobody could say:": possible, "Read before, and due anew:": again}
-    groups["Read before, and still holds:"] = still
+    groups = {"Treat as present, since nobody could say:": possible, "Read before, and needed again:": again}
+    groups["Read before, and still applies:"] = still
     new: list[Block] = []
     for words, blocks in full.items():
         new += [Gap(), line(words), *blocks] if len(full) > 1 else blocks
@@ -152,13 +152,13 @@ def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
 
 
 def _when(situation: Situation, proposal: Proposal, number: int) -> str:
-    """Return the moment on the way at which a caution of a step bites, in words."""
+    """Return in words the moment on the way at which a caution of a step first applies."""
     name, _ = proposal.cautions[number]
     bites = proposal.bites[number] if number < len(proposal.bites) else len(proposal.changes)
     if situation.rule_book.cautions[name].signal not in GRAVE:
-        return "Besides:"
+        return "Also:"
     if bites >= len(proposal.changes):
-        return "At the step itself:"
+        return "During the step itself:"
     state, to = proposal.changes[bites]
     return f"On the way, {situation.rule_book.states[state].title.lower()} {to}:"
 
@@ -168,7 +168,7 @@ def _under(words: str, blocks: list[Block]) -> list[Block]:
 
 
 def _heeded_now(situation: Situation, proposal: Proposal) -> bool:
-    """Tell whether the cautions of a step stood on a screen of their own just before."""
+    """Tell whether the cautions of a step were on a screen of their own just before."""
     return any(step == proposal.id for _, step in situation.standing.heeded)
 
 
@@ -296,7 +296,7 @@ def reading(situation: Situation, prompt: ReadingPrompt, quantity: Quantity, che
 
 
 def tolerance(expected: Quantity, measured: Quantity, value: float) -> str:
-    """Return how far a reading may lie from an expected value (SI): limits of meter and instrument together."""
+    """Return how far a reading may be from an expected value (SI): limits of meter and instrument together."""
     meter = expected.limits_of(value) / expected.si_factor
     instrument = measured.limits_of(value) / expected.si_factor
     if not meter and not instrument:
@@ -321,11 +321,11 @@ def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
         blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
     if prompt.told:
         words = "; ".join(f"“{each}”" for each in prompt.told)
-        blocks.append(line(f"You said, and it was not understood: {words}. If that answers one of these, fill it in."))
+        blocks.append(line(f"You said, but it was not understood: {words}. If that answers one of these, fill it in."))
     example = _example(situation, prompt)
     return [
         *blocks,
-        line(f"Type for example  {example}  or press Enter alone if the rest is not known here.", indent=0),
+        line(f"Type for example  {example}  or just press Enter if the rest is not known here.", indent=0),
     ]
 
 

@@ -20,7 +20,7 @@ SHIFT = timedelta(hours=8)
 
 
 class Session:
-    """One interview; every reply is on the disk before the next prompt is shown."""
+    """One interview; every reply is on disk before the next prompt is shown."""
 
     def __init__(self, engine: Engine, journal: Journal) -> None:
         self.engine = engine
@@ -37,10 +37,10 @@ class Session:
         return Situation(self.engine, self.case)
 
     def come_back(self) -> None:
-        """Keep that somebody came back after a shift or more: whoever is there now reads the cautions anew.
+        """Record that somebody came back after a shift or more: whoever is there now reads the cautions anew.
 
         A shorter break changes nothing. After a shift somebody else may sit here, and weather, permits and what the
-        plant is doing may be others; midnight as such changes nothing for whoever works at night.
+        plant is doing may have changed; midnight as such changes nothing for whoever works at night.
         """
         if self.journal.entries and self.journal.idle() >= SHIFT:
             self.journal.add(self.journal.new_turn(), Resumed())
@@ -48,7 +48,7 @@ class Session:
     def reply(self, prompt: Prompt, reply: Reply) -> Turn:
         """Respond to a reply and keep its events.
 
-        Raises BadInput when the disk does not take them.
+        Raises BadInput when they cannot be written to disk.
         """
         turn = respond(self.engine, self.case, prompt, reply)
         if turn.events:

@@ -43,10 +43,10 @@ def full_ranking(situation: Situation) -> list[Block]:
     """Return every cause that is not next to impossible."""
     causes = situation.diagnosis.causes
     shown = [cause_document(situation.rule_book, each) for each in causes if each.probability >= 0.001]
-    rest = line(f"and {len(causes) - len(shown)} below 0.1 %")
+    rest = line(f"and {len(causes) - len(shown)} more below 0.1 %")
     return [Heading("All causes"), *parts.ranking(shown, least=0.001, area=True), rest]
 
 
 def more_complaints(prompt: ComplaintPrompt) -> list[Block]:
-    """Return what else people come with."""
+    """Return what else people complain of."""
     return [Heading("Other complaints"), *options(prompt.options[prompt.common :])]

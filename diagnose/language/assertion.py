@@ -188,7 +188,7 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -
 
 
 def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
-    """Check whether it is told of long ago (``last winter``, ``in 2019``, ``was last week``), not as lasting since."""
+    """Check whether it was long ago (``last winter``, ``in 2019``, ``was last week``) and not said to last since."""
     clause = sentence.clause(match.first)
     own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
     if any(token.text in english.LASTING_WORDS for token in own):

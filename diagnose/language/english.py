@@ -114,7 +114,7 @@ UNUSED_WORDS = _words(
     "unused spare free unwired unconnected disconnected idle forgotten forgot missing omitted absent lacking"
 )
 USED_STEMS = _words("us wir connect fit")
-"""Behind a thing that a meter may have, these say that it has it not in use; the latter after a negation."""
+"""After a thing that a meter may have, these say that it is not in use; the latter after a negation."""
 
 NEVER_WORDS = _words("never ever once yet")
 """One of these is, or is next to, a negation for all time; *not good* is not *never good*."""
@@ -286,13 +286,13 @@ REQUIRED = _words("""
     recommended recommends demanded demands according manual standard target criterion criteria rated designed
     would limit limits guideline threshold set setting setpoint until
 """)
-"""In the clause of a limit they say that it is asked for and not read (``should be below 1 ohm``)."""
+"""In the clause of a limit they say that it is required, not read (``should be below 1 ohm``)."""
 
 CIRCUMSTANCE = CONDITIONAL_CONJUNCTIONS | _words("when whenever while whilst once until till as than")
 """Before a limit they say when something happens (``when the current is above 21 mA``)."""
 
 ACROSS = _words("between against across")
-"""Behind a limit they say where it was measured."""
+"""After a limit they say where it was measured."""
 
 MOVING = _words("drop fall go ris jump climb increas decreas run reach get sink creep swing vary drift come")
 """Stems of verbs that tell of a change and not of a reading (``drops below 18 V``)."""
@@ -324,7 +324,7 @@ UNSTEMMED_FORMS = _words("""
     thundering bite fainted
 """)
 """Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
-that is over, what *bites* is not a *bit*, and who has *fainted* is not *faint*."""
+that is over, what *bites* is not a *bit*, and whoever has *fainted* is not *faint*."""
 
 HUMAN_SUBJECTS = _words("i we you they he she one can cannot can't could couldn't to be")
 """Before *read*: a person reads. Otherwise an instrument does, and *reads* is a synonym of *shows*."""
@@ -403,7 +403,7 @@ COURTESIES = _words("""
     regards thanks thank thx cheers greetings sincerely yours rgds br please kind best warm sir madam team all morning
     evening afternoon good dear hello hi hey appreciated welcome
 """)
-"""Words of courtesy: alone they say nothing about a meter."""
+"""Courtesies: alone they say nothing about a meter."""
 
 TAG = re.compile(r"(?:tag|item|meter|loop)?[ :.]*[A-Za-z]{1,5}[ -]?\d{1,6}[A-Za-z]?", re.IGNORECASE)
 """A tag number, as plants give them: it names a meter and says nothing about it."""

@@ -16,7 +16,7 @@ from diagnose.language.tokens import Token, Vocabulary, tokenize
 from diagnose.rule_book.faults import Finding
 
 _FARTHEST = 10
-"""So many tokens may lie between the first and the last of the words."""
+"""At most so many tokens may lie between the first and the last of the words."""
 
 
 class WordGroups(NamedTuple):

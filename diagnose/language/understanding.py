@@ -191,7 +191,7 @@ def _without_conflicting_values(items: Sequence[Statement], rule_book: RuleBook)
 
 
 def _stands_alone(item: Statement, rule_book: RuleBook) -> bool:
-    """Check whether a word excludes all others of its quantity; whoever names another was wrong in that."""
+    """Check whether a word excludes all others of its quantity; where another is named too, this one was wrong."""
     return item.one_of_several and item.value in rule_book.quantities[item.quantity].alone
 
 

@@ -13,7 +13,7 @@ _FIGURE = "#"
 
 
 class WrittenForm(NamedTuple):
-    """The stems before a figure, last first, and those behind it, and the quantity that it then is of."""
+    """The stems before a figure, last first, those after it, and the quantity that the figure then gives."""
 
     before: tuple[str, ...]
     behind: tuple[str, ...]
@@ -41,5 +41,5 @@ def _stems(text: str, vocabulary: Vocabulary) -> tuple[str, ...]:
 
 
 def length(form: WrittenForm) -> int:
-    """Return how many words a form has beside its figure."""
+    """Return how many words a form has besides its figure."""
     return len(form.before) + len(form.behind)

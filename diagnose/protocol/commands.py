@@ -15,7 +15,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "full ranking": ("f", "all causes"),
     "no such tool": ("t", "this step needs a tool that is not here"),
     "may not do that": ("m", "this step is more than you may do"),
-    "plant": ("p", "say how the plant stands: p supply isolated"),
+    "plant": ("p", "say what state the plant is in: p supply isolated"),
     "help": ("?", "what these words do"),
     "save and leave": ("l", "everything is saved already; go on later with --resume"),
 }
@@ -24,14 +24,14 @@ COMMANDS: dict[str, tuple[str, str]] = {
 
 @dataclass(frozen=True)
 class Command:
-    """One of the words that are always there, with what was typed behind it."""
+    """One of the words that are always there, with what was typed after it."""
 
     word: str
     rest: str = ""
 
 
 def command_in(text: str) -> Command | None:
-    """Return the command that ``text`` is, by word or letter; only notes and the plant have words behind them.
+    """Return the command that ``text`` is, by word or letter; only notes and the plant have words after them.
 
     >>> command_in("WHY"), command_in("n door was open"), command_in("note"), command_in("nonsense")
     (Command(word='why', rest=''), Command(word='note', rest='door was open'), Command(word='note', rest=''), None)

@@ -38,7 +38,7 @@ if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
 
 LIKELY_AT_FIRST, UNLIKELY_NOW = 0.03, 0.01
-"""A cause that had this share at first and has less than that at the end is told as no longer likely."""
+"""A cause that had this share at first and has less than the second at the end is reported as no longer likely."""
 
 
 def proof_prompt(situation: Situation) -> Prompt:
@@ -62,15 +62,15 @@ def proof_prompt(situation: Situation) -> Prompt:
 
 
 def proof_by_others_prompt(remedy: Remedy, needed: Competence) -> QuestionPrompt:
-    """Ask for somebody who may make a proof; its steps are not shown to whoever may not."""
+    """Ask for somebody who may do a proof; its steps are not shown to whoever may not."""
     text = f"The proof of “{remedy.title}” is for {a_person(needed)}. Is one here now?"
-    here = (f"yes, {a_person(needed)} goes on from here", CompetenceReply(competence=needed))
-    nobody = ("no: it stays unproved, and whoever takes over is told", NotDone())
+    here = (f"yes, {a_person(needed)} takes over from here", CompetenceReply(competence=needed))
+    nobody = ("no: it stays unproved, and whoever takes over will be told", NotDone())
     return QuestionPrompt(about="proof", text=text, options=numbered([here, nobody]))
 
 
 def other_fault_prompt(situation: Situation) -> QuestionPrompt:
-    """Ask after a cure whether anything is still wrong; what was told besides is named."""
+    """Ask after a cure whether anything is still wrong; whatever else was reported is named."""
     findings = situation.rule_book.findings
     still = situation.still_told
     replies: list[tuple[str, Reply]] = [("no, all is well", NoOtherFault())]
@@ -78,13 +78,13 @@ def other_fault_prompt(situation: Situation) -> QuestionPrompt:
         seen = FindingSeen(finding=name, present=True)
         replies.append((f"yes, still: {findings[name].title}", Observed(observations=(seen,))))
     replies.append(("yes, something else", OtherFault()))
-    told = " You told more than one thing." if still else ""
+    told = " You reported more than one thing." if still else ""
     text = f"Is anything still wrong?{told}"
     return QuestionPrompt(about="other fault", text=text, options=numbered(replies))
 
 
 def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
-    """Stop all work for hazards that were told."""
+    """Stop all work for hazards that were reported."""
     seen = [each for each in situation.standing.observations if isinstance(each, FindingSeen)]
     quotes = {each.finding: each.quote for each in seen if each.finding in findings and each.quote}
     over: list[tuple[str, Reply]] = [("it is over: somebody authorised has said so", HazardOver(findings=findings))]
@@ -146,13 +146,13 @@ def outside_proposal(situation: Situation) -> Proposal | None:
         title="Fetch somebody who knows this plant and this meter",
         minutes=settings.call_out_minutes,
         saves_minutes=0.0,
-        because=f"after {answers} answers no cause in this rule book stands at {least} or more",
+        because=f"after {answers} answers no cause in this rule book is at {least} or more",
         competence="skilled",
     )
 
 
 def stopped(diagnosis: Diagnosis) -> Diagnosis:
-    """Return a diagnosis that sends nobody anywhere: no step and no question while a hazard that was told is there."""
+    """Return a diagnosis that sends nobody anywhere: no step and no question while a hazard is not over."""
     wait = Proposal(
         kind="escalate",
         id="",

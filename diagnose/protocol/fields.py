@@ -20,10 +20,10 @@ NOT_KNOWN = ("?", "-", "u", "unknown", "don't know", "dont know")
 
 
 def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> FieldsFilled | str | None:
-    """Return the fields that were filled in, help where nothing makes sense, None where it is no list of fields.
+    """Return the fields that were filled in, help where nothing makes sense, None where it is not a list of fields.
 
     A part is the number of a field and its value, or a word that only one of the fields can have. Words beside them
-    that are no field are read as words: somebody may tell of a danger there.
+    that are not a field are read as words: somebody may be reporting a danger there.
     """
     quantities = [rule_book.quantities[name] for name in names]
     filled: dict[str, Value] = {}
@@ -36,7 +36,7 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> Field
             quantity, text, any_numbered = quantities[int(numbered[1]) - 1], numbered[2], True
         elif len(quantities) == 1 and part.isdecimal() and quantities[0].choices:
             return (
-                f"write after the number what it is, for example `1 {quantities[0].choices[0]}`; Enter leaves it open"
+                f"write the answer after the number, for example `1 {quantities[0].choices[0]}`; Enter leaves it open"
             )
         elif len(quantities) == 1:
             quantity, text = quantities[0], part
@@ -68,7 +68,7 @@ def _put_aside(part: str, words: list[str], unclear: list[str]) -> None:
     if _are_words(part):
         words.append(part)
     else:
-        unclear.append(f"`{part}` is not a field asked for here with its value")
+        unclear.append(f"`{part}` is not one of the fields asked for here, with its value")
 
 
 def _are_words(text: str) -> bool:

@@ -1,16 +1,16 @@
-"""The state machine: a case to its prompt, a reply to events. Everything that decides what comes next stands here.
+"""The state machine: a case to its prompt, a reply to events. Everything that decides what comes next is here.
 
 What always holds (``tests/protocol/test_machine.py`` walks it at random):
 
 - A prompt is a function of engine and case: the same events give the same prompt.
 - Every reply is answered by events, by a remark, or both; nothing is dropped without a word.
-- From every prompt somebody gets on: an option, *unknown* or *skip* leads to another prompt. A hand-over is an end only
-  as long as nobody goes on.
+- Every prompt has a way on: an option, *unknown* or *skip* leads to another prompt. A hand-over is the end only
+  until somebody goes on.
 - *Back* takes the last answer back, from any prompt, any number of times; cautions read and notes stay.
 - Steps of a check or remedy are shown only after their grave cautions were heeded, once in the case and again for what
   a change on the way brings up; readings or a verdict are asked for only after the steps were shown.
-- What a step that was shown may have disturbed is held until somebody says that it is put back. That is asked for
-  before a step that does not need it so, before a proof and before the end; no proof is asked for while anything is
+- What a step that was shown may have disturbed is kept on record until somebody says that it is put back. That is asked
+  for before a step that does not need it so, before a proof and before the end; no proof is asked for while anything is
   disturbed that the proof does not disturb itself, and a hand-over names what is left.
 
 Fronts (terminal, pipe, simulation, replay, triage) show prompts and pass replies; they hold none of this.
@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 WORDS: dict[Competence, str] = {
     "ordinary": "ordinary person: look, read, ask; no covers, no terminals",
     "instructed": "instructed person: tasks that you were shown, signal terminals, valves",
-    "skilled": "skilled person: electrical work, isolation, opened lines, as local rules license you",
+    "skilled": "skilled person: electrical work, isolation, opened lines, as local rules authorise you",
 }
 
 
@@ -156,7 +156,7 @@ _STAGES: tuple[Callable[[Situation], Prompt | None], ...] = (
 
 
 def complaints(rule_book: RuleBook, kind: str) -> list[Finding]:
-    """Return the findings of a kind that somebody may come with, those that most causes show first."""
+    """Return the findings of a kind that somebody may report, those that most causes show first."""
     weight: defaultdict[str, float] = defaultdict(float)
     for cause in rule_book.causes.values():
         for name, strength in cause.shows.items():

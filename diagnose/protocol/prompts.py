@@ -1,4 +1,4 @@
-"""What is put to a person next, and the replies that it offers. Data only: what it looks like is a front's business.
+"""What is put to a person next, and the replies that it offers. Data only: how it looks is up to each front.
 
 Every prompt offers options: a key to type, the words for it, and the reply that it stands for.
 """
@@ -94,7 +94,7 @@ class ProofPrompt(_Prompt, frozen=True, kw_only=True, tag="proof"):
 class PutBackPrompt(_Prompt, frozen=True, kw_only=True, tag="put back"):
     """What is to be put back: before the next step or proof, or before anybody leaves.
 
-    ``disturbed`` is what steps left otherwise than it was, in the order in which it is put back.
+    ``disturbed`` is what steps left changed, in the order in which it is put back.
     """
 
     proposal: Proposal
@@ -102,7 +102,7 @@ class PutBackPrompt(_Prompt, frozen=True, kw_only=True, tag="put back"):
 
 
 class StopPrompt(_Prompt, frozen=True, kw_only=True, tag="stop"):
-    """Hazards that were told: nothing goes on until they are over. ``quotes`` gives the words, by finding."""
+    """Hazards that were reported: work stops until they are over. ``quotes`` gives the words, by finding."""
 
     findings: tuple[str, ...]
     quotes: dict[str, str] = {}
@@ -113,7 +113,7 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
 
     ``ending`` is *cured*, *hand-over* (to the person in ``proposal``) or *outside the book*; ``unlikely`` are causes
     that were likely at first, ``left`` states of the plant that were not put back, ``disturbed`` what steps left
-    otherwise than it was and is still so, ``not_proved`` remedies carried out without a proof.
+    changed and is still so, ``not_proved`` remedies carried out without a proof.
     """
 
     ending: Literal["cured", "hand-over", "outside the book"]

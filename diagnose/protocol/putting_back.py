@@ -1,4 +1,4 @@
-"""What steps leave otherwise than it was, and when it is put back: after the step, before a proof, before the end."""
+"""What steps leave changed, and when it is put back: after the step, before a proof, before the end."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 AT_ONCE, AT_THE_END, PLANT = "restore", "restore-before-the-end", "put-back"
 """Ids of what is put back: before the next step or proof, before the end, and at the end together with the plant."""
 
-UNPROVED = "The remedy stays unproved; whoever takes over is told."
+UNPROVED = "The remedy stays unproved; whoever takes over will be told."
 
 
 # What is due ---------------------------------------------------------------------------------------------------
@@ -31,7 +31,7 @@ UNPROVED = "The remedy stays unproved; whoever takes over is told."
 def due_now(situation: Situation) -> tuple[str, ...]:
     """Return what is to be put back before the next step or proof: what that does not disturb itself.
 
-    What somebody left as it is comes up again only before a proof, which shows nothing of a meter that is not whole.
+    What somebody left as it is comes up again only before a proof, which shows nothing on a meter that is not whole.
     """
     held, standing, book = situation.disturbed, situation.standing, situation.rule_book
     remedy = book.remedies.get(standing.unproved)
@@ -76,8 +76,8 @@ def _prompt(situation: Situation, proposal: Proposal, together: list[Disturbance
         return caution_prompt(proposal, "put back")
     replies: list[tuple[str, Reply]] = [("done", Done())]
     if together:
-        replies.append(("nothing of it was changed", Untouched()))
-    replies.append(("it stays as it is; whoever takes over is told", NotDone()))
+        replies.append(("none of it was changed", Untouched()))
+    replies.append(("it stays as it is; whoever takes over will be told", NotDone()))
     names = tuple(each.id for each in together)
     return PutBackPrompt(proposal=proposal, disturbed=names, options=numbered(replies))
 
@@ -88,7 +88,7 @@ def _goes_with_its_step(situation: Situation, proposal: Proposal) -> bool:
 
 
 def _together(situation: Situation, names: tuple[str, ...]) -> list[Disturbance]:
-    """Return what can be put back while the plant stands in one way, what was disturbed last first."""
+    """Return what can be put back while the plant is in one state, what was disturbed last first."""
     found: list[Disturbance] = []
     needs: dict[str, tuple[str, ...]] = {}
     for name in reversed(names):
@@ -122,7 +122,7 @@ def _merged(together: list[Disturbance], id: str) -> Step:
 
 
 def _proposal(situation: Situation, step: Step) -> Proposal:
-    because = "nothing stays disturbed that no later step needs so"
+    because = "nothing is left disturbed unless the next step needs it that way"
     return proposal_for(situation.dangers, "done", step, situation.plant, because)
 
 
@@ -143,7 +143,7 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
     """Return a turn with what the step on the screen leaves disturbed, if the reply leads away from that step.
 
     Whoever was shown how to do it may have begun, however the step was left: answered, skipped, for another one, by
-    going back. Only a step that was declined, for want of a tool or of leave, was not begun.
+    going back. Only a step that was declined, for want of a tool or of permission, was not begun.
     """
     shown = _shown(prompt)
     step = Situation(engine, case).step(shown) if shown else None

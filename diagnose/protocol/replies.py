@@ -37,7 +37,7 @@ class CompetenceReply(_Reply, frozen=True, kw_only=True, tag="competence"):
 class FieldsFilled(_Reply, frozen=True, kw_only=True, tag="fields"):
     """Fields of the data sheet; ``complete`` says that the rest of those asked for is not known here.
 
-    ``unclear`` says what could not be read beside them, ``rest`` are words that are no field: they are read as words.
+    ``unclear`` says what could not be read beside them, ``rest`` are words that fit no field: they are read as words.
     """
 
     values: dict[str, Value] = {}
@@ -93,7 +93,7 @@ class Verdict(_Reply, frozen=True, kw_only=True, tag="verdict"):
 
 
 class NoOtherFault(_Reply, frozen=True, kw_only=True, tag="no-other-fault"):
-    """After a cure nothing else is wrong; what was told besides is gone as well."""
+    """After a cure nothing else is wrong; whatever else was reported is gone as well."""
 
 
 class OtherFault(_Reply, frozen=True, kw_only=True, tag="other-fault"):
@@ -111,7 +111,7 @@ class OtherSteps(_Reply, frozen=True, kw_only=True, tag="other-steps"):
 
 
 class Unknown(_Reply, frozen=True, kw_only=True, tag="unknown"):
-    """Cannot be told."""
+    """The person cannot tell."""
 
 
 class Skip(_Reply, frozen=True, kw_only=True, tag="skip"):
@@ -155,7 +155,7 @@ class UseNote(_Reply, frozen=True, kw_only=True, tag="use-note"):
 
 
 class PlantStands(_Reply, frozen=True, kw_only=True, tag="plant"):
-    """Say how the plant stands."""
+    """Say what state the plant is in."""
 
     state: str
     value: str
@@ -170,7 +170,7 @@ class GoOn(_Reply, frozen=True, kw_only=True, tag="go-on"):
 
 
 class HazardOver(_Reply, frozen=True, kw_only=True, tag="hazard-over"):
-    """Hazards that were told are over, says whoever may say so."""
+    """Hazards that were reported are over, according to somebody who may say so."""
 
     findings: tuple[str, ...]
 

@@ -1,4 +1,4 @@
-"""Replies to events: what a reply to a prompt adds to the case. Pure; whoever calls keeps the events."""
+"""Replies to events: what a reply to a prompt adds to the case. Pure; the caller keeps the events."""
 
 from __future__ import annotations
 
@@ -42,10 +42,10 @@ if TYPE_CHECKING:
 
 
 PLANT_AS_BEFORE = (
-    "The plant is taken to stand as before that answer; if it does not, say how it stands: p supply isolated"
+    "The plant is taken to be as it was before that answer; if it is not, say what state it is in: p supply isolated"
 )
 
-NOTHING_LEFT_OUT = "Nothing was skipped. Choose a step yourself, or say what else you see."
+NOTHING_LEFT_OUT = "No step was skipped. Choose one yourself, or say what else you see."
 
 
 def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) -> Turn:
@@ -61,7 +61,7 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
 
 
 def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> Turn:
-    """Add that the lighter cautions of a step that is over were read with it: from then on they come in short."""
+    """Add that the lighter cautions of a step that is over were read with it: from then on they come in short form."""
     proposal: Proposal | None = getattr(prompt, "proposal", None)
     asks_first = isinstance(prompt, QuestionPrompt) and prompt.about != "check"
     if proposal is None or asks_first or isinstance(prompt, CautionPrompt | HandOverPrompt):
@@ -116,10 +116,10 @@ def _plant_stands(situation: Situation, prompt: Prompt, reply: replies.PlantStan
         needed = states[reply.state].goes_with.get(reply.value, {})
         if any(situation.plant[name] not in values for name, values in needed.items()):
             first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
-            return told(f"Not while the plant stands as it does: {reply.state} is {reply.value} only with {first}.")
+            return told(f"Not in the state the plant is in: {reply.state} is {reply.value} only with {first}.")
         return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
     ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
-    return told(f"Say how the plant stands: {ways}")
+    return told(f"Say what state the plant is in: {ways}")
 
 
 def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:

@@ -1,4 +1,4 @@
-"""A case as the protocol sees it: what its events amount to, the diagnosis, and the step that is on.
+"""A case as the protocol sees it: what its events amount to, the diagnosis, and the step in hand.
 
 Everything is worked out when it is asked for, and once.
 """
@@ -47,7 +47,7 @@ class Situation:
 
     @cached_property
     def data_sheet(self) -> DataSheet:
-        """What is known of the meter, by its sheet and by what was told."""
+        """What is known of the meter, from its sheet and from what was reported."""
         return told_fields(self.rule_book, self.standing.data_sheet, self.standing.observations)
 
     @cached_property
@@ -62,7 +62,7 @@ class Situation:
 
     @cached_property
     def first_ranking(self) -> dict[str, float]:
-        """How probable each cause was by what was told first."""
+        """How probable each cause was after the first thing reported."""
         first = self.standing.observations[:1]
         return {cause.id: cause.probability for cause in self._diagnose(first, State()).causes}
 
@@ -103,7 +103,7 @@ class Situation:
 
     @cached_property
     def told_before(self) -> str:
-        """What was told of the complaint in words so far; a remedy that helped starts a new one."""
+        """What was said of the complaint in words so far; after a remedy that helped it begins again."""
         told = ""
         for each in self.standing.observations:
             if isinstance(each, RemedyTried) and each.verdict != "not cured":
@@ -114,13 +114,13 @@ class Situation:
 
     @cached_property
     def still_told(self) -> tuple[str, ...]:
-        """Symptoms that were told and that the remedies which cured do not account for."""
+        """Symptoms that were reported and that the remedies that cured do not account for."""
         findings = self.rule_book.findings
         known = self.diagnosis.findings
         return tuple(name for name, present in known.items() if present and findings[name].kind == "symptom")
 
     def plant_changes(self, changed: Iterable[tuple[str, str]]) -> tuple[PlantChanged, ...]:
-        """Return changes of the plant as events, and with what cannot hold after them."""
+        """Return changes of the plant as events, along with what can no longer hold after them."""
         changed = tuple(changed)
         stands = {**self.plant, **dict(changed)}
         held = as_it_can_stand(self.rule_book.states, stands)
@@ -165,7 +165,7 @@ class Situation:
         return name in self.standing.read_before and (bool(unless) or name not in self.standing.read_as_possible)
 
     def reading_of(self, proposal: Proposal) -> tuple[Acknowledgement, ...]:
-        """Return that the cautions of a step were read, but for those of which that is known already."""
+        """Return that the cautions of a step were read, except for those already known to have been."""
         to_heed = self.to_heed(proposal)
         return tuple(
             Acknowledgement(caution=name, step=proposal.id, unless=unless)
@@ -176,8 +176,8 @@ class Situation:
     def proof(self, remedy: Remedy) -> Proposal:
         """Return the check that proves a remedy, as a step from where the plant stands.
 
-        The complaint is gone only if it is gone in service: a state that the check leaves open, which to find a cause
-        may be as it likes, is brought back to where it starts. So no proof is asked of a meter without supply.
+        The complaint is gone only if it is gone in service: a state that the check leaves open, which does not matter
+        when looking for a cause, is brought back to where it starts. So no meter is proved without its supply.
         """
         check = self.rule_book.checks[remedy.proved_by]
         # What only goes with how other states stand (proved dead) follows from these.
@@ -189,7 +189,7 @@ class Situation:
 
     @cached_property
     def disturbed(self) -> tuple[str, ...]:
-        """What steps left otherwise than it was and nobody has put back, as far as the rule book knows it."""
+        """What steps left changed and nobody has put back, as far as the rule book knows it."""
         return tuple(name for name in self.standing.disturbed if name in self.rule_book.disturbances)
 
     def put_back(self) -> Proposal:
@@ -199,13 +199,13 @@ class Situation:
         return proposal_for(self.dangers, "done", step, self.plant, "the work is over")
 
     def open_fields(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return the data-sheet fields that a step hangs on, neither known nor asked for; those of safety first."""
+        """Return the data-sheet fields that a step depends on, neither known nor asked for; those of safety first."""
         known = self.standing.asked | self.data_sheet.keys()
         others = (name for name in proposal.ask_first if name not in known)
         return tuple(dict.fromkeys((*self.fields_of_safety(proposal), *others)))
 
     def fields_of_safety(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return every field on which cautions hang, neither known nor asked for, if this step's hang on one of them.
+        """Return every field that cautions depend on, neither known nor asked for, if this step's depend on one.
 
         They are asked for together and once, whatever step comes later.
         """
@@ -217,7 +217,7 @@ class Situation:
         return tuple(name for name in fields if name not in known and any(name in item for item in items))
 
     def unread_about(self, fields: tuple[str, ...]) -> tuple[str, ...]:
-        """Return what was told in words, was not understood, and may be about one of these data-sheet fields."""
+        """Return what was said in words, was not understood, and may be about one of these data-sheet fields."""
         unread = dict.fromkeys(part for text in self.standing.texts for part in text.not_understood)
         speaks_of = self.engine.lexicon.speaks_of
         return tuple(part for part in unread if any(speaks_of(part, name) for name in fields))
@@ -235,5 +235,5 @@ class Situation:
 
 
 def measured(readings: dict[str, Value | None]) -> list[Measurement]:
-    """Return readings as observations, those left out that could not be taken."""
+    """Return readings as observations, without those that could not be taken."""
     return [Measurement(quantity=name, value=value) for name, value in readings.items() if value is not None]

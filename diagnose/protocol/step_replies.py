@@ -37,7 +37,7 @@ from diagnose.rule_book.verdicts import said_of
 from diagnose.rule_book.work import Check
 
 MOST_SAID = 2
-"""So many things are said of a reading at most."""
+"""At most so many things are said of a reading."""
 
 
 def _fields(situation: Situation, prompt: Prompt, reply: replies.FieldsFilled) -> Turn:
@@ -116,7 +116,7 @@ def _done(situation: Situation, prompt: Prompt, reply: replies.Done) -> Turn:
     if isinstance(prompt, PutBackPrompt):
         restored = (Restored(what=prompt.disturbed),) if prompt.disturbed else ()
         return Turn(events=(*_plant_after(situation, prompt), *restored))
-    return told("Answer the question; there is nothing to be done here.")
+    return told("Answer the question; there is nothing to do here.")
 
 
 def _untouched(situation: Situation, prompt: Prompt, reply: replies.Untouched) -> Turn:
@@ -132,7 +132,7 @@ def _not_done(situation: Situation, prompt: Prompt, reply: replies.NotDone) -> T
 
 
 def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
-    """Go on without the step, the reading or the proof that is on."""
+    """Go on without the step, the reading or the proof in hand."""
     if isinstance(prompt, PutBackPrompt) or (isinstance(prompt, CautionPrompt) and prompt.before == "put back"):
         return stays_disturbed(situation) if prompt.proposal.id == AT_ONCE else Turn(events=(LeftAsIs(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":

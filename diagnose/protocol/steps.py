@@ -14,10 +14,10 @@ from diagnose.rule_book.work import Check, Remedy
 from diagnose.rule_book.work import Outcome as CheckOutcome
 
 SCREENS_BEFORE_A_LOOK = 2
-"""So many screens of data-sheet fields may come before the first look at the meter."""
+"""At most so many screens of data-sheet fields come before the first look at the meter."""
 
 LETTERS = "acdghijkqrvxyz"
-"""Keys of answers where a reading may be typed: letters that are no command's, so that no number is taken for one."""
+"""Keys of answers where a reading may be typed: letters of no command, so that no number is taken for one."""
 
 MOST_ALIKE = 5
 """Dangers of a step by which others like it are declined too."""
@@ -63,12 +63,12 @@ def fields_prompt(situation: Situation, proposal: Proposal, fields: tuple[str, .
         known = "what is known about the place and the meter?"
         text = f"Before you go: {known} A blank at {counted} counts as dangerous."
     told = situation.unread_about(fields)
-    of_its_own = proposal if proposal.ask_first else None  # a proof, or putting back, is no step to be left out
+    of_its_own = proposal if proposal.ask_first else None  # a proof, or putting back, is not a step to leave out
     return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=of_its_own)
 
 
 def caution_prompt(proposal: Proposal, before: Literal["check", "remedy", "proof", "put back"]) -> CautionPrompt:
-    """Return the cautions of a step, to be heeded in so many letters: a number is no such answer."""
+    """Return the cautions of a step, to be heeded by typing the letter itself: a number will not do."""
     heed = Option(key="y", text="yes, I have read this and will act on it", reply=Heed())
     return CautionPrompt(proposal=proposal, before=before, options=(heed,))
 
@@ -99,7 +99,7 @@ def outcomes_offered(situation: Situation, check: Check) -> list[CheckOutcome]:
 
 
 def declined_prompt(situation: Situation) -> QuestionPrompt:
-    """Ask how far a step is declined: this one alone, or all like it."""
+    """Ask how far declining goes: this step alone, or all like it."""
     declined = situation.standing.declined
     assert declined is not None
     step = situation.rule_book.checks.get(declined.step) or situation.rule_book.remedies.get(declined.step)
@@ -108,7 +108,7 @@ def declined_prompt(situation: Situation) -> QuestionPrompt:
         replies += [(f"every step that needs: {tool}", LackingTool(tool=tool)) for tool in step.tools]
     elif step is not None:
         replies += declined_alike(situation, situation.proposal)
-    text = f"“{step.title if step else declined.step}” is left out. Which steps does that go for?"
+    text = f"“{step.title if step else declined.step}” is left out. Which steps does that apply to?"
     return QuestionPrompt(about="declined", text=text, options=numbered(replies))
 
 

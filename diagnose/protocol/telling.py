@@ -1,4 +1,4 @@
-"""What somebody tells in words of their own, at whatever prompt, as events."""
+"""What somebody says in words of their own, at whatever prompt, as events."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from diagnose.protocol.turn import Remark, Turn, told
 if TYPE_CHECKING:
     from diagnose.reading import Report
 
-NOTHING_KNOWN = "Nothing in that was understood. It is kept; say it in other words, or choose an answer."
+NOTHING_KNOWN = "None of that was understood. It is kept; say it in other words, or choose an answer."
 
 
 def read_words(situation: Situation, text: str) -> Turn:
-    """Read words as a report is read; what was not understood is kept and told as well.
+    """Read words as a report is read; what was not understood is kept, and said so.
 
     Single words of what was not understood say what a complaint is about; later on they say nothing.
     """
@@ -48,7 +48,7 @@ def report_events(report: Report) -> tuple[Event, ...]:
 
 
 def dangers_told(situation: Situation, text: str) -> tuple[FindingSeen, ...]:
-    """Return the dangers that a text tells of, wherever it was written: a note is no place to overlook one."""
+    """Return the dangers that a text tells of, wherever it was written: one in a note is not to be overlooked."""
     findings = situation.rule_book.findings
     seen = (each for each in read_words(situation, text).events if isinstance(each, FindingSeen) and each.present)
     return tuple(each for each in seen if findings[each.finding].keep_away)

@@ -12,7 +12,7 @@ from diagnose.language.results import Statement
 
 RemarkKind = Literal["understood", "not understood", "doubt", "means", "taken", "noted", "analysed", "said", "help"]
 """What a remark is about: statements read from words, clauses that were not, what to clear up, what an answer means,
-a reading repeated back, a note, an analysis of readings, anything else, or how to reply here."""
+a reading read back, a note, an analysis of readings, anything else, or how to reply here."""
 
 
 class Remark(msgspec.Struct, frozen=True, kw_only=True):

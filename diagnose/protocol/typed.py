@@ -1,6 +1,6 @@
 """What somebody types at a prompt, and the reply that is meant: for terminals, pipes and chats alike.
 
-The same words mean the same everywhere; what cannot be meant comes back as help. Reading a file that is named happens
+The same words mean the same everywhere; what makes no sense comes back as help. Reading a file that is named happens
 here, at the edge, so that replies are data.
 """
 
@@ -25,18 +25,18 @@ if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
 
 LONGEST = 20_000
-"""Letters of one reply; what is longer belongs into a file."""
+"""Letters of one reply; anything longer belongs in a file."""
 
 FEWEST_LETTERS = 3
-"""Letters from which on the beginning of an answer stands for it."""
+"""How many letters of an answer, at least, stand for all of it."""
 
 
-HEED = "Type y once you have read this and will act on it; s skips the step, m says that you may not, b goes back."
+HEED = "Type y once you have read this and will act on it; s skips the step, m says you may not do it, b goes back."
 
 
 @dataclass(frozen=True)
 class Unclear:
-    """Nothing that can be meant; ``help`` says what could be typed."""
+    """Nothing that makes sense here; ``help`` says what could be typed."""
 
     help: str
 
@@ -44,10 +44,10 @@ class Unclear:
 def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> replies.Reply | Command | Unclear:
     """Return what ``text`` means at a prompt: a reply, a word that is always there, or help.
 
-    An answer on offer goes first, then the words that are always there, then readings; all else is read as own words.
+    An answer on offer goes first, then the words that are always there, then readings; the rest is read as own words.
     """
     if len(text) > LONGEST:
-        return Unclear(f"that is {len(text):,} letters; at most {LONGEST:,} are read here; start from a file: --report")
+        return Unclear(f"that is {len(text):,} letters; {LONGEST:,} at most are read here; start from a file: --report")
     typed = " ".join(text.split())
     if not typed:
         return _nothing(prompt)
@@ -125,12 +125,12 @@ def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str)
 
 
 def _looks_like_a_reading(typed: str) -> bool:
-    """Tell whether something begins with a figure and holds hardly any words, so that it is no sentence."""
+    """Tell whether something begins with a figure and holds hardly any words, so that it is not a sentence."""
     return re.match(r"[<>≥≤±~+−–-]?\s*[\d.,]", typed) is not None and len(typed.split()) <= 4
 
 
 def _words(prompt: Prompt, text: str, typed: str) -> replies.Reply | Unclear:
-    """Take what was typed as own words, unless it is too short for that or one word that is like an answer."""
+    """Take what was typed as own words, unless it is too short for that or is one word much like an answer."""
     if sum(letter.isalpha() for letter in typed) < FEWEST_LETTERS:
         return Unclear(_which(prompt.options))
     if " " not in typed and not isinstance(prompt, ComplaintPrompt):

@@ -20,7 +20,7 @@ from diagnose.rule_book.work import Remedy, Step
 class Cost:
     """What a step takes from where the plant stands: minutes, how it stands after, and whether it may be done.
 
-    ``exposes`` tells that it brings somebody nearer to a hazard, or changes how the plant stands.
+    ``exposes`` says that it brings somebody nearer to a hazard, or changes the state of the plant.
     """
 
     minutes: float
@@ -74,7 +74,7 @@ class Costs:
         self._call_out = dangers.rule_book.settings.call_out_minutes
 
     def number(self, standing: Mapping[str, str]) -> int:
-        """Return the number by which a way of standing goes."""
+        """Return the number by which a state of the plant is known."""
         key = tuple(sorted(standing.items()))
         if key not in self._numbers:
             self._numbers[key] = len(self._standings)

@@ -34,8 +34,8 @@ class _Trigger:
     def holds(self, asked_for: frozenset[str], standing: Mapping[str, str]) -> bool:
         """Tell whether it can hold where a step that meets its hazard asks for these states.
 
-        How the plant stands brings something up only for a step that has to do with it: a question asked beside an
-        open enclosure does not.
+        The state of the plant brings something up only for a step that has to do with it: a question asked beside
+        an open enclosure does not.
         """
         if self.states and not any(name in asked_for for name, _ in self.states):
             return False
@@ -150,7 +150,7 @@ class Dangers:
     def competence(self, step: Step, way: Way) -> Competence:
         """Return the competence that a step, the changes before it and what both expose somebody to need.
 
-        What hangs on an unknown field of the data sheet counts as if it held.
+        What depends on an unknown field of the data sheet counts as if it held.
         """
         key = self._alike(step, way)
         if key not in self._least:
@@ -207,7 +207,7 @@ class Dangers:
         return applies(step.applies, self.data_sheet) and not contradicts(step.not_when, self.data_sheet)
 
     def raised_where_it_stands(self, standing: Mapping[str, str]) -> frozenset[str]:
-        """Return the cautions that come up already because the plant stands so; a step there does not raise them."""
+        """Return the cautions that the state of the plant already brings up; a step there does not raise them again."""
         idle = Step(id="", title="", steps=(), minutes=0.0, needs={name: (value,) for name, value in standing.items()})
         return frozenset(caution.id for caution, _ in self._up(idle, Way((), standing, 0.0)))
 
@@ -230,7 +230,7 @@ def hazards_of(step: Step, way: Way) -> frozenset[str]:
 
 
 def _may_be_more(value: Value, words: Iterable[str]) -> bool:
-    """Tell whether none of the words was told, but there may be more than was told."""
+    """Tell whether none of the words was given, but there may be more than was said."""
     known = told_words(value)
     return AND_MORE in known and known.isdisjoint(words)
 

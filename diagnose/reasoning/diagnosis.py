@@ -62,7 +62,7 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def fits_badly(self) -> bool:
-        """Tell whether the answers fit together badly enough to be told."""
+        """Tell whether the answers fit together badly enough to say so."""
         return self.conflict >= CONFLICT_BITS
 
     def probability(self, cause: str) -> float:
@@ -71,7 +71,7 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
 
 
 CONFLICT_BITS = 3.0
-"""From here on the answers are said not to fit together well (Jensen's conflict measure, in bits; estimate)."""
+"""From here up the answers are said not to fit together well (Jensen's conflict measure, in bits; estimate)."""
 
 UNEXPLAINED_BELOW = 0.2
 """A present finding is unexplained when its causes together produce it with less than this probability."""
@@ -169,7 +169,7 @@ def _combination(network: Network, likely: Hypotheses) -> tuple[str, ...]:
 def _unexplained(rule_book: RuleBook, network: Network, evidence: Evidence, result: Posterior) -> tuple[str, ...]:
     """Return present symptoms that the causes, as probable as they now are, hardly produce.
 
-    Other findings say when it began or how things are built: nobody complains of them, nothing has to explain them.
+    Other findings say when it began or how things are built: nobody complains of them, and nothing has to explain them.
     """
     symptoms = [name for name in evidence.present if rule_book.findings[name].kind == "symptom"]
     columns = [network.column[name] for name in symptoms]

@@ -1,4 +1,4 @@
-"""The engine: all that is worked out once for a rule book, and what it remembers of the meters that it met.
+"""The engine: all that is worked out once for a rule book, and what it remembers of the meters that it has met.
 
 One object serves every way in. Tables for reading text come ready from the cache (:mod:`diagnose.reasoning.ready`);
 the rules for forward chaining are compiled when the first diagnosis wants them.
@@ -29,7 +29,7 @@ if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed:
     from diagnose.reasoning.posterior import Network
 
 KEPT = 8
-"""So many meters, and people at them, are remembered."""
+"""How many meters, and people at them, are remembered."""
 
 
 class Engine:
@@ -149,7 +149,7 @@ class Engine:
         return costs
 
     def _outcomes_of(self, check: Check) -> tuple[dict[str, bool], ...]:
-        """Return what each outcome of a check sets; one that sets nothing ("cannot tell") is no outcome.
+        """Return what each outcome of a check sets; one that sets nothing ("cannot tell") does not count as one.
 
         For a check that only measures: each finding that rules may conclude from the quantity, alone, and none.
         """

@@ -39,7 +39,7 @@ class KnownFacts:
 def gather(rule_book: RuleBook, observations: Iterable[Observation], momentary: Container[str] = ()) -> KnownFacts:
     """Fold observations, in order, into what is known; a later answer replaces an earlier one.
 
-    Where the fault comes and goes, what a ``momentary`` check does not see takes back nothing that was told.
+    Where the fault comes and goes, what a ``momentary`` check does not see takes back nothing that was reported.
     Observations that name something the rule book does not have (it may have changed since) are passed over.
     """
     observations = tuple(observations)
@@ -161,7 +161,7 @@ def _measured_below(rule_book: RuleBook, quantities: Iterable[str]) -> set[str]:
 
 
 def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterable[Observation]) -> DataSheet:
-    """Return the data sheet with the fields that were told in passing; of two statements the later one holds."""
+    """Return the data sheet with the fields that were mentioned in passing; of two statements the later one holds."""
     fields, told = rule_book.data_sheet_fields(), dict(data_sheet)
     for each in observations:
         if isinstance(each, Measurement) and each.quantity in fields:
@@ -178,7 +178,7 @@ def completed(rule_book: RuleBook, sheet: DataSheet) -> DataSheet:
 
 
 def _after(before: Value | None, value: Value, quantity: Quantity) -> Value:
-    """Return the last value; where there may be several, all, for who speaks of one does not exclude another.
+    """Return the last value; where there may be several, all of them, for naming one does not exclude another.
 
     A word that stands alone gives way to any other.
     """
@@ -227,7 +227,7 @@ def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> 
 
 
 def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
-    """Return what goes into a calculation, or None while something that it must have is unknown or only a limit."""
+    """Return what goes into a calculation, or None while something that it needs is unknown or only a limit."""
     inputs: dict[str, Value] = {}
     for name, source in calculation.inputs.items():
         value = values.get(source)

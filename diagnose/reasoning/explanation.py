@@ -44,7 +44,7 @@ def weight_of_evidence(given_cause: Array, given_none: Array) -> Array:
 def weights_of_evidence(network: Network, evidence: Evidence) -> Array:
     """Return decibans [causes × (present, then absent findings)] that each finding alone gives each cause.
 
-    The finding's probability with the cause there is held against that without it, all other causes at their priors.
+    The finding's probability with the cause there is compared with that without it, all other causes at their priors.
     """
     columns = [network.column[name] for name in (*evidence.present, *evidence.absent)]
     strengths = network.strengths[:, columns]

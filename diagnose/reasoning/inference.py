@@ -2,7 +2,7 @@
 
 The only importer of experta. Conditions reach it in negation normal form over known facts, so rules are monotone: what
 fires does not depend on the order of answers. An ``any`` becomes helper rules that declare that it holds, which
-spares experta's multiplying-out of alternatives; every rule has a salience of its own, for with equal ones experta
+spares experta multiplying out the alternatives; every rule has a salience of its own, for with equal ones experta
 1.9.4 may fire activations that were withdrawn.
 """
 
@@ -69,7 +69,7 @@ class Conflict(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Conclusions(msgspec.Struct, frozen=True, kw_only=True):
-    """What forward chaining came to.
+    """What forward chaining arrived at.
 
     ``findings`` are answered and concluded ones; ``because`` names for each concluded finding the rules that made it.
     """

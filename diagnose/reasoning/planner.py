@@ -1,4 +1,4 @@
-"""From the rule book and what is known to the numbers that planning wants."""
+"""From the rule book and what is known to the numbers that planning needs."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ CONTRARY = 0.02
 
 @dataclass
 class Planner:
-    """Everything that proposing needs, so that it need not be handed round."""
+    """Everything that proposing needs, so that it need not be passed around."""
 
     engine: Engine
     data_sheet: DataSheet
@@ -112,11 +112,11 @@ class Planner:
         )
 
     def on_words_alone(self, remedy: Remedy) -> bool:
-        """Tell whether a remedy is big, and nothing that was looked at or measured speaks for its cause."""
+        """Tell whether a remedy is big, and nothing that was looked at or measured points to its cause."""
         return self.rule_book.settings.big_remedies.has(remedy) and not self.speaks_for(self.looked_at, remedy)
 
     def spent(self, work: Work) -> bool:
-        """Tell whether something that is done but once was done, and what must come before a second time was not."""
+        """Tell whether something that is done only once was done, and what must come before a second time was not."""
         if work.once is None:
             return False
         done = work.id in self.known.remedies_tried if isinstance(work, Remedy) else work.id in self.known.checks_done

@@ -167,7 +167,7 @@ def information_gain(weights: Array, likelihoods: Array) -> float:
 
 
 COMPARED = 20
-"""Checks, best first, that are held against doing the first remedy before them."""
+"""How many checks, best first, are compared with doing the first remedy before them."""
 
 
 def plan(
@@ -179,11 +179,11 @@ def plan(
     least_saving: float = 0.0,
     least_needed: float = 0.0,
 ) -> Plan:
-    """Return the order of remedies as things stand and what each check is worth.
+    """Return the order of remedies as things are and what each check is worth.
 
     A check whose outcome may call for another remedy is worth the expected minutes saved; ties go to the greater
     information gain, then to the name. The check to make first saves more than ``least_saving`` minutes, and is
-    cheaper than doing the first remedy and making the check only if that has not cured. A remedy that is needed with
+    cheaper than doing the first remedy and making the check only if that did not cure. A remedy that is needed with
     less than ``least_needed`` never comes before a check that saves anything.
     """
     needs, tasks, number = _only_needed(needs, tasks)
@@ -216,7 +216,7 @@ def plan(
 
 
 def _remedy_before(option: Option, first: int, weights: Array, needs: Index, tasks: Tasks, start: int) -> float:
-    """Return the expected minutes of doing one remedy, and a check only if that has not cured."""
+    """Return the expected minutes of doing one remedy, and a check only if that did not cure the fault."""
     left = np.where(needs == first, -1, needs)
     open_weights = weights * (left != -1).any(axis=1)
     joint = option.likelihoods * open_weights

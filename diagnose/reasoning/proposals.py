@@ -36,7 +36,7 @@ GENTLE_SHARE = 0.5
 likely to be needed with this share of its probability or more (estimate)."""
 
 LEAST_GAIN = 0.01
-"""A question that tells less than this, in bits, is not put (estimate)."""
+"""A question that tells less than this, in bits, is not asked (estimate)."""
 
 
 class Proposals(msgspec.Struct, frozen=True, kw_only=True):
@@ -142,7 +142,7 @@ def _next(
         return _provoked_first(planner, made, best)
     proposal = _remedy_or_escalation(planner, made, remedies, shares)
     if proposal.kind == "escalate" and planner.comes_and_goes:
-        # Whoever is fetched wants to know what brings it on; so that is tried before somebody is fetched.
+        # Whoever is fetched wants to know what brings the fault on; so that is tried before somebody is fetched.
         provoking = (each for each in checks if planner.rule_book.checks[each.id].provokes)
         return next(provoking, proposal)
     return proposal
@@ -203,14 +203,14 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
     """Return the check that must come before a remedy, and why the remedy waits; nothing where it need not wait."""
     checks = planner.rule_book.checks
     if planner.spent(remedy):
-        why = f"“{remedy.title}” was done once, and what is behind it was not looked for"
+        why = f"“{remedy.title}” was done before, and the reason behind it has not been looked for"
         for name in remedy.once.unless if remedy.once else ():
             if planner.may(checks[name]):
                 return _before(planner, Worth(name, 0.0, 0.0), why), why
         return None, why
     if not planner.on_words_alone(remedy):
         return None, ""
-    why = f"nothing that was looked at or measured speaks for “{remedy.title}” yet"
+    why = f"nothing that was looked at or measured points to “{remedy.title}” yet"
     for worth in sorted(made.worth, key=lambda each: planner.exposes(checks[each.name])):  # mere looks first
         if worth.gain < LEAST_GAIN:
             continue
@@ -245,7 +245,7 @@ def _check_proposal(planner: Planner, worth: Worth) -> Proposal:
 def _remedy_proposal(planner: Planner, remedy: Remedy, share: float) -> Proposal:
     rest = "no check would save time now"
     if planner.on_words_alone(remedy):
-        rest = "nothing that was looked at or measured speaks for it yet"
+        rest = "nothing that was looked at or measured points to it yet"
     because = f"{share * 100:.0f} % likely to be what is needed; {rest}"
     return _proposal(planner, "remedy", remedy, because)
 
@@ -258,7 +258,7 @@ def _proposal(planner: Planner, kind: Kind, step: Check | Remedy, because: str, 
 
 
 def _to_ask_first(planner: Planner, step: Check | Remedy, proposal: Proposal) -> tuple[str, ...]:
-    """Return the unknown data-sheet fields on which hang a step's being in place, its cautions, its reading, its rules.
+    """Return the unknown data-sheet fields that decide whether a step applies, its cautions, its reading, its rules.
 
     What nobody could find out at the meter is not asked for.
     """
@@ -292,7 +292,7 @@ def _separates(planner: Planner, check: Check) -> str:
 
 
 def _questions(planner: Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
-    """Return the checks that are best asked of somebody at the meter who opens, measures and changes nothing."""
+    """Return the checks best put to somebody at the meter who opens, measures and changes nothing."""
     found = []
     for each in sorted(worth, key=lambda each: (-max(each.saves, 0.0), -each.gain, each.name)):
         check = planner.rule_book.checks[each.name]

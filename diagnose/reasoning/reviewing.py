@@ -98,6 +98,6 @@ def _missing(rule_book: RuleBook, item: Review, values: dict[str, Value], inferr
 
 
 def _lacks(rule_book: RuleBook, rule: InferenceRule, values: dict[str, Value], fields: dict[str, Quantity]) -> set[str]:
-    """Return the data-sheet fields that a rule still wants."""
+    """Return the data-sheet fields that a rule still needs."""
     names = names_in(rule.when)[1]
     return {field for name in names for field in missing_inputs(rule_book, name, values, fields)}

@@ -44,7 +44,7 @@ class RaisedCaution:
 
 
 def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
-    """Tell whether the data sheet does not contradict; what it does not say contradicts nothing.
+    """Tell whether the data sheet does not rule this out; what it does not say rules nothing out.
 
     >>> applies({"output": ("pulse",)}, {"output": ("4-20 mA", "pulse")}), applies({"output": ("pulse",)}, {})
     (True, True)
@@ -88,9 +88,9 @@ def way_to(rule_book: RuleBook, standing: Mapping[str, str], needs: Mapping[str,
 
 
 def _settled(rule_book: RuleBook, standing: Mapping[str, str], wanted: Mapping[str, str]) -> dict[str, str]:
-    """Return how the plant then stands, with what goes with the values that are wanted.
+    """Return the state the plant is then in, with what goes with the values that are wanted.
 
-    Whoever wants a value gets what it goes with; whoever wants one of these, and has them all, gets the value; and a
+    To want a value is to get what it goes with; to want one of these, and have them all, is to get the value; and a
     value without what it goes with is given up.
     """
     target = {**standing, **wanted}
@@ -120,7 +120,7 @@ def _in_safe_order(rule_book: RuleBook, changes: list[Change]) -> list[Change]:
 
 
 def standing_after(rule_book: RuleBook, step: Step, way: Way) -> dict[str, str]:
-    """Return how the plant stands once a step was done, what it leaves otherwise included."""
+    """Return the state the plant is in once a step was done, including what the step leaves changed."""
     return as_it_can_stand(rule_book.states, {**way.standing, **step.leaves})
 
 
@@ -130,5 +130,5 @@ def within(competence: Competence, needed: Competence) -> bool:
 
 
 def contradicts(not_when: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> bool:
-    """Tell whether the data sheet says for certain that a step is out of place."""
+    """Tell whether the data sheet says for certain that a step does not apply."""
     return any(name in data_sheet and applies({name: words}, data_sheet) for name, words in not_when.items())

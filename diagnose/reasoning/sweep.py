@@ -1,4 +1,4 @@
-"""The sums over every combination of causes: one pass forward, one backward, nothing but additions of what is positive.
+"""The sums over every combination of causes: one pass forward, one backward, nothing but additions of positive terms.
 
 A vector over the subsets of the present findings ("which of them are already produced") passes through the causes one
 at a time. Causes that produce just one and the same present finding act on the vector alike, so a whole group of them

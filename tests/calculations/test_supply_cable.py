@@ -53,7 +53,7 @@ def test_a_published_value(row: Row) -> None:
 
 REFUSED = [
     Refusal(supply_drop, (-0.1, 10.0), "not less than 0 mA"),
-    Refusal(supply_drop_of_power, (24.0, 10.0, 24.5), "no more than 5.88 W reach the meter; it needs 10 W"),
+    Refusal(supply_drop_of_power, (24.0, 10.0, 24.5), "no more than 5.88 W to the meter, which needs 10 W"),
     Refusal(supply_drop_of_nominal, (24.0, 10.0, 24.5), "no more than 5.88 W"),
     Refusal(supply_voltage_from_source, (24.0, 25.0), "not less than 0 V"),
     Refusal(supply_voltage_from_nominal, (24.0, 25.0), "not less than 0 V"),

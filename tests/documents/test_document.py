@@ -80,7 +80,7 @@ def test_hazards_told_come_first_everywhere() -> None:
     stop, *lines = printed(document, width=200).split("\n")[1:7]
     assert stop == "Stop"
     assert lines == [
-        "  Nobody goes near, and no work goes on, until somebody authorised has said that it is over.",
+        "  Nobody goes near and no work is done until somebody authorised has said that it is over.",
         "  ! smoke from the housing  “it smokes”",
         "    1. Stand clear.",
         "    2. Warn others.",
@@ -88,7 +88,7 @@ def test_hazards_told_come_first_everywhere() -> None:
     ]
     assert markdown(document).startswith(
         "# Diagnosis\n\n## Stop\n\n"
-        "**Nobody goes near, and no work goes on, until somebody authorised has said that it is over.**\n\n"
+        "**Nobody goes near and no work is done until somebody authorised has said that it is over.**\n\n"
         "- **smoke from the housing** — “it smokes”\n"
         "  1. Stand clear.\n  2. Warn others.\n  - Who must come: an electrician\n"
     )

@@ -36,15 +36,15 @@ def test_they_stand_under_the_moment_at_which_they_bite() -> None:
         "On the way, supply isolated:",
         "On the way, line drained:",
         "On the way, enclosure open:",
-        "At the step itself:",
-        "Besides:",
-        "To be reckoned with, since nobody could say:",
+        "During the step itself:",
+        "Also:",
+        "Treat as present, since nobody could say:",
     ]
 
 
 def test_what_only_may_be_there_takes_a_line_and_says_what_would_rule_it_out() -> None:
     """Nothing is left out for not being known."""
-    possible = " ".join(shown().split("To be reckoned with")[1].split())
+    possible = " ".join(shown().split("Treat as present")[1].split())
     assert "DANGER Pit, vault or other confined space (unless where the meter sits: not pit or vault):" in possible
     assert "•" not in possible
 
@@ -52,7 +52,7 @@ def test_what_only_may_be_there_takes_a_line_and_says_what_would_rule_it_out() -
 def test_what_was_read_takes_a_line() -> None:
     """Due anew where a change on the way brings it up, else still holding; neither once more in full."""
     text = shown("isolate-and-prove-dead", "heavy-meter")
-    again = text.split("Read before, and due anew:")[1].split("Read before, and still holds:")
+    again = text.split("Read before, and needed again:")[1].split("Read before, and still applies:")
     assert "Isolate, lock off, prove dead: off, locked" in again[0]
     assert "Heavy meter: lifting gear" in again[1]
     assert "A meter that drops or swings" not in text

@@ -31,7 +31,7 @@ def walk(seed: int, folder: Path, complaint: str) -> str:
 def test_cautions_come_before_steps(tmp_path: Path) -> None:
     """No screen shows a danger or warning in full beside the steps it is for: it is heeded on a screen before."""
     heeded = 0
-    still = re.compile(r"^  Read before, and still holds:$.*?^$", re.MULTILINE | re.DOTALL)
+    still = re.compile(r"^  Read before, and still applies:$.*?^$", re.MULTILINE | re.DOTALL)
     for seed, complaint in enumerate(COMPLAINTS):
         for screen in walk(seed, tmp_path, complaint).split("-" * 78)[1:]:
             if "will you? >" not in screen:

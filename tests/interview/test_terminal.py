@@ -46,7 +46,7 @@ def test_from_complaint_to_cure(terminal) -> None:  # type: ignore[no-untyped-de
         child.expect(wanted)
         child.expect(PROMPT)
         child.sendline(answer)
-    child.expect("Kept as case typed")
+    child.expect("Saved as case typed")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0
@@ -73,7 +73,7 @@ def test_end_of_input_saves_and_leaves_with_130(terminal) -> None:  # type: igno
     child = terminal("--name", "ended")
     child.expect(PROMPT)
     child.sendeof()
-    child.expect("Kept as case ended")
+    child.expect("Saved as case ended")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 130

@@ -117,4 +117,4 @@ def test_random_lines_never_end_an_interview(tmp_path: Path) -> None:
     lines = ["".join(chance.choices(letters, k=chance.randint(0, 30))) for _ in range(120)]
     status, printed = run([line for line in lines if line.strip() not in ("l", "leave")], tmp_path)
     assert status in (0, 130)
-    assert "Kept as case example" in printed
+    assert "Saved as case example" in printed

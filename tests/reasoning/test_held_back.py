@@ -49,7 +49,7 @@ class TestBigRemedies:
         """However dear the look is: it is the one that the cause would show."""
         proposals = proposed(TOLD)
         assert (proposals.next.kind, proposals.next.id) == ("check", "look-at-wires")
-        assert "nothing that was looked at or measured speaks for" in proposals.next.because
+        assert "nothing that was looked at or measured points to" in proposals.next.because
 
     def test_a_look_that_exposes_nobody_comes_before_one_that_does(self) -> None:
         """Even where the other would save more minutes."""
@@ -80,7 +80,7 @@ class TestBigRemedies:
         """And told why; the person may still choose it, knowing that nothing speaks for it."""
         proposals = proposed(TOLD, set_aside=("look-at-wires", "glass-dirty"))
         assert proposals.next.kind == "escalate"
-        assert "speaks for" in proposals.next.because
+        assert "points to" in proposals.next.because
         chosen = next(each for each in proposals.remedies if each.id == "wiring-old")
         assert "nothing that was looked at" in chosen.because
 

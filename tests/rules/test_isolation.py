@@ -150,8 +150,8 @@ class TestWords:
 
     def test_nothing_is_proved_dead_through_a_closed_cover(self) -> None:
         """The change that switches off does not claim it; the one that opens says that all counts as live."""
-        assert "does not count as dead" in said("supply", "isolated")
-        assert "treat all behind the cover as live" in said("enclosure", "open")
+        assert "nothing counts as dead until" in said("supply", "isolated")
+        assert "treat everything behind the cover as live" in said("enclosure", "open")
 
     def test_the_proof(self) -> None:
         """Waiting time by kind of supply, tester before and after, every pair, circuits of others, earth, cover."""

@@ -99,7 +99,7 @@ def test_an_insulation_test_names_its_instrument(step: Step) -> None:
             *("conductors", "not proved dead", "proved dead", {"isolation"}),
             ("wait", "prove the two-pole tester", "every pair", "prove the tester again", "earth and short-circuit"),
         ),
-        ("supply", "isolated", "live", {"re-energising"}, ("covers", "locks removed", "watch the start")),
+        ("supply", "isolated", "live", {"re-energising"}, ("earths", "covers", "lock removed", "watch it start")),
         ("line", "flowing", "drained", {"process-stopped", "line-drained"}, ("control room", "lock", "drain", "zero")),
         ("line", "flowing", "stopped full", {"process-stopped"}, ("control room",)),
         ("line", "drained", "flowing", {"automatic-start", "line-filled"}, ("close drains", "slowly", "control room")),

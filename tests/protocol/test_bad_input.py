@@ -94,7 +94,7 @@ def test_closed_standard_input(command: str, tmp_path: Path) -> None:
     program = f'"{sys.executable}" -m diagnose --rules "{LAMP}" {command} <&-'
     done = subprocess.run(["bash", "-c", program], capture_output=True, env=env, check=False, cwd=tmp_path)
     assert done.returncode == 2
-    assert b"there is no input to answer with" in done.stderr
+    assert b"there is no input to read answers from" in done.stderr
 
 
 @pytest.mark.parametrize("cut", range(0, 12))

@@ -203,7 +203,9 @@ def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[
     rest = len(prompt.options) - prompt.common
     others = f"  {rest} other complaint{'s' if rest > 1 else ''}"
     more = [line(Span("  more", "head"), others, indent=0)] if rest else []
-    return above, [Heading(text), *options(prompt.options[: prompt.common]), *more]
+    near = prompt.options[: prompt.near]
+    nearest = [line("Do you mean one of these?", indent=0), *options(near), line("Or else:", indent=0)] if near else []
+    return above, [Heading(text), *nearest, *options(prompt.options[prompt.near : prompt.common]), *more]
 
 
 @_screen_of.register

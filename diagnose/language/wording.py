@@ -54,7 +54,7 @@ class StemWeights(msgspec.Struct, frozen=True):
         """Return the weights of a rule book."""
         causes = [cause for cause in rule_book.causes.values() if not cause.shows_others]
         shown_by = Counter(name for cause in causes for name in cause.shows)
-        of_finding = {name: _words_of_finding(rule_book, name, vocabulary) for name in shown_by}
+        of_finding = {name: words_of_finding(rule_book, name, vocabulary) for name in shown_by}
         telling = {name: log(len(causes) / count) / log(len(causes)) for name, count in shown_by.items()}
         bags = [_bag_of_stems(rule_book, cause, of_finding, telling, vocabulary) for cause in causes]
         stems = sorted({stem for bag in bags for stem in bag})
@@ -63,7 +63,7 @@ class StemWeights(msgspec.Struct, frozen=True):
         for row, bag in enumerate(bags):
             for stem, count in bag.items():
                 counts[row, column[stem]] = count
-        weights = _bm25(counts)
+        weights = bm25(counts)
         rows, columns = np.nonzero(weights)
         return cls(
             causes=tuple(cause.id for cause in causes),
@@ -139,7 +139,8 @@ def _most_telling(parts: npt.NDArray[np.float64], named: Sequence[str]) -> tuple
     return tuple(named[at] for at in order if parts[at] > _LEAST_LOG_ODDS)
 
 
-def _bm25(counts: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+def bm25(counts: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """Return the weight of each word [columns] for each text [rows] from how often it stands there."""
     document_frequency = (counts > 0).sum(axis=0)
     inverse_document_frequency = np.log((len(counts) + 1) / (document_frequency + 0.5))
     lengths = counts.sum(axis=1, keepdims=True)
@@ -165,7 +166,7 @@ def _bag_of_stems(
     ]
     texts += [(text, _TEXT_WEIGHT) for text in cause.described_as]
     for text, weight in [*texts, *((step, _STEP_WEIGHT) for step in remedy.steps)]:
-        for stem in _stems(text, vocabulary):
+        for stem in content_stems(text, vocabulary):
             bag[stem] += weight
     for name, strength in cause.shows.items():
         for stem, count in of_finding[name].items():
@@ -173,13 +174,15 @@ def _bag_of_stems(
     return bag
 
 
-def _words_of_finding(rule_book: RuleBook, name: str, vocabulary: Vocabulary) -> Counter[str]:
+def words_of_finding(rule_book: RuleBook, name: str, vocabulary: Vocabulary) -> Counter[str]:
+    """Return how often each stem stands in title and phrases of a finding."""
     finding = rule_book.findings[name]
-    of_phrases = Counter(stem for phrase in finding.phrases for stem in _stems(phrase, vocabulary))
-    return Counter(_stems(finding.title, vocabulary)) + Counter(
+    of_phrases = Counter(stem for phrase in finding.phrases for stem in content_stems(phrase, vocabulary))
+    return Counter(content_stems(finding.title, vocabulary)) + Counter(
         {stem: min(count, _MOST_PER_PHRASES) for stem, count in of_phrases.items()}
     )
 
 
-def _stems(text: str, vocabulary: Vocabulary) -> list[str]:
+def content_stems(text: str, vocabulary: Vocabulary) -> list[str]:
+    """Return the stems of the words of a text that say something."""
     return [word.stem for word in tokenize(text.lower(), vocabulary) if _is_content_word(word)]

@@ -105,10 +105,13 @@ def _complaint(situation: Situation) -> Prompt | None:
     standing = situation.standing
     if situation.complained and not standing.fault_remains:
         return None
-    common, other = (complaints(situation.rule_book, kind) for kind in ("common", "other"))
-    options = numbered([(each.title, _seen(each)) for each in (*common, *other)])
+    book = situation.rule_book
+    near = [] if standing.fault_remains else [book.findings[name] for name in situation.near_complaints]
+    common, other = ([each for each in complaints(book, kind) if each not in near] for kind in ("common", "other"))
+    options = numbered([(each.title, _seen(each)) for each in (*near, *common, *other)])
     kept = bool(standing.observations) and not standing.fault_remains
-    return ComplaintPrompt(options=options, common=len(common), kept=kept, again=standing.fault_remains)
+    shown = len(near) + len(common)
+    return ComplaintPrompt(options=options, common=shown, near=len(near), kept=kept, again=standing.fault_remains)
 
 
 def _cured(situation: Situation) -> Prompt | None:

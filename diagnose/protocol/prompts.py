@@ -31,11 +31,13 @@ class _Prompt(msgspec.Struct, frozen=True, kw_only=True, tag_field="prompt", ren
 class ComplaintPrompt(_Prompt, frozen=True, kw_only=True, tag="what is wrong"):
     """What is wrong with the meter?
 
-    The first ``common`` options are what people come with most; ``kept`` says that something is known already, but not
-    what is wrong; ``again`` that one fault was put right and another is there.
+    The first ``common`` options are what people come with most, the first ``near`` of them what is nearest to the words
+    that were told; ``kept`` says that something is known already, but not what is wrong; ``again`` that one fault was
+    put right and another is there.
     """
 
     common: int
+    near: int = 0
     kept: bool = False
     again: bool = False
 

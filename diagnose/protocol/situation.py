@@ -28,6 +28,10 @@ if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.engine import Engine
 
 
+MOST_NEAR = 4
+"""So many complaints are offered first because they are near to what was told."""
+
+
 class Situation:
     """Where a case stands."""
 
@@ -111,6 +115,12 @@ class Situation:
             elif isinstance(each, WordEvidence):
                 told = each.report
         return told
+
+    @cached_property
+    def near_complaints(self) -> tuple[str, ...]:
+        """Complaints that are nearest to what was told in words, the nearest first; they were not understood so."""
+        told = " ".join(each.text for each in self.standing.texts)
+        return self.engine.complaint_words.nearest(told, MOST_NEAR) if told else ()
 
     @cached_property
     def still_told(self) -> tuple[str, ...]:

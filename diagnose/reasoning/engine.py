@@ -23,6 +23,7 @@ from diagnose.rule_book.work import Check
 
 if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed: a first question must come fast
     from diagnose.language.lexicon import Lexicon
+    from diagnose.language.likeness import ComplaintWords
     from diagnose.reasoning.costs import Costs
     from diagnose.reasoning.diagnosis import Diagnosis
     from diagnose.reasoning.inference import Conclusions, Inference
@@ -49,6 +50,13 @@ class Engine:
         from diagnose.language.lexicon import Lexicon
 
         return self._lexicon() if self._lexicon else Lexicon(self.rule_book)
+
+    @cached_property
+    def complaint_words(self) -> ComplaintWords:
+        """The words that people use of each complaint."""
+        from diagnose.language.likeness import ComplaintWords
+
+        return ComplaintWords(self.rule_book, self.lexicon.vocabulary)
 
     @cached_property
     def inference(self) -> Inference:

@@ -19,7 +19,7 @@ Kind = Literal["check", "remedy", "escalate", "done"]
 class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     """One step with what it takes, what it brings up, and why it is proposed.
 
-    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what, ``leaves`` those
+    ``standing`` is the plant's state before it, ``changes`` the states to change first and to what, ``leaves`` those
     that it leaves otherwise. ``read_also`` are readings to take at the same moment, from which the expected one is
     calculated. ``bites`` gives each caution the number of the change at which it first bites; that of all changes where
     the step itself brings it up.
@@ -51,7 +51,7 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
 def proposal_for(
     rule_book: RuleBook, kind: Kind, step: Step, standing: Mapping[str, str], data_sheet: DataSheet, because: str
 ) -> Proposal:
-    """Return a step from where the plant stands, with its changes and cautions."""
+    """Return a step from the plant's present state, with its changes and cautions."""
     way = way_for(rule_book, step, standing, data_sheet)
     raised = cautions_for(rule_book, step, way, data_sheet)
     return Proposal(

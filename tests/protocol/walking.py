@@ -54,7 +54,7 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
         st.builds(replies.LackingTool, tool=st.sampled_from(["voltmeter", "hammer"])),
         st.builds(replies.NoteDown, text=st.sampled_from(TEXTS)),
         st.builds(
-            replies.PlantStands, state=st.sampled_from([*book.states, "moon"]), value=st.sampled_from(["in", "out"])
+            replies.PlantState, state=st.sampled_from([*book.states, "moon"]), value=st.sampled_from(["in", "out"])
         ),
         *(
             st.just(each())

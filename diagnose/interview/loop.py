@@ -144,7 +144,7 @@ class Interview:
             self._reply(prompt, replies.NoteDown(text=command.rest))
         elif command.word == "plant":
             state, _, value = command.rest.partition(" ")
-            self._reply(prompt, replies.PlantStands(state=state, value=value.strip()))
+            self._reply(prompt, replies.PlantState(state=state, value=value.strip()))
         elif command.word in REPLIES:
             self._reply(prompt, REPLIES[command.word])
         else:

@@ -14,7 +14,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "evidence": ("e", "read the last note as evidence after all"),
     "full ranking": ("f", "all causes"),
     "no such tool": ("t", "this step needs a tool that is not here"),
-    "may not do that": ("m", "this step is more than you may do"),
+    "may not do that": ("m", "this step goes beyond what you may do"),
     "plant": ("p", "say what state the plant is in: p supply isolated"),
     "help": ("?", "what these words do"),
     "save and leave": ("l", "everything is saved already; go on later with --resume"),

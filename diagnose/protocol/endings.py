@@ -18,7 +18,7 @@ from diagnose.protocol.replies import (
     Observed,
     OtherFault,
     PlantAsShown,
-    PlantStands,
+    PlantState,
     Reply,
     Verdict,
 )
@@ -102,7 +102,7 @@ def plant_prompt(situation: Situation) -> QuestionPrompt:
     replies: list[tuple[str, Reply]] = [(f"like this: {', '.join(stands)}", PlantAsShown())]
     for state in free:
         others = (value for value in state.values if value != situation.plant[state.id])
-        replies += [(f"{state.title.lower()} {value}", PlantStands(state=state.id, value=value)) for value in others]
+        replies += [(f"{state.title.lower()} {value}", PlantState(state=state.id, value=value)) for value in others]
     text = "The hazard is over. How does the plant stand now?"
     return QuestionPrompt(about="plant", text=text, options=numbered(replies))
 

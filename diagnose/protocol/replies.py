@@ -154,7 +154,7 @@ class UseNote(_Reply, frozen=True, kw_only=True, tag="use-note"):
     """Read the last note as evidence."""
 
 
-class PlantStands(_Reply, frozen=True, kw_only=True, tag="plant"):
+class PlantState(_Reply, frozen=True, kw_only=True, tag="plant"):
     """Say what state the plant is in."""
 
     state: str
@@ -202,7 +202,7 @@ Reply: TypeAlias = (
     | Avoiding
     | NoteDown
     | UseNote
-    | PlantStands
+    | PlantState
     | PlantAsShown
     | GoOn
     | HazardOver

@@ -110,7 +110,7 @@ def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> T
     return read_words(situation, notes[-1]) if notes else told("There is no note yet.")
 
 
-def _plant_stands(situation: Situation, prompt: Prompt, reply: replies.PlantStands) -> Turn:
+def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantState) -> Turn:
     states = situation.rule_book.states
     if reply.state in states and reply.value in states[reply.state].values:
         needed = states[reply.state].goes_with.get(reply.value, {})
@@ -266,7 +266,7 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.Back: _back,
     replies.NoteDown: _note,
     replies.UseNote: _use_note,
-    replies.PlantStands: _plant_stands,
+    replies.PlantState: _plant_state,
     replies.PlantAsShown: _plant_as_shown,
     replies.CompetenceReply: _competence,
     replies.Unknown: _unknown,

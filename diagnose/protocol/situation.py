@@ -56,7 +56,7 @@ class Situation:
 
     @cached_property
     def plant(self) -> dict[str, str]:
-        """How the plant stands."""
+        """The state the plant is in."""
         return self.standing.state.standing(self.rule_book)
 
     @cached_property
@@ -184,7 +184,7 @@ class Situation:
         )
 
     def proof(self, remedy: Remedy) -> Proposal:
-        """Return the check that proves a remedy, as a step from where the plant stands.
+        """Return the check that proves a remedy, as a step from the plant's present state.
 
         The complaint is gone only if it is gone in service: a state that the check leaves open, which does not matter
         when looking for a cause, is brought back to where it starts. So no meter is proved without its supply.

@@ -172,7 +172,7 @@ def _measured_by(situation: Situation, prompt: ReadingPrompt) -> str:
 
 
 def _plant_after(situation: Situation, prompt: Prompt) -> tuple[Event, ...]:
-    """Return how the plant stands after the step of a prompt."""
+    """Return the state of the plant after the step of a prompt."""
     proposal = getattr(prompt, "proposal", None)
     return situation.plant_changes((*proposal.changes, *proposal.leaves) if proposal else ())
 

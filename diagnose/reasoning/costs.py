@@ -18,7 +18,7 @@ from diagnose.rule_book.work import Remedy, Step
 
 @dataclass(frozen=True)
 class Cost:
-    """What a step takes from where the plant stands: minutes, how it stands after, and whether it may be done.
+    """What a step takes from the plant's present state: minutes, the state after it, and whether it may be done.
 
     ``exposes`` says that it brings somebody nearer to a hazard, or changes the state of the plant.
     """

@@ -124,7 +124,7 @@ class Planner:
         return (done or told) and not any(self._made(self.rule_book.checks[name]) for name in work.once.unless)
 
     def exposes(self, check: Check) -> bool:
-        """Tell whether a check brings somebody nearer to a hazard, or changes how the plant stands."""
+        """Tell whether a check brings somebody nearer to a hazard, or changes the state of the plant."""
         return self.costs.of(check, self.start).exposes
 
     def _made(self, check: Check) -> bool:

@@ -38,7 +38,7 @@ class Tasks:
 
 @dataclass(frozen=True)
 class Option:
-    """One check: minutes, P(outcome | hypothesis) [o × k], and how the plant stands after it.
+    """One check: minutes, P(outcome | hypothesis) [o × k], and the state of the plant after it.
 
     ``counts`` is the share of what it saves that counts where checks are compared: less for one that exposes somebody.
     """

@@ -18,7 +18,7 @@ Kind = Literal["check", "remedy", "escalate", "done"]
 class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     """One step with what it takes, what it brings up, and why it is proposed.
 
-    ``standing`` is how the plant stands before it, ``changes`` the states to change first and to what, ``leaves`` those
+    ``standing`` is the plant's state before it, ``changes`` the states to change first and to what, ``leaves`` those
     that it leaves otherwise. ``read_also`` are readings to take at the same moment, from which the expected one is
     calculated. ``bites`` gives each caution the number of the change at which it first bites; that of all changes where
     the step itself brings it up.
@@ -48,7 +48,7 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def proposal_for(dangers: Dangers, kind: Kind, step: Step, standing: Mapping[str, str], because: str) -> Proposal:
-    """Return a step from where the plant stands, with its changes and cautions on this meter."""
+    """Return a step from the plant's present state, with its changes and cautions on this meter."""
     way = dangers.way(step, standing)
     raised = dangers.raised(step, way)
     return Proposal(

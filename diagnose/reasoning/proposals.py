@@ -226,7 +226,7 @@ def _before(planner: Planner, worth: Worth, why: str) -> Proposal:
 
 
 def _competence_here(planner: Planner, step: Step) -> Competence:
-    """Return the competence that a step needs on this meter, the way to it from where the plant stands included."""
+    """Return the competence that a step needs on this meter, including the way to it from the plant's present state."""
     return planner.dangers.competence(step, planner.way(step))
 
 

@@ -23,7 +23,7 @@ class Change:
 
 @dataclass(frozen=True)
 class Way:
-    """The cheapest way from where the plant stands to where a step needs it."""
+    """The cheapest way from the plant's present state to the one a step needs."""
 
     changes: tuple[Change, ...]
     standing: Mapping[str, str]

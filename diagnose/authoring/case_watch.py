@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.authoring.safety_watch import Violation, Watch
+from diagnose.authoring.safety_watch import Violation, Watch, settled
 from diagnose.cases import events as happened
 from diagnose.cases.events import Case, Event
 from diagnose.observations import FindingSeen, Measurement, RemedyTried
@@ -50,6 +50,7 @@ class Known:
             if entry.turn not in taken_back:
                 self._avoid(entry.event)
                 self._take(entry.event)
+        self.sheet = settled(rule_book, self.sheet)
 
     def _caution(self, event: Event) -> None:
         """What was read stays read, taken back or not; not after a shift, nor where somebody abler comes."""

@@ -13,6 +13,7 @@ import msgspec
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.faults import Cause
 from diagnose.rule_book.quantities import DataSheet, Value
 
@@ -116,6 +117,9 @@ def draw_sheet(rule_book: RuleBook, chance: Random) -> DataSheet:
             sheet[name] = tuple(words) or (chance.choice(quantity.choices),)
         elif quantity.choices:
             sheet[name] = chance.choice(quantity.choices)
+    for each in rule_book.contradictions.values():  # no meter is otherwise than its other fields leave it
+        if each.adds and not rule_book.quantities[each.field].several and truth(each.when, {}, sheet):
+            sheet[each.field] = each.adds
     return sheet
 
 

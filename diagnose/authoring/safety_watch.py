@@ -14,8 +14,9 @@ from typing import Literal, NamedTuple
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
+from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.plant import Caution, StateChange
-from diagnose.rule_book.quantities import AND_MORE, DataSheet
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
 from diagnose.rule_book.work import Step
 
 Kind = Literal[
@@ -183,6 +184,13 @@ class Watch:
             return {stands[key]}
         value = self.sheet.get(key, ())
         return set(value) if isinstance(value, tuple) else {str(value)}
+
+
+def settled(rule_book: RuleBook, sheet: Mapping[str, Value]) -> dict[str, Value]:
+    """Return a sheet with the blank fields of one word that its other fields leave no doubt about."""
+    one_word = [each for each in rule_book.contradictions.values() if not rule_book.quantities[each.field].several]
+    sure = {each.field: each.adds for each in one_word if each.adds and truth(each.when, {}, sheet)}
+    return {**sure, **sheet}
 
 
 def _beyond(needed: Competence, has: Competence) -> bool:

@@ -10,27 +10,19 @@ import click
 
 from diagnose.commands.files import read_file
 from diagnose.commands.main import load
-from diagnose.commands.options import DATA_SHEET
-from diagnose.commands.printing import print_json
+from diagnose.commands.options import DATA_SHEET, DIAGNOSIS_FORMAT
+from diagnose.commands.printing import print_diagnosis
 from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.analysed import Analysis
-    from diagnose.documents.diagnosis_types import DiagnosisDocument
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
 
 
 @click.command()
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path))
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["text", "json", "markdown"]),
-    default="text",
-    show_default=True,
-    help="How to print the diagnosis. `diagnose schema diagnosis` describes the JSON.",
-)
+@DIAGNOSIS_FORMAT
 @DATA_SHEET
 @click.option(
     "--readings",
@@ -90,20 +82,7 @@ def triage(
         triaged.report.analyses,
         hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
     )
-    _show(document, form)
-
-
-def _show(document: DiagnosisDocument, form: str) -> None:
-    if form == "json":
-        print_json(document)
-    elif form == "markdown":
-        from diagnose.documents.markdown import markdown
-
-        click.echo(markdown(document), nl=False)
-    else:
-        from diagnose.documents.text import make_console, print_document
-
-        print_document(make_console(), document)
+    print_diagnosis(document, form)
 
 
 def _analysed(rule_book: RuleBook, sheet: DataSheet, beside: dict[str, Any]) -> list[Analysis]:

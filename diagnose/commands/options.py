@@ -11,6 +11,14 @@ import click
 Command: TypeAlias = Callable[..., None]
 
 FORMAT = click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+DIAGNOSIS_FORMAT = click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json", "markdown"]),
+    default="text",
+    show_default=True,
+    help="How to print the diagnosis. `diagnose schema diagnosis` describes the JSON.",
+)
 PLOT = click.option("--plot", type=click.Path(path_type=Path), help="Draw a picture into this file (PNG, SVG or PDF).")
 CASE = click.option("--case", "case", metavar="CASE", help="Add the findings to an interview, by its name or file.")
 DATA_SHEET = click.option(

@@ -1,4 +1,4 @@
-"""How commands print JSON: alone on standard output, with every letter that this output can carry."""
+"""How commands print documents; JSON alone on standard output, with every letter that this output can carry."""
 
 from __future__ import annotations
 
@@ -11,12 +11,28 @@ import click
 if TYPE_CHECKING:
     import msgspec
 
+    from diagnose.documents.diagnosis_types import DiagnosisDocument
+
 
 def print_json(document: msgspec.Struct) -> None:
     """Print a document as JSON."""
     from diagnose.documents.typed import as_json
 
     click.echo(as_json(document, ascii_only=not _speaks_unicode()))
+
+
+def print_diagnosis(document: DiagnosisDocument, form: str) -> None:
+    """Print a diagnosis as ``text``, ``json`` or ``markdown``."""
+    if form == "json":
+        print_json(document)
+    elif form == "markdown":
+        from diagnose.documents.markdown import markdown
+
+        click.echo(markdown(document), nl=False)
+    else:
+        from diagnose.documents.text import make_console, print_document
+
+        print_document(make_console(), document)
 
 
 def print_schema(schema: dict[str, Any]) -> None:

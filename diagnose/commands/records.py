@@ -1,4 +1,4 @@
-"""``diagnose cases``: recorded cases, replayed."""
+"""``diagnose cases``: recorded cases, replayed; interviews kept here, listed and shown."""
 
 from __future__ import annotations
 
@@ -7,17 +7,20 @@ from pathlib import Path
 import click
 
 from diagnose.commands.main import load
+from diagnose.commands.options import DIAGNOSIS_FORMAT
+from diagnose.commands.printing import print_diagnosis
 from diagnose.errors import BadInput
 
 
 @click.group()
 def cases() -> None:
-    """Replay recorded cases; list the interviews kept here.
+    """Replay recorded cases; list and show the interviews kept here.
 
     \b
     diagnose cases replay
     diagnose cases replay my-cases/
     diagnose cases list
+    diagnose cases show 20260301-101500
     """
 
 
@@ -74,3 +77,28 @@ def list_cases() -> None:
     for name in names:
         click.echo(name)
     click.echo(f"{len(names)} in {folder}", err=True)
+
+
+@cases.command()
+@click.argument("name")
+@DIAGNOSIS_FORMAT
+@click.pass_context
+def show(ctx: click.Context, name: str, form: str) -> None:
+    """Print an interview as it stands, for whoever takes over: what is disturbed, the causes, the next step.
+
+    NAME is its name or its file.
+
+    \b
+    diagnose cases show 20260301-101500
+    diagnose cases show 20260301-101500 --format markdown > hand-over.md
+    diagnose cases show 20260301-101500 --format json
+
+    What nobody has put back comes first, with how it is put back. `diagnose interview --resume NAME` goes on with it.
+    """
+    from diagnose.cases.journal import Journal, case_folder
+    from diagnose.interview.kept import kept_document
+    from diagnose.interview.session import Session
+
+    with Journal.resume(case_folder(), name) as journal:
+        document = kept_document(Session(load(ctx), journal).situation())
+    print_diagnosis(document, form)

@@ -1,4 +1,4 @@
-"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/2"``.
+"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/3"``.
 
 A field that is ``UNSET`` is left out of the JSON; all others are always there.
 """
@@ -118,11 +118,35 @@ class ChangeDocument(Document, frozen=True, kw_only=True):
     to: str
 
 
+class DisturbanceDocument(Document, frozen=True, kw_only=True):
+    """Something that stands otherwise than it was (a lead off, a loop in manual), and how it is put back.
+
+    ``needs`` is how the plant must stand for that, ``competence`` who may do it at least.
+    """
+
+    id: str
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    competence: Competence
+    needs: dict[str, tuple[str, ...]]
+
+
+class LeftDocument(Document, frozen=True, kw_only=True):
+    """A state of the plant that is not as it was: how it ``stands``, and ``to`` what it is to be brought back."""
+
+    state: str
+    title: str
+    stands: str
+    to: str
+
+
 class StepDocument(Document, frozen=True, kw_only=True):
     """A step as it is put to a person.
 
     ``minutes`` include changes of state; ``saves_minutes`` are those that it is expected to save altogether.
     ``standing`` is the state of the plant before it, ``changes`` what to change first; ``steps`` begin with how.
+    ``afterwards`` is what it disturbs, in the order in which that is put back.
     """
 
     kind: Literal["check", "remedy", "escalate", "done"]
@@ -138,6 +162,7 @@ class StepDocument(Document, frozen=True, kw_only=True):
     changes: tuple[ChangeDocument, ...]
     cautions: tuple[CautionDocument, ...]
     steps: tuple[str, ...]
+    afterwards: tuple[DisturbanceDocument, ...]
 
 
 class QuestionDocument(Document, frozen=True, kw_only=True):
@@ -148,15 +173,19 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
     answers: tuple[str, ...]
 
 
-class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/2"):
+class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/3"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards reported, else empty. ``findings`` are those known, ``titles`` their titles. ``combination``
-    is the most probable set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above
-    zero when the answers fit together worse than chance (Jensen), null when they cannot be true together.
+    ``stop`` are hazards reported, else empty. ``disturbed`` is what earlier steps of the case left otherwise than it
+    was, in the order in which it is put back, ``left`` the states of the plant to bring back. ``findings`` are those
+    known, ``titles`` their titles. ``combination`` is the most probable set of causes, ``unexplained`` symptoms that no
+    likely cause shows. ``conflict_bits`` is above zero when the answers fit together worse than chance (Jensen), null
+    when they cannot be true together.
     """
 
     stop: tuple[HazardDocument, ...]
+    disturbed: tuple[DisturbanceDocument, ...]
+    left: tuple[LeftDocument, ...]
     understood: tuple[StatementDocument, ...]
     not_understood: tuple[str, ...]
     doubts: tuple[str, ...]

@@ -1,7 +1,8 @@
 """From a diagnosis and its parts to the typed document that every rendering is made from, so that all say the same.
 
 The interview makes single parts with :func:`cause_document`, :func:`step_document`, :func:`caution_document`,
-:func:`analysis_document` and :func:`statement_document`, and shows them with :mod:`diagnose.documents.parts`.
+:func:`analysis_document`, :func:`disturbance_documents` and :func:`statement_document`, and shows them with
+:mod:`diagnose.documents.parts`.
 """
 
 from __future__ import annotations
@@ -20,7 +21,9 @@ from diagnose.documents.diagnosis_types import (
     ChangeDocument,
     ContradictionDocument,
     DiagnosisDocument,
+    DisturbanceDocument,
     HazardDocument,
+    LeftDocument,
     QuestionDocument,
     ReasonDocument,
     StatementDocument,
@@ -29,7 +32,7 @@ from diagnose.documents.diagnosis_types import (
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.plant import Caution
 from diagnose.rule_book.quantities import Limit
-from diagnose.rule_book.work import Check, Remedy
+from diagnose.rule_book.work import Check, Disturbance, Remedy
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
     from diagnose.analyses.analysed import Analysis
@@ -47,12 +50,20 @@ def diagnosis_document(
     top: int | None = None,
     analysed: Sequence[Analysis] = (),
     stop: Sequence[HazardDocument] = (),
+    disturbed: Sequence[str] = (),
+    plant: Mapping[str, str] | None = None,
 ) -> DiagnosisDocument:
-    """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported."""
+    """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported.
+
+    ``disturbed`` are the disturbances that nobody has put back yet, in the order in which they came about, ``plant`` is
+    how the plant stands; without it nothing is said of states to bring back.
+    """
     step = step_document(rule_book, diagnosis.proposals.next)
     understood = understanding.understood if understanding else ()
     return DiagnosisDocument(
         stop=tuple(stop),
+        disturbed=disturbance_documents(rule_book, disturbed),
+        left=left_documents(rule_book, plant or {}),
         understood=tuple(statement_document(rule_book, each) for each in understood),
         not_understood=understanding.not_understood if understanding else (),
         doubts=understanding.doubts if understanding else (),
@@ -155,6 +166,33 @@ def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
             caution_document(rule_book, rule_book.cautions[name], unless) for name, unless in proposal.cautions
         ),
         steps=(*change_steps(rule_book, proposal), *(step.steps if step else ())),
+        afterwards=disturbance_documents(rule_book, step.disturbs if step else ()),
+    )
+
+
+def left_documents(rule_book: RuleBook, plant: Mapping[str, str]) -> tuple[LeftDocument, ...]:
+    """Return the states of the plant that are not where they start."""
+    states = ((rule_book.states[name], stands) for name, stands in plant.items())
+    return tuple(
+        LeftDocument(state=state.id, title=state.title, stands=stands, to=state.initial)
+        for state, stands in states
+        if stands != state.initial
+    )
+
+
+def disturbance_documents(rule_book: RuleBook, names: Sequence[str]) -> tuple[DisturbanceDocument, ...]:
+    """Return what was disturbed, in this order, with how it is put back: what came last first."""
+    return tuple(_disturbance(rule_book.disturbances[name]) for name in reversed(names))
+
+
+def _disturbance(disturbance: Disturbance) -> DisturbanceDocument:
+    return DisturbanceDocument(
+        id=disturbance.id,
+        title=disturbance.title,
+        steps=disturbance.steps,
+        minutes=disturbance.minutes,
+        competence=disturbance.competence,
+        needs=disturbance.needs,
     )
 
 

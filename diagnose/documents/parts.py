@@ -23,7 +23,9 @@ from diagnose.documents.diagnosis_types import (
     CauseDocument,
     CautionDocument,
     DiagnosisDocument,
+    DisturbanceDocument,
     HazardDocument,
+    LeftDocument,
     QuestionDocument,
     ReasonDocument,
     StatementDocument,
@@ -215,8 +217,8 @@ def hazards(told: Iterable[HazardDocument]) -> list[Block]:
 
 
 def step(document: StepDocument) -> list[Block]:
-    """Return a step in full: what it is, why, what it takes, what to change first, and how to do it."""
-    return [*proposed(document), *steps(document)]
+    """Return a step in full: what it is, why, what it takes, what to change first, how to do it, what to put back."""
+    return [*proposed(document), *steps(document), *afterwards(document)]
 
 
 def proposed(document: StepDocument) -> list[Block]:
@@ -245,6 +247,24 @@ def _takes(document: StepDocument) -> Iterable[str]:
 def steps(document: StepDocument) -> list[Block]:
     """Return how to do a step, changes of the plant first."""
     return [Numbered(tuple(map(item, document.steps)))] if document.steps else []
+
+
+def afterwards(document: StepDocument) -> list[Block]:
+    """Return what is to be put back after a step, and how."""
+    items = tuple(item(_restoring(each)) for each in document.afterwards)
+    return [line("then put back, whatever came of it:"), Numbered(items)] if items else []
+
+
+def not_put_back(disturbed: Iterable[DisturbanceDocument], left: Iterable[LeftDocument]) -> list[Block]:
+    """Return what stands otherwise than it was, how it is put back and by whom."""
+    texts = [_restoring(each) for each in disturbed]
+    texts += [f"{each.title.lower()} is {each.stands}, it should be {each.to}" for each in left]
+    return [line(Span(f"NOT PUT BACK: {text}", "warning-text")) for text in texts]
+
+
+def _restoring(disturbance: DisturbanceDocument) -> str:
+    who = "" if disturbance.competence == "ordinary" else f" (for {a_person(disturbance.competence)})"
+    return f"{disturbance.title}{who}: {' '.join(disturbance.steps)}"
 
 
 def questions(asked: Iterable[QuestionDocument]) -> list[Block]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diagnose.documents.blocks import Block, Heading, Span, line, percent
+from diagnose.documents import parts
+from diagnose.documents.blocks import Block, Heading, line, percent
+from diagnose.documents.document import disturbance_documents, left_documents
 from diagnose.protocol.endings import last_cured
 from diagnose.protocol.prompts import HandOverPrompt
 from diagnose.protocol.situation import Situation
@@ -67,15 +69,8 @@ def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     for name in prompt.not_proved:
         remedy = book.remedies.get(name)
         yield line(f"Done but not proved: {remedy.title if remedy else name}")
-    for name in prompt.disturbed:
-        disturbance = book.disturbances[name]
-        who = "" if disturbance.competence == "ordinary" else f" (for {a_person(disturbance.competence)})"
-        text = f"NOT PUT BACK: {disturbance.title}{who}: {' '.join(disturbance.steps)}"
-        yield line(Span(text, "warning-text"))
-    for state, value in prompt.left:
-        stands = situation.plant[state]
-        text = f"NOT PUT BACK: {book.states[state].title.lower()} is {stands}, it should be {value}"
-        yield line(Span(text, "warning-text"))
+    plant = {state: situation.plant[state] for state, _ in prompt.left}
+    yield from parts.not_put_back(disturbance_documents(book, prompt.disturbed), left_documents(book, plant))
     for text in dict.fromkeys(part for each in situation.standing.texts for part in each.not_understood):
         yield line(f"Reported, but not understood: “{text}”")
     for note in situation.standing.notes:

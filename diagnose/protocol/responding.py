@@ -32,6 +32,7 @@ from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.step_replies import STEP_HANDLERS, pass_over
 from diagnose.protocol.steps import declined_alike
+from diagnose.protocol.taken_back import taken_back
 from diagnose.protocol.telling import dangers_told, read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.proposal import Proposal
@@ -91,8 +92,8 @@ def _back(situation: Situation, prompt: Prompt, reply: replies.Back) -> Turn:
     last = situation.standing.last_turn
     if last == 0:
         return told("There is nothing to take back.")
-    remarks = [Remark(kind="said", text="The last answer was taken back.")]
     undone = [entry.event for entry in situation.case.entries if entry.turn == last]
+    remarks = [Remark(kind="said", text=taken_back(situation.rule_book, undone))]
     if any(isinstance(event, PlantChanged) for event in undone):
         remarks.append(Remark(kind="said", text=PLANT_AS_BEFORE))
     return Turn(events=(Undo(turn=last),), remarks=tuple(remarks))

@@ -15,7 +15,7 @@ from diagnose.cases.events import Acknowledgement, Case, PlantChanged
 from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers
-from diagnose.reasoning.evidence import told_fields, with_calculated
+from diagnose.reasoning.evidence import asked_in_place, told_fields, with_calculated
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, within
 from diagnose.rule_book.book import RuleBook
@@ -210,21 +210,24 @@ class Situation:
 
     def open_fields(self, proposal: Proposal) -> tuple[str, ...]:
         """Return the data-sheet fields that a step depends on, neither known nor asked for; those of safety first."""
-        known = self.standing.asked | self.data_sheet.keys()
-        others = (name for name in proposal.ask_first if name not in known)
-        return tuple(dict.fromkeys((*self.fields_of_safety(proposal), *others)))
+        return tuple(dict.fromkeys((*self.fields_of_safety(proposal), *self._to_ask(proposal.ask_first))))
 
     def fields_of_safety(self, proposal: Proposal) -> tuple[str, ...]:
         """Return every field that cautions depend on, neither known nor asked for, if this step's depend on one.
 
         They are asked for together and once, whatever step comes later.
         """
-        known = self.standing.asked | self.data_sheet.keys()
-        if not any(name not in known for _, unless in proposal.cautions for name in unless):
+        if not self._to_ask(name for _, unless in proposal.cautions for name in unless):
             return ()
-        fields = self.rule_book.data_sheet_fields()
         items = [item for each in self.rule_book.cautions.values() for item in (*each.comes_up, *each.forbids)]
-        return tuple(name for name in fields if name not in known and any(name in item for item in items))
+        fields = self.rule_book.data_sheet_fields()
+        return self._to_ask(name for name in fields if any(name in item for item in items))
+
+    def _to_ask(self, names: Iterable[str]) -> tuple[str, ...]:
+        """Return what is still to be asked of these fields; in place of a blank one, what alone would settle it."""
+        known = self.standing.asked | self.data_sheet.keys()
+        blank = (asked_in_place(self.rule_book, self.data_sheet, name) for name in names if name not in known)
+        return tuple(dict.fromkeys(name for name in blank if name not in known))
 
     def unread_about(self, fields: tuple[str, ...]) -> tuple[str, ...]:
         """Return what was said in words, was not understood, and may be about one of these data-sheet fields."""

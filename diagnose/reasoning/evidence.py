@@ -170,11 +170,28 @@ def told_fields(rule_book: RuleBook, data_sheet: DataSheet, observations: Iterab
 
 
 def completed(rule_book: RuleBook, sheet: DataSheet) -> DataSheet:
-    """Return a data sheet with the words that other fields show to be missing in a field that is known."""
-    missing = [each for each in rule_book.contradictions.values() if each.adds and each.field in sheet]
-    added = {each.field: each.adds for each in missing if truth(each.when, {}, sheet)}
+    """Return a data sheet with the words that its other fields show: missing in a known list, or for a blank field."""
     fields = rule_book.quantities
-    return {**sheet, **{name: _after(sheet[name], word, fields[name]) for name, word in added.items()}}
+    adding = [each for each in rule_book.contradictions.values() if each.adds]
+    missing = [each for each in adding if (each.field in sheet) == fields[each.field].several]
+    added = {each.field: each.adds for each in missing if truth(each.when, {}, sheet)}
+    return {**sheet, **{name: _after(sheet.get(name), word, fields[name]) for name, word in added.items()}}
+
+
+def asked_in_place(rule_book: RuleBook, sheet: DataSheet, name: str) -> str:
+    """Return the field that is asked for in place of a blank one, for one of its words settles that by itself.
+
+    Whoever knows a supply of 24 V need only say that no contact carries mains. Where there is none, the field itself.
+    """
+    fields = rule_book.quantities
+    for each in rule_book.contradictions.values():
+        if not each.adds or each.field != name or fields[name].several:
+            continue
+        for other in sorted(names_in(each.when)[1] - sheet.keys()):
+            words = fields[other].choices if fields[other].where_to_find else ()
+            if any(truth(each.when, {}, {**sheet, other: word}) for word in words):
+                return other
+    return name
 
 
 def _after(before: Value | None, value: Value, quantity: Quantity) -> Value:

@@ -111,9 +111,9 @@ def reviews_refer(book: RuleBook, entries: Entries) -> Found:
             yield entries["contradictions"][item.id].problem(
                 ("field",), "unknown-field", text, did_you_mean(item.field, fields)
             )
-        elif item.adds and not (fields[item.field].several and item.adds in fields[item.field].choices):
-            text = f"`{item.field}` cannot have `{item.adds}` beside other words"
-            help = "name one of the words of a field with `several: true`"
+        elif item.adds and item.adds not in fields[item.field].choices:
+            text = f"`{item.field}` never holds `{item.adds}`"
+            help = did_you_mean(item.adds, fields[item.field].choices, "name a word of a field with `choices`")
             yield entries["contradictions"][item.id].problem(("adds",), "unknown-choice", text, help)
 
 

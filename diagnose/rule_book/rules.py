@@ -43,7 +43,8 @@ class Review(Entry, frozen=True, kw_only=True):
 class Contradiction(Entry, frozen=True, kw_only=True):
     """Entries of a data sheet that cannot all be right; told at ``field``.
 
-    Where ``adds`` is given, the field is only incomplete: that word is added to those that it has.
+    Where ``adds`` is given, the field is only incomplete: that word is added to those that it has; a field that holds
+    one word takes it where it was left blank.
     """
 
     when: Condition

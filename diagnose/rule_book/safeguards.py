@@ -33,8 +33,9 @@ class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unk
     """What the step must then have.
 
     All hazards of ``meet`` and one of ``meet_one_of``; at least this ``competence``; the plant as in ``needs``, the
-    meters in ``not_when`` ruled out; a first sentence with one of ``begin_with``, one with one of ``say``, and a later
-    one with one of ``restore``.
+    meters in ``not_when`` ruled out; a first sentence with one of ``begin_with``, and one with one of ``say``. What it
+    takes apart is put back: a check or remedy names one of ``disturb_one_of`` under ``disturbs``, which says how and is
+    asked for in time; a change of the plant has a sentence with one of ``restore`` on its way back.
     """
 
     meet: tuple[str, ...] = ()
@@ -44,6 +45,7 @@ class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unk
     not_when: dict[str, tuple[str, ...]] = {}
     begin_with: tuple[str, ...] = ()
     say: tuple[str, ...] = ()
+    disturb_one_of: tuple[str, ...] = ()
     restore: tuple[str, ...] = ()
 
 

@@ -9,9 +9,9 @@ from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
-from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known
+from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.safeguards import Safeguard, Where, pattern
-from diagnose.rule_book.work import Step
+from diagnose.rule_book.work import Work
 from diagnose.rule_book.yaml_places import KeyPath
 
 
@@ -19,7 +19,7 @@ from diagnose.rule_book.yaml_places import KeyPath
 class Deed:
     """Something that people do: a check, a remedy, or a change of the plant, and where it is written.
 
-    ``later`` are the sentences in which it may be put back: its own, and those of the way back from a change.
+    ``way_back`` are the sentences of the way back from a change; a check or remedy puts back what it ``disturbs``.
     """
 
     authored: Authored
@@ -29,8 +29,8 @@ class Deed:
     meets: tuple[str, ...]
     competence: Competence
     says_competence: bool
-    later: tuple[str, ...]
-    step: Step | None = None
+    way_back: tuple[str, ...] = ()
+    step: Work | None = None
 
     def problem(self, path: KeyPath, code: str, text: str, help: str) -> Problem:
         """Return a problem at a field of it."""
@@ -54,19 +54,19 @@ class Deed:
 
 def deeds(book: RuleBook, entries: Entries) -> Iterator[Deed]:
     """Return all that people are told to do."""
-    parts: tuple[tuple[str, Mapping[str, Step]], ...] = (("checks", book.checks), ("remedies", book.remedies))
+    parts: tuple[tuple[str, Mapping[str, Work]], ...] = (("checks", book.checks), ("remedies", book.remedies))
     for part, steps in parts:
         for step in steps.values():
             authored = entries[part].get(step.id)
             if authored is not None:
                 said = "competence" in authored.data
-                yield Deed(authored, (), step.title, step.steps, step.meets, step.competence, said, step.steps, step)
+                yield Deed(authored, (), step.title, step.steps, step.meets, step.competence, said, step=step)
     for state in book.states.values():
         authored = entries["states"][state.id]
         for number, change in enumerate(state.changes):
-            later = tuple(said for back in state.changes if back.from_ == change.to for said in back.steps)
-            at, own = ("changes", number), (*change.steps, *later)
-            yield Deed(authored, at, "", change.steps, change.meets, change.competence, True, own)
+            back = tuple(said for each in state.changes if each.from_ == change.to for said in each.steps)
+            at = ("changes", number)
+            yield Deed(authored, at, "", change.steps, change.meets, change.competence, True, back)
 
 
 def called_for(where: Where, deed: Deed) -> tuple[KeyPath, str] | None:
@@ -141,19 +141,31 @@ def _words(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
         yield deed.problem(at, "nobody-told", f"{here}, and the first step tells nobody", safeguard.write)
     if must.say and not any(pattern(must.say).search(each) for each in steps):
         yield deed.problem(path, "missing-precaution", f"{here}, and no step says what makes it safe", safeguard.write)
-    if must.restore and not any(pattern(must.restore).search(each) for each in deed.later):
-        yield deed.problem(path, "nothing-restored", f"{here}, and no step puts it back", safeguard.write)
 
 
-_DEMANDS: tuple[Callable[[Deed, Safeguard, KeyPath, str], Found], ...] = (_hazards, _competence, _plant, _words)
+def _put_back(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
+    here, must = f"here {safeguard.title} (“{by}”)", safeguard.must
+    if deed.step is not None:
+        if must.disturb_one_of and not set(must.disturb_one_of) & set(deed.step.disturbs):
+            text = f"{here}, and `disturbs` does not name {' or '.join(must.disturb_one_of)}"
+            yield deed.problem(path, "unsaid-disturbance", text, safeguard.write)
+    elif must.restore and not any(pattern(must.restore).search(each) for each in deed.way_back):
+        yield deed.problem(path, "nothing-restored", f"{here}, and no step of the way back undoes it", safeguard.write)
+
+
+_Demand = Callable[[Deed, Safeguard, KeyPath, str], Found]
+_DEMANDS: tuple[_Demand, ...] = (_hazards, _competence, _plant, _words, _put_back)
 
 
 def safeguards_refer(book: RuleBook, entries: Entries) -> Found:
-    """Hazards, states and fields that safeguards name exist; each calls for something somewhere."""
+    """Hazards, states, fields and disturbances that safeguards name exist; each calls for something somewhere."""
     for safeguard in book.safeguards.values():
         authored = entries["safeguards"][safeguard.id]
         for key, names in (("meet", safeguard.must.meet), ("meet-one-of", safeguard.must.meet_one_of)):
             yield from hazards_known(book, authored, ("must",), names, key)
+        for number, name in enumerate(safeguard.must.disturb_one_of):
+            at = ("must", "disturb-one-of", number)
+            yield from reference(book, entries, ("safeguards", safeguard.id), at, name, "disturbances")
         for key, where in (("where", safeguard.where), ("unless", safeguard.unless)):
             yield from hazards_known(book, authored, (key,), where.meets)
             yield from _states_known(book, authored, key, where.needs)

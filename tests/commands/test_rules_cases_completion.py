@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import sys
 from pathlib import Path
 
+import jsonschema
 import pytest
 
+from diagnose.cases.events import Disturbed, PlantChanged
+from diagnose.cases.journal import Journal
+from diagnose.observations import FindingSeen
 from tests.commands.running import LAMP, run, shell
 from tests.rule_book.lamps import MINIMAL, lamp_book
 
+FORMS = ((), ("--format", "markdown"), ("--format", "json"))
 RECORDED = Path(__file__).parent.parent / "cases" / "recorded"
 
 
@@ -168,6 +174,31 @@ class TestCases:
         done = run("cases", "list", DIAGNOSE_CASES=str(tmp_path))
         assert (done.status, done.out, done.err) == (0, "20260301-101500\n", f"1 in {tmp_path}\n")
         assert run("cases", "list", DIAGNOSE_CASES=str(tmp_path / "none")).status == 0
+
+    def test_an_interview_is_shown_with_what_is_still_disturbed(self, tmp_path: Path) -> None:
+        """In each form, for whoever takes over; the JSON keeps to its schema."""
+        disturbed, isolated = (
+            Disturbed(step="look-at-bulb", what=("bulb-out",)),
+            PlantChanged(state="supply", value="isolated"),
+        )
+        with Journal.start(tmp_path, {}, "night") as journal:
+            journal.add(1, FindingSeen(finding="lamp-dark", present=True, quote="no light"))
+            journal.add(2, disturbed, isolated)
+        shown = [run(*LAMP, "cases", "show", "night", *form, DIAGNOSE_CASES=str(tmp_path)) for form in FORMS]
+        assert [(done.status, done.err) for done in shown] == [(0, "")] * 3
+        for done in shown[:2]:
+            assert "NOT PUT BACK: bulb out of its socket" in " ".join(done.out.split())
+            assert "NOT PUT BACK: supply is isolated, it should be live" in " ".join(done.out.split())
+        told = json.loads(shown[2].out)
+        assert (told["disturbed"][0]["id"], told["left"][0]["stands"]) == ("bulb-out", "isolated")
+        assert told["understood"][0]["quote"] == "no light"
+        jsonschema.validate(told, json.loads(run("schema", "diagnosis").out))
+
+    def test_an_interview_that_is_not_there_cannot_be_shown(self, tmp_path: Path) -> None:
+        """Status 1, and which there are."""
+        done = run(*LAMP, "cases", "show", "nowhere", DIAGNOSE_CASES=str(tmp_path))
+        assert (done.status, done.out) == (1, "")
+        assert "there is no case" in done.err
 
 
 class TestCompletion:

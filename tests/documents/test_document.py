@@ -10,19 +10,24 @@ import pytest
 from msgspec import UNSET
 from msgspec.structs import replace
 
+from diagnose.documents import parts
 from diagnose.documents.diagnosis_types import AnalysisDocument, DiagnosisDocument, HazardDocument
 from diagnose.documents.document import cause_document, diagnosis_document, step_document
 from diagnose.documents.markdown import markdown
 from diagnose.documents.typed import as_json, schema_of
 from diagnose.observations import State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.diagnosis import diagnose
-from tests.documents.invented import BOOK, ENGINE, REPORT, document_of, printed
+from diagnose.reasoning.proposal import proposal_for
+from tests.documents.invented import BOOK, ENGINE, REPORT, document_of, printed, written
+
+START = State().standing(BOOK)
 
 
 def test_what_was_understood_stands_in_the_document() -> None:
     """Findings with their words, figures in the unit people read, and what nobody understood."""
     document = document_of(REPORT, {"nominal-voltage": 230.0})
-    assert json.loads(as_json(document))["format"] == "diagnosis/2"
+    assert json.loads(as_json(document))["format"] == "diagnosis/3"
     dark = next(each for each in document.understood if each.finding == "lamp-dark")
     assert dark.quote.startswith("No light")
     assert dark.present is True
@@ -57,6 +62,31 @@ def test_cautions_and_changes_of_the_plant_come_with_the_next_step() -> None:
     (caution,) = step.cautions
     assert (caution.signal, caution.avoid) == ("danger", ("Prove dead before work.",))
     assert caution.source == "Judgement (invented)"
+
+
+def test_a_step_says_what_is_put_back_after_it() -> None:
+    """What it disturbs, with how that is put back, last first; a step that disturbs nothing says nothing."""
+    check = proposal_for(Dangers(BOOK, {}), "check", BOOK.checks["look-at-bulb"], START, "")
+    (after,) = step_document(BOOK, check).afterwards
+    assert (after.id, after.steps, after.competence) == ("bulb-out", ("Screw the bulb in again.",), "instructed")
+    assert "bulb out of its socket (for an instructed person): Screw the bulb in again." in " ".join(
+        written(parts.step(step_document(BOOK, check)), 200)
+    )
+    assert document_of("No light.").next.afterwards == ()
+
+
+def test_what_is_still_disturbed_comes_first_everywhere() -> None:
+    """With how to put it back, and the states to bring back; in the terminal, in Markdown and in the JSON."""
+    diagnosis = diagnose(ENGINE, {}, (), State(competence="skilled"))
+    document = diagnosis_document(BOOK, diagnosis, disturbed=("bulb-out",), plant={"supply": "isolated"})
+    told = json.loads(as_json(document))
+    assert [each["steps"] for each in told["disturbed"]] == [["Screw the bulb in again."]]
+    assert told["left"] == [{"state": "supply", "title": "Supply", "stands": "isolated", "to": "live"}]
+    jsonschema.validate(told, schema_of(DiagnosisDocument, "Diagnosis"))
+    for page in (printed(document, width=200), markdown(document)):
+        assert page.index("NOT PUT BACK: bulb out of its socket") < page.index("NOT PUT BACK: supply is isolated")
+        assert page.index("it should be live") < page.index("Understood")
+    assert "NOT PUT BACK" not in printed(diagnosis_document(BOOK, diagnosis, plant={"supply": "live"}))
 
 
 def test_parts_are_the_same_whoever_makes_them() -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from diagnose.observations import FindingSeen, RemedyTried, State
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.proposal import proposal_for
 from tests.engines import real_engine
 
 BOOK = real_engine().rule_book
@@ -37,10 +41,26 @@ def test_whoever_has_the_loop_put_in_manual_has_it_put_back() -> None:
     assert [each.id for each in forced if "loop-in-manual" not in each.disturbs] == []
 
 
-def test_sensor_leads_go_back_with_the_supply_isolated() -> None:
-    """However the check ended."""
-    for name in ("sensor-leads-off", "electrode-inputs-bridged", "supply-wires-off", "fuse-out"):
-        assert BOOK.disturbances[name].needs["supply"] == ("isolated",)
+@pytest.mark.parametrize(
+    "name", ["sensor-leads-off", "electrode-inputs-bridged", "supply-wires-off", "fuse-out", "protective-earth-off"]
+)
+def test_what_came_off_dead_goes_back_proved_dead(name: str) -> None:
+    """However the check ended: switched off, opened as if live, proved dead, and only then touched."""
+    proposal = proposal_for(Dangers(BOOK, {}), "done", BOOK.disturbances[name], State().standing(BOOK), "")
+    assert proposal.changes == (("supply", "isolated"), ("enclosure", "open"), ("conductors", "proved dead"))
+
+
+SAID_TWICE = re.compile(
+    r"back (in|to) automatic|loop put back|put the (\S+ )?(leads?|cores?|cable|plug) back|as it was|as they were",
+    re.IGNORECASE,
+)
+
+
+def test_no_step_says_again_what_is_asked_for_anyway() -> None:
+    """But where the order inside the step wants it: the recorder stays in a loop that is back in automatic."""
+    works = (*BOOK.checks.values(), *BOOK.remedies.values())
+    said = {each.id for each in works if each.disturbs and any(SAID_TWICE.search(step) for step in each.steps)}
+    assert said <= {"log-the-loop"}
 
 
 def test_whatever_drains_the_line_is_big() -> None:

@@ -33,13 +33,38 @@ UNSAFE = [
 ]
 """What a trainer wrote who did not say what it exposes people to."""
 
+DISTURBING = {
+    "loop-in-manual": "Tell the control room and have the loop put in manual.",
+    "loop-cores-off": "Take both cores off the output.",
+    "loop-cable-off": "Interrupt the loop for a moment.",
+    "input-cores-off": "Lift one core at the receiver.",
+    "electrode-inputs-bridged": "Put a jumper across the inputs.",
+    "loop-feed-off": "Have the loop's feed switched off.",
+    "milliammeter-in-the-loop": "Put a milliammeter in series with the receiver.",
+    "output-simulated": "Make the meter send 12 mA.",
+    "total-not-true": "Have the totaliser stopped for an hour.",
+    "bus-polling-stopped": "Ask the control room to stop polling.",
+    "bus-cable-off": "Take this meter off the bus.",
+    "sensor-leads-off": "Take the coil leads off at the transmitter.",
+    "supply-wires-off": "Disconnect the meter's supply wires.",
+    "fuse-out": "Take the fuse out.",
+    "protective-earth-off": "Take the earth wire off.",
+    "temporary-bond-on": "Bridge the flanges with a lead.",
+    "arrester-bridged": "Unplug the arrester.",
+    "dosing-stopped": "Have the dosing stopped.",
+    "vent-open": "Open the vent.",
+    "valves-not-as-before": "Shut the hand valve.",
+    "flow-not-as-before": "Stop the pump.",
+}
+"""What a trainer wrote who did not say what is then to be put back."""
+
 
 @pytest.mark.parametrize("name", [name for name, each in BOOK.safeguards.items() if each.where.words])
 def test_the_words_of_a_safeguard_stand_in_some_step(name: str) -> None:
-    """None is idle: some step says the deed, or a trainer said it, so that the safeguard watches something."""
+    """None is idle: some step says the deed, or a trainer might, so that the safeguard watches something."""
     where = BOOK.safeguards[name].where
     words, harmless = pattern(where.words), pattern(where.but_not)
-    assert any(words.search(each) and not harmless.search(each) for each in (*SENTENCES, *UNSAFE))
+    assert any(words.search(each) and not harmless.search(each) for each in (*SENTENCES, *UNSAFE, *DISTURBING.values()))
 
 
 def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_path: Path) -> None:
@@ -57,13 +82,35 @@ def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_p
     assert {f"unsafe_{number}" for number in range(len(UNSAFE))} <= told
 
 
+def test_a_step_that_takes_something_apart_says_under_disturbs_what(tmp_path: Path) -> None:
+    """It is refused at its sentence, with what to write, whatever sentence says that it is put back."""
+    rules = tmp_path / "rules"
+    shutil.copytree(shipped_folder("rules"), rules)
+    for name, sentence in DISTURBING.items():
+        text = (
+            f"id: disturbing-{name}\ntitle: Have a closer look\nask: Is it so?\n"
+            f"steps:\n  - {sentence!r}\n  - Put it back as it was.\nminutes: 5\n"
+            "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
+            "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
+        )
+        (rules / "checks" / "general" / f"disturbing_{name.replace('-', '_')}.yaml").write_text(text, encoding="utf-8")
+    told = [each for each in examine_folder(rules)[1] if each.code == "unsaid-disturbance"]
+    for name in DISTURBING:
+        here = [each for each in told if Path(each.place.file).stem == f"disturbing_{name.replace('-', '_')}"]
+        assert any(each.place.line == 5 and name in each.text and f"[{name}]" in each.help for each in here), (
+            name,
+            here,
+        )
+
+
 MISTAKES = [
     ("loop_current.yaml", r"^meets:.*$", "meets: []", "unmet-hazard"),
     ("loop_load.yaml", r"^competence:.*$", "", "unsaid-competence"),
     ("look_at_liner.yaml", r"^competence:.*$", "competence: instructed", "too-little-competence"),
     ("look_into_bore.yaml", r"line: drained, ", "", "unsafe-state"),
     ("receiver_current.yaml", r"Tell the control room; have", "Have", "nobody-told"),
-    ("shunt_resistance.yaml", r"^.*back in automatic.*\n", "", "nothing-restored"),
+    ("shunt_resistance.yaml", r"^disturbs:.*\n", "", "unsaid-disturbance"),
+    ("states.yaml", r", Have the loop put back in automatic\.", "", "nothing-restored"),
     ("loop_cable_insulation.yaml", r"^.*Disconnect.*\n", "", "missing-precaution"),
     ("loop_cable_insulation.yaml", r"^not-when:.*$", "", "not-ruled-out"),
 ]

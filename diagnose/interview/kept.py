@@ -1,0 +1,44 @@
+"""A kept interview as a document: the diagnosis, and what is still disturbed, for whoever takes over elsewhere."""
+
+from __future__ import annotations
+
+from diagnose.documents.diagnosis_types import DiagnosisDocument
+from diagnose.documents.document import diagnosis_document, hazard_documents
+from diagnose.language.results import Statement, Understanding
+from diagnose.observations import FindingSeen, Measurement
+from diagnose.protocol.endings import stopped
+from diagnose.protocol.machine import prompt_in
+from diagnose.protocol.prompts import StopPrompt
+from diagnose.protocol.situation import Situation
+from diagnose.rule_book.quantities import AND_MORE
+
+
+def kept_document(situation: Situation) -> DiagnosisDocument:
+    """Return the document of a case as it stands; a hazard that was told stops all else, as in the interview."""
+    prompt, book = prompt_in(situation), situation.rule_book
+    stop = prompt if isinstance(prompt, StopPrompt) else None
+    return diagnosis_document(
+        book,
+        stopped(situation.diagnosis) if stop else situation.diagnosis,
+        _told(situation),
+        stop=hazard_documents(book, stop.findings, stop.quotes) if stop else (),
+        disturbed=situation.disturbed,
+        plant=situation.plant,
+    )
+
+
+def _told(situation: Situation) -> Understanding:
+    """Return what was told in the case, each with its words, and what of it was not understood."""
+    standing, known = situation.standing, situation.rule_book
+    told: list[Statement] = []
+    for each in standing.observations:
+        if isinstance(each, FindingSeen) and each.finding in known.findings:
+            told.append(Statement(quote=each.quote, finding=each.finding, present=each.present))
+        elif isinstance(each, Measurement) and each.quantity in known.quantities:
+            value = each.value
+            if isinstance(value, tuple):
+                value = ", ".join(word for word in value if word != AND_MORE)
+            told.append(Statement(quote=each.quote, quantity=each.quantity, value=value))
+    unread = dict.fromkeys(part for text in standing.texts for part in text.not_understood)
+    doubts = dict.fromkeys(part for text in standing.texts for part in text.doubts)
+    return Understanding(tuple(told), tuple(unread), tuple(doubts))

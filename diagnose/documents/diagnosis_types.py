@@ -1,4 +1,4 @@
-"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/2"``.
+"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/3"``.
 
 A field that is ``UNSET`` is left out of the JSON; all others are always there.
 """
@@ -99,7 +99,10 @@ class ContradictionDocument(Document, frozen=True, kw_only=True):
 
 
 class CautionDocument(Document, frozen=True, kw_only=True):
-    """A caution (ISO 3864-2); ``condition`` says what, once known, would rule it out ("unless …"), "" if nothing."""
+    """A caution (ISO 3864-2); ``condition`` says what, once known, would rule it out ("unless …"), "" if nothing.
+
+    ``short`` is what to do in a few words.
+    """
 
     signal: SignalWord
     title: str
@@ -108,6 +111,7 @@ class CautionDocument(Document, frozen=True, kw_only=True):
     avoid: tuple[str, ...]
     source: str
     condition: str
+    short: str
 
 
 class ChangeDocument(Document, frozen=True, kw_only=True):
@@ -148,7 +152,7 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
     answers: tuple[str, ...]
 
 
-class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/2"):
+class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/3"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
     ``stop`` are hazards told; empty otherwise. ``findings`` are those known, ``titles`` their titles. ``combination``

@@ -57,9 +57,13 @@ class Planner:
         return frozenset(self.network.findings[column] for column in np.flatnonzero(shown))
 
     def needs(self) -> Index:
-        """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help."""
+        """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help.
+
+        Where an interim remedy does for now, it is what is needed: the complaint is gone with it.
+        """
         number = {each.id: -2 if each.escalates else position for position, each in enumerate(self.remedies)}
-        of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
+        first = {each.id: number[self.for_now(each).id] for each in self.remedies}
+        of_cause = [first[self.rule_book.causes[name].remedy] for name in self.network.causes]
         return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
 
     @property
@@ -80,6 +84,23 @@ class Planner:
         """Tell whether a step may be proposed at all."""
         return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
 
+    def for_now(self, remedy: Remedy) -> Remedy:
+        """Return what is done first for a remedy: its interim form where that may be done, is new and takes less."""
+        interim = self.rule_book.remedies.get(remedy.interim)
+        if interim is None or interim.id in self.known.remedies_tried or not self.may(interim):
+            return remedy
+        takes_less = self.costs.of(interim, self.start).minutes < self.costs.of(remedy, self.start).minutes
+        return interim if takes_less else remedy
+
+    def put_off(self, interim: Remedy) -> list[Remedy]:
+        """Return the lasting remedies that an interim one puts off here, that of the likeliest cause first."""
+        share = dict(zip(self.network.causes, self.marginals, strict=True))
+        likeliest: dict[str, float] = {}
+        for cause in self.rule_book.helped_by(interim.id):
+            likeliest[cause.remedy] = max(likeliest.get(cause.remedy, 0.0), float(share.get(cause.id, 0.0)))
+        lasting = [each for each in self.rule_book.lasting(interim.id) if self.for_now(each) is interim]
+        return sorted((each for each in lasting if likeliest.get(each.id)), key=lambda each: -likeliest[each.id])
+
     @cached_property
     def looked_at(self) -> frozenset[str]:
         """Present findings that somebody saw or measured here: not words of a report, and not what went before."""
@@ -96,7 +117,7 @@ class Planner:
     def speaks_for(self, findings: Iterable[str], remedy: Remedy) -> bool:
         """Tell whether one of the findings is shown by a cause that the remedy puts right."""
         book = self.rule_book
-        shown = [cause.shows for cause in book.causes.values() if cause.remedy == remedy.id]
+        shown = [cause.shows for cause in book.helped_by(remedy.id)]
         return any(
             shows.get(name, 0.0) >= SPEAKS_FOR * book.findings[name].leak
             for name in findings

@@ -111,6 +111,16 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
         return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}
 
+    def helped_by(self, remedy: str) -> tuple[Cause, ...]:
+        """Return the causes that a remedy puts right, for good or for now."""
+        return tuple(
+            each for each in self.causes.values() if remedy in (each.remedy, self.remedies[each.remedy].interim)
+        )
+
+    def lasting(self, interim: str) -> tuple[Remedy, ...]:
+        """Return the remedies for which one does for now; none for one that lasts."""
+        return tuple(each for each in self.remedies.values() if interim and each.interim == interim)
+
     def dangerous_words(self, field: str) -> tuple[str, ...]:
         """Return the words of a data-sheet field that bring a caution up or forbid a step."""
         items = [item for each in self.cautions.values() for item in (*each.comes_up, *each.forbids)]

@@ -85,12 +85,21 @@ class Planner:
         return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
 
     def for_now(self, remedy: Remedy) -> Remedy:
-        """Return what is done first for a remedy: its interim form where that may be done, is new and takes less."""
+        """Return what is done first for a remedy: its interim form where that may be done, is new and takes less.
+
+        Where the plant stands ready for the lasting one, and not for the other, the shutdown to wait for is now.
+        """
         interim = self.rule_book.remedies.get(remedy.interim)
         if interim is None or interim.id in self.known.remedies_tried or not self.may(interim):
             return remedy
+        if remedy.needs and self._stands_ready(remedy) and not self._stands_ready(interim):
+            return remedy
         takes_less = self.costs.of(interim, self.start).minutes < self.costs.of(remedy, self.start).minutes
         return interim if takes_less else remedy
+
+    def _stands_ready(self, step: Step) -> bool:
+        standing = self.state.standing(self.rule_book)
+        return all(standing[name] in values for name, values in step.needs.items())
 
     def put_off(self, interim: Remedy) -> list[Remedy]:
         """Return the lasting remedies that an interim one puts off here, that of the likeliest cause first."""

@@ -135,8 +135,13 @@ class Planner:
         )
 
     def on_words_alone(self, remedy: Remedy) -> bool:
-        """Tell whether a remedy is big, and nothing that was looked at or measured speaks for its cause."""
-        return self.rule_book.settings.big_remedies.has(remedy) and not self.speaks_for(self.looked_at, remedy)
+        """Tell whether a remedy is big, and nothing that was looked at or measured speaks for its cause.
+
+        What does for now in place of a big one is held to the same: a factor or a filter hides many a cause.
+        """
+        big = self.rule_book.settings.big_remedies
+        concerned = any(big.has(each) for each in (remedy, *self.rule_book.lasting(remedy.id)))
+        return concerned and not self.speaks_for(self.looked_at, remedy)
 
     def spent(self, work: Work) -> bool:
         """Tell whether something that is done but once was done, and what must come before a second time was not."""

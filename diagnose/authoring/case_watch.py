@@ -39,6 +39,7 @@ class Known:
         self.sheet: dict[str, Value] = dict(case.data_sheet)
         self.reader: Competence = COMPETENCES[-1]
         self.heeded: set[str] = set()
+        self.cured: set[str] = set()
         self.disturbed: set[str] = set()
         self.hazards: set[str] = set()
         self.unproved: set[str] = set()
@@ -100,6 +101,7 @@ class Known:
             self.unproved.add(event.remedy)
         elif isinstance(event, RemedyTried):
             self.unproved.discard(event.remedy)
+            self.cured |= {event.remedy} if event.verdict == "cured" else set()
 
     def _holds_no_more(self) -> None:
         """What goes with how other states stand (proved dead) is over as soon as one of them changes."""
@@ -179,5 +181,10 @@ def _at_the_end(known: Known, prompt: Prompt) -> Iterator[Violation]:
             yield Violation("left open", f"{prompt.ending}: {name} is left {known.stands[name]} and not named")
     for name in sorted(known.disturbed - set(prompt.disturbed)):
         yield Violation("left open", f"{prompt.ending}: {name} was not put back, and is not named")
+    ends = {cause.remedy for cause in known.rule_book.causes.values()}
+    for remedy in sorted(known.cured - ends):
+        lasting = {each.id for each in known.rule_book.remedies.values() if each.interim == remedy}
+        if lasting and not lasting & {*prompt.put_off, *known.cured}:
+            yield Violation("left open", f"{prompt.ending}: {remedy} does for now, and what lasts is not named")
     for remedy in sorted(known.unproved - set(prompt.not_proved)):
         yield Violation("left open", f"{prompt.ending}: {remedy} was carried out, not proved, and is not named")

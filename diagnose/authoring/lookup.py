@@ -73,5 +73,6 @@ def _uses(rule_book: RuleBook, name: str) -> list[str]:
             lines.append(f"rule {rule.id} concludes it")
         elif name in names_in(rule.when)[0] | names_in(rule.when)[1]:
             lines.append(f"rule {rule.id} asks for it")
+    lines += [f"remedy {each.id} can wait for it" for each in rule_book.lasting(name)]
     lines += [f"remedy {each.id} is proved by it" for each in rule_book.remedies.values() if each.proved_by == name]
     return lines or ["nothing"]

@@ -153,11 +153,11 @@ class _Record:
         if proposal.kind in ("remedy", "escalate") and not self.before:
             self.before = self.ranks
         for name in self.person.world.open:
-            if proposal.kind == "remedy" and self._remedy_of(name) == proposal.id:
+            if proposal.kind == "remedy" and self._helps(proposal.id, name):
                 self.at_remedy.setdefault(name, self.ranks[name])
 
-    def _remedy_of(self, cause: str) -> str:
-        return self.person.rule_book.causes[cause].remedy
+    def _helps(self, remedy: str, cause: str) -> bool:
+        return any(each.id == cause for each in self.rule_book.helped_by(remedy))
 
     def _log(self, situation: Situation, proposal: Proposal) -> None:
         ranking = ", ".join(f"{cause.id} {cause.probability:.2f}" for cause in situation.diagnosis.causes[:3])
@@ -198,7 +198,7 @@ class _Record:
         if not helped:
             self.looking += self._remedy_minutes + prompt.proposal.minutes
         open_before = helped | set(self.person.world.open)
-        if not any(self._remedy_of(name) == prompt.remedy for name in open_before):
+        if not any(self._helps(prompt.remedy, name) for name in open_before):
             self.needless += 1
         self.log[-1] += f" -> {reply.verdict}"
 

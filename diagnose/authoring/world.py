@@ -78,7 +78,8 @@ class World:
 
     def try_remedy(self, remedy: Remedy, chance: Random) -> Verdict:
         """Carry a remedy out; return whether it cured the fault, a part of it, or nothing."""
-        right = [name for name in self.open if self.rule_book.causes[name].remedy == remedy.id]
+        helped = {each.id for each in self.rule_book.helped_by(remedy.id)}
+        right = [name for name in self.open if name in helped]
         if not right or chance.random() >= remedy.works:
             return "not cured"
         self.open = [name for name in self.open if name not in right]

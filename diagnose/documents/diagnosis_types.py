@@ -99,7 +99,10 @@ class ContradictionDocument(Document, frozen=True, kw_only=True):
 
 
 class CautionDocument(Document, frozen=True, kw_only=True):
-    """A caution (ISO 3864-2); ``condition`` says what, once known, would rule it out ("unless …"), "" if nothing."""
+    """A caution (ISO 3864-2); ``condition`` says what, once known, would rule it out ("unless …"), "" if nothing.
+
+    ``short`` is what to do in a few words.
+    """
 
     signal: SignalWord
     title: str
@@ -108,6 +111,7 @@ class CautionDocument(Document, frozen=True, kw_only=True):
     avoid: tuple[str, ...]
     source: str
     condition: str
+    short: str
 
 
 class ChangeDocument(Document, frozen=True, kw_only=True):

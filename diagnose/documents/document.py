@@ -223,6 +223,7 @@ def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str
         avoid=caution.avoid,
         source=rule_book.sources[caution.source].citation,
         condition=_condition(rule_book, caution, unless),
+        short=caution.short or "; ".join(caution.avoid),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Heading, Span, item, line
 from diagnose.documents.diagnosis_types import DiagnosisDocument
+from diagnose.rule_book.plant import SIGNAL_WORDS
 
 
 def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> list[Block]:
@@ -66,6 +67,10 @@ def _causes(document: DiagnosisDocument, least: float) -> list[Block]:
 
 
 def _cautions(document: DiagnosisDocument, hanging: bool) -> list[Block]:
-    """Return the cautions that depend on what the data sheet does not say, or those that hold anyway; both in full."""
+    """Return the cautions that hold in full, or, in one line each and gravest first, those that depend on the site."""
     told = [each for each in document.next.cautions if bool(each.condition) == hanging]
-    return [block for each in told for block in parts.caution(each)]
+    if not hanging:
+        return [block for each in told for block in parts.caution(each)]
+    told.sort(key=lambda each: SIGNAL_WORDS.index(each.signal))
+    asked = [line("Ask before anybody goes; what nobody knows counts as dangerous:")] if told else []
+    return [*asked, *(block for each in told for block in parts.caution_in_short(each, each.short))]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Heading, line, percent
+from diagnose.documents.blocks import Block, Heading, Span, line, percent
 from diagnose.documents.document import disturbance_documents, left_documents
 from diagnose.protocol.endings import last_cured
 from diagnose.protocol.prompts import HandOverPrompt
@@ -19,7 +19,7 @@ REMAIN = 5
 def hand_over(situation: Situation, prompt: HandOverPrompt) -> list[Block]:
     """Return what whoever takes over must know."""
     if prompt.ending == "cured":
-        return [*_cured(situation), *_kept(situation, prompt)]
+        return [*_cured(situation, prompt), *_kept(situation, prompt)]
     head = Heading(f"Hand-over: {prompt.proposal.title}")
     blocks: list[Block] = [head, line(f"why: {prompt.proposal.because}")]
     if prompt.ending == "outside the book":
@@ -27,11 +27,15 @@ def hand_over(situation: Situation, prompt: HandOverPrompt) -> list[Block]:
     return [*blocks, *_known(situation, prompt), *_kept(situation, prompt)]
 
 
-def _cured(situation: Situation) -> Iterator[Block]:
-    remedy = situation.rule_book.remedies.get(last_cured(situation))
-    yield Heading(f"Cured and proved: {remedy.title}" if remedy else "Cured and proved")
-    for cause in situation.rule_book.causes.values():
-        if remedy and cause.remedy == remedy.id and cause.follow_up:
+def _cured(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
+    book = situation.rule_book
+    remedy = book.remedies.get(last_cured(situation))
+    for_now = remedy is not None and any(book.remedies[name].interim == remedy.id for name in prompt.put_off)
+    head = "Cured for now, and proved" if for_now else "Cured and proved"
+    yield Heading(f"{head}: {remedy.title}" if remedy else head)
+    followed = set(prompt.put_off) if for_now else {remedy.id if remedy else ""}
+    for cause in book.causes.values():
+        if cause.remedy in followed and cause.follow_up:
             yield line(f"Follow-up: {cause.follow_up}")
 
 
@@ -66,6 +70,12 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
 
 def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     book = situation.rule_book
+    for name in prompt.put_off:
+        lasting = book.remedies[name]
+        takes = f"about {lasting.minutes:.0f} min, for {a_person(lasting.competence)}"
+        needs = f"; needs {', '.join(lasting.parts)}" if lasting.parts else ""
+        text = f"REMAINS TO BE PLANNED, at the next shutdown: {lasting.title} ({takes}{needs})"
+        yield line(Span(text, "warning-text"))
     for name in prompt.not_proved:
         remedy = book.remedies.get(name)
         yield line(f"Done but not proved: {remedy.title if remedy else name}")

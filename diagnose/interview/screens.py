@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from functools import singledispatch
+from operator import itemgetter
 from typing import NamedTuple
 
 from msgspec.structs import replace
@@ -18,6 +19,7 @@ from diagnose.documents.document import (
     step_document,
 )
 from diagnose.interview.endings import hand_over
+from diagnose.interview.fields import fields
 from diagnose.protocol.prompts import (
     CautionPrompt,
     ComplaintPrompt,
@@ -34,8 +36,7 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.putting_back import PLANT
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.data_sheet import plausible_range
-from diagnose.rule_book.plant import GRAVE
+from diagnose.rule_book.plant import GRAVE, SIGNAL_WORDS
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.work import Check
 
@@ -122,28 +123,29 @@ def words() -> list[Block]:
 def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
     """Return the cautions of a step: in full what is certain and new, in one line what is only possible or was read.
 
-    What is only possible stays so after it was asked for and nobody knew; once it is certain it comes in full.
+    What is only possible stays so after it was asked for and nobody knew, and the gravest of it comes first; once it
+    is certain it comes in full.
     """
     to_heed = situation.to_heed(proposal)
     full: dict[str, list[Block]] = {}
-    possible: list[Block] = []
+    possible: list[tuple[int, list[Block]]] = []
     again: list[Block] = []
     still: list[Block] = []
     for number, (name, unless) in enumerate(proposal.cautions):
         caution = situation.rule_book.cautions[name]
         document = caution_document(situation.rule_book, caution, unless)
-        short = caution.short or "; ".join(caution.avoid)
-        in_short = parts.caution_in_short(document, short)
+        in_short = parts.caution_in_short(document, document.short)
         if not situation.was_read(name, unless):
             if unless:
-                possible += in_short
+                possible.append((SIGNAL_WORDS.index(caution.signal), in_short))
             else:
                 full.setdefault(_when(situation, proposal, number), []).extend([Gap(), *parts.caution(document)])
         elif name in to_heed:
             again += in_short
         else:
-            still += parts.caution_in_short(replace(document, condition=""), short)
-    groups = {"Treat as present, since nobody could say:": possible, "Read before, and needed again:": again}
+            still += parts.caution_in_short(replace(document, condition=""), document.short)
+    gravest_first = [block for _, blocks in sorted(possible, key=itemgetter(0)) for block in blocks]
+    groups = {"Treat as present, since nobody could say:": gravest_first, "Read before, and needed again:": again}
     groups["Read before, and still applies:"] = still
     new: list[Block] = []
     for words, blocks in full.items():
@@ -211,7 +213,7 @@ def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[
 @_screen_of.register
 def _(prompt: QuestionPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
     if prompt.about == "data sheet":
-        return [], _fields(situation, prompt)
+        return [], fields(situation, prompt)
     if prompt.about == "other steps":
         return [], [Heading(prompt.text), *_others(prompt)]
     if prompt.about != "check" or prompt.proposal is None:
@@ -310,39 +312,6 @@ def tolerance(expected: Quantity, measured: Quantity, value: float) -> str:
 def takes(check: Check) -> list[Block]:
     """Return what can be given in place of an answer."""
     return [line(Span(TAKES[check.takes], "quiet"), indent=5, hang=0)] if check.takes else []
-
-
-def _fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
-    blocks: list[Block] = [Heading(prompt.text)]
-    for number, name in enumerate(prompt.fields, 1):
-        quantity = situation.rule_book.quantities[name]
-        wanted = " / ".join(quantity.choices) or _figure_wanted(quantity)
-        several = " (several: separate them with commas)" if quantity.several else ""
-        text = f"  {quantity.title}{several}: {wanted}"
-        where = Span(f"  [{quantity.where_to_find}]", "quiet")
-        blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
-    if prompt.told:
-        words = "; ".join(f"“{each}”" for each in prompt.told)
-        blocks.append(line(f"You said, but it was not understood: {words}. If that answers one of these, fill it in."))
-    example = _example(situation, prompt)
-    return [
-        *blocks,
-        line(f"Type for example  {example}  or just press Enter if the rest is not known here.", indent=0),
-    ]
-
-
-def _figure_wanted(quantity: Quantity) -> str:
-    return f"a figure, {plausible_range(quantity)}" if quantity.plausible else "a figure"
-
-
-def _example(situation: Situation, prompt: QuestionPrompt) -> str:
-    """Return how the first fields may be filled in."""
-    said = []
-    for number, name in list(enumerate(prompt.fields, 1))[:2]:
-        quantity = situation.rule_book.quantities[name]
-        value = quantity.choices[0] if quantity.choices else f"10 {quantity.unit}".strip()
-        said.append(f"{number} {value}")
-    return f"`{'; '.join(said)}`"
 
 
 def _others(prompt: QuestionPrompt) -> list[Block]:

@@ -8,6 +8,7 @@ import msgspec
 
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.put_off import put_off
 from diagnose.protocol.putting_back import last_put_back_prompt
 from diagnose.protocol.replies import (
     CompetenceReply,
@@ -70,7 +71,7 @@ def proof_by_others_prompt(remedy: Remedy, needed: Competence) -> QuestionPrompt
 
 
 def other_fault_prompt(situation: Situation) -> QuestionPrompt:
-    """Ask after a cure whether anything is still wrong; whatever else was reported is named."""
+    """Ask after a cure whether anything is still wrong; what else was reported, and what remains to do, is named."""
     findings = situation.rule_book.findings
     still = situation.still_told
     replies: list[tuple[str, Reply]] = [("no, all is well", NoOtherFault())]
@@ -79,7 +80,9 @@ def other_fault_prompt(situation: Situation) -> QuestionPrompt:
         replies.append((f"yes, still: {findings[name].title}", Observed(observations=(seen,))))
     replies.append(("yes, something else", OtherFault()))
     told = " You reported more than one thing." if still else ""
-    text = f"Is anything still wrong?{told}"
+    lasting = "; ".join(f"“{situation.rule_book.remedies[name].title}”" for name in put_off(situation))
+    remains = f"That does for now; to be planned for the next shutdown: {lasting}. " if lasting else ""
+    text = f"{remains}Is anything still wrong?{told}"
     return QuestionPrompt(about="other fault", text=text, options=numbered(replies))
 
 
@@ -125,6 +128,7 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
         left=situation.put_back().changes,
         disturbed=situation.disturbed,
         not_proved=situation.standing.not_proved,
+        put_off=put_off(situation),
         options=numbered([(go_on, OtherFault() if ending == "cured" else GoOn())]),
     )
 

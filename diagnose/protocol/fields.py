@@ -16,21 +16,27 @@ _PARTS = re.compile(r"\s*;\s*|\s*,\s+(?=\d{1,2}\s+\S)")
 _NUMBERED = re.compile(r"(\d{1,2})(?:\s*[:.)=]\s*|\s+)(.+)")
 _WORDS = re.compile(r"\s*[,+/]\s*|\s+and\s+")
 
+NONE = ("none", "none of them", "none of these", "nothing", "nothing of that")
+"""Nothing that is dangerous is so: said of all the fields that are asked for and were not told by themselves."""
+
 NOT_KNOWN = ("?", "-", "u", "unknown", "don't know", "dont know")
 
 
 def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> FieldsFilled | str | None:
     """Return the fields that were filled in, help where nothing makes sense, None where it is not a list of fields.
 
-    A part is the number of a field and its value, or a word that only one of the fields can have. Words beside them
-    that are not a field are read as words: somebody may be reporting a danger there.
+    A part is the number of a field and its value, or a word that only one of the fields can have, or
+    *none* for all that is dangerous in the rest. Words beside them that are not a field are read as words: somebody
+    may be reporting a danger there.
     """
+    if typed.casefold().strip(" .") in NOT_KNOWN:
+        return FieldsFilled(complete=True)
     quantities = [rule_book.quantities[name] for name in names]
-    filled: dict[str, Value] = {}
+    parts, filled = _without_none(rule_book, names, _PARTS.split(typed.strip(" ;,")))
     unclear: list[str] = []
     rest: list[str] = []
     any_numbered = False
-    for part in _PARTS.split(typed.strip(" ;,")):
+    for part in parts:
         numbered = _NUMBERED.fullmatch(part)
         if numbered and 1 <= int(numbered[1]) <= len(quantities):
             quantity, text, any_numbered = quantities[int(numbered[1]) - 1], numbered[2], True
@@ -59,9 +65,14 @@ def fields_typed(rule_book: RuleBook, names: Sequence[str], typed: str) -> Field
             if _are_words(text):
                 rest.append(text)
     said = "; ".join(unclear)
-    if filled or rest:
-        return FieldsFilled(values=filled, unclear=said, rest=". ".join(rest))
-    return said or None
+    return FieldsFilled(values=filled, unclear=said, rest=". ".join(rest)) if filled or rest else said or None
+
+
+def _without_none(rule_book: RuleBook, names: Sequence[str], parts: list[str]) -> tuple[list[str], dict[str, Value]]:
+    """Return the other parts where *none* is one of them, and the fields that it settles unless one of those does."""
+    harmless: dict[str, Value] = {name: value for name in names if (value := rule_book.none_dangerous(name))}
+    others = [part for part in parts if part.casefold() not in NONE]
+    return (others, harmless) if harmless and len(others) < len(parts) else (parts, {})
 
 
 def _put_aside(part: str, words: list[str], unclear: list[str]) -> None:

@@ -115,7 +115,8 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
 
     ``ending`` is *cured*, *hand-over* (to the person in ``proposal``) or *outside the book*; ``unlikely`` are causes
     that were likely at first, ``left`` states of the plant that were not put back, ``disturbed`` what steps left
-    changed and is still so, ``not_proved`` remedies carried out without a proof.
+    changed and is still so, ``not_proved`` remedies carried out without a proof, ``put_off``
+    lasting remedies that remain to be planned because an interim one does for now.
     """
 
     ending: Literal["cured", "hand-over", "outside the book"]
@@ -124,6 +125,7 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
     left: tuple[tuple[str, str], ...] = ()
     disturbed: tuple[str, ...] = ()
     not_proved: tuple[str, ...] = ()
+    put_off: tuple[str, ...] = ()
 
 
 Prompt: TypeAlias = (

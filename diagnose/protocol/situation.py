@@ -67,8 +67,12 @@ class Situation:
     @cached_property
     def first_ranking(self) -> dict[str, float]:
         """How probable each cause was after the first thing reported."""
-        first = self.standing.observations[:1]
-        return {cause.id: cause.probability for cause in self._diagnose(first, State()).causes}
+        return self.ranking_after(1)
+
+    def ranking_after(self, number: int) -> dict[str, float]:
+        """Return how probable each cause was after so many observations."""
+        told = self.standing.observations[:number]
+        return {cause.id: cause.probability for cause in self._diagnose(told, State()).causes}
 
     def _diagnose(self, observations: tuple[Observation, ...], state: State) -> Diagnosis:
         from diagnose.reasoning.diagnosis import remembered

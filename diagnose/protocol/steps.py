@@ -60,8 +60,7 @@ def fields_prompt(situation: Situation, proposal: Proposal, fields: tuple[str, .
     text = f"Before “{proposal.title}”: what is known about the meter?"
     if safety:
         counted = "1" if len(safety) == 1 else f"1 to {len(safety)}"
-        known = "what is known about the place and the meter?"
-        text = f"Before you go: {known} A blank at {counted} counts as dangerous."
+        text = f"Before you go: which of these is so at this meter? A blank at {counted} counts as dangerous."
     told = situation.unread_about(fields)
     of_its_own = proposal if proposal.ask_first else None  # a proof, or putting back, is not a step to leave out
     return QuestionPrompt(about="data sheet", text=text, fields=fields, told=told, proposal=of_its_own)

@@ -117,7 +117,7 @@ def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:
     if remedy is None:
         return
     known.remedies_tried.add(remedy.id)
-    causes = [cause for cause in rule_book.causes.values() if cause.remedy == remedy.id]
+    causes = rule_book.helped_by(remedy.id)
     misread = rule_book.settings.result_misread
     proved = tried.verdict != "not cured"
     left = misread if proved else 1 - remedy.works * (1 - misread)

@@ -60,9 +60,13 @@ class Planner:
         return frozenset(self.network.findings[column] for column in np.flatnonzero(shown))
 
     def needs(self) -> Index:
-        """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help."""
+        """Return the remedies that each hypothesis needs [k × 3]; -2 where only somebody else can help.
+
+        Where an interim remedy does for now, it is what is needed: the complaint is gone with it.
+        """
         number = {each.id: -2 if each.escalates else position for position, each in enumerate(self.remedies)}
-        of_cause = [number[self.rule_book.causes[name].remedy] for name in self.network.causes]
+        first = {each.id: number[self.for_now(each).id] for each in self.remedies}
+        of_cause = [first[self.rule_book.causes[name].remedy] for name in self.network.causes]
         return np.array([*of_cause, -1], dtype=np.intp)[self.likely.members]
 
     @property
@@ -87,6 +91,32 @@ class Planner:
         """Tell whether a step may be proposed at all."""
         return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
 
+    def for_now(self, remedy: Remedy) -> Remedy:
+        """Return what is done first for a remedy: its interim form where that may be done, is new and takes less.
+
+        Where the plant stands ready for the lasting one, and not for the other, the shutdown to wait for is now.
+        """
+        interim = self.rule_book.remedies.get(remedy.interim)
+        if interim is None or interim.id in self.known.remedies_tried or not self.may(interim):
+            return remedy
+        if remedy.needs and self._stands_ready(remedy) and not self._stands_ready(interim):
+            return remedy
+        takes_less = self.costs.of(interim, self.start).minutes < self.costs.of(remedy, self.start).minutes
+        return interim if takes_less else remedy
+
+    def _stands_ready(self, step: Step) -> bool:
+        standing = self.state.standing(self.rule_book)
+        return all(standing[name] in values for name, values in step.needs.items())
+
+    def put_off(self, interim: Remedy) -> list[Remedy]:
+        """Return the lasting remedies that an interim one puts off here, that of the likeliest cause first."""
+        share = dict(zip(self.network.causes, self.marginals, strict=True))
+        likeliest: dict[str, float] = {}
+        for cause in self.rule_book.helped_by(interim.id):
+            likeliest[cause.remedy] = max(likeliest.get(cause.remedy, 0.0), float(share.get(cause.id, 0.0)))
+        lasting = [each for each in self.rule_book.lasting(interim.id) if self.for_now(each) is interim]
+        return sorted((each for each in lasting if likeliest.get(each.id)), key=lambda each: -likeliest[each.id])
+
     @cached_property
     def looked_at(self) -> frozenset[str]:
         """Present findings that somebody saw or measured here: not words of a report, and not what went before."""
@@ -103,7 +133,7 @@ class Planner:
     def speaks_for(self, findings: Iterable[str], remedy: Remedy) -> bool:
         """Tell whether one of the findings is shown by a cause that the remedy puts right."""
         book = self.rule_book
-        shown = [cause.shows for cause in book.causes.values() if cause.remedy == remedy.id]
+        shown = [cause.shows for cause in book.helped_by(remedy.id)]
         return any(
             shows.get(name, 0.0) >= SPEAKS_FOR * book.findings[name].leak
             for name in findings
@@ -112,8 +142,13 @@ class Planner:
         )
 
     def on_words_alone(self, remedy: Remedy) -> bool:
-        """Tell whether a remedy is big, and nothing that was looked at or measured points to its cause."""
-        return self.rule_book.settings.big_remedies.has(remedy) and not self.speaks_for(self.looked_at, remedy)
+        """Tell whether a remedy is big, and nothing that was looked at or measured points to its cause.
+
+        What does for now in place of a big one is held to the same: a factor or a filter hides many a cause.
+        """
+        big = self.rule_book.settings.big_remedies
+        concerned = any(big.has(each) for each in (remedy, *self.rule_book.lasting(remedy.id)))
+        return concerned and not self.speaks_for(self.looked_at, remedy)
 
     def spent(self, work: Work) -> bool:
         """Tell whether something that is done only once was done, and what must come before a second time was not."""

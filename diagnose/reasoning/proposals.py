@@ -84,7 +84,7 @@ def propose(
     return Proposals(
         next=_next(planner, made, checks, remedies, shares),
         checks=checks,
-        remedies=tuple(each for each in remedies if _may_choose(planner, planner.rule_book.remedies[each.id])),
+        remedies=_to_choose_from(planner, remedies),
         questions=_questions(planner, made.worth),
         minutes=made.minutes,
     )
@@ -105,6 +105,16 @@ def _finished() -> Proposals:
 
 def _nothing_left(rule_book: RuleBook) -> Proposals:
     return Proposals(next=_escalation(None, 0.0, rule_book), checks=(), remedies=(), questions=(), minutes=0.0)
+
+
+def _to_choose_from(planner: Planner, remedies: Sequence[Proposal]) -> tuple[Proposal, ...]:
+    """Return the remedies that this person may carry out, in order, an interim one before those that it puts off."""
+    offered: list[Proposal] = []
+    for proposal in remedies:
+        remedy = planner.rule_book.remedies[proposal.id]
+        put_off = f"the lasting remedy; “{remedy.title}” does for now"
+        offered += [proposal, *(_proposal(planner, "remedy", each, put_off) for each in planner.put_off(remedy))]
+    return tuple(each for each in offered if _may_choose(planner, planner.rule_book.remedies[each.id]))
 
 
 def _may_choose(planner: Planner, remedy: Remedy) -> bool:
@@ -246,6 +256,9 @@ def _remedy_proposal(planner: Planner, remedy: Remedy, share: float) -> Proposal
     rest = "no check would save time now"
     if planner.on_words_alone(remedy):
         rest = "nothing that was looked at or measured points to it yet"
+    put_off = planner.put_off(remedy)
+    if put_off:
+        rest = f"does for now; the lasting remedy, at the next shutdown: “{put_off[0].title}”"
     because = f"{share * 100:.0f} % likely to be what is needed; {rest}"
     return _proposal(planner, "remedy", remedy, because)
 

@@ -110,3 +110,32 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         fields = {name: item for name, item in self.quantities.items() if item.where_to_find or item.on_data_sheet}
         order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
         return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}
+
+    def helped_by(self, remedy: str) -> tuple[Cause, ...]:
+        """Return the causes that a remedy puts right, for good or for now."""
+        return tuple(
+            each for each in self.causes.values() if remedy in (each.remedy, self.remedies[each.remedy].interim)
+        )
+
+    def lasting(self, interim: str) -> tuple[Remedy, ...]:
+        """Return the remedies for which one does for now; none for one that lasts."""
+        return tuple(each for each in self.remedies.values() if interim and each.interim == interim)
+
+    def dangerous_words(self, field: str) -> tuple[str, ...]:
+        """Return the words of a data-sheet field that bring a caution up or forbid a step."""
+        items = [item for each in self.cautions.values() for item in (*each.comes_up, *each.forbids)]
+        named = {word for item in items for word in item.get(field, ())}
+        return tuple(word for word in self.quantities[field].choices if word in named)
+
+    def none_dangerous(self, field: str) -> str:
+        """Return what a field is known to be once somebody said that none of its dangerous words is so; "" if nothing.
+
+        Where several harmless words are left it is all but the dangerous ones. Nothing follows where every word is
+        dangerous, nor where it decides who may do the work: that has to be told by itself.
+        """
+        dangerous = self.dangerous_words(field)
+        harmless = [word for word in self.quantities[field].choices if word not in dangerous]
+        reserved = [item for each in self.cautions.values() for item in each.least_competence.values()]
+        if not dangerous or not harmless or any(field in item for items in reserved for item in items):
+            return ""
+        return harmless[0] if len(harmless) == 1 else ", ".join(f"not {word}" for word in dangerous)

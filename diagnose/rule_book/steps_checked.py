@@ -142,6 +142,26 @@ def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
                 yield authored.problem(at, "contradiction", f"`{name}` cannot be present and absent", "keep one")
 
 
+def interim_remedies_fit(book: RuleBook, entries: Entries) -> Found:
+    """An interim remedy exists, is not big and not put off itself; every remedy is named by a cause or a remedy."""
+    named = {cause.remedy for cause in book.causes.values()} | {each.interim for each in book.remedies.values()}
+    for remedy in book.remedies.values():
+        authored = entries["remedies"][remedy.id]
+        if remedy.id not in named:
+            text = f"no cause and no remedy names the remedy `{remedy.id}`"
+            yield authored.problem(
+                (), "idle-remedy", text, "name it under `remedy` of a cause, or `interim` of a remedy"
+            )
+        if not remedy.interim:
+            continue
+        yield from reference(book, entries, ("remedies", remedy.id), ("interim",), remedy.interim, "remedies")
+        interim = book.remedies.get(remedy.interim)
+        if interim is not None and (book.settings.big_remedies.has(interim) or interim.interim or interim.escalates):
+            text = f"`{interim.id}` is no interim remedy: it takes as much as a lasting one, waits for one, or fetches"
+            help = "name a remedy that is quick and can be undone, or write `big: false` there"
+            yield authored.problem(("interim",), "bad-interim", text, help)
+
+
 def remedies_are_proved(book: RuleBook, entries: Entries) -> Found:
     """Every remedy names the check that proves it, one that may be done on every meter."""
     for remedy in book.remedies.values():

@@ -94,7 +94,8 @@ class Remedy(Work, frozen=True, kw_only=True):
 
     ``works`` is the probability that, carried out, it cures its cause; ``escalates`` marks one that only fetches
     somebody who knows more. ``big`` says whether it takes so much that words alone are no reason for it; where it says
-    nothing, the settings of the rule book do (``big-remedies``).
+    nothing, the settings of the rule book do (``big-remedies``). ``interim`` names another remedy that does for now:
+    quick, reversible, and done first, so that the lasting one can wait for a shutdown.
     """
 
     proved_by: str
@@ -102,3 +103,4 @@ class Remedy(Work, frozen=True, kw_only=True):
     works: float = 0.95
     escalates: bool = False
     big: bool | None = None
+    interim: str = ""

@@ -73,4 +73,5 @@ CAUTION = CautionDocument(
     avoid=("Isolate.", "Prove dead."),
     source="a standard",
     condition="",
+    short="Prove dead.",
 )

@@ -153,8 +153,8 @@ def test_contradictions_say_what_was_counted() -> None:
         assert "taken as absent" in shown
 
 
-def test_cautions_that_hang_on_what_is_not_known_stand_apart_and_in_full() -> None:
-    """Unknown counts as dangerous; those that hold anyway come first."""
+def test_cautions_that_hang_on_what_is_not_known_stand_apart_in_one_line_each() -> None:
+    """Unknown counts as dangerous; those that hold anyway come first, and in full."""
     document = document_of("No light.")
     (caution,) = document.next.cautions
     hanging = replace(caution, title="Wet place", condition="unless place: inside")
@@ -164,7 +164,20 @@ def test_cautions_that_hang_on_what_is_not_known_stand_apart_and_in_full() -> No
         shown.index(f"\n{head}\n") for head in ("Cautions before the next step", "Cautions that depend on the site")
     )
     assert first < shown.index(caution.title) < then < shown.index("Wet place (unless place: inside)")
-    assert shown.count(caution.consequence) == shown.count(caution.avoid[0]) == 2
+    assert shown.count(caution.consequence) == 1
+    assert f"Wet place (unless place: inside): {caution.short}" in shown
+
+
+def test_of_cautions_that_hang_on_the_site_the_gravest_comes_first() -> None:
+    """Whatever order they bite in."""
+    document = document_of("No light.")
+    (caution,) = document.next.cautions
+    told = [
+        replace(caution, title=f"a {signal}", signal=signal, condition="unless place: inside")
+        for signal in ("notice", "danger", "warning")
+    ]
+    shown = printed(replace(document, next=replace(document.next, cautions=tuple(told))), width=200)
+    assert shown.index("a danger") < shown.index("a warning") < shown.index("a notice")
 
 
 def test_what_only_the_analyses_say_has_no_empty_head() -> None:

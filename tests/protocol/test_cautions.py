@@ -7,6 +7,7 @@ import pytest
 from diagnose.cases.events import Acknowledgement, Case, CompetenceSaid, Resumed, SheetFilled
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
+from diagnose.protocol.fields import fields_typed
 from diagnose.protocol.machine import prompt_of
 from diagnose.protocol.prompts import CautionPrompt, HandOverPrompt, Prompt, QuestionPrompt
 from diagnose.protocol.responding import respond
@@ -159,3 +160,46 @@ class TestSeveralLiquids:
         assert case.data_sheet["liquid"] == ("water", "hot liquid")
         cool = situation(SheetFilled(field="liquid-temperature", value=293.15))
         assert cool.data_sheet["liquid"] == ("water",)
+
+
+class TestNoneOfThem:
+    """One word says that nothing dangerous is so; it never says who may do the work, nor what is in the pipe."""
+
+    FIELDS = ("location", "hazardous-area", "signal-duty", "liquid", "cathodic-protection", "behind-cover")
+
+    def test_it_settles_what_has_a_harmless_word(self) -> None:
+        """Where several are left, all but the dangerous ones."""
+        filled = fields_typed(BOOK, self.FIELDS, "none")
+        assert isinstance(filled, replies.FieldsFilled)
+        assert filled.values == {
+            "location": "not pit or vault, not at height",
+            "hazardous-area": "no",
+            "signal-duty": "not protection, not dosing, not custody",
+            "cathodic-protection": "no",
+        }
+        assert not filled.complete
+
+    def test_what_is_told_beside_it_holds(self) -> None:
+        """None of the rest."""
+        filled = fields_typed(BOOK, self.FIELDS, "1 pit; 4 water; none of them")
+        assert isinstance(filled, replies.FieldsFilled)
+        assert filled.values["location"] == "pit or vault"
+        assert filled.values["liquid"] == ("water",)
+        assert filled.values["hazardous-area"] == "no"
+
+    def test_what_it_settles_is_not_shown_any_more(self) -> None:
+        """And what was told in its place is certain."""
+        filled = fields_typed(BOOK, self.FIELDS, "2 yes; none")
+        assert isinstance(filled, replies.FieldsFilled)
+        raised = dict(put("look-at-electrodes", sheet=filled.values).cautions)
+        assert not raised.keys() & {"confined-space", "working-at-height", "traffic"}
+        assert raised["explosive-atmosphere"] == ()
+
+    @pytest.mark.parametrize("text", ["don't know", "unknown", "?"])
+    def test_nobody_knows(self, text: str) -> None:
+        """The rest is not asked for again, and stays dangerous."""
+        assert fields_typed(BOOK, self.FIELDS, text) == replies.FieldsFilled(complete=True)
+
+    def test_elsewhere_it_is_a_word_like_any_other(self) -> None:
+        """A meter without any output."""
+        assert fields_typed(BOOK, ("output",), "none") == replies.FieldsFilled(values={"output": ("none",)})

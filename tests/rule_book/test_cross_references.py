@@ -47,5 +47,6 @@ def test_a_calculation_of_a_calculation_is_no_circle(tmp_path: Path) -> None:
 def test_remedies_may_be_shared(tmp_path: Path) -> None:
     """A cause may name the remedy of another, written inside that one."""
     cause = (MINIMAL / "causes/bulb_blown.yaml").read_text(encoding="utf-8")
-    rules = lamp_book(tmp_path, causes__bulb_blown=cause.replace("remedy: change-bulb", "remedy: supply-missing"))
+    shared = cause.replace("remedy: change-bulb", "remedy: supply-missing")
+    rules = lamp_book(tmp_path, causes__bulb_blown=shared, remedies__change_bulb=None)
     assert problems_of(rules) == []

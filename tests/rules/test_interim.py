@@ -1,0 +1,203 @@
+"""Reversible and cheap remedies come before draining ones: what does for now, and what remains to be planned."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.cases.events import Case, CompetenceSaid, SetAside
+from diagnose.documents.text import make_console, write
+from diagnose.interview.endings import hand_over
+from diagnose.observations import CheckDone, FindingSeen, Observation, RemedyTried, State
+from diagnose.protocol.machine import prompt_in
+from diagnose.protocol.prompts import HandOverPrompt, QuestionPrompt
+from diagnose.protocol.put_off import put_off
+from diagnose.protocol.replies import NoOtherFault
+from diagnose.protocol.responding import respond
+from diagnose.protocol.situation import Situation
+from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.proposals import Proposals
+from diagnose.rule_book.quantities import DataSheet
+from tests.engines import real_engine
+
+ENGINE = real_engine()
+BOOK = ENGINE.rule_book
+BIG = {each.id for each in BOOK.remedies.values() if BOOK.settings.big_remedies.has(each)}
+WITH = {each.id: each.interim for each in BOOK.remedies.values() if each.interim}
+
+NONE = {
+    "backlight-failed": "a torch shows the figures, and the light is still out",
+    "bus-lines-short-circuited": "splitting the line until the short is off is the remedy itself",
+    "bus-without-common": "a conductor joined for now is the conductor that is missing",
+    "cable-too-long": "no setting takes away the length",
+    "coil-circuit-shorted": "the driver is destroyed by going on",
+    "coil-insulation-failed": "it is inside the sensor",
+    "coil-open": "it is inside the sensor",
+    "conductivity-too-low": "no setting makes the liquid conduct",
+    "display-faded-by-sun": "the module stays faded",
+    "display-module-failed": "a borrowed module is the remedy itself",
+    "earth-leakage-in-meter": "nobody bridges what trips",
+    "electrode-corroded": "it is inside the sensor, and may leak",
+    "electrode-leaking": "liquid in the sensor: it comes out",
+    "electrode-open": "it is inside the sensor",
+    "excitation-faulty": "a board that failed is replaced",
+    "input-amplifier-failed": "a board that failed is replaced",
+    "key-stuck": "setting it by another way leaves the key stuck",
+    "liner-collapsed": "it is inside the sensor, and moves on",
+    "liner-damaged": "liquid gets behind the liner",
+    "liquid-too-hot-for-liner": "what the heat did to the liner stays",
+    "loop-earthed-twice": "taking one earth off is the remedy itself",
+    "magnetic-field-near": "no setting shields the coils",
+    "magnetic-particles": "the error follows the solids, no factor holds",
+    "memory-corrupted": "writing the settings back is the remedy itself",
+    "meter-too-small": "the process wants the flow",
+    "no-bus-variant": "switching it on is the remedy itself",
+    "other-device-blocks-bus": "taking the device off is the remedy itself",
+    "power-board-failed": "a board that failed is replaced",
+    "power-board-shorted": "a board that failed is replaced",
+    "protective-device-unsuited": "nobody bridges what protects people",
+    "second-phase-not-conductive": "no setting makes the second liquid conduct",
+    "stray-current-through-meter": "the cable round the meter is the remedy itself",
+    "surge-damage": "boards that failed are replaced",
+    "wrong-kind-of-supply": "the supply on the nameplate is the remedy itself",
+}
+"""Big remedies for which nothing does for now, and why."""
+
+
+def test_every_big_remedy_names_what_does_for_now_or_is_listed_as_having_nothing() -> None:
+    """None is invented, and none is forgotten."""
+    assert NONE.keys() | (BIG & WITH.keys()) == BIG
+    assert not NONE.keys() & WITH.keys()
+
+
+@pytest.mark.parametrize("name", sorted(set(WITH.values())))
+def test_what_does_for_now_opens_and_drains_nothing(name: str) -> None:
+    """It is quicker than all that it puts off."""
+    interim = BOOK.remedies[name]
+    assert not {"line-opened", "line-drained", "heavy-lift"} & set(interim.meets)
+    assert "drained" not in interim.needs.get("line", ())
+    assert interim.works < BOOK.settings.remedy_works
+    assert all(interim.minutes < each.minutes for each in BOOK.lasting(name))
+
+
+def proposals(sheet: DataSheet, *observations: Observation, state: State | None = None) -> Proposals:
+    """Return what is proposed to a skilled person."""
+    return diagnose(ENGINE, sheet, observations, state or State(competence="skilled")).proposals
+
+
+def shown(cause: str) -> tuple[Observation, ...]:
+    """Return all that a cause usually shows."""
+    strengths = BOOK.causes[cause].shows
+    told = sorted(strengths, key=lambda name: -strengths[name])[:6]
+    return tuple(FindingSeen(finding=name, present=True) for name in told)
+
+
+PUT_OFF = [each.id for each in BOOK.causes.values() if BOOK.remedies[each.remedy].interim]
+
+
+@pytest.mark.parametrize("name", PUT_OFF)
+def test_the_interim_comes_before_the_lasting_remedy(name: str) -> None:
+    """Wherever the lasting one is offered at all and the other is in place on this meter."""
+    cause = BOOK.causes[name]
+    sheet: DataSheet = {field: words[0] for field, words in cause.applies.items()}
+    interim = BOOK.remedies[BOOK.remedies[cause.remedy].interim]
+    offered = [each.id for each in proposals(sheet, *shown(name)).remedies]
+    assert interim.id in offered
+    assert cause.remedy in offered
+    assert offered.index(interim.id) < offered.index(cause.remedy)
+
+
+COATED = (
+    FindingSeen(finding="reads-low", present=True),
+    FindingSeen(finding="came-slowly", present=True),
+    FindingSeen(finding="electrode-resistance-high", present=True),
+    CheckDone(check="look-at-electrodes", answer="covered with something that does not conduct"),
+)
+
+
+class TestWhatComesFirst:
+    """Flushing before the sensor comes out."""
+
+    def test_the_interim_is_the_next_step_and_says_what_lasts(self) -> None:
+        """With the shutdown at which it is due."""
+        step = proposals({}, *COATED).next
+        assert (step.kind, step.id) == ("remedy", "flush-in-place")
+        assert "at the next shutdown: “Clean the electrodes”" in step.because
+
+    def test_it_is_not_done_on_words_alone(self) -> None:
+        """A factor or a filter hides many a cause: first a look or a reading speaks for this one."""
+        for cause in ("straight-run-too-short", "electrodes-coated", "drive-interference", "supply-dips"):
+            assert proposals({}, *shown(cause)).next.kind == "check", cause
+
+    def test_where_it_did_not_help_the_lasting_remedy_is_next(self) -> None:
+        """And it is not offered a second time."""
+        in_vain = RemedyTried(remedy="flush-in-place", verdict="not cured")
+        found = proposals({}, *COATED, in_vain)
+        assert "flush-in-place" not in [each.id for each in found.remedies]
+        assert found.remedies[0].id == "electrodes-coated"
+
+    def test_where_the_line_stands_drained_anyway_the_lasting_remedy_comes_at_once(self) -> None:
+        """Nobody fills a line to flush a sensor that can come out now."""
+        opened = State(competence="skilled", plant={"line": "drained", "supply": "isolated"})
+        offered = [each.id for each in proposals({}, *COATED, state=opened).remedies]
+        assert offered[0] == "electrodes-coated"
+        assert "flush-in-place" not in offered
+
+
+def case(*more: object) -> Case:
+    """Return the case of coated electrodes, with events after it."""
+    made = Case(name="coated").after(*COATED).after(CompetenceSaid(competence="skilled"))
+    for event in more:
+        made = made.after(event)  # type: ignore[arg-type]
+    return made
+
+
+FLUSHED = RemedyTried(remedy="flush-in-place", verdict="cured")
+
+
+class TestTheEnd:
+    """The complaint is gone, and the work is not over."""
+
+    def ended(self, made: Case) -> tuple[HandOverPrompt, str]:
+        """Answer that nothing else is wrong; return the ending and what it shows."""
+        prompt = prompt_in(Situation(ENGINE, made))
+        assert isinstance(prompt, QuestionPrompt)
+        assert prompt.about == "other fault"
+        made = made.after(*respond(ENGINE, made, prompt, NoOtherFault()).events)
+        ending = prompt_in(Situation(ENGINE, made))
+        assert isinstance(ending, HandOverPrompt)
+        console = make_console(file=None, width=200)
+        with console.capture() as capture:
+            write(console, hand_over(Situation(ENGINE, made), ending))
+        return ending, capture.get()
+
+    def test_what_remains_is_told_with_the_proof(self) -> None:
+        """Before anybody says that all is well."""
+        prompt = prompt_in(Situation(ENGINE, case(FLUSHED)))
+        assert isinstance(prompt, QuestionPrompt)
+        assert "to be planned for the next shutdown: “Clean the electrodes”" in prompt.text
+
+    def test_the_ending_names_the_lasting_remedy(self) -> None:
+        """With who, how long and what for."""
+        ending, text = self.ended(case(FLUSHED))
+        assert ending.put_off == ("electrodes-coated",)
+        assert "Cured for now, and proved: Flush or clean the meter in place" in text
+        assert "REMAINS TO BE PLANNED, at the next shutdown: Clean the electrodes" in text
+        assert "skilled person" in text
+
+    def test_once_it_was_carried_out_nothing_remains(self) -> None:
+        """In the same case, after the complaint came back."""
+        back = FindingSeen(finding="reads-low", present=True)
+        lasting = RemedyTried(remedy="electrodes-coated", verdict="cured")
+        ending, text = self.ended(case(FLUSHED, back, lasting))
+        assert ending.put_off == ()
+        assert "REMAINS TO BE PLANNED" not in text
+
+    def test_what_could_not_be_proved_puts_off_as_well(self) -> None:
+        """Whoever takes over is told of both."""
+        made = case(SetAside(step="flush-in-place", why="not proved"))
+        assert put_off(Situation(ENGINE, made)) == ("electrodes-coated",)
+
+    def test_what_did_not_help_puts_off_nothing(self) -> None:
+        """There the lasting remedy is the next step, not a plan."""
+        made = case(RemedyTried(remedy="flush-in-place", verdict="not cured"))
+        assert put_off(Situation(ENGINE, made)) == ()

@@ -183,7 +183,7 @@ class TestNoneOfThem:
         """None of the rest."""
         filled = fields_typed(BOOK, self.FIELDS, "1 pit; 4 water; none of them")
         assert isinstance(filled, replies.FieldsFilled)
-        assert filled.values["location"] == "pit or vault"
+        assert filled.values["location"] == ("pit or vault",)
         assert filled.values["liquid"] == ("water",)
         assert filled.values["hazardous-area"] == "no"
 

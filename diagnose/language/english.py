@@ -24,7 +24,7 @@ def _pairs(text: str) -> frozenset[tuple[str, str]]:
 STOP_WORDS = _words("""
     a an the is are was were be been being am has have had having do does did it its it's this that these
     those there here i we you he she they me us him her them my our your his their who which whom of in at to from
-    for by as into onto upon about so then than too as just i'm we've it'll that's there's he's i've we're
+    for as into onto upon about so then than as just i'm we've it'll that's there's he's i've we're
     any some one will would can could shall should may might must very really quite rather please
     please let let's what's hi hello ok'd etc e g eg ie per such
 """)
@@ -43,7 +43,7 @@ LIGHT_WORDS = _words("""
     on off up down out over under with within through across along around near after before since during until till
     again still now always ever often constantly continuously permanently sometimes occasionally suddenly currently
     already almost nearly completely totally entirely fully only even actually simply basically slightly somewhat
-    much far bit little lot way today yesterday morning night week weeks day days month months hour hours
+    much too far bit little lot way by today yesterday morning night week weeks day days month months hour hours
     get gets getting got become becomes became becoming seem seems seemed appear appears appeared look looks looked
     looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
     comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
@@ -203,6 +203,13 @@ HEDGES = _words("""
 HEDGE_PAIRS = _pairs(
     "could be, could have, may be, may have, can be, not sure, not certain, not know, in case, not necessarily"
 )
+
+CALLS = _words("""
+    help hey oh omg god jesus sos emergency alert attention quick quickly hurry urgent mayday someone somebody everybody
+    anybody says said say told shouts shouted shouting tell think he she they man guy boy worker colleague colleagues
+    mate operator fitter boss people thing what really again
+""")
+"""Beside a cry they say nothing more: who calls, and for whom (``help, fire``, ``someone said it tickles``)."""
 
 OPINION_VERBS = _words("think believe guess reckon feel thinks believes")
 """After these a symptom counts, for it is plain to see; a conclusion does not."""

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.language import english
+from diagnose.language.alone import cries_of
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.together import word_groups
 from diagnose.language.tokens import Vocabulary, token_kind, tokenize
@@ -41,6 +42,7 @@ class Tables(msgspec.Struct, frozen=True):
     """All of a lexicon that takes long to work out, as it is kept in the cache."""
 
     claims: PhraseIndex[Claim]
+    word_for_word: PhraseIndex[Claim]
     sounds_like: PhraseIndex[str]
     subjects: PhraseIndex[str]
     quantity_words: PhraseIndex[str]
@@ -55,11 +57,13 @@ class Tables(msgspec.Struct, frozen=True):
         quantities = rule_book.quantities.values()
         subjects = sorted({each for item in rule_book.findings.values() for each in item.subject})
         chosen = [item for item in quantities if item.choices]
+        exact = ((said, Claim(item.id, True)) for item in rule_book.findings.values() for said in item.word_for_word)
         alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
             claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
-            sounds_like=PhraseIndex.of(alike, vocabulary, contiguous=lambda _: True, as_written=True),
+            word_for_word=PhraseIndex.of(exact, vocabulary, word_for_word=True),
+            sounds_like=PhraseIndex.of(alike, vocabulary, word_for_word=True),
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
@@ -81,6 +85,7 @@ class Lexicon:
         }
         self.vocabulary = _vocabulary(rule_book)
         self.claims = tables.claims
+        self.word_for_word = tables.word_for_word
         self.sounds_like = tables.sounds_like
         self.subjects = tables.subjects
         self.quantity_words = tables.quantity_words
@@ -88,6 +93,7 @@ class Lexicon:
         self.choice_words = tables.choice_words
         self.choice_names = _choice_names(self.quantities.values())
         self.word_groups = word_groups(self.findings.values(), self.vocabulary)
+        self.cries = cries_of(self.findings.values())
         self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
@@ -184,6 +190,7 @@ def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityVal
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
+        yield from (*finding.word_for_word, *finding.said_alone)
         yield from (word for groups in finding.together for words in groups for word in words)
     for quantity in rule_book.quantities.values():
         yield from quantity.words

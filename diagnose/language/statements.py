@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language import english
+from diagnose.language.alone import cries
 from diagnose.language.assertion import (
     QUESTION,
     contains_negation,
@@ -40,6 +41,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
         if not _is_failed_attempt_at_check(sentence, following, match, lexicon)
     ]
     mentions += _words_together(text, sentence, following, mentions, lexicon)
+    mentions += _cried(text, sentence, following, mentions, lexicon)
     mentions = _most_specific_of_each(sentence, mentions)
     mentions += _denials_by_subject(text, sentence, mentions, lexicon)
     return sorted(mentions, key=lambda each: (each.first, each.last))
@@ -47,7 +49,8 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
 
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
-    found = _meant(sentence, lexicon.claims.matches(sentence.tokens), lexicon)
+    said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
+    found = _meant(sentence, said, lexicon)
     kept = most_specific(found)
     single = [
         match
@@ -63,12 +66,36 @@ def _words_together(
     text: str, sentence: Sentence, following: Sentence | None, said: Sequence[Mention], lexicon: Lexicon
 ) -> Iterator[Mention]:
     """Yield the findings that only words near each other affirm, where no phrase says more of them."""
-    known = {each.statement.finding for each in said if each.statement}
     alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
-    for near in words_together(sentence.tokens, lexicon.word_groups):
-        if near.tag in known or any((near.tag, at) in alike for at in near.positions):
+    near = (
+        each
+        for each in words_together(sentence.tokens, lexicon.word_groups)
+        if not any((each.tag, at) in alike for at in each.positions)
+    )
+    yield from _affirmed(text, sentence, following, near, said, lexicon)
+
+
+def _cried(
+    text: str, sentence: Sentence, following: Sentence | None, said: Sequence[Mention], lexicon: Lexicon
+) -> Iterator[Mention]:
+    """Yield the findings that a cry affirms: words that are all that is said."""
+    yield from _affirmed(text, sentence, following, cries(text, sentence, lexicon.cries), said, lexicon)
+
+
+def _affirmed(
+    text: str,
+    sentence: Sentence,
+    following: Sentence | None,
+    found: Iterable[Match[str]],
+    said: Sequence[Mention],
+    lexicon: Lexicon,
+) -> Iterator[Mention]:
+    """Yield the findings that are present by what was found, where no phrase says more of them."""
+    known = {each.statement.finding for each in said if each.statement}
+    for each in found:
+        if each.tag in known:
             continue
-        match = Match(Claim(near.tag, True), near.positions, near.gap)
+        match = Match(Claim(each.tag, True), each.positions, each.gap)
         mention = _mention(text, sentence, following, match, set(), lexicon)
         if mention.doubt or (mention.statement and mention.statement.present):
             yield mention

@@ -148,6 +148,15 @@ OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | _words("another second third 
 PSEUDO_EXPERIENCERS = _words("hand words side end day time")
 """After ``other``: it is still about the same device (``on the other hand``)."""
 
+OTHER_INSTRUMENTS = _words("gauge gauges manometer thermometer multimeter voltmeter ammeter")
+"""Before a reading verb: what is read is not the device that was reported."""
+
+UNITS_OF_OTHERS = _words("bar mbar psi kpa mpa v mv volt volts ma ohm ohms kohm mohm a amp amps hz khz degrees")
+"""Behind a zero: it is no flow that is zero."""
+
+FARAWAY_THINGS = _words("toner intranet vpn payroll canteen printer")
+"""A sentence with one of these is not about a device in a plant."""
+
 OK_WORDS = _words("""
     ok okay okey fine good intact healthy normal alright correct sound perfect checked tested verified
     inspected confirmed proper working works oké satisfactory undamaged unaffected
@@ -211,7 +220,7 @@ CALLS = _words("""
 """)
 """Beside a cry they say nothing more: who calls, and for whom (``help, fire``, ``someone said it tickles``)."""
 
-OPINION_VERBS = _words("think believe guess reckon feel thinks believes")
+OPINION_VERBS = _words("think believe guess reckon feel thinks believes swear swears claim claims insist insists")
 """After these a symptom counts, for it is plain to see; a conclusion does not."""
 
 HEDGE_SCOPE_STARTERS = _words(
@@ -235,6 +244,9 @@ AUXILIARY_VERBS = _words("""
 
 QUESTION_WORDS = _words("why what how who where which when")
 """These presuppose what they ask about: ``why is it dark?`` means that it is dark."""
+
+ANSWER_MARKS = _words("a answer ans")
+"""Before an answer (``Q: … A: no``)."""
 
 YES_WORDS = _words("yes yep yeah y correct indeed affirmative")
 NO_WORDS = _words("no nope n negative not")
@@ -328,10 +340,11 @@ IRREGULAR_FORMS = _forms("""
 
 UNSTEMMED_FORMS = _words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
-    thundering bite fainted
+    thundering bite fainted screened
 """)
 """Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
-that is over, what *bites* is not a *bit*, and who has *fainted* is not *faint*."""
+that is over, what *bites* is not a *bit*, and who has *fainted* is not *faint*, and a *screened* cable no
+*screen*."""
 
 HUMAN_SUBJECTS = _words("i we you they he she one can cannot can't could couldn't to be")
 """Before *read*: a person reads. Otherwise an instrument does, and *reads* is a synonym of *shows*."""

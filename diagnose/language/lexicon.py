@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
@@ -13,7 +13,7 @@ from diagnose.language import english
 from diagnose.language.alone import cries_of
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.together import word_groups
-from diagnose.language.tokens import Vocabulary, token_kind, tokenize
+from diagnose.language.tokens import Token, Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import written_forms
 from diagnose.rule_book.book import RuleBook
@@ -130,6 +130,14 @@ class Lexicon:
         That is true of verbs like *shows*, and of words in the title or name of another such quantity.
         """
         return all(stem in english.READING_STEMS or stem in self._stems_of_others(quantity) for stem in stems)
+
+    def quantity_ends(self, tokens: Sequence[Token]) -> dict[int, str]:
+        """Return the quantities named in a sentence by the last token of their names; what is measured comes first."""
+        found = self.quantity_words.matches(tokens)
+        return {match.last: match.tag for match in sorted(found, key=lambda each: not self._is_of_plan(each.tag))}
+
+    def _is_of_plan(self, name: str) -> bool:
+        return self.quantities[name].of_data_sheet
 
     def speaks_of(self, text: str, quantity: str) -> bool:
         """Check whether a text has a word that belongs to a field of the data sheet, and to few others."""

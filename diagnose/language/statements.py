@@ -104,11 +104,7 @@ def _affirmed(
 def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the matches without those whose words only sound like their finding (*smoke* in ``smoke detector``)."""
     alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
-    return [
-        each
-        for each in found
-        if not (each.tag.present and any((each.tag.finding, at) in alike for at in each.positions))
-    ]
+    return [each for each in found if not any((each.tag.finding, at) in alike for at in each.positions)]
 
 
 def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
@@ -193,9 +189,14 @@ def _mention(
 
 def _answer(following: Sentence | None) -> bool | None:
     """Return the answer, yes or no, in the sentence after a question, or None if it is not an answer."""
-    if following is None or (len(following.tokens) > 1 and following.tokens[1].kind not in ("comma", "break")):
+    if following is None:
         return None
-    first = following.tokens[0].text
+    said = [token for token in following.tokens if token.text != ":"]
+    if said[0].text in english.ANSWER_MARKS:
+        said = said[1:]
+    if not said or (len(said) > 1 and said[1].kind not in ("comma", "break")):
+        return None
+    first = said[0].text
     return True if first in english.YES_WORDS else False if first in english.NO_WORDS else None
 
 

@@ -32,7 +32,7 @@ class Claim(NamedTuple):
 
 
 class QuantityValue(NamedTuple):
-    """A value that words can give to a quantity."""
+    """A value that words can give to a quantity, or to a state of the plant."""
 
     quantity: str
     value: str
@@ -48,6 +48,7 @@ class Tables(msgspec.Struct, frozen=True):
     quantity_words: PhraseIndex[str]
     choices: PhraseIndex[QuantityValue]
     choice_words: PhraseIndex[QuantityValue]
+    plant_words: PhraseIndex[QuantityValue]
     cause_words: StemWeights | None
 
     @classmethod
@@ -68,6 +69,7 @@ class Tables(msgspec.Struct, frozen=True):
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
             choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, lambda _: True, as_written=True),
+            plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
         )
 
@@ -91,6 +93,7 @@ class Lexicon:
         self.quantity_words = tables.quantity_words
         self.choices = tables.choices
         self.choice_words = tables.choice_words
+        self.plant_words = tables.plant_words
         self.choice_names = _choice_names(self.quantities.values())
         self.word_groups = word_groups(self.findings.values(), self.vocabulary)
         self.cries = cries_of(self.findings.values())
@@ -195,11 +198,19 @@ def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityVal
                 yield phrase, QuantityValue(quantity.id, value)
 
 
+def _plant_words(rule_book: RuleBook) -> Iterator[tuple[str, QuantityValue]]:
+    for state in rule_book.states.values():
+        for value, phrases in state.told_as.items():
+            for phrase in phrases:
+                yield phrase, QuantityValue(state.id, value)
+
+
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
         yield from (*finding.word_for_word, *finding.said_alone)
         yield from (word for groups in finding.together for words in groups for word in words)
+    yield from (phrase for phrase, _ in _plant_words(rule_book))
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written

@@ -21,6 +21,7 @@ from diagnose.language.leftovers import leftovers
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
 from diagnose.language.pairs import pairs
+from diagnose.language.plant import plant_told
 from diagnose.language.results import Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
@@ -63,6 +64,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions += _figures(text, sentence, own, index)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))
             mentions += choices(text, sentence, index)
+            mentions += list(plant_told(text, sentence, mentions, index))
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
             not_understood += leftovers(text, sentence, mentions)
@@ -75,6 +77,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
         doubts=tuple(dict.fromkeys(doubts)),
+        plant=tuple(dict.fromkeys(each.plant for each in found if each.plant)),
         worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
     )
 

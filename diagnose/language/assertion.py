@@ -197,8 +197,7 @@ def _was_put_right(sentence: Sentence, clause: range) -> bool:
     behind = [tokens[at] for at in sentence.clause(clause.stop + 1)]
     named = [token for token in behind if token.kind == "word" and not _YEAR.fullmatch(token.text)]
     named = [token for token in named if token.text not in english.LONG_UNITS | {"last", "ago", "then"}]
-    put_right = english.RESOLUTION_WORDS | english.REPLACEMENT_VERBS
-    return bool(named) and all(token.text in put_right for token in named)
+    return bool(named) and all(token.text in english.RESOLUTION_WORDS for token in named)
 
 
 def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:

@@ -33,7 +33,9 @@ STOP_WORDS = _words("""
 PREPOSITIONS = _words("at in to from of by for into as")
 """Stop words that are kept if a phrase would otherwise be a single word (``at zero``)."""
 
-LEADING_WORDS = PREPOSITIONS | _words("after before since during until till every each with without under over near")
+LEADING_WORDS = PREPOSITIONS | _words(
+    "all after before since during until till every each with without under over near"
+)
 """Words that stay before what they govern, so that a phrase beginning with one keeps its order."""
 
 PLACE_WORDS = _words("on over via in at under by inside near")
@@ -154,8 +156,11 @@ OTHER_INSTRUMENTS = _words("gauge gauges manometer thermometer multimeter voltme
 UNITS_OF_OTHERS = _words("bar mbar psi kpa mpa v mv volt volts ma ohm ohms kohm mohm a amp amps hz khz degrees")
 """Behind a zero: it is no flow that is zero."""
 
-FARAWAY_THINGS = _words("toner intranet vpn payroll canteen printer")
-"""A sentence with one of these is not about a device in a plant."""
+FARAWAY_THINGS = _words("""
+    toner intranet vpn payroll canteen printer price prices cost costs photo photos email certificate office calendar
+    brochure quotation
+""")
+"""A clause with one of these is not about a device in a plant, whatever else it says."""
 
 OK_WORDS = _words("""
     ok okay okey fine good intact healthy normal alright correct sound perfect checked tested verified

@@ -40,6 +40,14 @@ def _shows_zero(sentence: Sentence, match: Match[Claim]) -> bool:
     return behind is not None and tokens[behind].stem == ZERO and behind not in match.positions
 
 
+def is_about_something_else(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a clause is about no device at all (``the price is way off``)."""
+    tokens = sentence.tokens
+    near = [tokens[at].text for at in sentence.clause(match.first)]
+    opening = tokens[0].text if tokens else ""
+    return opening in english.FARAWAY_THINGS or not english.FARAWAY_THINGS.isdisjoint(near)
+
+
 def _is_of_another_instrument(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check whether what is read is no flow (``the gauge shows zero``, ``reads 0 bar``)."""
     tokens = sentence.tokens
@@ -62,7 +70,6 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or _is_mere_number(sentence, match)
         or _shows_zero(sentence, match)
         or _is_of_another_instrument(sentence, match)
-        or any(token.text in english.FARAWAY_THINGS for token in sentence.tokens)
         or (not match.tag.present and is_with_part_removed(sentence, match))
         or _is_denied_trouble(sentence, match)
     )

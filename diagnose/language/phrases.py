@@ -131,7 +131,7 @@ def _has_fixed_order(phrase: str, stems: tuple[str, ...], contiguous: bool) -> b
     says = len(stems) == _TWO_WORDS and not english.COPULA.isdisjoint(words)
     compares = THAN in words or (len(stems) > _TWO_WORDS and not english.COMPARATIVES.isdisjoint(words))
     whole = len(stems) == len(words) and any(word in _SMALL_WORDS for word in words)
-    return says or whole or "to" in words or compares or contiguous
+    return says or whole or "to" in words or compares or (contiguous and stems[0] in english.READING_STEMS)
 
 
 def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:

@@ -19,7 +19,7 @@ from diagnose.language.assertion import (
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then
 from diagnose.language.denials import ok_word_of
-from diagnose.language.false_matches import is_false_match, is_with_part_removed
+from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
@@ -51,6 +51,12 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
     said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
     found = _meant(sentence, said, lexicon)
+
+    found = [
+        each
+        for each in found
+        if lexicon.findings[each.tag.finding].keep_away or not is_about_something_else(sentence, each)
+    ]
     kept = most_specific(found)
     single = [
         match

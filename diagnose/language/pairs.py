@@ -25,19 +25,15 @@ _NOT_A_NAME = 10
 
 
 def pairs(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: Lexicon) -> Iterator[Mention]:
-    """Yield whether two readings of a sentence agree; ``said`` is what was understood of it.
-
-    Of readings with their units only that they agree: how far they lie apart is for rules to judge.
-    """
-    with_unit = _with_unit(said)
-    found = with_unit or _without_unit(text, sentence, lexicon)
+    """Yield whether two readings of a sentence agree; ``said`` is what was understood of it."""
+    found = _with_unit(said) or _without_unit(text, sentence, lexicon)
     for name, (at, number) in found.items():
         for other, finding in lexicon.quantities[name].disagreement.items():
             if other not in found:
                 continue
             apart = _are_apart(number, found[other][1])
             match = Match(finding, tuple(sorted((at, found[other][0]))), 0)
-            if (with_unit and apart) or why_not_factual(sentence, match, is_symptom=True):
+            if why_not_factual(sentence, match, is_symptom=True):
                 continue
             quote = " ".join(text[sentence.tokens[0].start : sentence.tokens[-1].end].split())
             statement = Statement(quote=quote, finding=finding, present=apart)

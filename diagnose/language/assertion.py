@@ -181,10 +181,23 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -
     start = sentence.clause(match.first).start
     if not any(token.text in english.PAST_VERBS for token in tokens[start : match.last]):
         return False
-    if _is_reason_for_replacement(tokens, start):
+    if _is_reason_for_replacement(tokens, start) or _was_put_right(sentence, clause):
+        return True
+    if any((a.text, b.text) == ("used", "to") for a, b in pairwise(tokens[start : match.first])):
         return True
     later = [tokens[match.last + 1 :], following.tokens if following else ()]
     return any(_is_resolved(part) for part in later)
+
+
+def _was_put_right(sentence: Sentence, clause: range) -> bool:
+    """Check whether the next clause says only that it was put right (``had a leak in 2019, was repaired``)."""
+    tokens = sentence.tokens
+    if clause.stop + 1 >= len(tokens):
+        return False
+    behind = [tokens[at] for at in sentence.clause(clause.stop + 1)]
+    named = [token for token in behind if token.kind == "word" and not _YEAR.fullmatch(token.text)]
+    named = [token for token in named if token.text not in english.LONG_UNITS | {"last", "ago", "then"}]
+    return bool(named) and all(token.text in english.RESOLUTION_WORDS for token in named)
 
 
 def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:

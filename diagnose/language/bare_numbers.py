@@ -7,6 +7,7 @@ that may be part of a name (``tank 4``) counts only after a verb (``the tank say
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from diagnose.language import english
 from diagnose.language.figures import FigureInText
@@ -30,20 +31,36 @@ def bare_numbers(
     """
     if not any(figure.kind == "exact" for figure in everywhere):
         return
-    tokens = sentence.tokens
-    ends = {match.last: match.tag for match in lexicon.quantity_words.matches(tokens)}
-    for at, token in enumerate(tokens):
-        number = read_number(token.text) if token.kind == "word" and token.text[0].isdigit() else None
-        if number is None or _is_part_of_code(text, token) or not _is_not_a_count(tokens, at):
+    for at, token in enumerate(sentence.tokens):
+        named = named_number(text, sentence, at, lexicon)
+        if named is None:
             continue
-        quantity, has_verb = _quantity(tokens, at, ends, lexicon)
-        if quantity is None or (not has_verb and number < _SMALLEST_VALUE and number == int(number)):
+        number, quantity, has_verb = named
+        if not has_verb and number < _SMALLEST_VALUE and number == int(number):
             continue
         unit = _unit(own, quantity, lexicon) or (_unit(everywhere, quantity, lexicon) if has_verb else "")
         if unit:
             yield FigureInText(
                 "exact", token.start, token.end, text[token.start : token.end], number, unit, lead=token.start
             )
+
+
+class NamedNumber(NamedTuple):
+    """A number without a unit, the quantity named just before it, and whether a verb says that it was read."""
+
+    number: float
+    quantity: Quantity
+    has_verb: bool
+
+
+def named_number(text: str, sentence: Sentence, at: int, lexicon: Lexicon) -> NamedNumber | None:
+    """Return what a token says as a reading without a unit, or None if it is none."""
+    token = sentence.tokens[at]
+    number = read_number(token.text) if token.kind == "word" and token.text[0].isdigit() else None
+    if number is None or _is_part_of_code(text, token) or not _is_not_a_count(sentence.tokens, at):
+        return None
+    quantity, has_verb = _quantity(sentence.tokens, at, lexicon.quantity_ends(sentence.tokens), lexicon)
+    return None if quantity is None else NamedNumber(number, quantity, has_verb)
 
 
 def _is_part_of_code(text: str, token: Token) -> bool:

@@ -23,7 +23,9 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
     tokens = sentence.tokens
     names = lexicon.quantity_words.matches(tokens)
     longer_names = [
-        match.positions for match in (*names, *lexicon.subjects.matches(tokens)) if len(match.positions) > 1
+        match.positions
+        for match in (*names, *lexicon.subjects.matches(tokens))
+        if sum(tokens[at].kind != "stop" for at in match.positions) > 1
     ]
     found = [
         *lexicon.choice_words.matches(tokens),

@@ -8,6 +8,7 @@ def _words(text: str) -> frozenset[str]:
 
 
 COMMON = _words("""
+    printer toner laptop intranet canteen payroll
     able above accept access account across action active actual added advice advise after again against agree
     ahead alone along already answer anybody anyone anything apart apply area areas around arrive asked asking
     aware basic began begin behind below beside best better between beyond black blame bland block blue board bold

@@ -24,7 +24,7 @@ def _pairs(text: str) -> frozenset[tuple[str, str]]:
 STOP_WORDS = _words("""
     a an the is are was were be been being am has have had having do does did it its it's this that these
     those there here i we you he she they me us him her them my our your his their who which whom of in at to from
-    for by as into onto upon about so then than too as just i'm we've it'll that's there's he's i've we're
+    for as into onto upon about so then than as just i'm we've it'll that's there's he's i've we're
     any some one will would can could shall should may might must very really quite rather please
     please let let's what's hi hello ok'd etc e g eg ie per such
 """)
@@ -33,7 +33,9 @@ STOP_WORDS = _words("""
 PREPOSITIONS = _words("at in to from of by for into as")
 """Stop words that are kept if a phrase would otherwise be a single word (``at zero``)."""
 
-LEADING_WORDS = PREPOSITIONS | _words("after before since during until till every each with without under over near")
+LEADING_WORDS = PREPOSITIONS | _words(
+    "all after before since during until till every each with without under over near"
+)
 """Words that stay before what they govern, so that a phrase beginning with one keeps its order."""
 
 PLACE_WORDS = _words("on over via in at under by inside near")
@@ -43,7 +45,7 @@ LIGHT_WORDS = _words("""
     on off up down out over under with within through across along around near after before since during until till
     again still now always ever often constantly continuously permanently sometimes occasionally suddenly currently
     already almost nearly completely totally entirely fully only even actually simply basically slightly somewhat
-    much far bit little lot way today yesterday morning night week weeks day days month months hour hours
+    much too far bit little lot way by today yesterday morning night week weeks day days month months hour hours
     get gets getting got become becomes became becoming seem seems seemed appear appears appeared look looks looked
     looking stay stays stayed staying remain remains remained keep keeps kept keeping go goes going went gone come
     comes coming came start starts started begin begins began sit sits sitting like mostly partly roughly about when
@@ -148,6 +150,18 @@ OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | _words("another second third 
 PSEUDO_EXPERIENCERS = _words("hand words side end day time")
 """After ``other``: it is still about the same device (``on the other hand``)."""
 
+OTHER_INSTRUMENTS = _words("gauge gauges manometer thermometer multimeter voltmeter ammeter")
+"""Before a reading verb: what is read is not the device that was reported."""
+
+UNITS_OF_OTHERS = _words("bar mbar psi kpa mpa v mv volt volts ma ohm ohms kohm mohm a amp amps hz khz degrees")
+"""Behind a zero: it is no flow that is zero."""
+
+FARAWAY_THINGS = _words("""
+    toner intranet vpn payroll canteen printer price prices cost costs photo photos email certificate office calendar
+    brochure quotation
+""")
+"""A clause with one of these is not about a device in a plant, whatever else it says."""
+
 OK_WORDS = _words("""
     ok okay okey fine good intact healthy normal alright correct sound perfect checked tested verified
     inspected confirmed proper working works oké satisfactory undamaged unaffected
@@ -204,7 +218,14 @@ HEDGE_PAIRS = _pairs(
     "could be, could have, may be, may have, can be, not sure, not certain, not know, in case, not necessarily"
 )
 
-OPINION_VERBS = _words("think believe guess reckon feel thinks believes")
+CALLS = _words("""
+    help hey oh omg god jesus sos emergency alert attention quick quickly hurry urgent mayday someone somebody everybody
+    anybody says said say told shouts shouted shouting tell think he she they man guy boy worker colleague colleagues
+    mate operator fitter boss people thing what really again
+""")
+"""Beside a cry they say nothing more: who calls, and for whom (``help, fire``, ``someone said it tickles``)."""
+
+OPINION_VERBS = _words("think believe guess reckon feel thinks believes swear swears claim claims insist insists")
 """After these a symptom counts, for it is plain to see; a conclusion does not."""
 
 HEDGE_SCOPE_STARTERS = _words(
@@ -228,6 +249,9 @@ AUXILIARY_VERBS = _words("""
 
 QUESTION_WORDS = _words("why what how who where which when")
 """These presuppose what they ask about: ``why is it dark?`` means that it is dark."""
+
+ANSWER_MARKS = _words("a answer ans")
+"""Before an answer (``Q: … A: no``)."""
 
 YES_WORDS = _words("yes yep yeah y correct indeed affirmative")
 NO_WORDS = _words("no nope n negative not")
@@ -321,10 +345,11 @@ IRREGULAR_FORMS = _forms("""
 
 UNSTEMMED_FORMS = _words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
-    thundering bite fainted
+    thundering bite fainted screened
 """)
 """Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
-that is over, what *bites* is not a *bit*, and whoever has *fainted* is not *faint*."""
+that is over, what *bites* is not a *bit*, and whoever has *fainted* is not *faint*, and a *screened* cable no
+*screen*."""
 
 HUMAN_SUBJECTS = _words("i we you they he she one can cannot can't could couldn't to be")
 """Before *read*: a person reads. Otherwise an instrument does, and *reads* is a synonym of *shows*."""

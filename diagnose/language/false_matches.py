@@ -11,6 +11,8 @@ from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import THAN, ZERO, Token
 
+_SUBJECT_SCOPE = 4
+
 
 def is_with_part_removed(sentence: Sentence, match: Match[Any]) -> bool:
     """Check whether it was so only with something removed (``we disconnected it and the breaker held``)."""
@@ -38,6 +40,27 @@ def _shows_zero(sentence: Sentence, match: Match[Claim]) -> bool:
     return behind is not None and tokens[behind].stem == ZERO and behind not in match.positions
 
 
+def is_about_something_else(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a clause is about no device at all (``the price is way off``)."""
+    tokens = sentence.tokens
+    near = [tokens[at].text for at in sentence.clause(match.first)]
+    opening = tokens[0].text if tokens else ""
+    return opening in english.FARAWAY_THINGS or not english.FARAWAY_THINGS.isdisjoint(near)
+
+
+def _is_of_another_instrument(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether what is read is no flow (``the gauge shows zero``, ``reads 0 bar``)."""
+    tokens = sentence.tokens
+    verb = next((at for at in match.positions if tokens[at].stem in english.READING_STEMS), None)
+    if verb is None:
+        return False
+    before = range(max(sentence.clause(verb).start, verb - _SUBJECT_SCOPE), verb)
+    if any(tokens[at].text in english.OTHER_INSTRUMENTS and at not in match.positions for at in before):
+        return True
+    behind = tokens[match.last + 1].text if match.last + 1 < len(tokens) else ""
+    return tokens[match.last].stem == ZERO and behind in english.UNITS_OF_OTHERS
+
+
 def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check whether a match does not mean what its phrase means."""
     return (
@@ -46,6 +69,7 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or _modifies_noun(sentence, match)
         or _is_mere_number(sentence, match)
         or _shows_zero(sentence, match)
+        or _is_of_another_instrument(sentence, match)
         or (not match.tag.present and is_with_part_removed(sentence, match))
         or _is_denied_trouble(sentence, match)
     )

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
 import msgspec
 
 from diagnose.language import english
+from diagnose.language.alone import cries_of
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.together import word_groups
-from diagnose.language.tokens import Vocabulary, token_kind, tokenize
+from diagnose.language.tokens import Token, Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import written_forms
 from diagnose.rule_book.book import RuleBook
@@ -31,7 +32,7 @@ class Claim(NamedTuple):
 
 
 class QuantityValue(NamedTuple):
-    """A value that words can give to a quantity."""
+    """A value that words can give to a quantity, or to a state of the plant."""
 
     quantity: str
     value: str
@@ -41,11 +42,13 @@ class Tables(msgspec.Struct, frozen=True):
     """All of a lexicon that takes long to work out, as it is kept in the cache."""
 
     claims: PhraseIndex[Claim]
+    word_for_word: PhraseIndex[Claim]
     sounds_like: PhraseIndex[str]
     subjects: PhraseIndex[str]
     quantity_words: PhraseIndex[str]
     choices: PhraseIndex[QuantityValue]
     choice_words: PhraseIndex[QuantityValue]
+    plant_words: PhraseIndex[QuantityValue]
     cause_words: StemWeights | None
 
     @classmethod
@@ -55,15 +58,18 @@ class Tables(msgspec.Struct, frozen=True):
         quantities = rule_book.quantities.values()
         subjects = sorted({each for item in rule_book.findings.values() for each in item.subject})
         chosen = [item for item in quantities if item.choices]
+        exact = ((said, Claim(item.id, True)) for item in rule_book.findings.values() for said in item.word_for_word)
         alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
             claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
-            sounds_like=PhraseIndex.of(alike, vocabulary, contiguous=lambda _: True, as_written=True),
+            word_for_word=PhraseIndex.of(exact, vocabulary, word_for_word=True),
+            sounds_like=PhraseIndex.of(alike, vocabulary, word_for_word=True),
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
             choices=PhraseIndex.of(named, vocabulary),
             choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, lambda _: True, as_written=True),
+            plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
         )
 
@@ -81,13 +87,16 @@ class Lexicon:
         }
         self.vocabulary = _vocabulary(rule_book)
         self.claims = tables.claims
+        self.word_for_word = tables.word_for_word
         self.sounds_like = tables.sounds_like
         self.subjects = tables.subjects
         self.quantity_words = tables.quantity_words
         self.choices = tables.choices
         self.choice_words = tables.choice_words
+        self.plant_words = tables.plant_words
         self.choice_names = _choice_names(self.quantities.values())
         self.word_groups = word_groups(self.findings.values(), self.vocabulary)
+        self.cries = cries_of(self.findings.values())
         self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
@@ -124,6 +133,14 @@ class Lexicon:
         That is true of verbs like *shows*, and of words in the title or name of another such quantity.
         """
         return all(stem in english.READING_STEMS or stem in self._stems_of_others(quantity) for stem in stems)
+
+    def quantity_ends(self, tokens: Sequence[Token]) -> dict[int, str]:
+        """Return the quantities named in a sentence by the last token of their names; what is measured comes first."""
+        found = self.quantity_words.matches(tokens)
+        return {match.last: match.tag for match in sorted(found, key=lambda each: not self._is_of_plan(each.tag))}
+
+    def _is_of_plan(self, name: str) -> bool:
+        return self.quantities[name].of_data_sheet
 
     def speaks_of(self, text: str, quantity: str) -> bool:
         """Check whether a text has a word that belongs to a field of the data sheet, and to few others."""
@@ -181,10 +198,19 @@ def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityVal
                 yield phrase, QuantityValue(quantity.id, value)
 
 
+def _plant_words(rule_book: RuleBook) -> Iterator[tuple[str, QuantityValue]]:
+    for state in rule_book.states.values():
+        for value, phrases in state.told_as.items():
+            for phrase in phrases:
+                yield phrase, QuantityValue(state.id, value)
+
+
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
+        yield from (*finding.word_for_word, *finding.said_alone)
         yield from (word for groups in finding.together for words in groups for word in words)
+    yield from (phrase for phrase, _ in _plant_words(rule_book))
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written

@@ -15,7 +15,6 @@ from typing import Any, Generic, TypeVar
 import msgspec
 
 from diagnose.language import english
-from diagnose.language.common_words import COMMON
 from diagnose.language.tokens import NOT, THAN, ZERO, Token, Vocabulary, tokenize
 
 _MAX_FREE_ORDER = 3
@@ -24,6 +23,9 @@ _LONGEST_UNIT_SIGN = 2
 _MAX_GAP = 2
 _MAX_GAP_REORDERED = 1
 _MAX_DISTANCE = 14
+_NOTHING_BETWEEN = -1
+_SMALL_WORDS = english.STOP_WORDS - english.PREPOSITIONS
+"""A phrase of one other word keeps them, in their order: ``one pulse`` is not any ``pulse``."""
 
 Tag = TypeVar("Tag")
 
@@ -79,14 +81,17 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
         vocabulary: Vocabulary,
         contiguous: Callable[[Tag], bool] = lambda _: False,
         as_written: bool = False,
+        word_for_word: bool = False,
     ) -> PhraseIndex[Tag]:
         """Index phrases, each with the tag that it stands for.
 
         The words of a ``contiguous`` phrase must be adjacent (in a long one, with one word between): *shows negative
         flow* is not *shows flow*. Those that match only ``as_written`` keep their order: *the pump trips* is not *trips
-        the pump*.
+        the pump*. Those that match ``word_for_word`` keep their small words too, and nothing may stand between: *he
+        passed out* is not *passed out the drawings*.
         """
-        read = [(content_stems(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
+        stems_of = _every_stem if word_for_word else content_stems
+        read = [(stems_of(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
         frequency = Counter(stem for (stems, _), _, _ in read for stem in set(stems))
         # Phrases that differ only in synonyms make one variant.
         variants: dict[str, dict[tuple[Any, ...], _Variant[Tag]]] = defaultdict(dict)
@@ -95,10 +100,10 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
                 continue
             rarest = min(stems, key=lambda stem: (stem == NOT, frequency[stem], stem))
             antonyms = frozenset(english.ANTONYMS[stem] for stem in stems if stem in english.ANTONYMS)
-            fixed_order = as_written or _has_fixed_order(phrase, stems, contiguous(tag))
+            fixed_order = as_written or word_for_word or _has_fixed_order(phrase, stems, contiguous(tag))
             negation_context = _negation_context(phrase.lower())
             for order in [stems] if fixed_order else _word_orders(stems):
-                max_gap = _max_gap(stems, order, contiguous(tag))
+                max_gap = _NOTHING_BETWEEN if word_for_word else _max_gap(stems, order, contiguous(tag))
                 key = (tag, order, max_gap, joins_clauses, order != stems, negation_context)
                 if key not in variants[rarest]:
                     rest = (joins_clauses, order != stems, antonyms - set(stems), negation_context)
@@ -125,7 +130,8 @@ def _has_fixed_order(phrase: str, stems: tuple[str, ...], contiguous: bool) -> b
     words = phrase.split()
     says = len(stems) == _TWO_WORDS and not english.COPULA.isdisjoint(words)
     compares = THAN in words or (len(stems) > _TWO_WORDS and not english.COMPARATIVES.isdisjoint(words))
-    return says or "to" in words or compares or (contiguous and stems[0] in english.READING_STEMS)
+    whole = len(stems) == len(words) and any(word in _SMALL_WORDS for word in words)
+    return says or whole or "to" in words or compares or (contiguous and stems[0] in english.READING_STEMS)
 
 
 def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
@@ -144,18 +150,25 @@ def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
     strong = [token for token in kept if token not in joining]
     if len(strong) >= 2:
         kept = strong
-    if len(kept) == 1 and kept[0].kind == "light":
-        kept = tokens
-    elif len(kept) == 1:
+    if len(kept) == 1 and kept[0].kind != "light":
         kept = [token for token in tokens if token in kept or token.text in english.PREPOSITIONS]
-    elif tokens[0].text == "at" or (
-        tokens[0].text in english.PREPOSITIONS and sum(token.kind == "word" for token in kept) == 1
-    ):
+    elif len(kept) > 1 and _begins_with_place(tokens, kept):
         kept = [tokens[0], *kept]
-    if not kept or (len(kept) == 1 and len(tokens) > 1 and kept[0].text in COMMON):
-        # `Who is right` is more than any `right`.
+    if len(kept) < _TWO_WORDS and len(kept) < len(tokens):
+        # `Who is right` is more than any `right`, and `one pulse` more than a `pulse`.
         kept = tokens
     return tuple(token.stem for token in kept), bool(joining)
+
+
+def _every_stem(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
+    tokens = tokenize(phrase.lower(), vocabulary)
+    return tuple(token.stem for token in tokens), False
+
+
+def _begins_with_place(tokens: Sequence[Token], kept: Sequence[Token]) -> bool:
+    """Check whether the preposition at the start of a phrase belongs to its meaning (``at night flow``)."""
+    one_word = sum(token.kind == "word" for token in kept) == 1
+    return tokens[0].text == "at" or (tokens[0].text in english.PREPOSITIONS and one_word)
 
 
 def _is_quantity(stems: tuple[str, ...]) -> bool:
@@ -166,7 +179,7 @@ def _is_quantity(stems: tuple[str, ...]) -> bool:
 def _max_gap(stems: tuple[str, ...], order: tuple[str, ...], contiguous: bool) -> int:
     """Return how many other words are allowed inside a phrase; negative: not even stop words."""
     if len(stems) == _TWO_WORDS and _is_quantity(stems):
-        return -1
+        return _NOTHING_BETWEEN
     if contiguous:
         return int(len(stems) >= _MAX_FREE_ORDER)
     if stems[0] == NOT and len(stems) == _TWO_WORDS and order == stems:

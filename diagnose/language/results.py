@@ -27,13 +27,24 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     one_of_several: bool = False
 
 
+class PlantTold(NamedTuple):
+    """A state of the plant and the value that somebody says it has."""
+
+    state: str
+    value: str
+
+
 class Understanding(msgspec.Struct, frozen=True):
-    """What a text says, in order; clauses not understood; doubts, as questions; evidence from its words as a whole."""
+    """What a text says, in order; clauses not understood; doubts, as questions; evidence from its words as a whole.
+
+    ``plant`` is how the plant stands by it, as far as that may be taken from words.
+    """
 
     understood: tuple[Statement, ...]
     not_understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
     worded: WordEvidence | None = None
+    plant: tuple[PlantTold, ...] = ()
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations."""
@@ -49,7 +60,8 @@ class Understanding(msgspec.Struct, frozen=True):
 class Mention(NamedTuple):
     """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is.
 
-    ``names`` are the first and last tokens of each name of a quantity that has a figure.
+    ``names`` are the first and last tokens of each name of a quantity that has a figure; ``plant`` is how the plant
+    stands by it.
     """
 
     first: int
@@ -58,6 +70,7 @@ class Mention(NamedTuple):
     doubt: str = ""
     specificity: tuple[int, int] = (1, 0)
     names: tuple[tuple[int, int], ...] = ()
+    plant: PlantTold | None = None
 
 
 def _observation(item: Statement) -> Observation:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language import english
+from diagnose.language.alone import cries
 from diagnose.language.assertion import (
     QUESTION,
     contains_negation,
@@ -18,7 +19,7 @@ from diagnose.language.assertion import (
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then
 from diagnose.language.denials import ok_word_of
-from diagnose.language.false_matches import is_false_match, is_with_part_removed
+from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
@@ -40,6 +41,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
         if not _is_failed_attempt_at_check(sentence, following, match, lexicon)
     ]
     mentions += _words_together(text, sentence, following, mentions, lexicon)
+    mentions += _cried(text, sentence, following, mentions, lexicon)
     mentions = _most_specific_of_each(sentence, mentions)
     mentions += _denials_by_subject(text, sentence, mentions, lexicon)
     return sorted(mentions, key=lambda each: (each.first, each.last))
@@ -47,7 +49,14 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
 
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
-    found = _meant(sentence, lexicon.claims.matches(sentence.tokens), lexicon)
+    said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
+    found = _meant(sentence, said, lexicon)
+
+    found = [
+        each
+        for each in found
+        if lexicon.findings[each.tag.finding].keep_away or not is_about_something_else(sentence, each)
+    ]
     kept = most_specific(found)
     single = [
         match
@@ -63,12 +72,36 @@ def _words_together(
     text: str, sentence: Sentence, following: Sentence | None, said: Sequence[Mention], lexicon: Lexicon
 ) -> Iterator[Mention]:
     """Yield the findings that only words near each other affirm, where no phrase says more of them."""
-    known = {each.statement.finding for each in said if each.statement}
     alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
-    for near in words_together(sentence.tokens, lexicon.word_groups):
-        if near.tag in known or any((near.tag, at) in alike for at in near.positions):
+    near = (
+        each
+        for each in words_together(sentence.tokens, lexicon.word_groups)
+        if not any((each.tag, at) in alike for at in each.positions)
+    )
+    yield from _affirmed(text, sentence, following, near, said, lexicon)
+
+
+def _cried(
+    text: str, sentence: Sentence, following: Sentence | None, said: Sequence[Mention], lexicon: Lexicon
+) -> Iterator[Mention]:
+    """Yield the findings that a cry affirms: words that are all that is said."""
+    yield from _affirmed(text, sentence, following, cries(text, sentence, lexicon.cries), said, lexicon)
+
+
+def _affirmed(
+    text: str,
+    sentence: Sentence,
+    following: Sentence | None,
+    found: Iterable[Match[str]],
+    said: Sequence[Mention],
+    lexicon: Lexicon,
+) -> Iterator[Mention]:
+    """Yield the findings that are present by what was found, where no phrase says more of them."""
+    known = {each.statement.finding for each in said if each.statement}
+    for each in found:
+        if each.tag in known:
             continue
-        match = Match(Claim(near.tag, True), near.positions, near.gap)
+        match = Match(Claim(each.tag, True), each.positions, each.gap)
         mention = _mention(text, sentence, following, match, set(), lexicon)
         if mention.doubt or (mention.statement and mention.statement.present):
             yield mention
@@ -77,11 +110,7 @@ def _words_together(
 def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the matches without those whose words only sound like their finding (*smoke* in ``smoke detector``)."""
     alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
-    return [
-        each
-        for each in found
-        if not (each.tag.present and any((each.tag.finding, at) in alike for at in each.positions))
-    ]
+    return [each for each in found if not any((each.tag.finding, at) in alike for at in each.positions)]
 
 
 def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
@@ -166,9 +195,14 @@ def _mention(
 
 def _answer(following: Sentence | None) -> bool | None:
     """Return the answer, yes or no, in the sentence after a question, or None if it is not an answer."""
-    if following is None or (len(following.tokens) > 1 and following.tokens[1].kind not in ("comma", "break")):
+    if following is None:
         return None
-    first = following.tokens[0].text
+    said = [token for token in following.tokens if token.text != ":"]
+    if said[0].text in english.ANSWER_MARKS:
+        said = said[1:]
+    if not said or (len(said) > 1 and said[1].kind not in ("comma", "break")):
+        return None
+    first = said[0].text
     return True if first in english.YES_WORDS else False if first in english.NO_WORDS else None
 
 

@@ -16,9 +16,12 @@ from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.figures import FigureInText, figures
 from diagnose.language.figures_in_forms import figures_written
+from diagnose.language.forms import read_forms
 from diagnose.language.leftovers import leftovers
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
+from diagnose.language.pairs import pairs
+from diagnose.language.plant import plant_told
 from diagnose.language.results import Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
@@ -44,7 +47,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
         text = text[:LONGEST_TEXT]
     rule_book = index.rule_book
-    searched = mask_addresses(text)
+    searched = read_forms(mask_addresses(text))
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
     spans = [
@@ -59,7 +62,9 @@ def understand(text: str, index: Lexicon) -> Understanding:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
             mentions += _figures(text, sentence, own, index)
+            mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))
             mentions += choices(text, sentence, index)
+            mentions += list(plant_told(text, sentence, mentions, index))
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
             not_understood += leftovers(text, sentence, mentions)
@@ -72,6 +77,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
         doubts=tuple(dict.fromkeys(doubts)),
+        plant=tuple(dict.fromkeys(each.plant for each in found if each.plant)),
         worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
     )
 
@@ -87,6 +93,12 @@ def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: 
     ]
     yield from formed
     yield from (each for each in measured if each.statement or not any(_overlap(each, other) for other in formed))
+
+
+def _with_pairs(mentions: Sequence[Mention], compared: Sequence[Mention]) -> list[Mention]:
+    """Return the mentions of a sentence with those of readings side by side, whose figures say more than the words."""
+    told = {each.statement.finding for each in compared if each.statement}
+    return [*(each for each in mentions if not (each.statement and each.statement.finding in told)), *compared]
 
 
 def _overlap(one: Mention, other: Mention) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import Event, TextRead
+from diagnose.cases.events import Event, PlantChanged, TextRead
 from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen, WordEvidence
 from diagnose.protocol.situation import Situation
@@ -32,9 +32,9 @@ def read_words(situation: Situation, text: str) -> Turn:
     remarks += [Remark(kind="analysed", analysis=each) for each in report.analyses]
     remarks += [Remark(kind="doubt", text=each) for each in understanding.doubts]
     remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
-    if not understanding.understood and not report.analyses:
+    if not understanding.understood and not report.analyses and not understanding.doubts:
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
-    events = report_events(report)
+    events = (*report_events(report), *plant_events(situation, report))
     if situation.complained and not situation.standing.fault_remains:
         events = tuple(event for event in events if not isinstance(event, WordEvidence))
     return Turn(events=events, remarks=tuple(remarks))
@@ -45,6 +45,12 @@ def report_events(report: Report) -> tuple[Event, ...]:
     read = report.understanding
     text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
     return (text, *report.observations)
+
+
+def plant_events(situation: Situation, report: Report) -> tuple[PlantChanged, ...]:
+    """Return how the plant stands by what was told: only what makes it less safe is taken from words."""
+    told = report.understanding.plant
+    return situation.plant_changes((state, value) for state, value in told if situation.plant[state] != value)
 
 
 def dangers_told(situation: Situation, text: str) -> tuple[FindingSeen, ...]:

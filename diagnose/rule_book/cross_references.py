@@ -13,6 +13,7 @@ from diagnose.rule_book.analysis_names import DETECTORS, MODELS
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
+from diagnose.rule_book.phrases_checked import phrases_say_something
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
 from diagnose.rule_book.safeguards_checked import safeguards_refer, steps_are_safeguarded
@@ -242,6 +243,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     rules_refer,
     rules_do_as_their_examples,
     findings_can_be_learnt,
+    phrases_say_something,
     hazards_say_what_to_do,
     cautions_and_states_refer,
     disturbances_are_put_back,

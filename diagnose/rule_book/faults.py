@@ -28,6 +28,8 @@ class Finding(Entry, frozen=True, kw_only=True):
     ``phrases`` affirm it in a report, ``denied_by`` say that it is not so; ``sounds_like`` share words with its phrases
     and mean something else (a *smoke detector*), and say neither. ``together`` are groups of words, one word of each of
     which affirms it when they stand in one clause, in any order: for what people say in too many ways for phrases.
+    ``word_for_word`` are phrases in which the small words count (*acid on me*). ``said_alone`` are words that affirm it
+    only where a sentence says nothing else (*it tickles*); with an exclamation mark (*gas!*) only where it is cried.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -40,6 +42,8 @@ class Finding(Entry, frozen=True, kw_only=True):
     denied_by: tuple[str, ...] = ()
     sounds_like: tuple[str, ...] = ()
     together: tuple[tuple[tuple[str, ...], ...], ...] = ()
+    said_alone: tuple[str, ...] = ()
+    word_for_word: tuple[str, ...] = ()
     subject: tuple[str, ...] = ()
     alternatives: str = ""
     complaint: Literal["", "common", "other"] = ""

@@ -58,6 +58,9 @@ class PlantState(Entry, frozen=True, kw_only=True):
 
     ``goes_with`` ties a value to how other states stand (proved dead goes with supply off and cover open). It can hold
     only while they stand so; and while they stand so, no step that asks for one of them is done without it.
+
+    ``told_as`` are the phrases in which people say each value. Those ``taken_at_once`` hold as soon as somebody says
+    so, since they are the less safe ones; any other is asked back, for nobody is safe by hearsay.
     """
 
     title: str
@@ -66,6 +69,8 @@ class PlantState(Entry, frozen=True, kw_only=True):
     initial: str
     changes: tuple[StateChange, ...]
     goes_with: dict[str, dict[str, tuple[str, ...]]] = {}
+    told_as: dict[str, tuple[str, ...]] = {}
+    taken_at_once: tuple[str, ...] = ()
 
 
 def as_it_can_stand(states: Mapping[str, PlantState], standing: Mapping[str, str]) -> dict[str, str]:

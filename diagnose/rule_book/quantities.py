@@ -58,6 +58,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     people leave the unit or the name out (``DN #``); with ``written_values`` (SI) only those figures are read so.
     ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
+    ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit.
     """
 
     title: str
@@ -78,6 +79,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     calculate: Calculation | None = None
     tolerance: float | None = None
     tolerance_share: float = 0.0
+    disagreement: dict[str, str] = {}
     si_factor: float = 1.0
     si_offset: float = 0.0
 

@@ -26,6 +26,7 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
         if quantity.lower_end_of:
             owner = ("quantities", quantity.id)
             yield from reference(book, entries, owner, ("lower-end-of",), quantity.lower_end_of, "quantities")
+        yield from _disagreements_refer(book, entries, quantity)
         if quantity.calculate is None:
             continue
         name = quantity.calculate.function
@@ -39,6 +40,13 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
             yield authored.problem(
                 ("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle"
             )
+
+
+def _disagreements_refer(book: RuleBook, entries: Entries, quantity: Quantity) -> Found:
+    owner = ("quantities", quantity.id)
+    for other, finding in quantity.disagreement.items():
+        yield from reference(book, entries, owner, ("disagreement", other), other, "quantities")
+        yield from reference(book, entries, owner, ("disagreement", other), finding, "findings")
 
 
 def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:

@@ -195,6 +195,7 @@ def cautions_and_states_refer(book: RuleBook, entries: Entries) -> Found:
     for state in book.states.values():
         yield from _changes_are_whole(book, entries["states"][state.id], state.id)
         yield from _goes_with_what_is_there(book, entries["states"][state.id], state)
+        yield from _told_values_exist(entries["states"][state.id], state)
 
 
 _Item = tuple[tuple[str | int, ...], Mapping[str, tuple[str, ...]]]
@@ -218,6 +219,20 @@ def _caution_refers(book: RuleBook, authored: Authored, caution: Caution) -> Fou
                     yield authored.problem((*at, key), "unknown-choice", f"`{key}` is never `{value}`", help)
     for at, item in acting:  # a hazard misspelt here would forbid nothing, or be for anybody
         yield from hazards_known(book, authored, at, item.get("meets", ()))
+
+
+def _told_values_exist(authored: Authored, state: PlantState) -> Found:
+    """What people say of a state is one of its values, and what is only safe by doing is never taken from words."""
+    told: list[tuple[tuple[str | int, ...], str, bool]]
+    told = [(("told-as", value), value, True) for value in state.told_as]
+    told += [(("taken-at-once", number), value, False) for number, value in enumerate(state.taken_at_once)]
+    for at, value, of_key in told:
+        if value not in state.values:
+            help = did_you_mean(value, state.values, f"it is one of: {', '.join(state.values)}")
+            yield authored.problem(at, "unknown-state", f"`{state.id}` is never `{value}`", help, of_key)
+        elif at[0] == "taken-at-once" and value in state.goes_with:
+            text = f"`{value}` must be reached by a step; nobody is safe by hearsay"
+            yield authored.problem(at, "unsafe-state", text, "leave it out: it is then asked back")
 
 
 def _goes_with_what_is_there(book: RuleBook, authored: Authored, state: PlantState) -> Found:

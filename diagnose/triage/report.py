@@ -11,7 +11,7 @@ from diagnose.protocol.endings import stopped
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.situation import Situation
-from diagnose.protocol.telling import report_events
+from diagnose.protocol.telling import plant_events, report_events
 from diagnose.reading import Report, read_report
 from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
@@ -40,6 +40,7 @@ def triage(
     """
     read = read_report(engine, report, data_sheet, beside=analysed)
     case = Case(data_sheet=data_sheet).after(CompetenceSaid(competence=competence)).after(*report_events(read))
+    case = case.after(*plant_events(Situation(engine, case), read))
     situation = Situation(engine, case)
     prompt = prompt_in(situation)
     if isinstance(prompt, StopPrompt):

@@ -100,6 +100,14 @@ FINDINGS = (
     ),
     Finding(id="settings-locked", title="settings are locked", kind="symptom", phrases=("cannot change settings",)),
     Finding(id="never-right", title="never right", kind="history", phrases=("never right",)),
+    Finding(
+        id="danger",
+        title="there is danger",
+        word_for_word=("acid on me",),
+        said_alone=("fire", "it tickles", "gas!"),
+        phrases=("passed out",),
+        sounds_like=("passed out the",),
+    ),
     Finding(id="plc-more", title="the plc shows more", kind="symptom", phrases=("plc shows more than display",)),
 )
 

@@ -61,7 +61,14 @@ def codes_of_the_loader() -> set[str]:
     """Return the codes in the source of the rule book's package, the place of the code being always the second."""
     codes: set[str] = set()
     package = Path(diagnose.rule_book.__file__).parent
-    checking = ("cross_references", "referring", "steps_checked", "safeguards_checked", "quantities_checked")
+    checking = (
+        "cross_references",
+        "referring",
+        "steps_checked",
+        "safeguards_checked",
+        "quantities_checked",
+        "phrases_checked",
+    )
     for module in ("yaml_places", "decode", "prepare", "conditions", "load", *checking):
         for node in ast.walk(ast.parse((package / f"{module}.py").read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and len(node.args) > 2:

@@ -27,6 +27,7 @@ HELD_BACK = PARTS["held-back"]
 STRANGERS: dict[str, list[str]] = yaml.safe_load(
     (Path(__file__).parent / "hazards_by_strangers.yaml").read_text(encoding="utf-8")
 )
+CRIED: dict[str, list[str]] = yaml.safe_load((Path(__file__).parent / "hazards_cried.yaml").read_text(encoding="utf-8"))
 ENGINE = real_engine()
 HAZARDS = {name: item for name, item in ENGINE.rule_book.findings.items() if item.keep_away}
 
@@ -53,6 +54,16 @@ class TestSentences:
     @pytest.mark.parametrize("text", PARTS["harmless"], ids=lambda text: text[:40])
     def test_what_only_sounds_like_it_stops_nothing(self, text: str) -> None:
         """No hazard is read into it."""
+        assert stops(text) == set()
+
+    @pytest.mark.parametrize("text", CRIED["dangerous"])
+    def test_danger_in_few_words_stops(self, text: str) -> None:
+        """Some hazard is present; which one matters less than that work stops."""
+        assert stops(text)
+
+    @pytest.mark.parametrize("text", CRIED["harmless"])
+    def test_its_harmless_twins_stop_nothing(self, text: str) -> None:
+        """No hazard is read into words that are only like those of danger."""
         assert stops(text) == set()
 
     def test_sentences_held_back_are_mostly_understood(self) -> None:

@@ -1,0 +1,55 @@
+"""How somebody says that the plant stands (``the supply is off``, ``the cover is already open``).
+
+Nobody is safe by hearsay: only what makes a state *less* safe is taken at once (``taken-at-once`` at the state).
+Everything else is asked back, and counts when the step that needs it is reached. What was so, or would be, and what
+some finding says of it (``shows flow though the pump is off``), is no state of now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from diagnose.language import english
+from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
+from diagnose.language.lexicon import Lexicon, QuantityValue
+from diagnose.language.phrases import Match, most_specific
+from diagnose.language.results import Mention, PlantTold
+from diagnose.language.sentences import Sentence
+from diagnose.language.statements import quoted
+
+_NOT_NOW = english.PAST_VERBS | english.WHEN_LINKS | english.CONDITIONAL_CONJUNCTIONS | english.MODALS
+_SOMETIMES = frozenset({"with", "after", "before", "until", "once", "only", "every", "each", "since", "even", "as"})
+
+
+def plant_told(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield what a sentence says of the plant as it stands now; ``said`` is what was understood of it otherwise."""
+    for match in most_specific(lexicon.plant_words.matches(sentence.tokens)):
+        state = lexicon.rule_book.states[match.tag.quantity]
+        at_once = match.tag.value in state.taken_at_once
+        if not _is_so_now(sentence, match) or (not at_once and _serves_a_finding(match, said)):
+            continue
+        told = PlantTold(match.tag.quantity, match.tag.value)
+        quote = quoted(text, sentence, match.first, match.last)
+        if at_once:
+            doubt = f"`{quote}`: kept as {state.title}: {match.tag.value}; is that right?"
+        else:
+            doubt = f"`{quote}`: is that so now? Words make nothing safe: it counts once a step has asked for it"
+        yield Mention(match.first, match.last, doubt=doubt, plant=told if at_once else None)
+
+
+def _is_so_now(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    tokens = sentence.tokens
+    clause = sentence.clause(match.first)
+    around = {tokens[at].text for at in clause if at not in match.positions}
+    before = {tokens[at].text for at in range(clause.start, match.first)}
+    return not (
+        _NOT_NOW & around
+        or _SOMETIMES & before
+        or is_negated(tokens, match)
+        or has_other_experiencer(sentence, match)
+        or why_not_factual(sentence, match, is_symptom=True)
+    )
+
+
+def _serves_a_finding(match: Match[QuantityValue], said: Sequence[Mention]) -> bool:
+    return any(each.statement and each.first <= match.last and match.first <= each.last for each in said)

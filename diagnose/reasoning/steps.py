@@ -61,6 +61,16 @@ def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> boo
     return True
 
 
+def says_no_other(data_sheet: DataSheet, words: Mapping[str, tuple[str, ...]]) -> bool:
+    """Tell whether the data sheet says, for one of these fields, only such words.
+
+    >>> duty = {"duty": ("looked at",)}
+    >>> [says_no_other(each, duty) for each in ({"duty": ("looked at",)}, {"duty": ("looked at", "control")}, {})]
+    [True, False, False]
+    """
+    return any(name in data_sheet and told_words(data_sheet[name]) <= set(some) for name, some in words.items())
+
+
 def told_words(value: Value) -> frozenset[str]:
     """Return the words of a data-sheet field."""
     return frozenset(value if isinstance(value, tuple) else (str(value),))
@@ -179,6 +189,8 @@ def cautions_for(rule_book: RuleBook, step: Step, way: Way, data_sheet: DataShee
     hazards = hazards_of(step, way)
     raised = []
     for caution in rule_book.cautions.values():
+        if says_no_other(data_sheet, caution.falls_away):
+            continue
         ways = [(_matches(item, hazards, step, way.standing, data_sheet, rule_book), item) for item in caution.comes_up]
         hits = [(unless, _bites(item, way)) for unless, item in ways if unless is not None]
         if hits:

@@ -11,7 +11,17 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.observations import State
-from diagnose.reasoning.steps import Change, RaisedCaution, Way, applies, contradicts, told_words, way_to, within
+from diagnose.reasoning.steps import (
+    Change,
+    RaisedCaution,
+    Way,
+    applies,
+    contradicts,
+    says_no_other,
+    told_words,
+    way_to,
+    within,
+)
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.plant import GRAVE, SIGNAL_WORDS, Caution
@@ -81,7 +91,8 @@ class Dangers:
 
     @cached_property
     def _comes_up(self) -> _Index:
-        return _Index((each.id, trigger) for each in self._cautions for trigger in self._triggers(each.comes_up))
+        due = (each for each in self._cautions if not says_no_other(self.data_sheet, each.falls_away))
+        return _Index((each.id, trigger) for each in due for trigger in self._triggers(each.comes_up))
 
     @cached_property
     def _forbids(self) -> _Index:

@@ -60,6 +60,16 @@ def applies(wanted: Mapping[str, tuple[str, ...]], data_sheet: DataSheet) -> boo
     return True
 
 
+def says_no_other(data_sheet: DataSheet, words: Mapping[str, tuple[str, ...]]) -> bool:
+    """Tell whether the data sheet says, for one of these fields, only such words.
+
+    >>> duty = {"duty": ("looked at",)}
+    >>> [says_no_other(each, duty) for each in ({"duty": ("looked at",)}, {"duty": ("looked at", "control")}, {})]
+    [True, False, False]
+    """
+    return any(name in data_sheet and told_words(data_sheet[name]) <= set(some) for name, some in words.items())
+
+
 def told_words(value: Value) -> frozenset[str]:
     """Return the words of a data-sheet field."""
     return frozenset(value if isinstance(value, tuple) else (str(value),))

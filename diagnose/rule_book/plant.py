@@ -26,6 +26,8 @@ class Caution(Entry, frozen=True, kw_only=True):
     the values that bring it up; all keys of one item must hold, any one item suffices. A step that meets an item of
     ``forbids`` is never proposed. ``least_competence`` lists, for a competence, what is only for people of that
     competence, whatever the step itself says; a data-sheet field that is unknown counts as if it held.
+    It ``falls_away`` where the data sheet says these words of a field and no others; where that is not known it is told
+    in full, as certain.
     ``short`` says what to do in a few words, for whoever has read all of it already.
     """
 
@@ -37,6 +39,7 @@ class Caution(Entry, frozen=True, kw_only=True):
     comes_up: tuple[dict[str, tuple[str, ...]], ...]
     forbids: tuple[dict[str, tuple[str, ...]], ...] = ()
     least_competence: dict[Competence, tuple[dict[str, tuple[str, ...]], ...]] = {}
+    falls_away: dict[str, tuple[str, ...]] = {}
     short: str = ""
 
 

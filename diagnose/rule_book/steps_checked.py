@@ -217,6 +217,7 @@ def _caution_refers(book: RuleBook, authored: Authored, caution: Caution) -> Fou
                 if known is not None and value not in known:
                     help = did_you_mean(value, known, f"one of: {', '.join(known)}")
                     yield authored.problem((*at, key), "unknown-choice", f"`{key}` is never `{value}`", help)
+    yield from data_sheet_fits(book, authored, "falls-away", caution.falls_away)
     for at, item in acting:  # a hazard misspelt here would forbid nothing, or be for anybody
         yield from hazards_known(book, authored, at, item.get("meets", ()))
 

@@ -92,7 +92,12 @@ def possible(item: Mapping[str, tuple[str, ...]], proposal: Proposal, step: Step
 
 def must_come_up(proposal: Proposal, step: Step, sheet: DataSheet) -> set[str]:
     """Return the cautions that must be shown before a step."""
-    cautions = BOOK.cautions.values()
+    fallen = [
+        each.id
+        for each in BOOK.cautions.values()
+        if any(set(sheet.get(name, [None])) <= set(words) for name, words in each.falls_away.items())
+    ]
+    cautions = [each for each in BOOK.cautions.values() if each.id not in fallen]
     return {each.id for each in cautions if any(possible(item, proposal, step, sheet) for item in each.comes_up)}
 
 

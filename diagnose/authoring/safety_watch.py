@@ -152,9 +152,8 @@ class Watch:
 
     def _comes_up(self, caution: Caution, stands: Mapping[str, str], hazards: set[str], touched: set[str]) -> bool:
         """Tell whether somebody must have been warned."""
-        if any(
-            (told := self._real(field, {}, set())) and told <= set(words) for field, words in caution.falls_away.items()
-        ):
+        fields = {name: self._real(name, {}, set()) for name in caution.falls_away}
+        if any(fields[name] and fields[name] <= set(words) for name, words in caution.falls_away.items()):
             return False
         return any(
             self._concerns(item, touched) and self._holds(item, stands, hazards, self.unknown_counts)

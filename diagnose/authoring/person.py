@@ -76,6 +76,8 @@ class Person:
             return replies.CompetenceReply(competence=self.fault.competence)
         if prompt.about == "data sheet":
             return replies.FieldsFilled(values=self._known(prompt.fields), complete=True)
+        if prompt.about == "danger":
+            return replies.NobodyInDanger()
         if prompt.about == "plant":
             return replies.PlantAsShown()
         if prompt.about == "other fault":

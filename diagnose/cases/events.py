@@ -179,6 +179,17 @@ class Cleared(_Event, frozen=True, kw_only=True, tag="cleared"):
     finding: str
 
 
+class DangerMentioned(_Event, frozen=True, kw_only=True, tag="danger-mentioned"):
+    """Words that may tell of a danger, and of which; whether they do is asked."""
+
+    quote: str
+    findings: tuple[str, ...]
+
+
+class NoDanger(_Event, frozen=True, kw_only=True, tag="no-danger"):
+    """What may have told of a danger told of none."""
+
+
 class PlantConfirmed(_Event, frozen=True, kw_only=True, tag="plant-confirmed"):
     """The plant stands as the case has it: said after a hazard, when others may have switched off or shut in."""
 
@@ -221,6 +232,8 @@ Event: TypeAlias = (
     | StaysDisturbed
     | WentOn
     | Cleared
+    | DangerMentioned
+    | NoDanger
     | PlantConfirmed
     | Undo
 )

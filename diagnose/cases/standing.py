@@ -15,12 +15,14 @@ from diagnose.cases.events import (
     Cleared,
     CompetenceSaid,
     DangerAvoided,
+    DangerMentioned,
     Disturbed,
     Entry,
     Event,
     FaultRemains,
     LeftAsIs,
     NoComplaint,
+    NoDanger,
     Note,
     NothingElse,
     NoTool,
@@ -93,6 +95,7 @@ class Standing:
     left_as_is: bool = False
     cleared: frozenset[str] = frozenset()
     plant_in_doubt: bool = False
+    dangers_mentioned: tuple[DangerMentioned, ...] = ()
     sheet_screens: int = 0
     looked: bool = False
     answers: int = 0
@@ -131,6 +134,7 @@ def standing_of(case: Case) -> Standing:
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=_cleared(events),
+        dangers_mentioned=tuple(each for each in _since(events, NoDanger) if isinstance(each, DangerMentioned)),
         plant_in_doubt=any(isinstance(event, Cleared) for event in _since(events, PlantConfirmed)),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,

@@ -28,6 +28,13 @@ class HazardDocument(Document, frozen=True, kw_only=True):
     quote: str
 
 
+class UnclearDangerDocument(Document, frozen=True, kw_only=True):
+    """Words that may tell of a danger: ``quote``, and the titles of what it could be."""
+
+    quote: str
+    could_be: tuple[str, ...]
+
+
 class StatementDocument(Document, frozen=True, kw_only=True):
     """One thing understood, with its words: a finding that is there or not, or a quantity with its value.
 
@@ -180,14 +187,15 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
 class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/3"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards reported, else empty. ``disturbed`` is what earlier steps of the case left otherwise than it
-    was, in the order in which it is put back, ``left`` the states of the plant to bring back. ``findings`` are those
-    known, ``titles`` their titles. ``combination`` is the most probable set of causes, ``unexplained`` symptoms that no
-    likely cause shows. ``conflict_bits`` is above zero when the answers fit together worse than chance (Jensen), null
-    when they cannot be true together.
+    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``disturbed`` is what
+    earlier steps of the case left otherwise than it was, in the order in which it is put back, ``left`` the states of
+    the plant to bring back. ``findings`` are those known, ``titles`` their titles. ``combination`` is the most probable
+    set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above zero when the answers
+    fit together worse than chance (Jensen), null when they cannot be true together.
     """
 
     stop: tuple[HazardDocument, ...]
+    unclear_dangers: tuple[UnclearDangerDocument, ...]
     disturbed: tuple[DisturbanceDocument, ...]
     left: tuple[LeftDocument, ...]
     understood: tuple[StatementDocument, ...]

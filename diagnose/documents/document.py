@@ -28,6 +28,7 @@ from diagnose.documents.diagnosis_types import (
     ReasonDocument,
     StatementDocument,
     StepDocument,
+    UnclearDangerDocument,
 )
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.plant import Caution
@@ -62,6 +63,7 @@ def diagnosis_document(
     understood = understanding.understood if understanding else ()
     return DiagnosisDocument(
         stop=tuple(stop),
+        unclear_dangers=_unclear_dangers(rule_book, understanding) if understanding else (),
         disturbed=disturbance_documents(rule_book, disturbed),
         left=left_documents(rule_book, plant or {}),
         understood=tuple(statement_document(rule_book, each) for each in understood),
@@ -92,6 +94,15 @@ def analysis_document(rule_book: RuleBook, analysed: Analysis) -> AnalysisDocume
             AnalysedFinding(finding=each.finding, present=each.present, title=rule_book.findings[each.finding].title)
             for each in analysed.observations
         ),
+    )
+
+
+def _unclear_dangers(rule_book: RuleBook, understanding: Understanding) -> tuple[UnclearDangerDocument, ...]:
+    return tuple(
+        UnclearDangerDocument(
+            quote=each.quote, could_be=tuple(rule_book.findings[name].title for name in each.findings)
+        )
+        for each in understanding.dangers
     )
 
 

@@ -16,6 +16,7 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
     return [
         *_stop(document),
         *_under("How it was left", parts.not_put_back(document.disturbed, document.left)),
+        *_under("Ask first", parts.unclear_dangers(document.unclear_dangers)),
         *_understood(document),
         *(block for each in document.analyses for block in parts.analysis(each)),
         *_under("Note", parts.notes(document)),

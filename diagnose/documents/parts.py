@@ -30,6 +30,7 @@ from diagnose.documents.diagnosis_types import (
     ReasonDocument,
     StatementDocument,
     StepDocument,
+    UnclearDangerDocument,
 )
 from diagnose.documents.weights import weight
 from diagnose.rule_book.competence import a_person
@@ -200,6 +201,17 @@ def _signal_of(document: CautionDocument) -> tuple[Span, str]:
     """Return the signal word of a caution and what it depends on."""
     condition = f" ({document.condition})" if document.condition else ""
     return Span(f" {document.signal.upper()} ", document.signal), condition
+
+
+def unclear_dangers(dangers: Sequence[UnclearDangerDocument]) -> list[Block]:
+    """Return words that may tell of a danger, to be asked about before anything else."""
+    if not dangers:
+        return []
+    asked = tuple(item(f"“{each.quote}”: {'; '.join(each.could_be)}?", mark=Span("? ")) for each in dangers)
+    return [
+        line(Span("Is anybody in danger? If so, nobody goes near: get clear, call for help.", "head")),
+        Bullets(asked),
+    ]
 
 
 def hazards(told: Iterable[HazardDocument]) -> list[Block]:

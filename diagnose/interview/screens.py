@@ -81,7 +81,7 @@ def has_ranking(prompt: Prompt) -> bool:
     """Tell whether there is anything to rank at a prompt: not before it is known what is wrong."""
     if isinstance(prompt, ComplaintPrompt | StopPrompt | HandOverPrompt):
         return False
-    return not (isinstance(prompt, QuestionPrompt) and prompt.about in ("competence", "other fault", "plant"))
+    return not (isinstance(prompt, QuestionPrompt) and prompt.about in ("competence", "other fault", "plant", "danger"))
 
 
 def rule() -> Block:

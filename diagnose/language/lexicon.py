@@ -50,6 +50,7 @@ class Tables(msgspec.Struct, frozen=True):
     choice_words: PhraseIndex[QuantityValue]
     plant_words: PhraseIndex[QuantityValue]
     cause_words: StemWeights | None
+    danger_words: PhraseIndex[str]
 
     @classmethod
     def of(cls, rule_book: RuleBook) -> Tables:
@@ -60,6 +61,7 @@ class Tables(msgspec.Struct, frozen=True):
         chosen = [item for item in quantities if item.choices]
         exact = ((said, Claim(item.id, True)) for item in rule_book.findings.values() for said in item.word_for_word)
         alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
+        hints = ((word, item.id) for item in rule_book.findings.values() for word in item.may_tell)
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
             claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
@@ -71,6 +73,7 @@ class Tables(msgspec.Struct, frozen=True):
             choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, lambda _: True, as_written=True),
             plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
+            danger_words=PhraseIndex.of(hints, vocabulary),
         )
 
 
@@ -106,6 +109,7 @@ class Lexicon:
         self.named_ranges = {
             choice.replace(" ", "").lower() for item in self.quantities.values() for choice in item.choices
         }
+        self.danger_words = tables.danger_words
         self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
         self._commensurable: dict[str, tuple[Quantity, ...]] = {}
         self._common: dict[str, frozenset[str]] = {}
@@ -208,7 +212,7 @@ def _plant_words(rule_book: RuleBook) -> Iterator[tuple[str, QuantityValue]]:
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
-        yield from (*finding.word_for_word, *finding.said_alone)
+        yield from (*finding.word_for_word, *finding.said_alone, *finding.may_tell)
         yield from (word for groups in finding.together for words in groups for word in words)
     yield from (phrase for phrase, _ in _plant_words(rule_book))
     for quantity in rule_book.quantities.values():

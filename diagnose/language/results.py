@@ -34,10 +34,18 @@ class PlantTold(NamedTuple):
     value: str
 
 
+class DangerInDoubt(NamedTuple):
+    """Words that may tell of a danger, and which dangers it could be, the likeliest first."""
+
+    quote: str
+    findings: tuple[str, ...]
+
+
 class Understanding(msgspec.Struct, frozen=True):
     """What a text says, in order; clauses not understood; doubts, as questions; evidence from its words as a whole.
 
-    ``plant`` is how the plant stands by it, as far as that may be taken from words.
+    ``plant`` is how the plant stands by it, as far as that may be taken from words; ``dangers`` are words that may tell
+    of a danger.
     """
 
     understood: tuple[Statement, ...]
@@ -45,6 +53,7 @@ class Understanding(msgspec.Struct, frozen=True):
     doubts: tuple[str, ...] = ()
     worded: WordEvidence | None = None
     plant: tuple[PlantTold, ...] = ()
+    dangers: tuple[DangerInDoubt, ...] = ()
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations."""

@@ -14,6 +14,7 @@ import msgspec
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
+from diagnose.language.danger_words import dangers_in_doubt
 from diagnose.language.figures import FigureInText, figures
 from diagnose.language.figures_in_forms import figures_written
 from diagnose.language.forms import read_forms
@@ -22,7 +23,7 @@ from diagnose.language.lexicon import Lexicon
 from diagnose.language.measurements import measurements
 from diagnose.language.pairs import pairs
 from diagnose.language.plant import plant_told
-from diagnose.language.results import Mention, Statement, Understanding
+from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
@@ -55,6 +56,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
     ]
     found: list[Mention] = []
     not_understood: list[str] = []
+    dangers: list[DangerInDoubt] = []
     all_sentences = sentences(searched, index.vocabulary, spans)
     for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
         mentions = statements(text, sentence, following, index)
@@ -68,6 +70,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
             not_understood += leftovers(text, sentence, mentions)
+            dangers += dangers_in_doubt(text, sentence, mentions, index)
         found += _contradictions_as_doubts(mentions, rule_book)
     found = _without_weak_denials(found)
     kept, contradictions = _without_alternatives(found, rule_book)
@@ -77,9 +80,16 @@ def understand(text: str, index: Lexicon) -> Understanding:
         understood=tuple(_without_repetitions(kept)),
         not_understood=tuple(dict.fromkeys(not_understood)),
         doubts=tuple(dict.fromkeys(doubts)),
+        dangers=_still_in_doubt(dangers, kept),
         plant=tuple(dict.fromkeys(each.plant for each in found if each.plant)),
         worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
     )
+
+
+def _still_in_doubt(dangers: Sequence[DangerInDoubt], said: Sequence[Statement]) -> tuple[DangerInDoubt, ...]:
+    """Leave out what may only be another word for a danger that the text tells or denies elsewhere."""
+    known = {each.finding for each in said}
+    return tuple(dict.fromkeys(each for each in dangers if known.isdisjoint(each.findings[:1])))
 
 
 def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: Lexicon) -> Iterator[Mention]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
+from diagnose.cases.events import DangerMentioned
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.put_off import put_off
@@ -14,6 +15,7 @@ from diagnose.protocol.replies import (
     CompetenceReply,
     GoOn,
     HazardOver,
+    NobodyInDanger,
     NoOtherFault,
     NotDone,
     Observed,
@@ -92,6 +94,18 @@ def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
     quotes = {each.finding: each.quote for each in seen if each.finding in findings and each.quote}
     over: list[tuple[str, Reply]] = [("it is over: somebody authorised has said so", HazardOver(findings=findings))]
     return StopPrompt(findings=findings, quotes=quotes, options=numbered(over))
+
+
+def danger_prompt(situation: Situation, mentioned: DangerMentioned) -> QuestionPrompt:
+    """Ask whether words tell of a danger; whoever cannot say is told to keep away as well."""
+    findings = situation.rule_book.findings
+    replies: list[tuple[str, Reply]] = []
+    for name in mentioned.findings:
+        seen = FindingSeen(finding=name, present=True, quote=mentioned.quote)
+        replies.append((f"yes: {findings[name].title}", Observed(observations=(seen,))))
+    replies.append(("no, nobody is in danger", NobodyInDanger()))
+    text = f"You said “{mentioned.quote}”. Is anybody in danger there now?"
+    return QuestionPrompt(about="danger", text=text, options=numbered(replies))
 
 
 def plant_prompt(situation: Situation) -> QuestionPrompt:

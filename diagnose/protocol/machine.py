@@ -25,6 +25,7 @@ from typing import TYPE_CHECKING
 from diagnose.cases.events import Case
 from diagnose.observations import FindingSeen
 from diagnose.protocol.endings import (
+    danger_prompt,
     ending_prompt,
     other_fault_prompt,
     outside_proposal,
@@ -78,6 +79,13 @@ def _hazard(situation: Situation) -> Prompt | None:
         if present and findings[name].keep_away and name not in situation.standing.cleared
     )
     return stop_prompt(situation, told) if told else None
+
+
+def _danger(situation: Situation) -> Prompt | None:
+    if not situation.standing.dangers_mentioned:
+        return None
+    mentioned = situation.danger_in_doubt
+    return danger_prompt(situation, mentioned) if mentioned else None
 
 
 def _plant(situation: Situation) -> Prompt | None:
@@ -146,6 +154,7 @@ def _step(situation: Situation) -> Prompt | None:
 
 _STAGES: tuple[Callable[[Situation], Prompt | None], ...] = (
     _hazard,
+    _danger,
     _plant,
     _choice_of_step,
     _proof,

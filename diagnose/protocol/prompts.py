@@ -46,12 +46,14 @@ class QuestionPrompt(_Prompt, frozen=True, kw_only=True, tag="question"):
     """A question with answers to choose from.
 
     ``about`` says what it is for: who the person is, fields of the data sheet, how far a step is declined, which other
-    step, whether a fault remains, who makes a proof that is more than this person may do, how the plant stands, or a
-    check that only asks and looks (then with its ``proposal``). ``told`` are words of the person that were not
-    understood and may be about these fields.
+    step, whether a fault remains, who makes a proof that is more than this person may do, how the plant stands, whether
+    words tell of a danger, or a check that only asks and looks (then with its ``proposal``). ``told`` are words of the
+    person that were not understood and may be about these fields.
     """
 
-    about: Literal["competence", "data sheet", "declined", "other steps", "other fault", "proof", "plant", "check"]
+    about: Literal[
+        "competence", "data sheet", "declined", "other steps", "other fault", "proof", "plant", "danger", "check"
+    ]
     text: str
     fields: tuple[str, ...] = ()
     told: tuple[str, ...] = ()

@@ -161,6 +161,10 @@ class PlantState(_Reply, frozen=True, kw_only=True, tag="plant"):
     value: str
 
 
+class NobodyInDanger(_Reply, frozen=True, kw_only=True, tag="nobody-in-danger"):
+    """What may have told of a danger told of none."""
+
+
 class PlantAsShown(_Reply, frozen=True, kw_only=True, tag="plant-as-shown"):
     """The plant stands as it is shown."""
 
@@ -204,6 +208,7 @@ Reply: TypeAlias = (
     | UseNote
     | PlantState
     | PlantAsShown
+    | NobodyInDanger
     | GoOn
     | HazardOver
 )

@@ -12,6 +12,7 @@ from diagnose.cases.events import (
     DangerAvoided,
     FaultRemains,
     NoComplaint,
+    NoDanger,
     Note,
     NothingElse,
     NoTool,
@@ -123,6 +124,12 @@ def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantState
     return told(f"Say what state the plant is in: {ways}")
 
 
+def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.NobodyInDanger) -> Turn:
+    if not (isinstance(prompt, QuestionPrompt) and prompt.about == "danger"):
+        return told("No danger is asked about here.")
+    return Turn(events=(NoDanger(),))
+
+
 def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
         return told("How the plant stands is not asked here; say it with: p supply isolated")
@@ -164,6 +171,8 @@ def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
         return Turn(events=(CompetenceSaid(competence="ordinary"),), remarks=(Remark(kind="said", text=text),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other fault":
         return Turn(events=(NothingElse(),))
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "danger":
+        return told("Find out first, from where it is safe; nothing is proposed before that.")
     if isinstance(prompt, QuestionPrompt) and prompt.about == "plant":
         return told("Go and see, or ask whoever declared the hazard over; nothing is proposed before that.")
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other steps":
@@ -269,6 +278,7 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.UseNote: _use_note,
     replies.PlantState: _plant_state,
     replies.PlantAsShown: _plant_as_shown,
+    replies.NobodyInDanger: _nobody_in_danger,
     replies.CompetenceReply: _competence,
     replies.Unknown: _unknown,
     replies.Skip: _skip,

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from diagnose.cases.events import Acknowledgement, Case, PlantChanged
+from diagnose.cases.events import Acknowledgement, Case, DangerMentioned, PlantChanged
 from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers
@@ -119,6 +119,20 @@ class Situation:
             elif isinstance(each, WordEvidence):
                 told = each.report
         return told
+
+    @cached_property
+    def danger_in_doubt(self) -> DangerMentioned | None:
+        """The first words that may tell of a danger, while nobody has said whether they do.
+
+        A danger that is known by now, or was and is over, was asked for already.
+        """
+        known = self.rule_book.findings
+        for each in self.standing.dangers_mentioned:
+            open_still = [name for name in each.findings if name in known]
+            settled = self.standing.cleared.union(self.diagnosis.findings)
+            if open_still and settled.isdisjoint(open_still):
+                return msgspec.structs.replace(each, findings=tuple(open_still))
+        return None
 
     @cached_property
     def near_complaints(self) -> tuple[str, ...]:

@@ -84,6 +84,8 @@ _WORDS: dict[type, Callable[[RuleBook, Any], str]] = {
     happened.Restored: lambda book, it: f"{_disturbances(book, it.what)} – put back",
     happened.StaysDisturbed: lambda book, it: f"{_disturbances(book, it.what)} – left as it is",
     happened.WentOn: lambda book, it: "going on all the same",
+    happened.DangerMentioned: lambda book, it: f"“{shortened(it.quote)}”",
+    happened.NoDanger: lambda book, it: "nobody is in danger",
     happened.PlantConfirmed: lambda book, it: "how the plant stands",
     happened.Cleared: lambda book, it: f"{_title(book.findings, it.finding)} – it is over",
 }

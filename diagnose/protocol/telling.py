@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import Event, PlantChanged, TextRead
+from diagnose.cases.events import DangerMentioned, Event, PlantChanged, TextRead
 from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen, WordEvidence
 from diagnose.protocol.situation import Situation
@@ -44,7 +44,8 @@ def report_events(report: Report) -> tuple[Event, ...]:
     """Return what a report that was read adds to a case: its text with what was not understood, and what it says."""
     read = report.understanding
     text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
-    return (text, *report.observations)
+    mentioned = (DangerMentioned(quote=each.quote, findings=each.findings) for each in read.dangers)
+    return (text, *report.observations, *mentioned)
 
 
 def plant_events(situation: Situation, report: Report) -> tuple[PlantChanged, ...]:
@@ -53,8 +54,12 @@ def plant_events(situation: Situation, report: Report) -> tuple[PlantChanged, ..
     return situation.plant_changes((state, value) for state, value in told if situation.plant[state] != value)
 
 
-def dangers_told(situation: Situation, text: str) -> tuple[FindingSeen, ...]:
-    """Return the dangers that a text tells of, wherever it was written: one in a note is not to be overlooked."""
+def dangers_told(situation: Situation, text: str) -> tuple[FindingSeen | DangerMentioned, ...]:
+    """Return the dangers that a text tells of, or may: one in a note is not to be overlooked either."""
     findings = situation.rule_book.findings
-    seen = (each for each in read_words(situation, text).events if isinstance(each, FindingSeen) and each.present)
-    return tuple(each for each in seen if findings[each.finding].keep_away)
+    told = [each for each in read_words(situation, text).events if isinstance(each, FindingSeen | DangerMentioned)]
+    return tuple(
+        each
+        for each in told
+        if isinstance(each, DangerMentioned) or (each.present and findings[each.finding].keep_away)
+    )

@@ -30,6 +30,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     which affirms it when they stand in one clause, in any order: for what people say in too many ways for phrases.
     ``word_for_word`` are phrases in which the small words count (*acid on me*). ``said_alone`` are words that affirm it
     only where a sentence says nothing else (*it tickles*); with an exclamation mark (*gas!*) only where it is cried.
+    ``may_tell`` are words that may tell of it, enough to ask back: for what puts somebody in danger.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -44,6 +45,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     together: tuple[tuple[tuple[str, ...], ...], ...] = ()
     said_alone: tuple[str, ...] = ()
     word_for_word: tuple[str, ...] = ()
+    may_tell: tuple[str, ...] = ()
     subject: tuple[str, ...] = ()
     alternatives: str = ""
     complaint: Literal["", "common", "other"] = ""

@@ -62,6 +62,7 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
             for each in (
                 replies.Heed,
                 replies.PlantAsShown,
+                replies.NobodyInDanger,
                 replies.Done,
                 replies.NotDone,
                 replies.Untouched,

@@ -1,0 +1,53 @@
+"""Words that may tell of a danger where none was understood: enough to ask back, never to stop work by themselves.
+
+Phrases find the dangers that somebody foresaw in these words. Excited people find others; so single words that may
+tell of a danger (``may-tell`` of its finding) are asked about, before anything else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from diagnose.language.phrases import Match
+from diagnose.language.results import DangerInDoubt, Mention, shortened
+from diagnose.language.sentences import Sentence
+
+if TYPE_CHECKING:
+    from diagnose.language.lexicon import Lexicon
+
+_MOST_FINDINGS = 3
+"""Dangers that are named as what it could be."""
+
+_DENIED_FROM = 4
+"""So many words before it a negation still denies a word."""
+
+
+def dangers_in_doubt(
+    text: str, sentence: Sentence, mentions: Sequence[Mention], lexicon: Lexicon
+) -> Iterator[DangerInDoubt]:
+    """Yield the clauses of a sentence that may tell of a danger, where nothing was understood of one."""
+    findings = lexicon.findings
+    told = (findings[each.statement.finding] for each in mentions if each.statement and each.statement.finding)
+    found = lexicon.danger_words.matches(sentence.tokens)
+    if not found or sentence.boilerplate or any(each.keep_away for each in told):
+        return
+    settled = {at for each in mentions if each.statement for at in range(each.first, each.last + 1)}
+    settled |= {at for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
+    open_still = [each for each in found if settled.isdisjoint(each.positions) and not _denied(sentence, each)]
+    by_clause: dict[range, list[str]] = {}
+    for each in open_still:
+        by_clause.setdefault(sentence.clause(each.first, soft=False), []).append(each.tag)
+    for clause, names in by_clause.items():
+        quote = text[sentence.tokens[clause[0]].start : sentence.tokens[clause[-1]].end]
+        yield DangerInDoubt(quote=shortened(quote), findings=_likeliest(names))
+
+
+def _likeliest(names: Iterable[str]) -> tuple[str, ...]:
+    counted = list(names)
+    return tuple(sorted(dict.fromkeys(counted), key=lambda name: -counted.count(name))[:_MOST_FINDINGS])
+
+
+def _denied(sentence: Sentence, match: Match[str]) -> bool:
+    first = max(sentence.clause(match.first)[0], match.first - _DENIED_FROM)
+    return any(token.kind == "not" for token in sentence.tokens[first : match.first])

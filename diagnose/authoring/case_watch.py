@@ -44,12 +44,14 @@ class Known:
         self.hazards: set[str] = set()
         self.unproved: set[str] = set()
         self.avoided: set[str] = set()
+        self._told_in: dict[str, int] = {}
         taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
         for entry in case.entries:
             self._caution(entry.event)
             self._disturbance(entry.event, entry.turn not in taken_back)
             if entry.turn not in taken_back:
                 self._avoid(entry.event)
+                self._hazard(entry.event, entry.turn)
                 self._take(entry.event)
         self.sheet = settled(rule_book, self.sheet)
 
@@ -81,6 +83,18 @@ class Known:
         if no_less or isinstance(event, happened.WentOn):
             self.avoided.clear()
 
+    def _hazard(self, event: Event, turn: int) -> None:
+        """A hazard that was told ends when somebody says that it is over, not when it is denied later."""
+        if isinstance(event, happened.Cleared):
+            self.hazards.discard(event.finding)
+        elif isinstance(event, FindingSeen):
+            finding = self.rule_book.findings.get(event.finding)
+            if finding is not None and finding.keep_away and event.present:
+                self.hazards.add(event.finding)
+                self._told_in[event.finding] = turn
+            elif self._told_in.get(event.finding) == turn:
+                self.hazards.discard(event.finding)
+
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
             self.stands[event.state] = event.value
@@ -91,12 +105,6 @@ class Known:
             self.sheet[event.field] = event.value
         elif isinstance(event, Measurement):
             self._told(event)
-        elif isinstance(event, FindingSeen):
-            finding = self.rule_book.findings.get(event.finding)
-            if finding is not None and finding.keep_away:
-                (self.hazards.add if event.present else self.hazards.discard)(event.finding)
-        elif isinstance(event, happened.Cleared):
-            self.hazards.discard(event.finding)
         elif isinstance(event, happened.RemedyDone):
             self.unproved.add(event.remedy)
         elif isinstance(event, RemedyTried):
@@ -167,6 +175,14 @@ def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
     proof = isinstance(prompt, ProofPrompt) or bool(getattr(prompt, "proves", ""))
     watch = Watch(known.rule_book, known.sheet, known.competence, unknown_counts=True, avoided=known.avoided)
     yield from watch.violations(known.stands, proposal, step, "proof" if proof else "", known.heeded)
+    ends = {**known.stands, **dict(proposal.changes), **dict(proposal.leaves)}
+    own = set(getattr(step, "disturbs", ()))
+    if not isinstance(prompt, PutBackPrompt):
+        for name in sorted(known.disturbed - own):
+            for state, words in known.rule_book.disturbances[name].holds.items():
+                if ends[state] not in words:
+                    text = f"{proposal.kind} {step.id}: {state} {ends[state]} while {name} is not put back"
+                    yield Violation("out of state", text)
     for name in sorted(known.hazards):
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
 

@@ -94,6 +94,7 @@ class Standing:
     nothing_else: bool = False
     left_as_is: bool = False
     cleared: frozenset[str] = frozenset()
+    affirmed: tuple[str, ...] = ()
     plant_in_doubt: bool = False
     dangers_mentioned: tuple[DangerMentioned, ...] = ()
     sheet_screens: int = 0
@@ -134,6 +135,7 @@ def standing_of(case: Case) -> Standing:
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=_cleared(events),
+        affirmed=_affirmed(counting),
         dangers_mentioned=tuple(each for each in _since(events, NoDanger) if isinstance(each, DangerMentioned)),
         plant_in_doubt=any(isinstance(event, Cleared) for event in _since(events, PlantConfirmed)),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
@@ -234,6 +236,15 @@ def _avoided(events: list[Event]) -> tuple[str, ...]:
             avoided.clear()
         competence = event.competence if isinstance(event, CompetenceSaid) else competence
     return tuple(avoided)
+
+
+def _affirmed(counting: Iterable[Entry]) -> tuple[str, ...]:
+    """Return the findings that some turn left present, whatever was said of them later."""
+    by_turn: dict[tuple[int, str], bool] = {}
+    for entry in counting:
+        if isinstance(entry.event, FindingSeen):
+            by_turn[entry.turn, entry.event.finding] = entry.event.present
+    return tuple(dict.fromkeys(name for (_, name), present in by_turn.items() if present))
 
 
 def _cleared(events: list[Event]) -> frozenset[str]:

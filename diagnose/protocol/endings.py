@@ -28,7 +28,8 @@ from diagnose.protocol.replies import (
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
 from diagnose.reasoning.proposal import Proposal
-from diagnose.rule_book.competence import Competence, a_person
+from diagnose.reasoning.steps import within
+from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.work import Remedy
 
 VERDICTS = {
@@ -92,7 +93,11 @@ def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
     """Stop all work for hazards that were reported."""
     seen = [each for each in situation.standing.observations if isinstance(each, FindingSeen)]
     quotes = {each.finding: each.quote for each in seen if each.finding in findings and each.quote}
-    over: list[tuple[str, Reply]] = [("it is over: somebody authorised has said so", HazardOver(findings=findings))]
+    titles = {name: situation.rule_book.findings[name].title for name in findings}
+    over: list[tuple[str, Reply]] = [
+        (f"over, says somebody authorised: {title}", HazardOver(findings=(name,))) for name, title in titles.items()
+    ]
+    over.append(("misread: nothing of the kind was or is there", HazardOver(findings=findings, misread=True)))
     return StopPrompt(findings=findings, quotes=quotes, options=numbered(over))
 
 
@@ -118,8 +123,10 @@ def plant_prompt(situation: Situation) -> QuestionPrompt:
     stands = [f"{state.title.lower()} {situation.plant[state.id]}" for state in free]
     replies: list[tuple[str, Reply]] = [(f"like this: {', '.join(stands)}", PlantAsShown())]
     for state in free:
-        others = (value for value in state.values if value != situation.plant[state.id])
-        replies += [(f"{state.title.lower()} {value}", PlantState(state=state.id, value=value)) for value in others]
+        for value in state.values:
+            may_say = within(situation.standing.state.competence, situation.who_may_say(state.id, value))
+            if value != situation.plant[state.id] and may_say:
+                replies.append((f"{state.title.lower()} {value}", PlantState(state=state.id, value=value)))
     text = "The hazard is over. How does the plant stand now?"
     return QuestionPrompt(about="plant", text=text, options=numbered(replies))
 
@@ -166,6 +173,22 @@ def outside_proposal(situation: Situation) -> Proposal | None:
         saves_minutes=0.0,
         because=f"after {answers} answers no cause in this rule book is at {least} or more",
         competence="skilled",
+    )
+
+
+def stopped_by(situation: Situation, held: tuple[str, ...]) -> Proposal:
+    """Return the hand-over for work that cannot go on while something is left disturbed."""
+    book = situation.rule_book
+    titles = "; ".join(book.disturbances[name].title for name in held)
+    who = max((book.disturbances[name].competence for name in held), key=COMPETENCES.index)
+    return Proposal(
+        kind="escalate",
+        id="",
+        title="Put back first, or stop here",
+        minutes=book.settings.call_out_minutes,
+        saves_minutes=0.0,
+        because=f"as long as this is not put back, nothing else is done: {titles}",
+        competence=who,
     )
 
 

@@ -33,9 +33,10 @@ from diagnose.protocol.endings import (
     proof_by_others_prompt,
     proof_prompt,
     stop_prompt,
+    stopped_by,
 )
 from diagnose.protocol.prompts import ComplaintPrompt, Option, Prompt, QuestionPrompt
-from diagnose.protocol.putting_back import due_now, put_back_prompt
+from diagnose.protocol.putting_back import due_now, held_back, put_back_prompt
 from diagnose.protocol.replies import CompetenceReply, Observed, Reply
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import declined_prompt, numbered, others_prompt, step_prompt
@@ -68,17 +69,8 @@ def prompt_in(situation: Situation) -> Prompt:
 
 
 def _hazard(situation: Situation) -> Prompt | None:
-    if not situation.standing.observations:
-        return None
-    findings = situation.rule_book.findings
-    if not any(each.keep_away for each in findings.values()):
-        return None
-    told = tuple(
-        name
-        for name, present in situation.diagnosis.findings.items()
-        if present and findings[name].keep_away and name not in situation.standing.cleared
-    )
-    return stop_prompt(situation, told) if told else None
+    hazards = situation.hazards
+    return stop_prompt(situation, hazards) if hazards else None
 
 
 def _danger(situation: Situation) -> Prompt | None:
@@ -149,6 +141,9 @@ def _step(situation: Situation) -> Prompt | None:
         return ending_prompt(situation, proposal, "hand-over")
     due = due_now(situation)
     back = put_back_prompt(situation, due) if due else None
+    held = held_back(situation, proposal)
+    if back is None and held:
+        return ending_prompt(situation, stopped_by(situation, held), "hand-over")
     return back or step_prompt(situation, proposal)
 
 

@@ -45,6 +45,15 @@ def due_now(situation: Situation) -> tuple[str, ...]:
     return tuple(name for name in held if name not in keeps and name not in standing.left_disturbed)
 
 
+def held_back(situation: Situation, proposal: Proposal) -> tuple[str, ...]:
+    """Return what is left disturbed and forbids a step: with it so, the plant must not stand as the step leaves it."""
+    stands = {**proposal.standing, **dict(proposal.changes), **dict(proposal.leaves)}
+    step = situation.step(proposal)
+    book, own = situation.rule_book, step.disturbs if step else ()
+    held = (book.disturbances[name] for name in situation.disturbed if name not in own)
+    return tuple(each.id for each in held if any(stands[state] not in values for state, values in each.holds.items()))
+
+
 def put_back_prompt(situation: Situation, names: tuple[str, ...]) -> Prompt | None:
     """Ask to put back, before the next step or proof, as much as can be in one go; nothing where nobody here may."""
     together = _together(situation, names)

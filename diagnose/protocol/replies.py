@@ -174,9 +174,10 @@ class GoOn(_Reply, frozen=True, kw_only=True, tag="go-on"):
 
 
 class HazardOver(_Reply, frozen=True, kw_only=True, tag="hazard-over"):
-    """Hazards that were reported are over, according to somebody who may say so."""
+    """Hazards that were reported are over, says whoever may say so; what was ``misread`` never was one."""
 
     findings: tuple[str, ...]
+    misread: bool = False
 
 
 Reply: TypeAlias = (

@@ -37,6 +37,7 @@ from diagnose.protocol.taken_back import taken_back
 from diagnose.protocol.telling import dangers_told, read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.proposal import Proposal
+from diagnose.reasoning.steps import within
 from diagnose.rule_book.competence import a_person
 
 if TYPE_CHECKING:
@@ -90,6 +91,8 @@ def _observed(situation: Situation, prompt: Prompt, reply: replies.Observed) -> 
 
 
 def _back(situation: Situation, prompt: Prompt, reply: replies.Back) -> Turn:
+    if isinstance(prompt, StopPrompt):
+        return told("The stop remains until somebody authorised has said that it is over; say so if it was misread.")
     last = situation.standing.last_turn
     if last == 0:
         return told("There is nothing to take back.")
@@ -119,6 +122,10 @@ def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantState
         if any(situation.plant[name] not in values for name, values in needed.items()):
             first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
             return told(f"Not in the state the plant is in: {reply.state} is {reply.value} only with {first}.")
+        may_say = situation.who_may_say(reply.state, reply.value)
+        if not within(situation.standing.state.competence, may_say):
+            stands = f"{states[reply.state].title.lower()} {reply.value}"
+            return told(f"{a_person(may_say).capitalize()} must say that ({stands}); until then it does not count.")
         return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
     ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
     return told(f"Say what state the plant is in: {ways}")
@@ -211,7 +218,8 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
 def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
     if not isinstance(prompt, StopPrompt):
         return told("No hazard was reported.")
-    return Turn(events=tuple(Cleared(finding=name) for name in reply.findings))
+    over = tuple(Cleared(finding=name) for name in reply.findings)
+    return Turn(events=(*over, PlantConfirmed()) if reply.misread else over)
 
 
 # Choosing and declining steps ---------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from diagnose.reasoning.evidence import asked_in_place, told_fields, with_calcul
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, within
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.plant import GRAVE, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet, Value
 from diagnose.rule_book.work import Check, Remedy, Step
@@ -121,6 +122,20 @@ class Situation:
         return told
 
     @cached_property
+    def hazards(self) -> tuple[str, ...]:
+        """Hazards that were told, or follow from what was, and are not over.
+
+        Only somebody who says that one is over lifts it: not a later denial, for a nose gets used to gas.
+        """
+        findings = self.rule_book.findings
+        if not self.standing.observations or not any(each.keep_away for each in findings.values()):
+            return ()
+        now = (name for name, present in self.diagnosis.findings.items() if present)
+        names = dict.fromkeys((*self.standing.affirmed, *now))
+        over = self.standing.cleared
+        return tuple(name for name in names if name in findings and findings[name].keep_away and name not in over)
+
+    @cached_property
     def danger_in_doubt(self) -> DangerMentioned | None:
         """The first words that may tell of a danger, while nobody has said whether they do.
 
@@ -154,6 +169,13 @@ class Situation:
         held = as_it_can_stand(self.rule_book.states, stands)
         lost = ((name, value) for name, value in held.items() if value != stands[name])
         return tuple(PlantChanged(state=state, value=value) for state, value in (*changed, *lost))
+
+    def who_may_say(self, state: str, value: str) -> Competence:
+        """Return who may say that a state has this value: anybody if that is less safe, else who may bring it about."""
+        known = self.rule_book.states[state]
+        if value in (known.initial, *known.taken_at_once, self.plant[state]):
+            return "ordinary"
+        return max((each.competence for each in known.changes if each.to == value), key=COMPETENCES.index)
 
     # Steps -----------------------------------------------------------------------------------------------------
 

@@ -49,8 +49,11 @@ class Disturbance(Step, frozen=True, kw_only=True):
     """What a check or remedy leaves otherwise than it was (a lead off, a loop in manual) until it is put back.
 
     ``title`` is said on the status line; ``steps``, ``minutes``, ``needs``, ``meets`` and ``competence`` are those of
-    putting it back.
+    putting it back. ``holds`` is how the plant must stand as long as it is not (nothing is switched on while the
+    protective earth is off).
     """
+
+    holds: dict[str, tuple[str, ...]] = {}
 
 
 class Once(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

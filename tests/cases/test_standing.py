@@ -10,6 +10,7 @@ from diagnose.cases.events import (
     Acknowledgement,
     Cleared,
     CompetenceSaid,
+    DangerMentioned,
     Disturbed,
     Event,
     FaultRemains,
@@ -335,7 +336,7 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(SetAside(step="y", why="not proved"), ReadingTaken(step="z", quantity="voltage", value=1.0), SHOCK),
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
         folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
-        folded(OUT, StaysDisturbed(what=("bulb-out",))),
+        folded(OUT, StaysDisturbed(what=("bulb-out",)), DangerMentioned(quote="it smells", findings=("smoke",))),
     ]
     empty = asdict(EMPTY)
     idle = [name for name, value in empty.items() if all(asdict(each)[name] == value for each in happened)]

@@ -247,7 +247,7 @@ class TestFoundByAttack:
         engine = real_engine()
         talk = Talk("control-system-disagrees", engine=engine)
         prompt, before = talk.prompt, Situation(engine, talk.case).diagnosis.causes
-        turn = talk.say(replies.Words(text="the PLC scaling sheet in the drawer smells of coffee"))
+        turn = talk.say(replies.Words(text="the PLC scaling sheet in the drawer is brown with coffee"))
         assert not any(each.statement for each in turn.remarks)
         assert isinstance(prompt, QuestionPrompt)
         assert isinstance(talk.prompt, QuestionPrompt)

@@ -239,12 +239,15 @@ class TestInterview:
             assert isinstance(talk.prompt, QuestionPrompt)
             assert talk.prompt.about == "plant"
         asked = talk.prompt
+        assert [each.text for each in asked.options[1:]] == ["enclosure open"]  # an ordinary person makes nothing safe
+        talk.say(replies.CompetenceReply(competence="skilled"))
+        asked = talk.prompt
+        assert isinstance(asked, QuestionPrompt)
         off = next(each.reply for each in asked.options if each.text == "supply isolated")
         talk.say(off)
         assert isinstance(talk.prompt, QuestionPrompt)
         assert talk.prompt.options[0].text.startswith("like this: supply isolated, ")
         talk.say(talk.prompt.options[0].reply)
-        assert talk.prompt.about == "competence"  # type: ignore[union-attr]
         assert Situation(ENGINE, talk.case).plant["supply"] == "isolated"
         talk.say(replies.Back())
         assert talk.prompt.about == "plant"  # type: ignore[union-attr]
@@ -256,6 +259,35 @@ class TestInterview:
         talk.say(replies.HazardOver(findings=talk.prompt.findings))
         talk.say(replies.PlantAsShown())
         assert isinstance(talk.prompt, ComplaintPrompt)
+
+    def test_only_who_says_that_it_is_over_lifts_it(self) -> None:
+        """Neither a later denial nor going back does: a nose gets used to gas."""
+        talk = Talk("gas alarm went off in the pit")
+        for reply in (replies.Words(text="no gas smell"), replies.Back(), replies.Back()):
+            talk.say(reply)
+            assert isinstance(talk.prompt, StopPrompt)
+
+    def test_each_hazard_is_declared_over_by_itself(self) -> None:
+        """What was misread is said so at once, and leaves no question about the plant."""
+        talk = Talk("smell of gas in the pit and it tickles at the housing")
+        assert isinstance(talk.prompt, StopPrompt)
+        assert len(talk.prompt.options) == len(talk.prompt.findings) + 1 == 3
+        talk.say(talk.prompt.options[0].reply)
+        assert isinstance(talk.prompt, StopPrompt)
+        assert len(talk.prompt.findings) == 1
+        talk.say(talk.prompt.options[-1].reply)
+        assert not isinstance(talk.prompt, StopPrompt)
+        assert getattr(talk.prompt, "about", "") != "plant"
+
+    def test_what_may_tell_of_danger_is_asked_first(self) -> None:
+        """One answer stops all work, the other goes on with what else was told."""
+        for answer, stops_work in ((0, True), (-1, False)):
+            talk = Talk("display is dark, and something inside is sizzling away")
+            assert isinstance(talk.prompt, QuestionPrompt)
+            assert talk.prompt.about == "danger"
+            talk.say(talk.prompt.options[answer].reply)
+            assert isinstance(talk.prompt, StopPrompt) == stops_work
+            assert getattr(talk.prompt, "about", "") == ("" if stops_work else "competence")
 
     def test_another_hazard_stops_again(self) -> None:
         """That one is over does not mean that the next is."""

@@ -157,6 +157,13 @@ class Disturbed(_Event, frozen=True, kw_only=True, tag="disturbed"):
     what: tuple[str, ...]
 
 
+class StepBegun(_Event, frozen=True, kw_only=True, tag="begun"):
+    """A step that was shown was left without an answer: its changes of the plant may have been begun."""
+
+    step: str
+    changes: tuple[tuple[str, str], ...]
+
+
 class Restored(_Event, frozen=True, kw_only=True, tag="restored"):
     """What was disturbed is as it was before."""
 
@@ -228,6 +235,7 @@ Event: TypeAlias = (
     | NothingElse
     | LeftAsIs
     | Disturbed
+    | StepBegun
     | Restored
     | StaysDisturbed
     | WentOn

@@ -37,6 +37,7 @@ from diagnose.cases.events import (
     SheetAsked,
     SheetFilled,
     StaysDisturbed,
+    StepBegun,
     StepChosen,
     StepDeclined,
     StepMeasured,
@@ -96,6 +97,7 @@ class Standing:
     cleared: frozenset[str] = frozenset()
     affirmed: tuple[str, ...] = ()
     plant_in_doubt: bool = False
+    begun: StepBegun | None = None
     dangers_mentioned: tuple[DangerMentioned, ...] = ()
     sheet_screens: int = 0
     looked: bool = False
@@ -138,6 +140,7 @@ def standing_of(case: Case) -> Standing:
         affirmed=_affirmed(counting),
         dangers_mentioned=tuple(each for each in _since(events, NoDanger) if isinstance(each, DangerMentioned)),
         plant_in_doubt=any(isinstance(event, Cleared) for event in _since(events, PlantConfirmed)),
+        begun=next((event for event in reversed(_since(events, PlantConfirmed)) if isinstance(event, StepBegun)), None),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,

@@ -187,7 +187,8 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
 class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/3"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``disturbed`` is what
+    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan``
+    are lasting remedies of which only the interim form was carried out. ``disturbed`` is what
     earlier steps of the case left otherwise than it was, in the order in which it is put back, ``left`` the states of
     the plant to bring back. ``findings`` are those known, ``titles`` their titles. ``combination`` is the most probable
     set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above zero when the answers
@@ -196,6 +197,7 @@ class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format",
 
     stop: tuple[HazardDocument, ...]
     unclear_dangers: tuple[UnclearDangerDocument, ...]
+    to_plan: tuple[str, ...]
     disturbed: tuple[DisturbanceDocument, ...]
     left: tuple[LeftDocument, ...]
     understood: tuple[StatementDocument, ...]

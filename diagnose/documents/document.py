@@ -53,6 +53,7 @@ def diagnosis_document(
     stop: Sequence[HazardDocument] = (),
     disturbed: Sequence[str] = (),
     plant: Mapping[str, str] | None = None,
+    to_plan: Sequence[str] = (),
 ) -> DiagnosisDocument:
     """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported.
 
@@ -63,6 +64,7 @@ def diagnosis_document(
     understood = understanding.understood if understanding else ()
     return DiagnosisDocument(
         stop=tuple(stop),
+        to_plan=tuple(rule_book.remedies[name].title for name in to_plan),
         unclear_dangers=_unclear_dangers(rule_book, understanding) if understanding else (),
         disturbed=disturbance_documents(rule_book, disturbed),
         left=left_documents(rule_book, plant or {}),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Heading, Span, item, line
 from diagnose.documents.diagnosis_types import DiagnosisDocument
@@ -16,6 +18,7 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
     return [
         *_stop(document),
         *_under("How it was left", parts.not_put_back(document.disturbed, document.left)),
+        *_under("To be planned for the next shutdown; what was done does for now", _titles(document.to_plan)),
         *_under("Ask first", parts.unclear_dangers(document.unclear_dangers)),
         *_understood(document),
         *(block for each in document.analyses for block in parts.analysis(each)),
@@ -23,6 +26,10 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
         *_causes(document, least),
         *([] if document.stop else _to_do(document)),
     ]
+
+
+def _titles(titles: Sequence[str]) -> list[Block]:
+    return [Bullets(tuple(item(each, mark=Span("• ")) for each in titles))] if titles else []
 
 
 def _stop(document: DiagnosisDocument) -> list[Block]:

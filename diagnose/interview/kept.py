@@ -9,6 +9,7 @@ from diagnose.observations import FindingSeen, Measurement
 from diagnose.protocol.endings import stopped
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
+from diagnose.protocol.put_off import put_off
 from diagnose.protocol.situation import Situation
 from diagnose.rule_book.quantities import AND_MORE
 
@@ -23,7 +24,8 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
         _told(situation),
         stop=hazard_documents(book, stop.findings, stop.quotes) if stop else (),
         disturbed=situation.disturbed,
-        plant=situation.plant,
+        plant=situation.plant_may_be,
+        to_plan=put_off(situation),
     )
 
 

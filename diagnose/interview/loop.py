@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from diagnose.cases.events import Note, TextRead
-from diagnose.documents.blocks import Block, line
+from diagnose.documents.blocks import Block, Span, line
 from diagnose.documents.text import write
 from diagnose.interview import screens, views
 from diagnose.interview.paging import Pager
@@ -74,6 +74,7 @@ class Interview:
             while True:
                 self._turn()
         except _Leaving:
+            self._leave()
             status = 0
         except InputEnded:
             status = 0 if isinstance(self._prompt(), HandOverPrompt) else 130
@@ -107,6 +108,8 @@ class Interview:
             self.ranked = now
         shown = screens.screen(situation, prompt, before)
         self.asked = prompt
+        if isinstance(prompt, StopPrompt):  # before anything else, whatever was said
+            return self.pager.show([], [*shown.above, *shown.below, *self._take_said()])
         return self.pager.show([*self._take_said(), *shown.above], shown.below)
 
     def _take_said(self) -> list[Block]:
@@ -174,6 +177,20 @@ class Interview:
         if word == "why":
             return views.why(situation, getattr(prompt, "proposal", None))
         return views.full_ranking(situation)
+
+    def _leave(self) -> None:
+        """Keep what the step on the screen may have left, and say so."""
+        self.session.reply(self._prompt(), replies.Leave())
+        situation = self.session.situation()
+        begun = situation.standing.begun
+        may_be = {name: value for name, value in situation.plant_may_be.items() if value != situation.plant[name]}
+        left = [f"{situation.rule_book.states[name].title.lower()} {value}" for name, value in may_be.items()]
+        left += [situation.rule_book.disturbances[name].title for name in situation.disturbed]
+        if left:
+            head = "You may have begun: " if begun else "Not put back: "
+            text = f"{head}{'; '.join(left)}. Put it back, or tell whoever comes next."
+            self.terminal.console.print()
+            write(self.terminal.console, [line(Span(text, "warning-text"))])
 
     def _say_where_it_is(self, status: int) -> None:
         journal = self.session.journal

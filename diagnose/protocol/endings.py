@@ -20,6 +20,7 @@ from diagnose.protocol.replies import (
     NotDone,
     Observed,
     OtherFault,
+    PlantAsBegun,
     PlantAsShown,
     PlantState,
     Reply,
@@ -127,8 +128,12 @@ def plant_prompt(situation: Situation) -> QuestionPrompt:
             may_say = within(situation.standing.state.competence, situation.who_may_say(state.id, value))
             if value != situation.plant[state.id] and may_say:
                 replies.append((f"{state.title.lower()} {value}", PlantState(state=state.id, value=value)))
-    text = "The hazard is over. How does the plant stand now?"
-    return QuestionPrompt(about="plant", text=text, options=numbered(replies))
+    begun = situation.standing.begun
+    why = "The hazard is over." if begun is None else f"You may have begun “{situation.title_of(begun.step)}”."
+    if begun is not None and situation.plant_may_be != situation.plant:
+        changes = [f"{situation.rule_book.states[name].title.lower()} {value}" for name, value in begun.changes]
+        replies.insert(1, (f"as that step has it: {', '.join(changes)}", PlantAsBegun()))
+    return QuestionPrompt(about="plant", text=f"{why} How does the plant stand now?", options=numbered(replies))
 
 
 def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prompt:

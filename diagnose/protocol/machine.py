@@ -81,7 +81,8 @@ def _danger(situation: Situation) -> Prompt | None:
 
 
 def _plant(situation: Situation) -> Prompt | None:
-    return plant_prompt(situation) if situation.standing.plant_in_doubt else None
+    standing = situation.standing
+    return plant_prompt(situation) if standing.plant_in_doubt or standing.begun else None
 
 
 def _choice_of_step(situation: Situation) -> Prompt | None:
@@ -150,8 +151,8 @@ def _step(situation: Situation) -> Prompt | None:
 _STAGES: tuple[Callable[[Situation], Prompt | None], ...] = (
     _hazard,
     _danger,
-    _plant,
     _choice_of_step,
+    _plant,
     _proof,
     _complaint,
     _cured,

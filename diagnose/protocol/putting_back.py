@@ -6,9 +6,17 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from diagnose.cases.events import Case, Disturbed, SetAside, StaysDisturbed
-from diagnose.protocol.prompts import Prompt, ProofPrompt, PutBackPrompt, QuestionPrompt, ReadingPrompt, StepsPrompt
-from diagnose.protocol.replies import Decline, Done, NotDone, Reply, Untouched
+from diagnose.cases.events import Case, Disturbed, Event, SetAside, StaysDisturbed, StepBegun
+from diagnose.protocol.prompts import (
+    Prompt,
+    ProofPrompt,
+    PutBackPrompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StepsPrompt,
+    StopPrompt,
+)
+from diagnose.protocol.replies import Decline, Done, Leave, NotDone, Reply, Untouched
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import caution_prompt, fields_prompt, numbered
 from diagnose.protocol.turn import Remark, Turn
@@ -152,18 +160,26 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
     """Return a turn with what the step on the screen leaves disturbed, if the reply leads away from that step.
 
     Whoever was shown how to do it may have begun, however the step was left: answered, skipped, for another one, by
-    going back. Only a step that was declined, for want of a tool or of permission, was not begun.
+    going back. Only a step that was declined, for want of a tool or of permission, was not begun. Whoever leaves in the
+    middle, or runs from a hazard, may have begun to change the plant as well.
     """
     shown = _shown(prompt)
     step = Situation(engine, case).step(shown) if shown else None
-    if shown is None or step is None or not step.disturbs or not turn.events or isinstance(reply, Decline):
+    if shown is None or step is None or isinstance(reply, Decline) or not (turn.events or isinstance(reply, Leave)):
         return turn
-    from diagnose.protocol.machine import prompt_of
+    interrupted = isinstance(reply, Leave)
+    if not interrupted:
+        from diagnose.protocol.machine import prompt_of
 
-    after = getattr(prompt_of(engine, case.after(*turn.events)), "proposal", None)
-    if after is not None and (after.kind, after.id) == (shown.kind, shown.id):
-        return turn
-    return msgspec.structs.replace(turn, events=(*turn.events, Disturbed(step=step.id, what=step.disturbs)))
+        prompt_after = prompt_of(engine, case.after(*turn.events))
+        after = _shown(prompt_after)
+        if after is not None and (after.kind, after.id) == (shown.kind, shown.id):
+            return turn
+        interrupted = isinstance(prompt_after, StopPrompt)
+    left: list[Event] = [Disturbed(step=step.id, what=step.disturbs)] if step.disturbs else []
+    if interrupted and shown.changes:
+        left.append(StepBegun(step=step.id, changes=shown.changes))
+    return msgspec.structs.replace(turn, events=(*turn.events, *left))
 
 
 def _shown(prompt: Prompt) -> Proposal | None:

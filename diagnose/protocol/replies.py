@@ -161,6 +161,14 @@ class PlantState(_Reply, frozen=True, kw_only=True, tag="plant"):
     value: str
 
 
+class PlantAsBegun(_Reply, frozen=True, kw_only=True, tag="plant-as-begun"):
+    """The plant stands as the step that was left needs it."""
+
+
+class Leave(_Reply, frozen=True, kw_only=True, tag="leave"):
+    """The person leaves the interview, for now or for good."""
+
+
 class NobodyInDanger(_Reply, frozen=True, kw_only=True, tag="nobody-in-danger"):
     """What may have told of a danger told of none."""
 
@@ -210,6 +218,8 @@ Reply: TypeAlias = (
     | PlantState
     | PlantAsShown
     | NobodyInDanger
+    | PlantAsBegun
+    | Leave
     | GoOn
     | HazardOver
 )

@@ -137,6 +137,17 @@ def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.Nobod
     return Turn(events=(NoDanger(),))
 
 
+def _plant_as_begun(situation: Situation, prompt: Prompt, reply: replies.PlantAsBegun) -> Turn:
+    begun = situation.standing.begun
+    if begun is None or not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
+        return told("No step was left in the middle.")
+    return Turn(events=(*situation.plant_changes(begun.changes), PlantConfirmed()))
+
+
+def _leave(situation: Situation, prompt: Prompt, reply: replies.Leave) -> Turn:
+    return told("All of it is kept; the interview goes on from here.")
+
+
 def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
         return told("How the plant stands is not asked here; say it with: p supply isolated")
@@ -286,6 +297,8 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.UseNote: _use_note,
     replies.PlantState: _plant_state,
     replies.PlantAsShown: _plant_as_shown,
+    replies.PlantAsBegun: _plant_as_begun,
+    replies.Leave: _leave,
     replies.NobodyInDanger: _nobody_in_danger,
     replies.CompetenceReply: _competence,
     replies.Unknown: _unknown,

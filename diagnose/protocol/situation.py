@@ -6,6 +6,7 @@ Everything is worked out when it is asked for, and once.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -48,7 +49,12 @@ class Situation:
     @cached_property
     def standing(self) -> Standing:
         """What the events amount to."""
-        return standing_of(self.case)
+        standing = standing_of(self.case)
+        begun, states = standing.begun, self.rule_book.states
+        if begun is None:
+            return standing
+        known = tuple(each for each in begun.changes if each[0] in states and each[1] in states[each[0]].values)
+        return replace(standing, begun=msgspec.structs.replace(begun, changes=known))
 
     @cached_property
     def data_sheet(self) -> DataSheet:
@@ -170,6 +176,12 @@ class Situation:
         lost = ((name, value) for name, value in held.items() if value != stands[name])
         return tuple(PlantChanged(state=state, value=value) for state, value in (*changed, *lost))
 
+    @cached_property
+    def plant_may_be(self) -> dict[str, str]:
+        """How the plant stands if a step that was left in the middle was begun."""
+        begun = self.standing.begun
+        return {**self.plant, **dict(begun.changes)} if begun else self.plant
+
     def who_may_say(self, state: str, value: str) -> Competence:
         """Return who may say that a state has this value: anybody if that is less safe, else who may bring it about."""
         known = self.rule_book.states[state]
@@ -178,6 +190,11 @@ class Situation:
         return max((each.competence for each in known.changes if each.to == value), key=COMPETENCES.index)
 
     # Steps -----------------------------------------------------------------------------------------------------
+
+    def title_of(self, step: str) -> str:
+        """Return the title of a check or remedy; of one that the rule book does not know (any more), its name."""
+        known = {**self.rule_book.checks, **self.rule_book.remedies}
+        return known[step].title if step in known else step
 
     def step(self, proposal: Proposal) -> Check | Remedy | None:
         """Return the check or remedy of a proposal."""

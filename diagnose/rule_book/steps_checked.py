@@ -10,7 +10,7 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
-from diagnose.rule_book.work import Check, Step, Work
+from diagnose.rule_book.work import Check, Disturbance, Step, Work
 from diagnose.rule_book.yaml_places import Document
 
 
@@ -24,11 +24,26 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
         if authored is None:
             continue
         yield from _states_exist(book, authored, step)
+        if isinstance(step, Disturbance):
+            yield from _values_exist(book, authored, "holds", step.holds)
         yield from hazards_known(book, authored, (), step.meets)
         if step.minutes < 0:
             yield authored.problem(("minutes",), "bad-figure", "minutes must not be less than zero")
         for key in ("applies", "not-when"):
             yield from data_sheet_fits(book, authored, key, step.applies if key == "applies" else step.not_when)
+
+
+def _values_exist(book: RuleBook, authored: Authored, key: str, wanted: Mapping[str, tuple[str, ...]]) -> Found:
+    for state, values in wanted.items():
+        if state not in book.states:
+            help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
+            yield authored.problem((key, state), "unknown-state", f"no state is called `{state}`", help, True)
+            continue
+        known = book.states[state].values
+        for number, value in enumerate(values):
+            if value not in known:
+                help = did_you_mean(value, known, f"it is one of: {', '.join(known)}")
+                yield authored.problem((key, state, number), "unknown-state", f"`{state}` is never `{value}`", help)
 
 
 def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
@@ -39,16 +54,9 @@ def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
         elif left not in book.states[state].values:
             help = did_you_mean(left, book.states[state].values)
             yield authored.problem(("leaves", state), "unknown-state", f"`{state}` is never `{left}`", help)
+    yield from _values_exist(book, authored, "needs", step.needs)
     for state, values in step.needs.items():
-        if state not in book.states:
-            help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
-            yield authored.problem(("needs", state), "unknown-state", f"no state is called `{state}`", help, True)
-            continue
-        known = book.states[state].values
-        for number, value in enumerate(values):
-            if value not in known:
-                help = did_you_mean(value, known, f"it is one of: {', '.join(known)}")
-                yield authored.problem(("needs", state, number), "unknown-state", f"`{state}` is never `{value}`", help)
+        for number, value in enumerate(values if state in book.states else ()):
             for other, wanted in book.states[state].goes_with.get(value, {}).items():
                 if set(step.needs.get(other, wanted)).isdisjoint(wanted):
                     text = f"`{state}` is `{value}` only with `{other}` {' or '.join(wanted)}"

@@ -29,6 +29,7 @@ from diagnose.cases.events import (
     SheetAsked,
     SheetFilled,
     StaysDisturbed,
+    StepBegun,
     StepChosen,
     StepDeclined,
     StepMeasured,
@@ -336,6 +337,7 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(SetAside(step="y", why="not proved"), ReadingTaken(step="z", quantity="voltage", value=1.0), SHOCK),
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
         folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
+        folded(StepBegun(step="x", changes=())),
         folded(OUT, StaysDisturbed(what=("bulb-out",)), DangerMentioned(quote="it smells", findings=("smoke",))),
     ]
     empty = asdict(EMPTY)

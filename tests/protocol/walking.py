@@ -63,6 +63,8 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
                 replies.Heed,
                 replies.PlantAsShown,
                 replies.NobodyInDanger,
+                replies.PlantAsBegun,
+                replies.Leave,
                 replies.Done,
                 replies.NotDone,
                 replies.Untouched,

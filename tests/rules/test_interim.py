@@ -203,7 +203,7 @@ class TestWhatDoesForNowHurtsNobody:
             ("arrester-out-for-now", "outdoors, at any season"),
             ("use-another-output", "Close up, switch on"),
             ("use-a-spare-channel", "written permit"),
-            ("use-a-spare-counter-input", "more than 30 V d.c.: stop, close, fetch a skilled person"),
+            ("use-a-spare-counter-input", "Any a.c., or more than 30 V d.c.: stop, close, fetch a skilled person"),
             ("throttle-behind-meter", "Not with a displacement pump"),
             ("tighten-the-joint-relieved", "A blocked gauge shows zero too"),
             ("blow-the-strainer-down", "gas detector on you"),

@@ -40,6 +40,10 @@ class Deed:
         """Return how a state must stand for it."""
         return self.step.needs.get(state, ()) if self.step else ()
 
+    def end(self, state: str) -> tuple[str, ...]:
+        """Return how a state stands once it was done."""
+        return (self.step.leaves[state],) if self.step and state in self.step.leaves else self.needs(state)
+
     def tools(self) -> tuple[str, ...]:
         """Return the tools that it takes."""
         return self.step.tools if self.step else ()
@@ -127,6 +131,10 @@ def _plant(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
         if not deed.needs(state) or not set(deed.needs(state)) <= set(values):
             text = f"here {safeguard.title} (“{by}”), and `needs` does not say {state}: {' or '.join(values)}"
             yield deed.problem(path, "unsafe-state", text, safeguard.write)
+    for state, values in safeguard.must.end.items():
+        if not deed.end(state) or not set(deed.end(state)) <= set(values):
+            text = f"here {safeguard.title} (“{by}”), and at its end {state} is not {' or '.join(values)}"
+            yield deed.problem(path, "unsafe-state", text, safeguard.write)
     for field, ruled_out in safeguard.must.not_when.items():
         if not set(ruled_out) <= set(deed.step.not_when.get(field, ())):
             text = f"here {safeguard.title} (“{by}”), and `not-when` does not say {field}: {' or '.join(ruled_out)}"
@@ -168,18 +176,18 @@ def safeguards_refer(book: RuleBook, entries: Entries) -> Found:
             yield from reference(book, entries, ("safeguards", safeguard.id), at, name, "disturbances")
         for key, where in (("where", safeguard.where), ("unless", safeguard.unless)):
             yield from hazards_known(book, authored, (key,), where.meets)
-            yield from _states_known(book, authored, key, where.needs)
-        yield from _states_known(book, authored, "must", safeguard.must.needs)
+            yield from _states_known(book, authored, (key, "needs"), where.needs)
+        for demand, states in (("needs", safeguard.must.needs), ("end", safeguard.must.end)):
+            yield from _states_known(book, authored, ("must", demand), states)
         yield from data_sheet_fits(book, authored, ("must", "not-when"), safeguard.must.not_when)
         if safeguard.where == Where():
             yield authored.problem(("where",), "dead-safeguard", "nothing calls for it", "write `words:` or `meets:`")
 
 
-def _states_known(book: RuleBook, authored: Authored, key: str, needs: Mapping[str, tuple[str, ...]]) -> Found:
+def _states_known(book: RuleBook, authored: Authored, at: KeyPath, needs: Mapping[str, tuple[str, ...]]) -> Found:
     for state, values in needs.items():
         known = book.states[state].values if state in book.states else ()
         for number, value in enumerate(values):
             if value not in known:
                 help = did_you_mean(value, known) if known else did_you_mean(state, book.states)
-                at = (key, "needs", state, number)
-                yield authored.problem(at, "unknown-state", f"`{state}` is never `{value}`", help)
+                yield authored.problem((*at, state, number), "unknown-state", f"`{state}` is never `{value}`", help)

@@ -38,12 +38,14 @@ NONE = {
     "earth-leakage-in-meter": "nobody bridges what trips",
     "electrode-corroded": "it is inside the sensor, and may leak",
     "electrode-leaking": "liquid in the sensor: it comes out",
+    "electrode-material-unsuited": "damping hides what eats the electrodes",
     "electrode-open": "it is inside the sensor",
     "excitation-faulty": "a board that failed is replaced",
     "input-amplifier-failed": "a board that failed is replaced",
     "key-stuck": "setting it by another way leaves the key stuck",
     "liner-collapsed": "it is inside the sensor, and moves on",
     "liner-damaged": "liquid gets behind the liner",
+    "liner-worn": "a factor hides a liner that goes on wearing",
     "liquid-too-hot-for-liner": "what the heat did to the liner stays",
     "loop-earthed-twice": "taking one earth off is the remedy itself",
     "magnetic-field-near": "no setting shields the coils",
@@ -141,6 +143,98 @@ class TestWhatComesFirst:
         offered = [each.id for each in proposals({}, *COATED, state=opened).remedies]
         assert offered[0] == "electrodes-coated"
         assert "flush-in-place" not in offered
+
+
+class TestWhatDoesForNowHurtsNobody:
+    """It is quick because little is done, not because something is left out."""
+
+    @pytest.mark.parametrize(
+        "name",
+        [
+            *("bond-for-now", "arrester-out-for-now", "use-a-spare-channel", "feed-from-another-circuit"),
+            *("spare-core-for-the-supply", "supply-cable-for-now", "pump-the-pit-dry", "tighten-the-joint-relieved"),
+        ],
+    )
+    def test_earths_supplies_and_pressure_are_for_skilled_persons(self, name: str) -> None:
+        """Whoever only knows the plant leaves them alone."""
+        assert BOOK.remedies[name].competence == "skilled"
+
+    @pytest.mark.parametrize(
+        "name",
+        [
+            *("bond-for-now", "pump-the-pit-dry", "feed-from-another-circuit", "arrester-out-for-now"),
+            *("cover-against-the-cold", "shade-for-now", "supply-cable-for-now", "feed-the-loop-for-now"),
+        ],
+    )
+    def test_not_where_there_may_be_an_explosive_atmosphere(self, name: str) -> None:
+        """Leads, pumps and plastic sheets make sparks."""
+        assert BOOK.remedies[name].not_when["hazardous-area"] == ("yes",)
+
+    @pytest.mark.parametrize(
+        ("name", "duties"),
+        [
+            *((each, {"protection", "dosing"}) for each in ("damp-more", "correct-by-a-factor")),
+            *((each, {"protection", "dosing"}) for each in ("filter-at-the-receiver", "filter-at-the-counter")),
+            *(
+                (each, {"protection"})
+                for each in ("restart-the-bus-master", "slow-the-bus-down", "poll-slower-for-now")
+            ),
+            ("use-a-spare-channel", {"protection"}),
+        ],
+    )
+    def test_a_signal_that_protects_or_doses_is_not_doctored(self, name: str, duties: set[str]) -> None:
+        """A filter delays the trip, a factor doses on a guess."""
+        assert duties <= set(BOOK.remedies[name].not_when["signal-duty"])
+        assert "loop-in-manual" in BOOK.remedies[name].disturbs or "count" in BOOK.remedies[name].proved_by
+
+    @pytest.mark.parametrize(
+        ("name", "said"),
+        [
+            ("bond-for-now", "each to protective earth"),
+            ("bond-for-now", "Never undo a terminal that holds a conductor"),
+            ("bridge-round-the-meter", "each pipe and the meter body to protective earth"),
+            ("prop-the-pipe-for-now", "With the line at rest and locked"),
+            ("pump-the-pit-dry", "Leave it off until a skilled person"),
+            ("feed-from-another-circuit", "Old feed off at the board"),
+            ("feed-from-another-circuit", "label at both switches: fed from"),
+            ("spare-core-for-the-supply", "never of a signal or control cable"),
+            ("supply-cable-for-now", "Test its insulation"),
+            ("feed-the-loop-for-now", "Take the failed feed off first"),
+            ("arrester-out-for-now", "outdoors, at any season"),
+            ("use-another-output", "Close up, switch on"),
+            ("use-a-spare-channel", "written permit"),
+            ("use-a-spare-counter-input", "Any a.c., or more than 30 V d.c.: stop, close, fetch a skilled person"),
+            ("throttle-behind-meter", "Not with a displacement pump"),
+            ("tighten-the-joint-relieved", "A blocked gauge shows zero too"),
+            ("blow-the-strainer-down", "gas detector on you"),
+            ("blow-the-strainer-down", "face shield"),
+        ],
+    )
+    def test_what_keeps_people_whole_is_said(self, name: str, said: str) -> None:
+        """In the step itself, for this job."""
+        assert said in " ".join(BOOK.remedies[name].steps)
+
+    def test_what_must_be_left_out_is_said_before_anything_else(self) -> None:
+        """A hand valve behind a displacement pump bursts the line."""
+        assert BOOK.remedies["shut-by-hand-at-standstill"].steps[0].startswith("Displacement pump")
+
+    def test_the_prop_is_set_at_rest_and_the_pit_stays_off(self) -> None:
+        """The states say it, not only the words."""
+        prop, pit = BOOK.remedies["prop-the-pipe-for-now"], BOOK.remedies["pump-the-pit-dry"]
+        assert prop.needs["line"] == ("stopped full",)
+        assert {"process-stopped", "automatic-start"} <= set(prop.meets)
+        assert "supply" not in pit.leaves
+        assert pit.needs["supply"] == ("isolated",)
+
+    @pytest.mark.parametrize("name", ["bond-for-now", "feed-from-another-circuit", "arrester-out-for-now"])
+    def test_conductors_are_handled_with_the_supply_isolated(self, name: str) -> None:
+        """And proved dead, where the cover is open."""
+        assert BOOK.remedies[name].needs["supply"] == ("isolated",)
+
+    @pytest.mark.parametrize("cause", ["liner-worn", "electrode-material-unsuited"])
+    def test_what_goes_on_getting_worse_is_not_hidden(self, cause: str) -> None:
+        """A factor or a filter would make it look right."""
+        assert BOOK.remedies[BOOK.causes[cause].remedy].interim == ""
 
 
 def case(*more: object) -> Case:

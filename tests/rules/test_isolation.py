@@ -246,3 +246,31 @@ class TestWho:
         sheet = {"output": ("4-20 mA",), "behind-cover": "extra-low voltage only"}
         covered = diagnose(real_engine(), sheet, seen, state).proposals.next
         assert (covered.kind, covered.id, covered.competence) == ("remedy", remedy.id, "instructed")
+
+
+class TestSwitchingOn:
+    """What was switched on is live in the case, closed, and by whom it may be."""
+
+    SWITCHED_ON = [each for each in STEPS.values() if {"re-energising", "reclosing"} & set(each.meets)]
+
+    @pytest.mark.parametrize("step", SWITCHED_ON, ids=lambda each: each.id)
+    def test_it_ends_live_and_closed_unless_measured_at_open_terminals(self, step: Step) -> None:
+        """Nobody is told that it is isolated and proved dead after switching it on, nor switches on an open meter."""
+        ends = {**step.needs, **{state: (value,) for state, value in step.leaves.items()}}
+        closed = (ends.get("supply"), ends.get("enclosure")) == (("live",), ("closed",))
+        assert closed or "live-terminals" in step.meets
+
+    @pytest.mark.parametrize("step", SWITCHED_ON, ids=lambda each: each.id)
+    def test_what_was_isolated_or_tripped_is_switched_on_by_a_skilled_person(self, step: Step) -> None:
+        """Only a running meter is switched off and on by an instructed one."""
+        running = step.needs.get("supply") == ("live",) and "reclosing" not in step.meets
+        assert running or step.competence == "skilled"
+
+    def test_an_opened_meter_is_closed_before_its_supply_is_switched_on_at_the_board(self) -> None:
+        """Open, isolated and proved dead: closed first, then switched on by the way that says how."""
+        stands = {**START, "supply": "isolated", "enclosure": "open", "conductors": "proved dead"}
+        remedy = BOOK.remedies["supply-off-upstream"]
+        proposal = proposal_for(Dangers(BOOK, {}), "done", remedy, stands, "")
+        named = [name for name, _ in proposal.changes]
+        assert named.index("enclosure") < named.index("supply")
+        assert "tripped-device" in dict(proposal.cautions)

@@ -112,6 +112,10 @@ MISTAKES = [
     ("shunt_resistance.yaml", r"^disturbs:.*\n", "", "unsaid-disturbance"),
     ("states.yaml", r", Have the loop put back in automatic\.", "", "nothing-restored"),
     ("loop_cable_insulation.yaml", r"^.*Disconnect.*\n", "", "missing-precaution"),
+    ("supply_terminal_loose.yaml", r"^  leaves:.*\n", "", "unsafe-state"),
+    ("settings_survive_restart.yaml", r"^needs:.*\n", "", "unsafe-state"),
+    ("supply_off_upstream.yaml", r"^  competence: skilled", "  competence: instructed", "too-little-competence"),
+    ("reseat_display.yaml", r"^competence: skilled", "competence: instructed", "too-little-competence"),
     ("loop_cable_insulation.yaml", r"^not-when:.*$", "", "not-ruled-out"),
 ]
 

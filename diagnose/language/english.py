@@ -256,6 +256,18 @@ ANSWER_MARKS = _words("a answer ans")
 YES_WORDS = _words("yes yep yeah y correct indeed affirmative")
 NO_WORDS = _words("no nope n negative not")
 
+EXCEPTIONS = _words("except excepting save besides")
+EXCEPTION_PAIRS = _pairs("apart from, aside from, other than")
+PERSONS = _words("me him her us them one two i he she myself himself")
+"""Behind a denial: it holds for all but somebody (``nobody felt a shock but me``)."""
+
+ANSWERS = (
+    YES_WORDS
+    | (NO_WORDS - {"not"})
+    | _words("ok okay done right true sure idea dont don't know unknown skip note back plant")
+)
+"""Words that answer a question, with which no sentence about a meter begins: what follows is told beside the answer."""
+
 ANTONYMS = {
     first: second
     for pair in (

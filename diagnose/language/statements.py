@@ -18,7 +18,7 @@ from diagnose.language.assertion import (
     why_not_factual,
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then
-from diagnose.language.denials import ok_word_of
+from diagnose.language.denials import holds_no_longer, ok_word_of
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -51,7 +51,7 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
     said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
     found = _meant(sentence, said, lexicon)
-
+    found = [each for each in found if not _only_denies_a_denial(sentence, each, lexicon)]
     found = [
         each
         for each in found
@@ -113,6 +113,12 @@ def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) 
     return [each for each in found if not any((each.tag.finding, at) in alike for at in each.positions)]
 
 
+def _only_denies_a_denial(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
+    """Check for the negation of words that deny a danger: a pipe that is not earthed is not therefore live."""
+    danger = lexicon.findings[match.tag.finding].keep_away is not None
+    return danger and not match.tag.present and is_negated(sentence.tokens, match)
+
+
 def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check whether a history phrase means the same inside a longer match: one word, or two joined by ``and``."""
     between = sentence.tokens[match.first + 1 : match.last]
@@ -171,6 +177,8 @@ def _mention(
     )
     if finding.kind == "history" and present and is_fine_then(sentence, match):
         present = False
+    begun = finding.keep_away is not None and not present and holds_no_longer(sentence, match)
+    present = present or begun
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
     # What somebody believes to be dangerous, or asks about, counts as what is plain to see.
@@ -183,8 +191,10 @@ def _mention(
             present = present == answer
     elif why:
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
-    elif present and (
-        has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match))
+    elif (
+        present
+        and not begun
+        and (has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match)))
     ):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):

@@ -1,7 +1,7 @@
 """Cries: words that affirm a finding only where nothing else is said (``fire!``, ``help, it burns``).
 
-Beside other words they may mean anything (``fire main``, ``the lamp burns green``). An answer or a figure before them says
-nothing of them (``yes and it tickles``, ``12 mA, it burns``), and after a comma ``it`` is enough to begin one.
+Beside other words they may mean anything (``fire main``, ``the lamp burns green``). An answer or a figure before them
+is no such word (``yes and it tickles``, ``12 mA, it burns``), and after a comma ``it`` is enough to begin one.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ def cries_of(findings: Iterable[Finding]) -> tuple[Cry, ...]:
 
 
 def cries(text: str, sentence: Sentence, known: Sequence[Cry]) -> Iterator[Match[str]]:
-    """Yield the cries that make up a sentence, what follows an answer in it, or one of its clauses that is called out."""
+    """Yield the cries that make up a sentence, what follows an answer in it, or a clause that is called out."""
     called_out = text[sentence.start : sentence.end].rstrip().endswith("!")
     for place in (range(len(sentence.tokens)), *_stretches(sentence, called_out)):
         said = [sentence.tokens[at] for at in place]

@@ -186,26 +186,27 @@ class TestWordsAndCommands:
                 respond(ENGINE, case, at, meaning)  # type: ignore[arg-type]
 
 
+@pytest.fixture(scope="module")
+def prompts() -> list[Prompt]:
+    """Return the prompts of a dark meter, passed over one by one, one of each kind."""
+    case = Case(name="dark").after(FindingSeen(finding="display-dark", present=True))
+    found: dict[str, Prompt] = {}
+    for _ in range(40):
+        prompt = prompt_of(real_engine(), case)
+        found.setdefault(f"{type(prompt).__name__} {getattr(prompt, 'about', '')}", prompt)
+        reply: replies.Reply = replies.Skip()
+        if getattr(prompt, "about", "") == "competence":
+            reply = replies.CompetenceReply(competence="skilled")
+        elif isinstance(prompt, CautionPrompt):
+            reply = replies.Heed()
+        case = case.after(*respond(real_engine(), case, prompt, reply).events)
+    return list(found.values())
+
+
 class TestDangers:
     """Whatever is typed for something else at any prompt has its dangers read."""
 
     ENGINE = real_engine()
-
-    @pytest.fixture(scope="class")
-    def prompts(self) -> list[Prompt]:
-        """Return the prompts of a dark meter, passed over one by one, one of each kind."""
-        case = Case(name="dark").after(FindingSeen(finding="display-dark", present=True))
-        found: dict[str, Prompt] = {}
-        for _ in range(40):
-            prompt = prompt_of(self.ENGINE, case)
-            found.setdefault(f"{type(prompt).__name__} {getattr(prompt, 'about', '')}", prompt)
-            reply: replies.Reply = replies.Skip()
-            if getattr(prompt, "about", "") == "competence":
-                reply = replies.CompetenceReply(competence="skilled")
-            elif isinstance(prompt, CautionPrompt):
-                reply = replies.Heed()
-            case = case.after(*respond(self.ENGINE, case, prompt, reply).events)
-        return list(found.values())
 
     @pytest.mark.parametrize(
         "text",

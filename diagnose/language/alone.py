@@ -12,7 +12,7 @@ from typing import NamedTuple
 from diagnose.language import english
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.tokens import Token
+from diagnose.language.tokens import Token, Vocabulary, tokenize
 from diagnose.rule_book.faults import Finding
 
 _CONTENT = ("word", "not", "figure")
@@ -27,13 +27,17 @@ class Cry(NamedTuple):
     called_out: bool
 
 
-def cries_of(findings: Iterable[Finding]) -> tuple[Cry, ...]:
+def cries_of(findings: Iterable[Finding], vocabulary: Vocabulary) -> tuple[Cry, ...]:
     """Return the cries of all findings."""
     return tuple(
-        Cry(item.id, frozenset(said.lower().rstrip("!").split()), said.endswith("!"))
+        Cry(item.id, _texts(said.rstrip("!"), vocabulary), said.endswith("!"))
         for item in findings
         for said in item.said_alone
     )
+
+
+def _texts(said: str, vocabulary: Vocabulary) -> frozenset[str]:
+    return frozenset(token.text for token in tokenize(said.lower(), vocabulary))
 
 
 def cries(text: str, sentence: Sentence, known: Sequence[Cry]) -> Iterator[Match[str]]:

@@ -75,14 +75,16 @@ def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
 def holds_no_longer(sentence: Sentence, match: Match[Any]) -> bool:
     """Check whether what is denied holds for somebody all the same, or since lately.
 
-    *Nobody felt a shock except me*, *there was no smoke until ten minutes ago*; *none until now* is still none.
+    *Nobody felt a shock except me*, *there was no smoke until ten minutes ago*; *none until now* is still none, and *none until
+    Friday* will be.
     """
     behind = [token.text for token in sentence.tokens[match.last + 1 :]]
+    past = any(token.text in english.PAST_VERBS | english.PERCEIVED for token in sentence.tokens)
     for word, following, third in zip(behind, [*behind[1:], ""], [*behind[2:], "", ""], strict=False):
         if word in english.EXCEPTIONS or (word, following) in english.EXCEPTION_PAIRS:
             return True
         if word == "but" and following in english.PERSONS and third in ("", ","):
             return True
-        if word in ("until", "till") and following not in ("now", "today"):
+        if past and word in ("until", "till") and following not in ("now", "today"):
             return True
     return False

@@ -205,6 +205,7 @@ WEEKS = _words("week weeks")
 NOW_WORDS = _words("now again since currently meanwhile")
 WELL_WORDS = OK_WORDS - OK_CHECKS | _words("back ran running runs stable")
 PAST_VERBS = _words("was were had used wasn")
+PERCEIVED = _words("felt saw heard smelt smelled noticed")
 HISTORICAL_WORDS = _words("until till before previously formerly originally earlier")
 """With an ok-word in the past tense: it is no longer ok (``was fine until Monday``)."""
 

@@ -97,14 +97,20 @@ def _affirmed(
     lexicon: Lexicon,
 ) -> Iterator[Mention]:
     """Yield the findings that are present by what was found, where no phrase says more of them."""
-    known = {each.statement.finding for each in said if each.statement}
     for each in found:
-        if each.tag in known:
+        if any(_says_more(sentence, other, each) for other in said):
             continue
         match = Match(Claim(each.tag, True), each.positions, each.gap)
         mention = _mention(text, sentence, following, match, set(), lexicon)
         if mention.doubt or (mention.statement and mention.statement.present):
             yield mention
+
+
+def _says_more(sentence: Sentence, said: Mention, found: Match[str]) -> bool:
+    """Check whether a finding was told already, or denied in the same clause (``not smoke, it is flames``)."""
+    if said.statement is None or said.statement.finding != found.tag:
+        return False
+    return bool(said.statement.present) or said.first in sentence.clause(found.first)
 
 
 def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) -> list[Match[Claim]]:

@@ -1,6 +1,7 @@
-"""Cries: words that affirm a finding only where a sentence says nothing else (``fire!``, ``help, it burns``).
+"""Cries: words that affirm a finding only where nothing else is said (``fire!``, ``help, it burns``).
 
-Beside other words they may mean anything (``fire main``, ``the lamp burns green``).
+Beside other words they may mean anything (``fire main``, ``the lamp burns green``). An answer or a figure before them
+is no such word (``yes and it tickles``, ``12 mA, it burns``), and after a comma ``it`` is enough to begin one.
 """
 
 from __future__ import annotations
@@ -11,10 +12,11 @@ from typing import NamedTuple
 from diagnose.language import english
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.tokens import Token
+from diagnose.language.tokens import Token, Vocabulary, tokenize
 from diagnose.rule_book.faults import Finding
 
 _CONTENT = ("word", "not", "figure")
+_IT = frozenset({"it", "its", "it's"})
 
 
 class Cry(NamedTuple):
@@ -25,19 +27,23 @@ class Cry(NamedTuple):
     called_out: bool
 
 
-def cries_of(findings: Iterable[Finding]) -> tuple[Cry, ...]:
+def cries_of(findings: Iterable[Finding], vocabulary: Vocabulary) -> tuple[Cry, ...]:
     """Return the cries of all findings."""
     return tuple(
-        Cry(item.id, frozenset(said.lower().rstrip("!").split()), said.endswith("!"))
+        Cry(item.id, _texts(said.rstrip("!"), vocabulary), said.endswith("!"))
         for item in findings
         for said in item.said_alone
     )
 
 
+def _texts(said: str, vocabulary: Vocabulary) -> frozenset[str]:
+    return frozenset(token.text for token in tokenize(said.lower(), vocabulary))
+
+
 def cries(text: str, sentence: Sentence, known: Sequence[Cry]) -> Iterator[Match[str]]:
-    """Yield the cries that make up a sentence, or a clause of one that ends with an exclamation mark."""
+    """Yield the cries that make up a sentence, what follows an answer in it, or a clause that is called out."""
     called_out = text[sentence.start : sentence.end].rstrip().endswith("!")
-    for place in (range(len(sentence.tokens)), *(_clauses(sentence) if called_out else ())):
+    for place in (range(len(sentence.tokens)), *_stretches(sentence, called_out)):
         said = [sentence.tokens[at] for at in place]
         for each in known:
             if (called_out or not each.called_out) and _is_all_that_is_said(said, each.words):
@@ -46,12 +52,25 @@ def cries(text: str, sentence: Sentence, known: Sequence[Cry]) -> Iterator[Match
                 return
 
 
-def _clauses(sentence: Sentence) -> Iterator[range]:
+def _stretches(sentence: Sentence, called_out: bool) -> Iterator[range]:
+    """Yield the parts of a sentence that may be a cry by themselves."""
+    tokens = sentence.tokens
+    answered = next((at for at, token in enumerate(tokens) if not _answers(token, at)), len(tokens))
+    if answered:
+        yield range(answered, len(tokens))
     at = 0
-    while at < len(sentence.tokens):
+    while at < len(tokens):
         clause = sentence.clause(at)
-        yield clause
+        if called_out or (at > 0 and tokens[at].text in _IT) or (0 < at <= answered):
+            yield clause
         at = clause.stop
+
+
+def _answers(token: Token, at: int) -> bool:
+    """Check for a word of an answer: one that answers by itself, a figure, or a letter that stands first."""
+    if token.kind in ("comma", "break", "link", "figure") or token.text in english.ANSWERS:
+        return True
+    return token.text[0].isdigit() or (at == 0 and len(token.text) == 1)
 
 
 def _is_all_that_is_said(said: Sequence[Token], words: frozenset[str]) -> bool:

@@ -28,19 +28,33 @@ def dangers_in_doubt(
 ) -> Iterator[DangerInDoubt]:
     """Yield the clauses of a sentence that may tell of a danger, where nothing was understood of one."""
     findings = lexicon.findings
-    told = (findings[each.statement.finding] for each in mentions if each.statement and each.statement.finding)
+    told = (
+        findings[each.statement.finding]
+        for each in mentions
+        if each.statement and each.statement.finding and each.statement.present
+    )
     found = lexicon.danger_words.matches(sentence.tokens)
     if not found or sentence.boilerplate or any(each.keep_away for each in told):
         return
-    settled = {at for each in mentions if each.statement for at in range(each.first, each.last + 1)}
+    settled = _places(each for each in mentions if each.statement and each.statement.finding)
     settled |= {at for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
-    open_still = [each for each in found if settled.isdisjoint(each.positions) and not _denied(sentence, each)]
+    # Which liquid or place it is says nothing of what happens there: `caustic` in `caustic is running down`.
+    named = settled | _places(each for each in mentions if each.statement)
+    open_still = [
+        each
+        for each in found
+        if settled.isdisjoint(each.positions) and not named.issuperset(each.positions) and not _denied(sentence, each)
+    ]
     by_clause: dict[range, list[str]] = {}
     for each in open_still:
         by_clause.setdefault(sentence.clause(each.first, soft=False), []).append(each.tag)
     for clause, names in by_clause.items():
         quote = text[sentence.tokens[clause[0]].start : sentence.tokens[clause[-1]].end]
         yield DangerInDoubt(quote=shortened(quote), findings=_likeliest(names))
+
+
+def _places(mentions: Iterable[Mention]) -> set[int]:
+    return {at for each in mentions for at in range(each.first, each.last + 1)}
 
 
 def _likeliest(names: Iterable[str]) -> tuple[str, ...]:

@@ -1,8 +1,12 @@
-"""Denials by subject: the subject of a finding with an ok-word (``fuse is fine``, ``fuse and supply: ok``)."""
+"""Denials by subject: the subject of a finding with an ok-word (``fuse is fine``, ``fuse and supply: ok``).
+
+And denials that are none: of all but one, or until lately.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Collection
+from typing import Any
 
 from diagnose.language import english
 from diagnose.language.phrases import Match
@@ -66,3 +70,21 @@ def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
         return False
     requests = {"be", "should", "must", "need", "needs", "will", "please", "shall"}
     return not (tokens[ok].text in english.OK_CHECKS and any(token.text in requests for token in between))
+
+
+def holds_no_longer(sentence: Sentence, match: Match[Any]) -> bool:
+    """Check whether what is denied holds for somebody all the same, or since lately.
+
+    *Nobody felt a shock except me*, *there was no smoke until ten minutes ago*; *none until now* is still none, and *none until
+    Friday* will be.
+    """
+    behind = [token.text for token in sentence.tokens[match.last + 1 :]]
+    past = any(token.text in english.PAST_VERBS | english.PERCEIVED for token in sentence.tokens)
+    for word, following, third in zip(behind, [*behind[1:], ""], [*behind[2:], "", ""], strict=False):
+        if word in english.EXCEPTIONS or (word, following) in english.EXCEPTION_PAIRS:
+            return True
+        if word == "but" and following in english.PERSONS and third in ("", ","):
+            return True
+        if past and word in ("until", "till") and following not in ("now", "today"):
+            return True
+    return False

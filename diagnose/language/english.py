@@ -205,6 +205,7 @@ WEEKS = _words("week weeks")
 NOW_WORDS = _words("now again since currently meanwhile")
 WELL_WORDS = OK_WORDS - OK_CHECKS | _words("back ran running runs stable")
 PAST_VERBS = _words("was were had used wasn")
+PERCEIVED = _words("felt saw heard smelt smelled noticed")
 HISTORICAL_WORDS = _words("until till before previously formerly originally earlier")
 """With an ok-word in the past tense: it is no longer ok (``was fine until Monday``)."""
 
@@ -255,6 +256,18 @@ ANSWER_MARKS = _words("a answer ans")
 
 YES_WORDS = _words("yes yep yeah y correct indeed affirmative")
 NO_WORDS = _words("no nope n negative not")
+
+EXCEPTIONS = _words("except excepting save besides")
+EXCEPTION_PAIRS = _pairs("apart from, aside from, other than")
+PERSONS = _words("me him her us them one two i he she myself himself")
+"""Behind a denial: it holds for all but somebody (``nobody felt a shock but me``)."""
+
+ANSWERS = (
+    YES_WORDS
+    | (NO_WORDS - {"not"})
+    | _words("ok okay done right true sure idea dont don't know unknown skip note back plant")
+)
+"""Words that answer a question, with which no sentence about a meter begins: what follows is told beside the answer."""
 
 ANTONYMS = {
     first: second

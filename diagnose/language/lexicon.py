@@ -99,7 +99,7 @@ class Lexicon:
         self.plant_words = tables.plant_words
         self.choice_names = _choice_names(self.quantities.values())
         self.word_groups = word_groups(self.findings.values(), self.vocabulary)
-        self.cries = cries_of(self.findings.values())
+        self.cries = cries_of(self.findings.values(), self.vocabulary)
         self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():

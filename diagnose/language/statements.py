@@ -18,7 +18,7 @@ from diagnose.language.assertion import (
     why_not_factual,
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then
-from diagnose.language.denials import ok_word_of
+from diagnose.language.denials import holds_no_longer, ok_word_of
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -51,7 +51,7 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
     said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
     found = _meant(sentence, said, lexicon)
-
+    found = [each for each in found if not _only_denies_a_denial(sentence, each, lexicon)]
     found = [
         each
         for each in found
@@ -97,9 +97,8 @@ def _affirmed(
     lexicon: Lexicon,
 ) -> Iterator[Mention]:
     """Yield the findings that are present by what was found, where no phrase says more of them."""
-    known = {each.statement.finding for each in said if each.statement}
     for each in found:
-        if each.tag in known:
+        if any(_says_more(sentence, other, each) for other in said):
             continue
         match = Match(Claim(each.tag, True), each.positions, each.gap)
         mention = _mention(text, sentence, following, match, set(), lexicon)
@@ -107,10 +106,23 @@ def _affirmed(
             yield mention
 
 
+def _says_more(sentence: Sentence, said: Mention, found: Match[str]) -> bool:
+    """Check whether a finding was told already, or denied in the same clause (``not smoke, it is flames``)."""
+    if said.statement is None or said.statement.finding != found.tag:
+        return False
+    return bool(said.statement.present) or said.first in sentence.clause(found.first)
+
+
 def _meant(sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the matches without those whose words only sound like their finding (*smoke* in ``smoke detector``)."""
     alike = {(each.tag, at) for each in lexicon.sounds_like.matches(sentence.tokens) for at in each.positions}
     return [each for each in found if not any((each.tag.finding, at) in alike for at in each.positions)]
+
+
+def _only_denies_a_denial(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
+    """Check for the negation of words that deny a danger: a pipe that is not earthed is not therefore live."""
+    danger = lexicon.findings[match.tag.finding].keep_away is not None
+    return danger and not match.tag.present and is_negated(sentence.tokens, match)
 
 
 def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
@@ -171,6 +183,8 @@ def _mention(
     )
     if finding.kind == "history" and present and is_fine_then(sentence, match):
         present = False
+    begun = finding.keep_away is not None and not present and holds_no_longer(sentence, match)
+    present = present or begun
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
     # What somebody believes to be dangerous, or asks about, counts as what is plain to see.
@@ -183,8 +197,10 @@ def _mention(
             present = present == answer
     elif why:
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
-    elif present and (
-        has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match))
+    elif (
+        present
+        and not begun
+        and (has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match)))
     ):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):

@@ -15,6 +15,7 @@ from diagnose.errors import DiagnoseError, UnitError
 from diagnose.place import did_you_mean
 from diagnose.protocol import replies
 from diagnose.protocol.commands import COMMANDS, Command, command_in
+from diagnose.protocol.dangers_typed import with_dangers
 from diagnose.protocol.fields import fields_typed
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt
 from diagnose.rule_book.competence import COMPETENCES
@@ -45,9 +46,15 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
     """Return what ``text`` means at a prompt: a reply, a word that is always there, or help.
 
     An answer on offer goes first, then the words that are always there, then readings; the rest is read as own words.
+    Whatever has other words in it than an answer on offer is read for dangers as well, and those go before all else.
     """
     if len(text) > LONGEST:
         return Unclear(f"that is {len(text):,} letters; {LONGEST:,} at most are read here; start from a file: --report")
+    return with_dangers(engine, prompt, text, _meant(engine, data_sheet, prompt, text))
+
+
+def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> replies.Reply | Command | Unclear:
+    """Return what a text means at a prompt, whatever else it tells."""
     typed = " ".join(text.split())
     if not typed:
         return _nothing(prompt)

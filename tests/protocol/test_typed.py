@@ -11,9 +11,10 @@ from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_of
-from diagnose.protocol.prompts import CautionPrompt, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt
+from diagnose.protocol.prompts import CautionPrompt, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt, StopPrompt
 from diagnose.protocol.responding import respond
 from diagnose.protocol.typed import LONGEST, Unclear, reply_to
+from tests.engines import real_engine
 from tests.protocol.lamps import lamp_book_engine
 
 ENGINE = lamp_book_engine()
@@ -183,3 +184,63 @@ class TestWordsAndCommands:
             if not isinstance(meaning, Unclear | Command):
                 case, at = case_at()
                 respond(ENGINE, case, at, meaning)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def prompts() -> list[Prompt]:
+    """Return the prompts of a dark meter, passed over one by one, one of each kind."""
+    case = Case(name="dark").after(FindingSeen(finding="display-dark", present=True))
+    found: dict[str, Prompt] = {}
+    for _ in range(40):
+        prompt = prompt_of(real_engine(), case)
+        found.setdefault(f"{type(prompt).__name__} {getattr(prompt, 'about', '')}", prompt)
+        reply: replies.Reply = replies.Skip()
+        if getattr(prompt, "about", "") == "competence":
+            reply = replies.CompetenceReply(competence="skilled")
+        elif isinstance(prompt, CautionPrompt):
+            reply = replies.Heed()
+        case = case.after(*respond(real_engine(), case, prompt, reply).events)
+    return list(found.values())
+
+
+class TestDangers:
+    """Whatever is typed for something else at any prompt has its dangers read."""
+
+    ENGINE = real_engine()
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "yes and it tickles",
+            "yes, it tickles",
+            "1 and it tickles",
+            "done, but it bites",
+            "12 mA, cover is very hot",
+            "230 V, it sparks",
+            "u no idea, it tickles",
+            "s because it tickles",
+            "t it tickles",
+            "m no way, it burns",
+            "p supply isolated, it sparks",
+            "1 pit, stinks of eggs",
+            "2 it tickles",
+            "tickles",
+        ],
+    )
+    def test_a_danger_beside_an_answer_is_heard_at_every_prompt(self, prompts: list[Prompt], text: str) -> None:
+        """Work stops, or somebody is asked whether anybody is in danger."""
+        assert {CautionPrompt, ReadingPrompt, QuestionPrompt} <= {type(each) for each in prompts}
+        for prompt in prompts:
+            case = Case(name="dark").after(FindingSeen(finding="display-dark", present=True))
+            reply = reply_to(self.ENGINE, {}, prompt, text)
+            assert not isinstance(reply, Unclear | Command), (prompt, reply)
+            case = case.after(*respond(self.ENGINE, case, prompt, reply).events)
+            after = prompt_of(self.ENGINE, case)
+            assert isinstance(after, StopPrompt) or getattr(after, "about", "") == "danger", (prompt, reply)
+
+    def test_every_answer_on_offer_is_still_that_answer(self, prompts: list[Prompt]) -> None:
+        """Even where its words are those of a danger."""
+        for prompt in prompts:
+            for option in prompt.options:
+                assert reply_to(self.ENGINE, {}, prompt, option.key) == option.reply
+                assert not isinstance(reply_to(self.ENGINE, {}, prompt, option.text), replies.Words)

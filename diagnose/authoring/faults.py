@@ -120,6 +120,8 @@ def draw_sheet(rule_book: RuleBook, chance: Random) -> DataSheet:
     for each in rule_book.contradictions.values():  # no meter is otherwise than its other fields leave it
         if each.adds and not rule_book.quantities[each.field].several and truth(each.when, {}, sheet):
             sheet[each.field] = each.adds
+        if each.overrules and truth(each.when, {}, sheet):
+            sheet[each.field] = each.overrules
     return sheet
 
 

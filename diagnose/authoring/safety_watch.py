@@ -190,10 +190,12 @@ class Watch:
 
 
 def settled(rule_book: RuleBook, sheet: Mapping[str, Value]) -> dict[str, Value]:
-    """Return a sheet with the blank fields of one word that its other fields leave no doubt about."""
+    """Return a sheet with the fields of one word that its other fields leave no doubt about, or contradict."""
     one_word = [each for each in rule_book.contradictions.values() if not rule_book.quantities[each.field].several]
     sure = {each.field: each.adds for each in one_word if each.adds and truth(each.when, {}, sheet)}
-    return {**sure, **sheet}
+    whole = {**sure, **sheet}
+    worse = [each for each in rule_book.contradictions.values() if each.overrules and truth(each.when, {}, whole)]
+    return {**whole, **{each.field: each.overrules for each in worse}}
 
 
 def _beyond(needed: Competence, has: Competence) -> bool:

@@ -175,7 +175,14 @@ def completed(rule_book: RuleBook, sheet: DataSheet) -> DataSheet:
     adding = [each for each in rule_book.contradictions.values() if each.adds]
     missing = [each for each in adding if (each.field in sheet) == fields[each.field].several]
     added = {each.field: each.adds for each in missing if truth(each.when, {}, sheet)}
-    return {**sheet, **{name: _after(sheet.get(name), word, fields[name]) for name, word in added.items()}}
+    whole = {**sheet, **{name: _after(sheet.get(name), word, fields[name]) for name, word in added.items()}}
+    return {**whole, **overruled(rule_book, whole)}
+
+
+def overruled(rule_book: RuleBook, sheet: DataSheet) -> DataSheet:
+    """Return the fields that another one contradicts, each with the word that counts until that is cleared up."""
+    worse = [each for each in rule_book.contradictions.values() if each.overrules]
+    return {each.field: each.overrules for each in worse if truth(each.when, {}, sheet)}
 
 
 def asked_in_place(rule_book: RuleBook, sheet: DataSheet, name: str) -> str:

@@ -113,10 +113,12 @@ def reviews_refer(book: RuleBook, entries: Entries) -> Found:
             yield entries["contradictions"][item.id].problem(
                 ("field",), "unknown-field", text, did_you_mean(item.field, fields)
             )
-        elif item.adds and item.adds not in fields[item.field].choices:
-            text = f"`{item.field}` never holds `{item.adds}`"
-            help = did_you_mean(item.adds, fields[item.field].choices, "name a word of a field with `choices`")
-            yield entries["contradictions"][item.id].problem(("adds",), "unknown-choice", text, help)
+            continue
+        for key, word in (("adds", item.adds), ("overrules", item.overrules)):
+            if word and word not in fields[item.field].choices:
+                text = f"`{item.field}` never holds `{word}`"
+                help = did_you_mean(word, fields[item.field].choices, "name a word of a field with `choices`")
+                yield entries["contradictions"][item.id].problem((key,), "unknown-choice", text, help)
 
 
 def analyses_refer(book: RuleBook, entries: Entries) -> Found:

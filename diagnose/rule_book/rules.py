@@ -44,7 +44,8 @@ class Contradiction(Entry, frozen=True, kw_only=True):
     """Entries of a data sheet that cannot all be right; told at ``field``.
 
     Where ``adds`` is given, the field is only incomplete: that word is added to those that it has; a field that holds
-    one word takes it where it was left blank.
+    one word takes it where it was left blank. ``overrules`` is the word that counts until that is cleared up, in
+    place of the one that the field holds: the worse of the two.
     """
 
     when: Condition
@@ -52,3 +53,4 @@ class Contradiction(Entry, frozen=True, kw_only=True):
     because: str
     help: str = ""
     adds: str = ""
+    overrules: str = ""

@@ -15,7 +15,8 @@ class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_un
     """What calls for a safeguard: any one of these, in a step or in a change of the plant.
 
     ``words`` are phrases in its sentences (a sentence with one of ``but_not`` does not count), ``tools`` those that it
-    takes, ``other_tools_than`` any that is not among these, ``needs`` states as it needs them, ``meets`` its hazards.
+    takes, ``other_tools_than`` any that is not among these, ``needs`` states as it needs them, ``meets`` its hazards;
+    ``ids`` are checks and remedies by name.
 
     In a phrase ``*`` stands for any ending, ``#`` for a figure, ``/`` between words for either, and ``...`` for
     anything in the same sentence.
@@ -27,6 +28,7 @@ class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_un
     other_tools_than: tuple[str, ...] = ()
     needs: dict[str, tuple[str, ...]] = {}
     meets: tuple[str, ...] = ()
+    ids: tuple[str, ...] = ()
 
 
 class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True, omit_defaults=True):
@@ -36,7 +38,7 @@ class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unk
     the end (by what it needs and leaves) as in ``end``; the meters in ``not_when`` ruled out; a first sentence with one
     of ``begin_with``, and one with one of ``say``. What it takes apart is put back: a check or remedy names one of
     ``disturb_one_of`` under ``disturbs``, which says how and is asked for in time; a change of the plant has a sentence
-    with one of ``restore`` on its way back.
+    with one of ``restore`` on its way back. What must ``not_be`` is refused whatever else the step has.
     """
 
     meet: tuple[str, ...] = ()
@@ -49,6 +51,7 @@ class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unk
     say: tuple[str, ...] = ()
     disturb_one_of: tuple[str, ...] = ()
     restore: tuple[str, ...] = ()
+    not_be: bool = False
 
 
 class Safeguard(Entry, frozen=True, kw_only=True):

@@ -86,6 +86,8 @@ def called_for(where: Where, deed: Deed) -> tuple[KeyPath, str] | None:
     for number, hazard in enumerate(deed.meets):
         if hazard in where.meets:
             return ("meets", number), hazard
+    if deed.step and deed.step.id in where.ids:
+        return ("id",), deed.step.id
     for state, values in where.needs.items():
         if set(values) & set(deed.needs(state)):
             return ("needs", state), f"{state}: {' or '.join(deed.needs(state))}"
@@ -100,6 +102,11 @@ def steps_are_safeguarded(book: RuleBook, entries: Entries) -> Found:
             if by is not None and called_for(safeguard.unless, deed) is None:
                 for demand in _DEMANDS:
                     yield from demand(deed, safeguard, *by)
+
+
+def _refused(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
+    if safeguard.must.not_be:
+        yield deed.problem(path, "forbidden-deed", f"here {safeguard.title} (“{by}”), and nobody may", safeguard.write)
 
 
 def _hazards(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
@@ -162,7 +169,7 @@ def _put_back(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found
 
 
 _Demand = Callable[[Deed, Safeguard, KeyPath, str], Found]
-_DEMANDS: tuple[_Demand, ...] = (_hazards, _competence, _plant, _words, _put_back)
+_DEMANDS: tuple[_Demand, ...] = (_refused, _hazards, _competence, _plant, _words, _put_back)
 
 
 def safeguards_refer(book: RuleBook, entries: Entries) -> Found:
@@ -177,6 +184,9 @@ def safeguards_refer(book: RuleBook, entries: Entries) -> Found:
         for key, where in (("where", safeguard.where), ("unless", safeguard.unless)):
             yield from hazards_known(book, authored, (key,), where.meets)
             yield from _states_known(book, authored, (key, "needs"), where.needs)
+            for number, name in enumerate(where.ids):
+                part = "checks" if name in book.checks else "remedies"
+                yield from reference(book, entries, ("safeguards", safeguard.id), (key, "ids", number), name, part)
         for demand, states in (("needs", safeguard.must.needs), ("end", safeguard.must.end)):
             yield from _states_known(book, authored, ("must", demand), states)
         yield from data_sheet_fits(book, authored, ("must", "not-when"), safeguard.must.not_when)

@@ -117,3 +117,20 @@ def test_with_an_unknown_supply_it_is_the_cover_that_is_asked_about() -> None:
     step = proposal_for(Dangers(BOOK, here.data_sheet), "check", AT_OPEN_COVER, here.plant, "")
     assert "behind-cover" in here.fields_of_safety(step)
     assert "mains-at-contacts" not in here.fields_of_safety(step)
+
+
+def test_mains_at_the_contacts_overrules_extra_low_voltage_only() -> None:
+    """Whoever wrote extra-low voltage thought of the supply; until that is cleared up the worse of the two counts."""
+    sheet: DataSheet = {"behind-cover": "extra-low voltage only", "mains-at-contacts": "yes"}
+    assert completed(BOOK, sheet)["behind-cover"] == "bare mains terminals"
+    assert "live-terminals" in warned(sheet)
+    assert not may(sheet, "instructed")
+    assert may({**sheet, "mains-at-contacts": "no"}, "instructed")
+    assert may({"behind-cover": "extra-low voltage only"}, "instructed")
+
+
+def test_pulses_are_measured_as_if_they_were_mains_before_anything_else() -> None:
+    """Whatever the sheet says of the contacts."""
+    said = " ".join(BOOK.checks["pulse-frequency"].steps[:2])
+    assert "from each terminal to earth as if it were mains" in said
+    assert "more than 30 V d.c.: stop" in said

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from itertools import product
-from typing import ClassVar
 
 import pytest
 
@@ -249,10 +248,11 @@ class TestWho:
         assert (covered.kind, covered.id, covered.competence) == ("remedy", remedy.id, "instructed")
 
 
+SWITCHED_ON = [each for each in STEPS.values() if {"re-energising", "reclosing"} & set(each.meets)]
+
+
 class TestSwitchingOn:
     """What was switched on is live in the case, closed, and by whom it may be."""
-
-    SWITCHED_ON: ClassVar = [each for each in STEPS.values() if {"re-energising", "reclosing"} & set(each.meets)]
 
     @pytest.mark.parametrize("step", SWITCHED_ON, ids=lambda each: each.id)
     def test_it_ends_live_and_closed_unless_measured_at_open_terminals(self, step: Step) -> None:

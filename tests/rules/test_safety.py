@@ -389,3 +389,42 @@ def test_local_rules_come_first(name: str) -> None:
     """Where law and licence decide, the caution says so in words."""
     words = " ".join(BOOK.cautions[name].avoid).lower()
     assert any(each in words for each in ("local rules", "local codes", "permit", "licensed"))
+
+
+def test_nobody_lets_himself_into_a_flooded_pit() -> None:
+    """Heeding a caution is not enough: it takes an instructed person at least, whatever the step says."""
+    assert any("flooded-pit" in each.meets for each in STEPS)
+    plain = Step(id="look", title="Look", steps=("Look.",), minutes=1, meets=("flooded-pit",))
+    assert Dangers(BOOK, {}).allowed(plain, State(competence="ordinary")) is None
+    assert Dangers(BOOK, {}).allowed(plain, State(competence="instructed")) is not None
+
+
+def test_tapping_metal_brings_up_the_explosive_atmosphere() -> None:
+    """Steel on steel throws sparks; where nobody knows of the area, as well."""
+    tap = BOOK.checks["tap-and-wiggle"]
+    for sheet, warned in (({"hazardous-area": "yes"}, True), ({}, True), ({"hazardous-area": "no"}, False)):
+        proposal = proposal_for(Dangers(BOOK, sheet), "check", tap, State().standing(BOOK), "")
+        assert ("explosive-atmosphere" in dict(proposal.cautions)) == warned
+
+
+@pytest.mark.parametrize(
+    ("volts", "sheet", "stops"),
+    [
+        (30.0, {"location": ("pit or vault",)}, True),
+        (30.0, {"location": ("open",)}, True),
+        (30.0, {"location": ("building",)}, False),
+        (60.0, {"location": ("building",)}, True),
+        (20.0, {"location": ("pit or vault",)}, False),
+    ],
+)
+def test_less_voltage_stops_work_in_the_wet(volts: float, sheet: DataSheet, stops: bool) -> None:
+    """25 V a.c. in pits and outdoors, 50 V elsewhere (IEC 60364-4-41, from memory)."""
+    seen = Measurement(quantity="liquid-earth-voltage", value=volts)
+    found = diagnose(real_engine(), sheet, (seen,), State()).findings
+    assert found.get("metalwork-at-voltage", False) == stops
+
+
+@pytest.mark.parametrize("name", ["another-circuit", "metalwork-live"])
+def test_cautions_name_both_limits(name: str) -> None:
+    """The lower one first."""
+    assert "25 V a.c. or 60 V d.c. in a pit, in the wet or outdoors" in " ".join(BOOK.cautions[name].avoid)

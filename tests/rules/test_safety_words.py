@@ -30,8 +30,50 @@ UNSAFE = [
     "Go down into the pit and hold the breaker in.",
     "Climb the ladder and read the display.",
     "Put your meter leads across L and N.",
+    "Short out the electrode terminals with a wire link.",
+    "Inject 12 mA with a loop calibrator.",
+    "Reset the breaker and see if it holds.",
+    "Empty the pipe.",
+    "Set up a stepladder.",
+    "Get into the manhole.",
+    "Bypass the safety relay with a jumper.",
+    "Measure 230 V between L and N in the junction box.",
+    "Lay a hand on the pipe and feel for a tingle.",
+    "Restart the pump.",
+    "Jog the pump.",
+    "Heat the flange with a gas torch.",
+    "Climb onto the tank and open the manway.",
+    "Remove the surge protector.",
+    "Put a resistor across the electrode terminals.",
+    "Switch it off, remove the fuse and switch it on again.",
+    "Pull the green-yellow conductor out of its clamp.",
+    "Push the tripped breaker up again.",
+    "Slacken the four nuts on the sensor.",
+    "Apply 500 V between core and shield.",
+    "Stop the fan and hold the fan belt.",
+    "Unplug the arrester for now.",
+    "Take the devices off the bus for now.",
+    "Go down into the pit; nobody needs to know.",
+    "Inhibit the low-flow trip.",
+    "Take the residual-current device out of the circuit for now.",
+    "Cut off the earth pin.",
+    "Wiggle the supply cable at its gland.",
+    "Bump the motor.",
+    "Wedge the interlock.",
+    "Undo the protective earth conductor.",
 ]
 """What a trainer wrote who did not say what it exposes people to."""
+
+REFUSED = [
+    "Take the residual-current device out of the circuit for now.",
+    "Cut off the earth pin.",
+    "Bypass the safety relay with a jumper.",
+    "Bridge the float switch with a wire.",
+    "Tape the breaker down.",
+    "Shut the relief valve.",
+    "Feel for a tingle.",
+]
+"""What nobody may do, however well it is warned of."""
 
 DISTURBING = {
     "loop-in-manual": "Tell the control room and have the loop put in manual.",
@@ -64,14 +106,17 @@ def test_the_words_of_a_safeguard_stand_in_some_step(name: str) -> None:
     """None is idle: some step says the deed, or a trainer might, so that the safeguard watches something."""
     where = BOOK.safeguards[name].where
     words, harmless = pattern(where.words), pattern(where.but_not)
-    assert any(words.search(each) and not harmless.search(each) for each in (*SENTENCES, *UNSAFE, *DISTURBING.values()))
+    assert any(
+        words.search(each) and not harmless.search(each)
+        for each in (*SENTENCES, *UNSAFE, *REFUSED, *DISTURBING.values())
+    )
 
 
 def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_path: Path) -> None:
     """Each as the only step of a check for anybody, with nothing said of states, hazards and persons."""
     rules = tmp_path / "rules"
     shutil.copytree(shipped_folder("rules"), rules)
-    for number, sentence in enumerate(UNSAFE):
+    for number, sentence in enumerate([*UNSAFE, "Read the display."]):
         text = (
             f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\n"
             "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
@@ -79,7 +124,34 @@ def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_p
         )
         (rules / "checks" / "general" / f"unsafe_{number}.yaml").write_text(text, encoding="utf-8")
     told = {Path(problem.place.file).stem for problem in examine_folder(rules)[1]}
-    assert {f"unsafe_{number}" for number in range(len(UNSAFE))} <= told
+    assert {each for each in told if each.startswith("unsafe")} == {f"unsafe_{number}" for number in range(len(UNSAFE))}
+
+
+def test_what_nobody_may_do_is_refused_whatever_else_is_said(tmp_path: Path) -> None:
+    """Also as an interim remedy for skilled persons that meets every hazard."""
+    rules = tmp_path / "rules"
+    shutil.copytree(shipped_folder("rules"), rules)
+    met = ", ".join(
+        sorted({"isolation", "fuse-replacement", "re-energising", "reclosing", "earth-in-doubt", "lightning"})
+    )
+    for number, sentence in enumerate(REFUSED):
+        text = (
+            f"source: common practice\nentries:\n  - id: refused-{number}\n    title: Run on for now\n    steps:\n"
+            f"      - {sentence!r}\n    minutes: 5\n    needs: {{supply: isolated, enclosure: open}}\n"
+            f"    leaves: {{supply: live, enclosure: closed}}\n    competence: skilled\n    meets: [{met}]\n"
+            "    proved-by: watch-the-meter\n"
+        )
+        (rules / "remedies" / f"refused_{number}.yaml").write_text(text, encoding="utf-8")
+    told = [each for each in examine_folder(rules)[1] if each.code == "forbidden-deed"]
+    assert {(Path(each.place.file).stem, each.place.line) for each in told} == {
+        (f"refused_{number}", 6) for number in range(len(REFUSED))
+    }
+
+
+@pytest.mark.parametrize("words", ["for now", "nobody", "temporarily"])
+def test_no_safeguard_is_lifted_by_a_word_that_anybody_can_add(words: str) -> None:
+    """What is let off is let off by name or by what it has."""
+    assert [each.id for each in BOOK.safeguards.values() if words in each.where.but_not] == []
 
 
 def test_a_step_that_takes_something_apart_says_under_disturbs_what(tmp_path: Path) -> None:

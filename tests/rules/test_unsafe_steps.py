@@ -163,3 +163,22 @@ def test_the_seal_comes_before_anything_that_changes_totals(name: str) -> None:
     proposal = proposal_for(Dangers(BOOK, {}), "check", STEPS[name], START, "")
     assert dict(proposal.cautions)["custody-totals"] == ()
     assert "legal seal before anything is changed" in BOOK.cautions["custody-totals"].avoid[0]
+
+
+@pytest.mark.parametrize("name", ["check wiggle-each-cable", "check tap-and-wiggle"])
+def test_signal_cables_only_are_moved_by_an_instructed_person(name: str) -> None:
+    """In dry gloves, and not where anything speaks of a fault to earth."""
+    step = STEPS[name]
+    said = " ".join(step.steps)
+    assert "Signal, output and bus cables only, in dry gloves" in said
+    assert "It trips, is wet or damaged, or anybody felt a tingle: leave all of them alone" in said
+    assert step.competence == "instructed"
+    assert "earth-in-doubt" in step.meets
+
+
+def test_a_supply_cable_is_moved_by_a_skilled_person_as_a_live_part() -> None:
+    """And the cable is looked at first."""
+    step = STEPS["check move-the-supply-cable"]
+    assert step.competence == "skilled"
+    assert {"earth-in-doubt", "live-parts"} <= set(step.meets)
+    assert "Look along it first" in step.steps[1]

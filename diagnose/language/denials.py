@@ -75,8 +75,8 @@ def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
 def holds_no_longer(sentence: Sentence, match: Match[Any]) -> bool:
     """Check whether what is denied holds for somebody all the same, or since lately.
 
-    *Nobody felt a shock except me*, *there was no smoke until ten minutes ago*; *none until now* is still none, and *none until
-    Friday* will be.
+    *Nobody felt a shock except me*, *there was no smoke until ten minutes ago*; *none until now* is still none,
+    and *none until Friday* will be.
     """
     behind = [token.text for token in sentence.tokens[match.last + 1 :]]
     past = any(token.text in english.PAST_VERBS | english.PERCEIVED for token in sentence.tokens)

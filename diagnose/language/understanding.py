@@ -11,6 +11,7 @@ from itertools import combinations, zip_longest
 
 import msgspec
 
+from diagnose.language import english
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
@@ -99,10 +100,17 @@ def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: 
     formed = [
         each
         for each in figures_written(text, sentence, index.written_forms)
-        if not any(_overlap(each, other) for other in told)
+        if not any(_overlap(each, other) and not _says_all(sentence, each, other) for other in told)
     ]
     yield from formed
-    yield from (each for each in measured if each.statement or not any(_overlap(each, other) for other in formed))
+    yield from (each for each in measured if not any(_overlap(each, other) for other in formed))
+
+
+def _says_all(sentence: Sentence, form: Mention, measured: Mention) -> bool:
+    """Check whether a form has all the words of a figure, and nobody says that it was read (``24 VDC supply``)."""
+    clause = sentence.clause(measured.first)
+    read = any(sentence.tokens[at].stem in english.READING_STEMS for at in clause)
+    return form.first <= measured.first and measured.last <= form.last and not read
 
 
 def _with_pairs(mentions: Sequence[Mention], compared: Sequence[Mention]) -> list[Mention]:

@@ -74,6 +74,8 @@ SAID: list[tuple[Event, str]] = [
         DangerAvoided(caution="working-at-height"),
         f"{BOOK.cautions['working-at-height'].title} – nothing with this danger",
     ),
+    (DangerMentioned(quote="it smells", findings=("gas-smelt",)), "“it smells”"),
+    (NoDanger(), "nobody is in danger"),
     (PlantConfirmed(), "how the plant stands"),
     (StepBegun(step="loop-current", changes=()), "left in the middle"),
     (DangerMentioned(quote="it prickles", findings=("tingle-felt",)), "“it prickles”"),

@@ -31,7 +31,20 @@ CRIED: dict[str, list[str]] = yaml.safe_load((Path(__file__).parent / "hazards_c
 ENGINE = real_engine()
 HAZARDS = {name: item for name, item in ENGINE.rule_book.findings.items() if item.keep_away}
 
+TICKETS = [
+    ticket["text"]
+    for path in sorted((Path(__file__).parent.parent / "language").glob("*_tickets.yaml"))
+    for ticket in yaml.safe_load(path.read_text(encoding="utf-8"))
+]
+
 LEAST_TOLD, LEAST_HARMLESS = 0.93, 1.0
+MOST_ASKED = 0.06
+"""Share of ordinary tickets of which it may be asked whether anybody is in danger."""
+
+
+def asks(text: str) -> bool:
+    """Tell whether it is asked of a text if anybody is in danger."""
+    return bool(understand(clean(text), ENGINE.lexicon).dangers)
 
 
 def stops(text: str) -> set[str]:
@@ -59,7 +72,20 @@ class TestSentences:
     @pytest.mark.parametrize("text", CRIED["dangerous"])
     def test_danger_in_few_words_stops(self, text: str) -> None:
         """Some hazard is present; which one matters less than that work stops."""
-        assert stops(text)
+        assert triage(ENGINE, text, {}).stop is not None
+
+    @pytest.mark.parametrize("text", CRIED["asked"])
+    def test_what_may_tell_of_danger_is_asked_about(self, text: str) -> None:
+        """Work does not stop yet, but nothing else is asked first."""
+        assert asks(text)
+        assert not stops(text)
+        talk = Talk(text)
+        assert getattr(talk.prompt, "about", "") == "danger"
+
+    def test_ordinary_tickets_are_rarely_asked_about(self) -> None:
+        """Who is asked every day whether anybody is in danger stops reading the question."""
+        assert len(TICKETS) > 300
+        assert sum(asks(text) for text in TICKETS) <= MOST_ASKED * len(TICKETS)
 
     @pytest.mark.parametrize("text", CRIED["harmless"])
     def test_its_harmless_twins_stop_nothing(self, text: str) -> None:

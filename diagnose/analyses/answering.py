@@ -25,14 +25,23 @@ _SIDES: dict[ComparedAt, tuple[ReadAt, Against]] = {
 }
 
 
-def may_be_readings(typed: str) -> bool:
-    """Check whether typed text can be pairs of readings or the name of a file.
+MOST_WORDS = 2
+"""Beside pairs of readings stand hardly any words; a sentence with two figures is a sentence."""
+
+
+def may_be_readings(typed: str, takes: str = "reference") -> bool:
+    """Check whether typed text can be pairs of readings or the name of a file; a log is always in a file.
 
     >>> may_be_readings("10 12.1; 50 52.2 m3/h"), may_be_readings("tank.csv"), may_be_readings("12.5 m3/h")
     (True, True, False)
+    >>> may_be_readings("it jumps between 30 and 50 m3/h all morning"), may_be_readings("10 12.1; 50 52.2", "log")
+    (False, False)
     """
+    if re.search(r"\.[a-z]{3,4}$", typed.strip()) is not None:
+        return True
     figures = re.findall(r"(?<![A-Za-z])\d+(?:[.,]\d+)*", typed)
-    return len(figures) >= 2 or re.search(r"\.[a-z]{3,4}$", typed.strip()) is not None
+    words = re.findall(r"[A-Za-z]{4,}", typed)
+    return takes != "log" and len(figures) >= 2 and len(words) <= MOST_WORDS
 
 
 def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:

@@ -26,11 +26,7 @@ WHY: dict[happened.Reason, str] = {
 
 
 def taken_back(book: RuleBook, events: Iterable[Event]) -> str:
-    """Return in words which answer was taken back, by the events of its turn.
-
-    >>> taken_back(RuleBook(), [happened.NothingElse(), happened.Note(text="stays")])
-    'Taken back: nothing else is wrong.'
-    """
+    """Return in words which answer was taken back, by the events of its turn."""
     undone = [each for each in events if isinstance(each, happened.TextRead) or not isinstance(each, KEPT)]
     said = [each for each in undone if not isinstance(each, IMPLIED)] or undone
     phrases = dict.fromkeys(_WORDS[type(each)](book, each) for each in said)

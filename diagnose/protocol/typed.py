@@ -116,7 +116,7 @@ def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str)
     if check is not None and check.takes and asks:
         from diagnose.analyses.answering import analyse_typed, may_be_readings
 
-        if may_be_readings(typed):
+        if may_be_readings(typed, check.takes):
             try:
                 analysis = analyse_typed(engine.rule_book, data_sheet, check, typed)
             except DiagnoseError as error:

@@ -244,3 +244,17 @@ class TestDangers:
             for option in prompt.options:
                 assert reply_to(self.ENGINE, {}, prompt, option.key) == option.reply
                 assert not isinstance(reply_to(self.ENGINE, {}, prompt, option.text), replies.Words)
+
+
+def test_a_sentence_with_two_figures_is_no_table_and_no_file() -> None:
+    """Where readings or a log may be typed, words are still read as words."""
+    from diagnose.analyses.answering import may_be_readings
+
+    for sentence in (
+        "it jumps between 30 and 50 m3/h all morning",
+        "steam from the flange 3,5 bar, somebody scalded, 12 / 3",
+    ):
+        assert not may_be_readings(sentence, "log")
+        assert not may_be_readings(sentence, "reference")
+    assert may_be_readings("10 12.1; 50 52.2 m3/h", "reference")
+    assert may_be_readings("last week.csv", "log")

@@ -25,6 +25,7 @@ BIG = {each.id for each in BOOK.remedies.values() if BOOK.settings.big_remedies.
 WITH = {each.id: each.interim for each in BOOK.remedies.values() if each.interim}
 
 NONE = {
+    "signal-core-broken": "reconnecting the core is as quick as a cable laid in the open",
     "backlight-failed": "a torch shows the figures, and the light is still out",
     "bus-lines-short-circuited": "splitting the line until the short is off is the remedy itself",
     "bus-without-common": "a conductor joined for now is the conductor that is missing",

@@ -36,11 +36,13 @@ def may_be_readings(typed: str, takes: str = "reference") -> bool:
     (True, True, False)
     >>> may_be_readings("it jumps between 30 and 50 m3/h all morning"), may_be_readings("10 12.1; 50 52.2", "log")
     (False, False)
+    >>> may_be_readings("reference 10 meter 12.1; reference 50 meter 52.2")
+    True
     """
-    if re.search(r"\.[a-z]{3,4}$", typed.strip()) is not None:
+    if re.search(r"\.[a-z]{3,4}$", typed.strip().lower()) is not None:
         return True
     figures = re.findall(r"(?<![A-Za-z])\d+(?:[.,]\d+)*", typed)
-    words = re.findall(r"[A-Za-z]{4,}", typed)
+    words = {word.lower() for word in re.findall(r"[A-Za-z]{4,}", typed)}
     return takes != "log" and len(figures) >= 2 and len(words) <= MOST_WORDS
 
 

@@ -10,10 +10,10 @@ from random import Random
 
 import msgspec
 
+from diagnose.reasoning.evidence import completed
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
-from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.faults import Cause
 from diagnose.rule_book.quantities import DataSheet, Value
 
@@ -117,12 +117,11 @@ def draw_sheet(rule_book: RuleBook, chance: Random) -> DataSheet:
             sheet[name] = tuple(words) or (chance.choice(quantity.choices),)
         elif quantity.choices:
             sheet[name] = chance.choice(quantity.choices)
-    for each in rule_book.contradictions.values():  # no meter is otherwise than its other fields leave it
-        if each.adds and not rule_book.quantities[each.field].several and truth(each.when, {}, sheet):
-            sheet[each.field] = each.adds
-        if each.overrules and truth(each.when, {}, sheet):
-            sheet[each.field] = each.overrules
-    return sheet
+    settled = {each.field for each in rule_book.contradictions.values() if each.adds}
+    blank = {name for name in settled if not rule_book.quantities[name].several}
+    # No meter is otherwise than its other fields leave it: what they settle they settle, whatever was drawn.
+    other = completed(rule_book, {name: value for name, value in sheet.items() if name not in blank})
+    return dict(completed(rule_book, {**sheet, **other}))
 
 
 def reportable(rule_book: RuleBook, cause: Cause) -> dict[str, float]:

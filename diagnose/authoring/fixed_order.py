@@ -56,9 +56,9 @@ def family(engine: Engine, fault: Fault) -> list[Check]:
     suspected = [cause for cause in causes if any(cause.shows.get(name, 0) > 0 for name in fault.complaint)]
     wanted = {name for cause in suspected for name, strength in cause.shows.items() if strength > 0}
     start = State(competence=fault.competence)
-    timed = []
+    timed, dangers = [], engine.dangers(fault.sheet)
     for check in rule_book.checks.values():
-        way = engine.dangers(fault.sheet).allowed(check, start)
+        way = dangers.allowed(check, start)
         outcomes = outcomes_of(engine, check)
         names = {name for outcome in outcomes for name in outcome}
         if way is not None and not check.only_proves and len(outcomes) > 1 and names & wanted:
@@ -75,6 +75,7 @@ class _Follower:
         self.person = Person(engine, fault, wrong)
         self.observations: list[Observation] = self.person.complaint()
         self.network: Network = engine.network(fault.sheet)
+        self.dangers = engine.dangers(fault.sheet)
         self.state = State(competence=fault.competence)
         self.minutes = 0.0
         self.checks = 0
@@ -85,7 +86,7 @@ class _Follower:
     def follow(self) -> FixedOrderResult:
         """Do one check after the other until the cause is found."""
         for check in family(self.engine, self.fault):
-            if self._tells_nothing(check) or self.engine.dangers(self.fault.sheet).allowed(check, self.state) is None:
+            if self._tells_nothing(check) or self.dangers.allowed(check, self.state) is None:
                 continue
             before = self.known
             self._spend(check)
@@ -143,7 +144,7 @@ class _Follower:
 
     def _result(self, found: bool) -> FixedOrderResult:
         remedy = self.rule_book.remedies[self.cause.remedy]
-        if self.engine.dangers(self.fault.sheet).allowed(remedy, self.state) is None:
+        if self.dangers.allowed(remedy, self.state) is None:
             self.minutes += self.rule_book.settings.call_out_minutes
         looking = self.minutes
         self._spend(remedy)

@@ -181,9 +181,10 @@ class WentOn(_Event, frozen=True, kw_only=True, tag="went-on"):
 
 
 class Cleared(_Event, frozen=True, kw_only=True, tag="cleared"):
-    """A hazard that was told is said to be over, by whoever may say so."""
+    """A hazard that was told is said to be over, by whoever may say so; one that was ``misread`` never was there."""
 
     finding: str
+    misread: bool = False
 
 
 class DangerMentioned(_Event, frozen=True, kw_only=True, tag="danger-mentioned"):
@@ -194,7 +195,9 @@ class DangerMentioned(_Event, frozen=True, kw_only=True, tag="danger-mentioned")
 
 
 class NoDanger(_Event, frozen=True, kw_only=True, tag="no-danger"):
-    """What may have told of a danger told of none."""
+    """Words that may have told of a danger told of none; without a ``quote``, all of them so far."""
+
+    quote: str = ""
 
 
 class PlantConfirmed(_Event, frozen=True, kw_only=True, tag="plant-confirmed"):

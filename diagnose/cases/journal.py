@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING, Self
 
 import msgspec
 
-from diagnose.cases.events import Entry, Event, next_turn
+from diagnose.cases.events import Case, Entry, Event, next_turn
 from diagnose.errors import BadInput
 from diagnose.rule_book.quantities import DataSheet
 
 if TYPE_CHECKING:
     import filelock
 
-FORMAT = "case/3"
-READ = ("case/1", "case/2", FORMAT)
-"""Formats that are read; what was new in 2 and in 3 are further kinds of events."""
+FORMAT = "case/4"
+READ = ("case/1", "case/2", "case/3", FORMAT)
+"""Formats that are read; what was new in each are further kinds of events."""
 _DECODER = msgspec.json.Decoder(Entry)
 
 
@@ -83,10 +83,7 @@ class Journal:
         A last line that was cut off by a power failure is dropped. Raises BadInput when there is no such case, when it
         is open elsewhere, or when its journal is damaged.
         """
-        path = Path(name) if name.endswith(".case") or os.sep in name else folder / f"{name}.case"
-        if not path.is_file():
-            known = ", ".join(sorted(each.stem for each in folder.glob("*.case"))[-5:]) or "none yet"
-            raise BadInput(f"there is no case {path}; the latest are: {known}")
+        path = _found(folder, name)
         try:
             lock = _locked(path)
             try:
@@ -99,6 +96,19 @@ class Journal:
         except OSError as error:
             raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
         return cls(path, head, entries, lock)
+
+    @staticmethod
+    def read(folder: Path, name: str) -> Case:
+        """Return the case ``name`` as its journal holds it now; somebody may be writing it.
+
+        Raises BadInput when there is no such case, or when its journal is damaged.
+        """
+        path = _found(folder, name)
+        try:
+            head, entries, _ = _read(path)
+        except OSError as error:
+            raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
+        return Case(name=head.case, data_sheet=head.data_sheet, entries=tuple(entries))
 
     def add(self, turn: int, *events: Event) -> None:
         """Write events to the disk.
@@ -132,6 +142,15 @@ class Journal:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _found(folder: Path, name: str) -> Path:
+    """Return the path of the journal of a case, given by its name or its path."""
+    path = Path(name) if name.endswith(".case") or os.sep in name else folder / f"{name}.case"
+    if not path.is_file():
+        known = ", ".join(sorted(each.stem for each in folder.glob("*.case"))[-5:]) or "none yet"
+        raise BadInput(f"there is no case {path}; the latest are: {known}")
+    return path
 
 
 def _cannot(what: str, error: OSError) -> str:

@@ -50,7 +50,7 @@ from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
-KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed
+KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed | StepBegun
 """Events that going back passes over by themselves: a caution read stays read, words stay as they were said, and a lead
 that was taken off stays off until somebody puts it back.
 """
@@ -71,7 +71,10 @@ class Standing:
     ``answers`` how many steps were answered since then or since the person went on at a hand-over. ``heeded`` are
     cautions heeded for the step under way, ``read_before`` those that whoever is there now has read in this case,
     ``read_as_possible`` those of them that were not certain then. ``disturbed`` is what steps left otherwise than it
-    was and nobody has put back, ``left_disturbed`` what of that is left so for now.
+    was and nobody has put back, ``left_disturbed`` what of that is left so for now. ``affirmed`` are findings that some
+    turn left present, ``cleared`` hazards that are over, ``dangers_mentioned`` words that may tell of one and wait for
+    an answer; ``plant_in_doubt`` says that a hazard is over since the plant was spoken of, ``begun`` is the step that
+    was left in the middle.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -138,9 +141,11 @@ def standing_of(case: Case) -> Standing:
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=_cleared(events),
         affirmed=_affirmed(counting),
-        dangers_mentioned=tuple(each for each in _since(events, NoDanger) if isinstance(each, DangerMentioned)),
-        plant_in_doubt=any(isinstance(event, Cleared) for event in _since(events, PlantConfirmed)),
-        begun=next((event for event in reversed(_since(events, PlantConfirmed)) if isinstance(event, StepBegun)), None),
+        dangers_mentioned=_mentioned(events),
+        plant_in_doubt=any(
+            isinstance(event, Cleared) and not event.misread for event in _since(events, PlantConfirmed)
+        ),
+        begun=_begun(case.entries, undone),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,
@@ -248,6 +253,33 @@ def _affirmed(counting: Iterable[Entry]) -> tuple[str, ...]:
         if isinstance(entry.event, FindingSeen):
             by_turn[entry.turn, entry.event.finding] = entry.event.present
     return tuple(dict.fromkeys(name for (_, name), present in by_turn.items() if present))
+
+
+def _begun(entries: Iterable[Entry], undone: set[int]) -> StepBegun | None:
+    """Return the step that was left in the middle, until somebody has said how the plant stands.
+
+    An answer may be taken back; what was done with one's hands is not undone by that.
+    """
+    begun: StepBegun | None = None
+    for entry in entries:
+        if isinstance(entry.event, StepBegun):
+            begun = entry.event
+        elif isinstance(entry.event, PlantConfirmed) and entry.turn not in undone:
+            begun = None
+    return begun
+
+
+def _mentioned(events: list[Event]) -> tuple[DangerMentioned, ...]:
+    """Return the words that may tell of a danger and were not answered: neither denied, nor of what is over since."""
+    found: list[DangerMentioned] = []
+    for event in events:
+        if isinstance(event, DangerMentioned):
+            found.append(event)
+        elif isinstance(event, NoDanger):
+            found = [each for each in found if event.quote and each.quote != event.quote]
+        elif isinstance(event, Cleared):
+            found = [each for each in found if event.finding not in each.findings]
+    return tuple(found)
 
 
 def _cleared(events: list[Event]) -> frozenset[str]:

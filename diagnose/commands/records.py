@@ -97,8 +97,7 @@ def show(ctx: click.Context, name: str, form: str) -> None:
     """
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.interview.kept import kept_document
-    from diagnose.interview.session import Session
+    from diagnose.protocol.situation import Situation
 
-    with Journal.resume(case_folder(), name) as journal:
-        document = kept_document(Session(load(ctx), journal).situation())
-    print_diagnosis(document, form)
+    case = Journal.read(case_folder(), name)
+    print_diagnosis(kept_document(Situation(load(ctx), case)), form)

@@ -144,11 +144,14 @@ class DisturbanceDocument(Document, frozen=True, kw_only=True):
 
 
 class LeftDocument(Document, frozen=True, kw_only=True):
-    """A state of the plant that is not as it was: how it ``stands``, and ``to`` what it is to be brought back."""
+    """A state of the plant that is not as it was: how it ``stands``, and ``to`` what it is to be brought back.
+
+    Several values: a step was left in the middle, and nobody has said which of them it is.
+    """
 
     state: str
     title: str
-    stands: str
+    stands: tuple[str, ...]
     to: str
 
 
@@ -187,17 +190,19 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
 class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/3"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan``
-    are lasting remedies of which only the interim form was carried out. ``disturbed`` is what
-    earlier steps of the case left otherwise than it was, in the order in which it is put back, ``left`` the states of
-    the plant to bring back. ``findings`` are those known, ``titles`` their titles. ``combination`` is the most probable
-    set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above zero when the answers
-    fit together worse than chance (Jensen), null when they cannot be true together.
+    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan`` are lasting
+    remedies of which only the interim form was carried out, ``not_proved`` remedies without a proof. ``disturbed`` is
+    what earlier steps of the case left otherwise than it was, in the order in which it is put back, ``left`` the states
+    of the plant to bring back. ``findings`` are those known, ``titles`` their titles. ``combination`` is the most
+    probable set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above zero when
+    the answers fit together worse than chance (Jensen), null when they cannot be true together.
     """
 
     stop: tuple[HazardDocument, ...]
     unclear_dangers: tuple[UnclearDangerDocument, ...]
     to_plan: tuple[str, ...]
+    not_proved: tuple[str, ...]
+    notes: tuple[str, ...]
     disturbed: tuple[DisturbanceDocument, ...]
     left: tuple[LeftDocument, ...]
     understood: tuple[StatementDocument, ...]

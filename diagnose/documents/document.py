@@ -52,8 +52,10 @@ def diagnosis_document(
     analysed: Sequence[Analysis] = (),
     stop: Sequence[HazardDocument] = (),
     disturbed: Sequence[str] = (),
-    plant: Mapping[str, str] | None = None,
+    plant: Mapping[str, Sequence[str]] | None = None,
     to_plan: Sequence[str] = (),
+    not_proved: Sequence[str] = (),
+    notes: Sequence[str] = (),
 ) -> DiagnosisDocument:
     """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported.
 
@@ -64,6 +66,8 @@ def diagnosis_document(
     understood = understanding.understood if understanding else ()
     return DiagnosisDocument(
         stop=tuple(stop),
+        not_proved=tuple(rule_book.remedies[name].title for name in not_proved if name in rule_book.remedies),
+        notes=tuple(notes),
         to_plan=tuple(rule_book.remedies[name].title for name in to_plan),
         unclear_dangers=_unclear_dangers(rule_book, understanding) if understanding else (),
         disturbed=disturbance_documents(rule_book, disturbed),
@@ -183,13 +187,13 @@ def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
     )
 
 
-def left_documents(rule_book: RuleBook, plant: Mapping[str, str]) -> tuple[LeftDocument, ...]:
-    """Return the states of the plant that are not where they start."""
-    states = ((rule_book.states[name], stands) for name, stands in plant.items())
+def left_documents(rule_book: RuleBook, plant: Mapping[str, Sequence[str]]) -> tuple[LeftDocument, ...]:
+    """Return the states of the plant that are not where they start, or may not be: each with how it may stand."""
+    states = ((rule_book.states[name], tuple(values)) for name, values in plant.items())
     return tuple(
-        LeftDocument(state=state.id, title=state.title, stands=stands, to=state.initial)
-        for state, stands in states
-        if stands != state.initial
+        LeftDocument(state=state.id, title=state.title, stands=values, to=state.initial)
+        for state, values in states
+        if any(value != state.initial for value in values)
     )
 
 

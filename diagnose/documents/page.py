@@ -19,8 +19,10 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
         *_stop(document),
         *_under("How it was left", parts.not_put_back(document.disturbed, document.left)),
         *_under("To be planned for the next shutdown; what was done does for now", _titles(document.to_plan)),
+        *_under("Done but not proved", _titles(document.not_proved)),
         *_under("Ask first", parts.unclear_dangers(document.unclear_dangers)),
         *_understood(document),
+        *_under("Notes", _titles(document.notes)),
         *(block for each in document.analyses for block in parts.analysis(each)),
         *_under("Note", parts.notes(document)),
         *_causes(document, least),
@@ -81,4 +83,4 @@ def _cautions(document: DiagnosisDocument, hanging: bool) -> list[Block]:
         return [block for each in told for block in parts.caution(each)]
     told.sort(key=lambda each: SIGNAL_WORDS.index(each.signal))
     asked = [line("Ask before anybody goes; what nobody knows counts as dangerous:")] if told else []
-    return [*asked, *(block for each in told for block in parts.caution_in_short(each, each.short))]
+    return [*asked, *(block for each in told for block in parts.caution_in_short(each))]

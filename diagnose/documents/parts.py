@@ -191,10 +191,11 @@ def caution(document: CautionDocument) -> list[Block]:
     return [Bullets((item(word, f" {document.title}{condition}. {document.hazard}", mark=Span(""), below=below),))]
 
 
-def caution_in_short(document: CautionDocument, short: str) -> list[Block]:
-    """Return one caution in one line: signal word, title, and what to do in a few words (``short``)."""
+def caution_in_short(document: CautionDocument) -> list[Block]:
+    """Return one caution in one line: signal word, title, and what to do in a few words."""
     word, condition = _signal_of(document)
-    return [Bullets((item(word, f" {document.title}{condition}{': ' if short else ''}{short}", mark=Span("")),))]
+    short = f": {document.short}" if document.short else ""
+    return [Bullets((item(word, f" {document.title}{condition}{short}", mark=Span("")),))]
 
 
 def _signal_of(document: CautionDocument) -> tuple[Span, str]:
@@ -270,8 +271,15 @@ def afterwards(document: StepDocument) -> list[Block]:
 def not_put_back(disturbed: Iterable[DisturbanceDocument], left: Iterable[LeftDocument]) -> list[Block]:
     """Return what stands otherwise than it was, how it is put back and by whom."""
     texts = [_restoring(each) for each in disturbed]
-    texts += [f"{each.title.lower()} is {each.stands}, it should be {each.to}" for each in left]
+    texts += [_left(each) for each in left]
     return [line(Span(f"NOT PUT BACK: {text}", "warning-text")) for text in texts]
+
+
+def _left(state: LeftDocument) -> str:
+    if len(state.stands) == 1:
+        return f"{state.title.lower()} is {state.stands[0]}, it should be {state.to}"
+    may_be = " or ".join(state.stands)
+    return f"{state.title.lower()} may be {may_be}: find out before anything is touched; it should be {state.to}"
 
 
 def _restoring(disturbance: DisturbanceDocument) -> str:

@@ -79,7 +79,7 @@ def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     for name in prompt.not_proved:
         remedy = book.remedies.get(name)
         yield line(f"Done but not proved: {remedy.title if remedy else name}")
-    plant = {state: situation.plant[state] for state, _ in prompt.left}
+    plant = {state: (situation.plant[state],) for state, _ in prompt.left}
     yield from parts.not_put_back(disturbance_documents(book, prompt.disturbed), left_documents(book, plant))
     for text in dict.fromkeys(part for each in situation.standing.texts for part in each.not_understood):
         yield line(f"Reported, but not understood: “{text}”")

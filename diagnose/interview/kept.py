@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.document import diagnosis_document, hazard_documents
-from diagnose.language.results import Statement, Understanding
+from diagnose.language.results import DangerInDoubt, Statement, Understanding
 from diagnose.observations import FindingSeen, Measurement
 from diagnose.protocol.endings import stopped
 from diagnose.protocol.machine import prompt_in
@@ -26,6 +26,8 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
         disturbed=situation.disturbed,
         plant=situation.plant_may_be,
         to_plan=put_off(situation),
+        not_proved=situation.standing.not_proved,
+        notes=situation.standing.notes,
     )
 
 
@@ -41,6 +43,9 @@ def _told(situation: Situation) -> Understanding:
             if isinstance(value, tuple):
                 value = ", ".join(word for word in value if word != AND_MORE)
             told.append(Statement(quote=each.quote, quantity=each.quantity, value=value))
+    said = {each.finding or (each.quantity, each.value): each for each in told}  # of two statements the later one holds
     unread = dict.fromkeys(part for text in standing.texts for part in text.not_understood)
     doubts = dict.fromkeys(part for text in standing.texts for part in text.doubts)
-    return Understanding(tuple(told), tuple(unread), tuple(doubts))
+    mentioned = situation.danger_in_doubt
+    dangers = (DangerInDoubt(mentioned.quote, mentioned.findings),) if mentioned else ()
+    return Understanding(tuple(said.values()), tuple(unread), tuple(doubts), dangers=dangers)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from diagnose.cases.events import Note, TextRead
+from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Span, line
+from diagnose.documents.document import disturbance_documents, left_documents
 from diagnose.documents.text import write
 from diagnose.interview import screens, views
 from diagnose.interview.paging import Pager
@@ -76,7 +78,9 @@ class Interview:
         except _Leaving:
             self._leave()
             status = 0
-        except InputEnded:
+        except (InputEnded, KeyboardInterrupt):
+            if self.terminal.person:
+                self._leave()
             status = 0 if isinstance(self._prompt(), HandOverPrompt) else 130
         self._say_where_it_is(status)
         return status
@@ -147,7 +151,7 @@ class Interview:
             self._reply(prompt, replies.NoteDown(text=command.rest))
         elif command.word == "plant":
             state, _, value = command.rest.partition(" ")
-            self._reply(prompt, replies.PlantState(state=state, value=value.strip()))
+            self._reply(prompt, replies.PlantSaid(state=state, value=value.strip()))
         elif command.word in REPLIES:
             self._reply(prompt, REPLIES[command.word])
         else:
@@ -182,15 +186,14 @@ class Interview:
         """Keep what the step on the screen may have left, and say so."""
         self.session.reply(self._prompt(), replies.Leave())
         situation = self.session.situation()
-        begun = situation.standing.begun
-        may_be = {name: value for name, value in situation.plant_may_be.items() if value != situation.plant[name]}
-        left = [f"{situation.rule_book.states[name].title.lower()} {value}" for name, value in may_be.items()]
-        left += [situation.rule_book.disturbances[name].title for name in situation.disturbed]
+        plant = {name: values for name, values in situation.plant_may_be.items() if len(values) > 1}
+        book = situation.rule_book
+        left = parts.not_put_back(disturbance_documents(book, situation.disturbed), left_documents(book, plant))
         if left:
-            head = "You may have begun: " if begun else "Not put back: "
-            text = f"{head}{'; '.join(left)}. Put it back, or tell whoever comes next."
+            stopped = "It stays so until the hazard is over; tell whoever comes next."
+            text = stopped if situation.hazards else "Put it back, or tell whoever comes next."
             self.terminal.console.print()
-            write(self.terminal.console, [line(Span(text, "warning-text"))])
+            write(self.terminal.console, [*left, line(Span(text, "warning-text"))])
 
     def _say_where_it_is(self, status: int) -> None:
         journal = self.session.journal

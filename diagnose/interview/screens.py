@@ -134,7 +134,7 @@ def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
     for number, (name, unless) in enumerate(proposal.cautions):
         caution = situation.rule_book.cautions[name]
         document = caution_document(situation.rule_book, caution, unless)
-        in_short = parts.caution_in_short(document, document.short)
+        in_short = parts.caution_in_short(document)
         if not situation.was_read(name, unless):
             if unless:
                 possible.append((SIGNAL_WORDS.index(caution.signal), in_short))
@@ -143,7 +143,7 @@ def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
         elif name in to_heed:
             again += in_short
         else:
-            still += parts.caution_in_short(replace(document, condition=""), document.short)
+            still += parts.caution_in_short(replace(document, condition=""))
     gravest_first = [block for _, blocks in sorted(possible, key=itemgetter(0)) for block in blocks]
     groups = {"Treat as present, since nobody could say:": gravest_first, "Read before, and needed again:": again}
     groups["Read before, and still applies:"] = still

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import select
+import signal
 import sys
 from dataclasses import dataclass
 from typing import TextIO
@@ -28,10 +31,10 @@ class Terminal:
 
         Raises InputEnded at the end of input and on Ctrl-C.
         """
-        self.console.print(prompt, end="")
-        self.console.file.flush()
         try:
-            line: str = input() if self.person and self.stream is sys.stdin else self.stream.readline()
+            self.console.print(prompt, end="")
+            self.console.file.flush()
+            line = self._typed() if self.person and self.stream is sys.stdin else self.stream.readline()
         except (EOFError, KeyboardInterrupt) as error:
             self.console.print()
             raise InputEnded from error
@@ -41,3 +44,21 @@ class Terminal:
         if not self.person:
             self.console.print(tidy(line).rstrip("\n"))
         return tidy(line).strip()
+
+    def _typed(self) -> str:
+        """Wait for a line or a signal, and read the line.
+
+        A signal that comes just before reading begins would otherwise be seen only after the next line: so what is
+        waited for is the keyboard and the signal together.
+        """
+        if os.name == "posix":
+            reading, writing = os.pipe()
+            os.set_blocking(writing, False)
+            before = signal.set_wakeup_fd(writing)
+            try:
+                select.select([sys.stdin, reading], [], [])
+            finally:
+                signal.set_wakeup_fd(before)
+                os.close(reading)
+                os.close(writing)
+        return input()

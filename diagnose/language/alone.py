@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from diagnose.language import english
+from diagnose.language.english import experiencer, grammar, speculation
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token, Vocabulary, tokenize
@@ -68,12 +68,12 @@ def _stretches(sentence: Sentence, called_out: bool) -> Iterator[range]:
 
 def _answers(token: Token, at: int) -> bool:
     """Check for a word of an answer: one that answers by itself, a figure, or a letter that stands first."""
-    if token.kind in ("comma", "break", "link", "figure") or token.text in english.ANSWERS:
+    if token.kind in ("comma", "break", "link", "figure") or token.text in speculation.ANSWERS:
         return True
     return token.text[0].isdigit() or (at == 0 and len(token.text) == 1)
 
 
 def _is_all_that_is_said(said: Sequence[Token], words: frozenset[str]) -> bool:
     texts = {token.text for token in said}
-    content = {token.text for token in said if token.kind in _CONTENT or token.text in english.PARTICLES}
-    return words <= texts and content <= words | english.CALLS
+    content = {token.text for token in said if token.kind in _CONTENT or token.text in grammar.PARTICLES}
+    return words <= texts and content <= words | experiencer.CALLS

@@ -20,7 +20,7 @@ from collections.abc import Collection, Sequence
 from itertools import pairwise
 from typing import Any
 
-from diagnose.language import english
+from diagnose.language.english import all_well, experiencer, grammar, negation, speculation, temporality
 from diagnose.language.hedges import is_hedged
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
@@ -79,7 +79,7 @@ def _negation_before(tokens: Sequence[Token], match: AnyMatch, taken: Collection
             return None if at and tokens[at - 1].text in ("or", "whether") and token.text == "not" else at
         if token.text in ("or", "nor"):
             list_goes_on, other_words = True, 0
-        elif token.kind in ("break", "link") or token.text in english.SCOPE_TERMINATORS or token.text == ":":
+        elif token.kind in ("break", "link") or token.text in negation.SCOPE_TERMINATORS or token.text == ":":
             return None
         elif token.kind == "comma":
             if not list_goes_on:
@@ -100,8 +100,8 @@ def is_partially_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collec
     if any(token.stem == NOT_ALWAYS for token in tokens[max(first, 0) : match.last]):
         return True
     behind = tuple(token.text for token in tokens[match.last + 1 : match.last + 4])
-    lasting = behind[:1] and behind[0] in english.ALWAYS_WORDS
-    lasting = lasting or any(behind[: len(idiom)] == idiom for idiom in english.ALL_THE_TIME)
+    lasting = behind[:1] and behind[0] in negation.ALWAYS_WORDS
+    lasting = lasting or any(behind[: len(idiom)] == idiom for idiom in negation.ALL_THE_TIME)
     return bool(lasting) and not contains_negation(tokens, match) and is_negated(tokens, match, taken)
 
 
@@ -112,15 +112,15 @@ def _is_negated_behind(tokens: Sequence[Token], last: int, taken: Collection[int
     if at >= len(tokens) or not _is_free_negation(tokens, at, taken) or tokens[at].text in ("without", "nor", "nobody"):
         return False
     tail = next((token for token in tokens[at + 1 :] if token.kind != "stop"), None)
-    return tail is None or tail.kind in ("comma", "break") or tail.text in english.POST_NEGATION_TAIL
+    return tail is None or tail.kind in ("comma", "break") or tail.text in negation.POST_NEGATION_TAIL
 
 
 def has_other_experiencer(sentence: Sentence, match: AnyMatch) -> bool:
     """Check whether a mention is about another device than the one reported (``other nodes on the bus work``)."""
     for at in range(max(sentence.clause(match.first).start, match.first - _EXPERIENCER_SCOPE), match.last):
         token = sentence.tokens[at]
-        if token.text in english.OTHER_EXPERIENCERS and at not in match.positions:
-            return sentence.tokens[at + 1].text not in english.PSEUDO_EXPERIENCERS
+        if token.text in experiencer.OTHER_EXPERIENCERS and at not in match.positions:
+            return sentence.tokens[at + 1].text not in experiencer.PSEUDO_EXPERIENCERS
     return False
 
 
@@ -135,7 +135,7 @@ def why_not_factual(sentence: Sentence, match: AnyMatch, is_symptom: bool) -> st
         return QUESTION
     if is_hedged(sentence, match):
         return SPECULATION
-    if not is_symptom and any(tokens[at].text in english.OPINION_VERBS for at in before):
+    if not is_symptom and any(tokens[at].text in speculation.OPINION_VERBS for at in before):
         return OPINION
     return ""
 
@@ -143,11 +143,11 @@ def why_not_factual(sentence: Sentence, match: AnyMatch, is_symptom: bool) -> st
 def _is_conditional(tokens: Sequence[Token], before: range) -> bool:
     """Check whether a condition comes first; what happens ``if I touch it`` has happened, so that does not count."""
     for at in before:
-        if tokens[at].text in english.CONDITIONAL_CONJUNCTIONS and not (
+        if tokens[at].text in speculation.CONDITIONAL_CONJUNCTIONS and not (
             at > before.start and tokens[at - 1].text in ("as", "even")
         ):
             tried = tokens[at].text == "if" and at + 1 < len(tokens) and tokens[at + 1].text in ("i", "we")
-            if not tried or any(token.text in english.MODALS for token in tokens):
+            if not tried or any(token.text in speculation.MODALS for token in tokens):
                 return True
     return False
 
@@ -161,11 +161,11 @@ def _asks_how(tokens: Sequence[Token], clause: range) -> bool:
 def _is_asked(sentence: Sentence, match: AnyMatch, clause: range) -> bool:
     tokens = sentence.tokens
     opening = [token.text for token in tokens[:4]] + [tokens[at].text for at in clause if at < match.first]
-    if english.QUESTION_WORDS.intersection(opening):
+    if speculation.QUESTION_WORDS.intersection(opening):
         return False
     is_last = clause.stop >= len(tokens) or match.last >= len(tokens) - 2
     start = next((tokens[at].text for at in clause if tokens[at].kind not in ("link", "comma")), "")
-    return is_last or start in english.AUXILIARY_VERBS
+    return is_last or start in grammar.AUXILIARY_VERBS
 
 
 def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
@@ -176,10 +176,10 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -
     for at, token in enumerate(tail):
         if token.kind == "not":
             break
-        if token.text in english.RESOLUTION_WORDS or (token.text == "away" and at and tail[at - 1].stem == "go"):
+        if token.text in temporality.RESOLUTION_WORDS or (token.text == "away" and at and tail[at - 1].stem == "go"):
             return True
     start = sentence.clause(match.first).start
-    if not any(token.text in english.PAST_VERBS for token in tokens[start : match.last]):
+    if not any(token.text in temporality.PAST_VERBS for token in tokens[start : match.last]):
         return False
     if _is_reason_for_replacement(tokens, start) or _was_put_right(sentence, clause):
         return True
@@ -196,18 +196,18 @@ def _was_put_right(sentence: Sentence, clause: range) -> bool:
         return False
     behind = [tokens[at] for at in sentence.clause(clause.stop + 1)]
     named = [token for token in behind if token.kind == "word" and not _YEAR.fullmatch(token.text)]
-    named = [token for token in named if token.text not in english.LONG_UNITS | {"last", "ago", "then"}]
-    return bool(named) and all(token.text in english.RESOLUTION_WORDS for token in named)
+    named = [token for token in named if token.text not in temporality.LONG_UNITS | {"last", "ago", "then"}]
+    return bool(named) and all(token.text in temporality.RESOLUTION_WORDS for token in named)
 
 
 def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
     """Check whether it was long ago (``last winter``, ``in 2019``, ``was last week``) and not said to last since."""
     clause = sentence.clause(match.first)
     own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
-    if any(token.text in english.LASTING_WORDS for token in own):
+    if any(token.text in temporality.LASTING_WORDS for token in own):
         return False
-    was = any(token.text in english.PAST_VERBS for token in own)
-    units = english.LONG_UNITS | english.WEEKS if was else english.LONG_UNITS
+    was = any(token.text in temporality.PAST_VERBS for token in own)
+    units = temporality.LONG_UNITS | temporality.WEEKS if was else temporality.LONG_UNITS
     return any(
         (token.text == "last" and following.text in units)
         or (token.text in units and following.text == "ago")
@@ -218,18 +218,17 @@ def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
 
 def _is_reason_for_replacement(tokens: Sequence[Token], start: int) -> bool:
     """Check whether a clause gives the reason for a replacement (``sensor replaced (liner was torn)``)."""
-    if not start or tokens[start - 1].text not in english.REASON_WORDS:
+    if not start or tokens[start - 1].text not in temporality.REASON_WORDS:
         return False
-    return any(
-        token.text in english.REPLACEMENT_VERBS for token in tokens[max(0, start - 1 - _REPLACEMENT_SCOPE) : start - 1]
-    )
+    before = tokens[max(0, start - 1 - _REPLACEMENT_SCOPE) : start - 1]
+    return any(token.text in temporality.REPLACEMENT_VERBS for token in before)
 
 
 def _is_resolved(tokens: Sequence[Token]) -> bool:
     for at, token in enumerate(tokens):
-        if token.text in english.NOW_WORDS:
+        if token.text in temporality.NOW_WORDS:
             near = tokens[max(0, at - _TAIL_SCOPE) : at + _TAIL_SCOPE + 1]
-            if any(each.text in english.WELL_WORDS for each in near) and not any(each.kind == "not" for each in near):
+            if any(each.text in all_well.WELL_WORDS for each in near) and not any(each.kind == "not" for each in near):
                 return True
         if token.text == "back" and any(each.text == "normal" for each in tokens[at : at + _TAIL_SCOPE]):
             return True
@@ -239,6 +238,6 @@ def _is_resolved(tokens: Sequence[Token]) -> bool:
 def is_historical(sentence: Sentence, at: int) -> bool:
     """Check whether a denial is about the past (``was fine until Monday``)."""
     clause = [sentence.tokens[place].text for place in sentence.clause(at, soft=False)]
-    return bool(english.PAST_VERBS.intersection(clause)) and bool(
-        english.HISTORICAL_WORDS.intersection(clause) or "used" in clause
+    return bool(temporality.PAST_VERBS.intersection(clause)) and bool(
+        temporality.HISTORICAL_WORDS.intersection(clause) or "used" in clause
     )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from diagnose.language import english
+from diagnose.language.english import around_figures
 from diagnose.language.figures import FigureInText
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.sentences import Sentence
@@ -84,7 +84,7 @@ def _quantity(tokens: Sequence[Token], at: int, ends: dict[int, str], lexicon: L
     for before in range(at - 1, max(-1, at - 1 - _MAX_DISTANCE), -1):
         token = tokens[before]
         # `Display` may be a noun, `displays` is taken as a verb.
-        is_verb = token.stem in english.READING_STEMS and not (before in ends and token.text == token.stem)
+        is_verb = token.stem in around_figures.READING_STEMS and not (before in ends and token.text == token.stem)
         if before in ends and not is_verb:
             quantity = lexicon.quantities[ends[before]]
             return (quantity, has_verb) if quantity.unit and not quantity.of_data_sheet else (None, has_verb)

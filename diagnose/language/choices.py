@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.language import english
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
+from diagnose.language.english import grammar, negation
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
@@ -55,7 +55,7 @@ def _is_denied(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     tokens = sentence.tokens
     if not is_negated(tokens, match):
         return False
-    placed = tokens[match.first].text in english.PLACE_WORDS
+    placed = tokens[match.first].text in grammar.PLACE_WORDS
     return not (placed and match.first > 0 and tokens[match.first - 1].kind == "word")
 
 
@@ -63,10 +63,10 @@ def _is_unused(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     """Check whether a value is said to be there without being used (``RS-485 unused``, ``pulse output not wired``)."""
     clause = sentence.clause(match.last)
     behind = [token for token in sentence.tokens[match.last + 1 : clause.stop] if token.kind not in ("stop", "light")]
-    if not behind or sentence.tokens[match.last].text in english.UNUSED_WORDS:
+    if not behind or sentence.tokens[match.last].text in negation.UNUSED_WORDS:
         return False
-    denied = behind[0].kind == "not" and len(behind) > 1 and behind[1].stem in english.USED_STEMS
-    return behind[0].text in english.UNUSED_WORDS or denied
+    denied = behind[0].kind == "not" and len(behind) > 1 and behind[1].stem in negation.USED_STEMS
+    return behind[0].text in negation.UNUSED_WORDS or denied
 
 
 def _bare_values(sentence: Sentence, names: Sequence[Match[str]], lexicon: Lexicon) -> Iterator[Match[QuantityValue]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from diagnose.language import english
+from diagnose.language.english import all_well, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
@@ -22,7 +22,7 @@ def is_failed_attempt(sentence: Sentence, following: Sentence | None, match: Any
     texts = [token.text for token in tail]
     if texts[:1] == ["same"] or texts == ["still", "same"]:
         return len(behind) <= _SCOPE
-    return len(tail) == len(("no", "change")) and tail[0].kind == "not" and texts[1] in english.EFFECT_WORDS
+    return len(tail) == len(("no", "change")) and tail[0].kind == "not" and texts[1] in all_well.EFFECT_WORDS
 
 
 def is_fine_then(sentence: Sentence, match: AnyMatch) -> bool:
@@ -32,7 +32,7 @@ def is_fine_then(sentence: Sentence, match: AnyMatch) -> bool:
         token for token in tokens[max(0, match.first - 2) : match.first] if token.text not in ("the", "a", "every")
     ]
     opening = [tokens[match.first], *before[-1:]]
-    if not any(token.text in english.TIME_PREPOSITIONS for token in opening):
+    if not any(token.text in temporality.TIME_PREPOSITIONS for token in opening):
         return False
     clause = sentence.clause(match.first)
     before_match = tokens[clause.start : match.first]
@@ -46,10 +46,10 @@ def _says_ok(tokens: Sequence[Token]) -> bool:
     other_words = 0
     for at, token in enumerate(tokens[: 2 * _SCOPE]):
         if token.kind == "not":
-            return at + 1 < len(tokens) and tokens[at + 1].text in english.TROUBLE_NOUNS
-        if token.text in english.OK_WORDS - english.OK_CHECKS and not other_words:
+            return at + 1 < len(tokens) and tokens[at + 1].text in all_well.TROUBLE_NOUNS
+        if token.text in all_well.OK_WORDS - all_well.OK_CHECKS and not other_words:
             return True
-        if token.stem in english.AGREEMENT_STEMS and other_words <= _MOST_SUBJECTS:
+        if token.stem in all_well.AGREEMENT_STEMS and other_words <= _MOST_SUBJECTS:
             return True
         if token.kind == "break" or (token.kind == "comma" and other_words):
             return False

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from diagnose.language import english
+from diagnose.language.english import all_well, grammar, negation, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 
 _SCOPE = 2
-_OK_WORDS_BEFORE = english.OK_CHECKS | {"good", "healthy", "intact", "sound", "correct", "normal", "proper"}
+_OK_WORDS_BEFORE = all_well.OK_CHECKS | {"good", "healthy", "intact", "sound", "correct", "normal", "proper"}
 
 
 def ok_word_of(sentence: Sentence, subject: Match[str], subjects: Collection[int]) -> int | None:
@@ -21,7 +21,7 @@ def ok_word_of(sentence: Sentence, subject: Match[str], subjects: Collection[int
 
     ``subjects`` are the positions of all subjects in the sentence: they may form a list that shares one ok-word.
     """
-    behind = _nearest_ok_word(sentence, subject.last, 1, subjects, english.OK_WORDS)
+    behind = _nearest_ok_word(sentence, subject.last, 1, subjects, all_well.OK_WORDS)
     return behind if behind is not None else _nearest_ok_word(sentence, subject.first, -1, subjects, _OK_WORDS_BEFORE)
 
 
@@ -41,7 +41,7 @@ def _nearest_ok_word(
         elif token.kind in ("comma", "link"):
             if not _list_goes_on(sentence, at, step, subjects, ok_words):
                 return None
-        elif token.kind != "word" or token.stem in english.CESSATION_STEMS:
+        elif token.kind != "word" or token.stem in negation.CESSATION_STEMS:
             return None
         else:
             other_words += 1
@@ -66,10 +66,10 @@ def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
     between = tokens[first:ok]
     if any(token.kind == "not" for token in tokens[min(subject, ok) : ok]) or (ok and tokens[ok - 1].kind == "not"):
         return False
-    if ok + 1 < len(tokens) and tokens[ok].text in english.OK_CHECKS and tokens[ok + 1].kind == "not":
+    if ok + 1 < len(tokens) and tokens[ok].text in all_well.OK_CHECKS and tokens[ok + 1].kind == "not":
         return False
     requests = {"be", "should", "must", "need", "needs", "will", "please", "shall"}
-    return not (tokens[ok].text in english.OK_CHECKS and any(token.text in requests for token in between))
+    return not (tokens[ok].text in all_well.OK_CHECKS and any(token.text in requests for token in between))
 
 
 def holds_no_longer(sentence: Sentence, match: Match[Any]) -> bool:
@@ -79,11 +79,11 @@ def holds_no_longer(sentence: Sentence, match: Match[Any]) -> bool:
     *none until Friday* will be.
     """
     behind = [token.text for token in sentence.tokens[match.last + 1 :]]
-    past = any(token.text in english.PAST_VERBS | english.PERCEIVED for token in sentence.tokens)
+    past = any(token.text in temporality.PAST_VERBS | temporality.PERCEIVED for token in sentence.tokens)
     for word, following, third in zip(behind, [*behind[1:], ""], [*behind[2:], "", ""], strict=False):
-        if word in english.EXCEPTIONS or (word, following) in english.EXCEPTION_PAIRS:
+        if word in negation.EXCEPTIONS or (word, following) in negation.EXCEPTION_PAIRS:
             return True
-        if word == "but" and following in english.PERSONS and third in ("", ","):
+        if word == "but" and following in grammar.PERSONS and third in ("", ","):
             return True
         if past and word in ("until", "till") and following not in ("now", "today"):
             return True

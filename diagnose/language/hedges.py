@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from diagnose.language import english
+from diagnose.language.english import grammar, speculation
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
@@ -24,7 +24,7 @@ def is_hedged(sentence: Sentence, match: Match[Any]) -> bool:
     tokens = sentence.tokens
     clause = sentence.clause(match.first)
     own = range(clause.start, max(clause.stop, match.last + 1))
-    if clause.start >= 2 and tokens[clause.start - 1].text in english.CAUSAL_CONJUNCTIONS:
+    if clause.start >= 2 and tokens[clause.start - 1].text in speculation.CAUSAL_CONJUNCTIONS:
         own = range(clause.start - 2, own.stop)
     return any(_is_in_scope(match, scope, tokens) for scope in _scopes(sentence, own))
 
@@ -42,7 +42,7 @@ def _scopes(sentence: Sentence, own: range) -> Iterator[range]:
     for at in own:
         token = tokens[at]
         following = tokens[at + 1] if at + 1 < own.stop else None
-        if token.text in english.HEDGES:
+        if token.text in speculation.HEDGES:
             yield _scope_of(sentence, at, own)
         elif following is not None and _is_hedge_pair(token, following):
             seen = any(each.text in _OBSERVATION_VERBS for each in tokens[at + 2 : at + 3])
@@ -51,7 +51,7 @@ def _scopes(sentence: Sentence, own: range) -> Iterator[range]:
 
 
 def _is_hedge_pair(token: Token, following: Token) -> bool:
-    return (token.stem if token.kind == "not" else token.text, following.text) in english.HEDGE_PAIRS
+    return (token.stem if token.kind == "not" else token.text, following.text) in speculation.HEDGE_PAIRS
 
 
 def _scope_of(sentence: Sentence, at: int, own: range) -> range:
@@ -60,7 +60,7 @@ def _scope_of(sentence: Sentence, at: int, own: range) -> range:
         token = tokens[here]
         if is_number_word(token):
             return range(at, here + 2)
-        if token.text in english.HEDGE_SCOPE_STARTERS:
+        if token.text in speculation.HEDGE_SCOPE_STARTERS:
             return range(at, own.stop)
         if token.kind not in ("stop", "light"):
             break
@@ -69,4 +69,4 @@ def _scope_of(sentence: Sentence, at: int, own: range) -> range:
 
 def is_number_word(token: Token) -> bool:
     """Check whether a token is a number, in digits or words."""
-    return token.text[0].isdigit() or token.text in english.NUMBER_WORDS
+    return token.text[0].isdigit() or token.text in grammar.NUMBER_WORDS

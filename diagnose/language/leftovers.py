@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.language import english
+from diagnose.language.english import around_figures, mail
 from diagnose.language.results import Mention, shortened
 from diagnose.language.sentences import Sentence
 
@@ -39,7 +39,7 @@ def _spans(mention: Mention) -> Iterator[tuple[int, int]]:
 
 
 def _listed(part: str, content: float, least: int) -> Iterator[str]:
-    if content >= least and not english.TAG.fullmatch(part.strip(" .:,-")):
+    if content >= least and not mail.TAG.fullmatch(part.strip(" .:,-")):
         yield shortened(part, _LONGEST)
 
 
@@ -82,7 +82,7 @@ def _content(sentence: Sentence, run: range) -> float:
     return sum(
         _CONTENT.get(each.kind, 0.0)
         for each in tokens
-        if each.stem not in english.READING_STEMS and each.text not in english.COURTESIES
+        if each.stem not in around_figures.READING_STEMS and each.text not in mail.COURTESIES
     )
 
 

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 import msgspec
 
-from diagnose.language import english
 from diagnose.language.alone import cries_of
+from diagnose.language.english import around_figures, negation
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.together import word_groups
 from diagnose.language.tokens import Token, Vocabulary, token_kind, tokenize
@@ -136,7 +136,7 @@ class Lexicon:
 
         That is true of verbs like *shows*, and of words in the title or name of another such quantity.
         """
-        return all(stem in english.READING_STEMS or stem in self._stems_of_others(quantity) for stem in stems)
+        return all(stem in around_figures.READING_STEMS or stem in self._stems_of_others(quantity) for stem in stems)
 
     def quantity_ends(self, tokens: Sequence[Token]) -> dict[int, str]:
         """Return the quantities named in a sentence by the last token of their names; what is measured comes first."""
@@ -190,7 +190,7 @@ def _choice_names(quantities: Iterable[Quantity]) -> dict[str, QuantityValue]:
     found: dict[str, list[QuantityValue]] = defaultdict(list)
     for quantity in quantities:
         for choice in quantity.choices:
-            if token_kind(choice.lower()) == "word" and choice.lower() not in english.EMPTY_CHOICES:
+            if token_kind(choice.lower()) == "word" and choice.lower() not in negation.EMPTY_CHOICES:
                 found[choice.lower()].append(QuantityValue(quantity.id, choice))
     return {name: values[0] for name, values in found.items() if len(values) == 1}
 

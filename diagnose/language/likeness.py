@@ -11,7 +11,7 @@ from collections import Counter
 import numpy as np
 
 from diagnose.language.tokens import Vocabulary
-from diagnose.language.wording import bm25, content_stems, words_of_finding
+from diagnose.language.wording import stems_of, weighted, words_of_finding
 from diagnose.rule_book.book import RuleBook
 
 LEAST_SHARE = 0.35
@@ -25,16 +25,12 @@ class ComplaintWords:
         self._vocabulary = vocabulary
         self.findings = tuple(each.id for each in rule_book.findings.values() if each.complaint)
         bags = [words_of_finding(rule_book, name, vocabulary) for name in self.findings]
-        self._column = {stem: number for number, stem in enumerate(sorted({stem for bag in bags for stem in bag}))}
-        counts = np.zeros((len(bags), len(self._column)))
-        for row, bag in enumerate(bags):
-            for stem, count in bag.items():
-                counts[row, self._column[stem]] = count
-        self._weights = bm25(counts) if counts.size else counts
+        stems, self._weights = weighted(bags)
+        self._column = {stem: number for number, stem in enumerate(stems)}
 
     def nearest(self, text: str, most: int) -> tuple[str, ...]:
         """Return at most so many complaints that share telling words with a text, the nearest first."""
-        stems = Counter(stem for stem in content_stems(text, self._vocabulary) if stem in self._column)
+        stems = Counter(stem for stem in stems_of(text, self._vocabulary) if stem in self._column)
         if not stems:
             return ()
         scores = self._weights[:, [self._column[stem] for stem in stems]].sum(axis=1)

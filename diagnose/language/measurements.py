@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from diagnose.language import english
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
+from diagnose.language.english import around_figures, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.one_sided import as_read
@@ -67,7 +67,7 @@ def _mention(
     if figure.kind == "range" and not figure.in_words:
         candidates = tuple(candidate for candidate in candidates if candidate.of_data_sheet)
     clause = range(sentence.clause(position.first).start, position.first)
-    guessed = any(sentence.tokens[at].text in english.GUESS_VERBS for at in clause)
+    guessed = any(sentence.tokens[at].text in speculation.GUESS_VERBS for at in clause)
     why = why_not_factual(sentence, position, not guessed)
     if not candidates or why in (QUESTION, CONDITION):
         return None
@@ -205,7 +205,7 @@ def _without_two_values(found: Sequence[Mention]) -> Iterator[Mention]:
     measured = {
         mention.statement.quantity: mention
         for mention in found
-        if mention.statement and english.MEASURED_VALUE.search(mention.statement.quote)
+        if mention.statement and around_figures.MEASURED_VALUE.search(mention.statement.quote)
     }
     for mention in found:
         if mention.statement and len(values[mention.statement.quantity]) > 1:
@@ -248,7 +248,7 @@ def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int,
     free = {at for match in matches for at in match.positions}
     costs = [0.0]
     for at, token in enumerate(tokens):
-        is_free = at in free or token.stem in english.READING_STEMS
+        is_free = at in free or token.stem in around_figures.READING_STEMS
         is_number = token.kind == "figure" and token.text[0].isdigit()
         costs.append(costs[-1] + (0.0 if is_free else _NUMBER_COST if is_number else _TOKEN_COSTS.get(token.kind, 0.0)))
     return _Context(sentence, matches, costs, named_ranges)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
-from diagnose.language import english
+from diagnose.language.english import around_figures, grammar
 from diagnose.language.figures import FigureInText
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
@@ -40,9 +40,10 @@ def _meaning(sentence: Sentence, figure: FigureInText, position: Match[str], nam
     lead = next((at for at, token in enumerate(tokens) if token.start >= figure.lead), position.first)
     first = min(lead, named.first) if named else lead
     before, after = range(_clause_start(tokens, first), lead), _rest_of_clause(tokens, position.last)
-    if any(tokens[at].text in english.REQUIRED or tokens[at].stem in english.REQUIRED for at in (*before, *after)):
+    beside = [tokens[at] for at in (*before, *after)]
+    if any(not around_figures.REQUIRED.isdisjoint((token.text, token.stem)) for token in beside):
         return "asked for"
-    if any(tokens[at].kind == "not" or tokens[at].text in english.CIRCUMSTANCE for at in before):
+    if any(tokens[at].kind == "not" or tokens[at].text in around_figures.CIRCUMSTANCE for at in before):
         return "unclear"
     return "read" if _is_plain_reading(tokens, figure, lead, after, named) else "unclear"
 
@@ -68,20 +69,20 @@ def _is_plain_reading(
             figure.signed and bool(lead) and tokens[lead - 1].kind == "word" and not _continues(tokens, after)
         )
     between = range(named.last + 1, lead)
-    if len(between) > _MOST_BETWEEN or any(tokens[at].stem in english.MOVING for at in between):
+    if len(between) > _MOST_BETWEEN or any(tokens[at].stem in around_figures.MOVING for at in between):
         return False
     if not figure.signed:
         return announced or (tokens[lead - 1].kind == "light" and any(_announces_reading(tokens, at) for at in between))
     if any(_announces_reading(tokens, at) for at in between):
         return True
-    at_position = named.first and tokens[named.first - 1].text in english.LEADING_WORDS
+    at_position = named.first and tokens[named.first - 1].text in grammar.LEADING_WORDS
     return not at_position and not _continues(tokens, after)
 
 
 def _continues(tokens: Sequence[Token], after: range) -> bool:
     """Check whether a statement follows in which the limit is only a circumstance (``> 5 m3/h reads low``)."""
     following = tokens[after.start] if after else None
-    if following is None or following.text in english.ACROSS:
+    if following is None or following.text in around_figures.ACROSS:
         return False
     return following.kind not in ("stop", "light") or following.text == ":"
 
@@ -89,5 +90,5 @@ def _continues(tokens: Sequence[Token], after: range) -> bool:
 def _announces_reading(tokens: Sequence[Token], at: int) -> bool:
     """Check whether a token announces a reading (``is``, ``reads``, ``measured``, a colon)."""
     token = tokens[at]
-    verb = token.stem in english.READING_STEMS and token.stem != "get"
-    return verb or token.text in english.COPULA or token.text == ":"
+    verb = token.stem in around_figures.READING_STEMS and token.stem != "get"
+    return verb or token.text in grammar.COPULA or token.text == ":"

@@ -14,7 +14,7 @@ from typing import Any, Generic, TypeVar
 
 import msgspec
 
-from diagnose.language import english
+from diagnose.language.english import around_figures, grammar, negation
 from diagnose.language.tokens import NOT, THAN, ZERO, Token, Vocabulary, tokenize
 
 _MAX_FREE_ORDER = 3
@@ -24,7 +24,7 @@ _MAX_GAP = 2
 _MAX_GAP_REORDERED = 1
 _MAX_DISTANCE = 14
 _NOTHING_BETWEEN = -1
-_SMALL_WORDS = english.STOP_WORDS - english.PREPOSITIONS
+_SMALL_WORDS = grammar.STOP_WORDS - grammar.PREPOSITIONS
 """A phrase of one other word keeps them, in their order: ``one pulse`` is not any ``pulse``."""
 
 Tag = TypeVar("Tag")
@@ -99,7 +99,7 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
             if not stems or set(stems) == {NOT}:
                 continue
             rarest = min(stems, key=lambda stem: (stem == NOT, frequency[stem], stem))
-            antonyms = frozenset(english.ANTONYMS[stem] for stem in stems if stem in english.ANTONYMS)
+            antonyms = frozenset(negation.ANTONYMS[stem] for stem in stems if stem in negation.ANTONYMS)
             fixed_order = as_written or word_for_word or _has_fixed_order(phrase, stems, contiguous(tag))
             negation_context = _negation_context(phrase.lower())
             for order in [stems] if fixed_order else _word_orders(stems):
@@ -128,10 +128,10 @@ def _has_fixed_order(phrase: str, stems: tuple[str, ...], contiguous: bool) -> b
     `shows less than the tank`.
     """
     words = phrase.split()
-    says = len(stems) == _TWO_WORDS and not english.COPULA.isdisjoint(words)
-    compares = THAN in words or (len(stems) > _TWO_WORDS and not english.COMPARATIVES.isdisjoint(words))
+    says = len(stems) == _TWO_WORDS and not grammar.COPULA.isdisjoint(words)
+    compares = THAN in words or (len(stems) > _TWO_WORDS and not grammar.COMPARATIVES.isdisjoint(words))
     whole = len(stems) == len(words) and any(word in _SMALL_WORDS for word in words)
-    return says or whole or "to" in words or compares or (contiguous and stems[0] in english.READING_STEMS)
+    return says or whole or "to" in words or compares or (contiguous and stems[0] in around_figures.READING_STEMS)
 
 
 def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], bool]:
@@ -145,13 +145,13 @@ def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
     (('at', 'night', 'flow'), False)
     """
     tokens = [token for token in tokenize(phrase.lower(), vocabulary) if token.kind != "comma"]
-    joining = [token for token in tokens[1:-1] if token.text in english.TIME_LINKS]
+    joining = [token for token in tokens[1:-1] if token.text in grammar.TIME_LINKS]
     kept = [token for token in tokens if token.kind not in ("stop", "link", "break") or token.stem == THAN]
     strong = [token for token in kept if token not in joining]
     if len(strong) >= 2:
         kept = strong
     if len(kept) == 1 and kept[0].kind != "light":
-        kept = [token for token in tokens if token in kept or token.text in english.PREPOSITIONS]
+        kept = [token for token in tokens if token in kept or token.text in grammar.PREPOSITIONS]
     elif len(kept) > 1 and _begins_with_place(tokens, kept):
         kept = [tokens[0], *kept]
     if len(kept) < _TWO_WORDS and len(kept) < len(tokens):
@@ -168,7 +168,7 @@ def _every_stem(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...], b
 def _begins_with_place(tokens: Sequence[Token], kept: Sequence[Token]) -> bool:
     """Check whether the preposition at the start of a phrase belongs to its meaning (``at night flow``)."""
     one_word = sum(token.kind == "word" for token in kept) == 1
-    return tokens[0].text == "at" or (tokens[0].text in english.PREPOSITIONS and one_word)
+    return tokens[0].text == "at" or (tokens[0].text in grammar.PREPOSITIONS and one_word)
 
 
 def _is_quantity(stems: tuple[str, ...]) -> bool:
@@ -184,25 +184,25 @@ def _max_gap(stems: tuple[str, ...], order: tuple[str, ...], contiguous: bool) -
         return int(len(stems) >= _MAX_FREE_ORDER)
     if stems[0] == NOT and len(stems) == _TWO_WORDS and order == stems:
         return 0
-    if english.PARTICLES.issuperset(stems):
+    if grammar.PARTICLES.issuperset(stems):
         return 1
     if order == stems:
-        circumstance = len(stems) == _TWO_WORDS and stems[0] in english.PREPOSITIONS
+        circumstance = len(stems) == _TWO_WORDS and stems[0] in grammar.PREPOSITIONS
         return _MAX_GAP - circumstance
     # `A reading of 5 is wrong` is a wrong reading, `it shows the time wrong` is none.
-    return 0 if len(stems) == _TWO_WORDS and order[0] in english.READING_STEMS else _MAX_GAP_REORDERED
+    return 0 if len(stems) == _TWO_WORDS and order[0] in around_figures.READING_STEMS else _MAX_GAP_REORDERED
 
 
 def _word_orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
-    if len(stems) > _MAX_FREE_ORDER or len(stems) < 2 or stems[0] in english.LEADING_WORDS or _is_quantity(stems):
+    if len(stems) > _MAX_FREE_ORDER or len(stems) < 2 or stems[0] in grammar.LEADING_WORDS or _is_quantity(stems):
         return [stems]
-    if len(stems) == _TWO_WORDS and (stems[1] in english.PARTICLES - {"on", "off"} or stems[1] == NOT):
+    if len(stems) == _TWO_WORDS and (stems[1] in grammar.PARTICLES - {"on", "off"} or stems[1] == NOT):
         # `Times out` is not `out last time`.
         return [stems]
-    if english.PARTICLES.issuperset(stems):
+    if grammar.PARTICLES.issuperset(stems):
         return [stems]
     # `No pulses at flow` is not `at no flow pulses`, nor `below zero` `zero below 2`.
-    fixed_pairs = [pair for pair in pairwise(stems) if pair[0] == NOT or pair[0] in english.BEFORE_NOUNS]
+    fixed_pairs = [pair for pair in pairwise(stems) if pair[0] == NOT or pair[0] in grammar.BEFORE_NOUNS]
     orders = dict.fromkeys([stems, *permutations(stems)])
     return [order for order in orders if all(order.index(a) + 1 == order.index(b) for a, b in fixed_pairs)]
 
@@ -228,10 +228,10 @@ def _match(variant: _Variant[Tag], tokens: Sequence[Token], at: int) -> Match[Ta
 
 def _negation_context(phrase: str) -> frozenset[str]:
     """Return the words one of which must be next to the negation in the text; empty if any negation will do."""
-    if english.INABILITY.search(phrase):
-        return english.ABILITY_WORDS
+    if negation.INABILITY.search(phrase):
+        return negation.ABILITY_WORDS
     words = phrase.split()
-    return english.NEVER_WORDS if "never" in words else english.NOTHING_WORDS if "nothing" in words else frozenset()
+    return negation.NEVER_WORDS if "never" in words else negation.NOTHING_WORDS if "nothing" in words else frozenset()
 
 
 def _is_negated_as_required(tokens: Sequence[Token], at: int, beside: frozenset[str]) -> bool:
@@ -249,7 +249,7 @@ def _next_stem(
         token = tokens[at]
         if token.stem == wanted:
             return at, passed
-        if token.stem in variant.antonyms:
+        if token.stem in variant.antonyms or (variant.is_reordered and _begins_clause(tokens, at)):
             return None
         passed += _gap_cost(token, variant)
         if passed > variant.max_gap:
@@ -257,13 +257,19 @@ def _next_stem(
     return None
 
 
+def _begins_clause(tokens: Sequence[Token], at: int) -> bool:
+    """Check whether something else is spoken of from here on (``the output is stuck and the display moves``)."""
+    behind = tokens[at + 1].text if at + 1 < len(tokens) else ""
+    return tokens[at].text in grammar.JOINING and behind in grammar.DETERMINERS
+
+
 def _gap_cost(token: Token, variant: _Variant[Tag]) -> int:
-    if token.stem in english.MESSAGE_STEMS and len(variant.stems) == _TWO_WORDS:
+    if token.stem in around_figures.MESSAGE_STEMS and len(variant.stems) == _TWO_WORDS:
         # `The line says empty` is not `the line is empty`.
         return _MAX_DISTANCE
     if token.kind in ("word", "link"):
         return int(not token.text[0].isdigit())
-    if THAN in variant.stems and (token.kind == "comma" or token.text in english.WHEN_LINKS):
+    if THAN in variant.stems and (token.kind == "comma" or token.text in grammar.WHEN_LINKS):
         # `More than when it stood` does not compare with anything that comes later.
         return _MAX_DISTANCE
     if token.kind == "comma":
@@ -284,7 +290,7 @@ def _separates(token: Token, variant: _Variant[Tag]) -> bool:
     """Check whether a word like *when* splits the phrase (``display shows 5 with the pump off``)."""
     # A negation after such a word does not apply to what is before it (``shows flow with no flow in the pipe``).
     near = len(variant.stems) == _TWO_WORDS or NOT in variant.stems
-    links = english.TIME_LINKS if near else english.WHEN_LINKS
+    links = grammar.TIME_LINKS if near else grammar.WHEN_LINKS
     return token.text in links and (variant.is_reordered or near)
 
 

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.language import english
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
+from diagnose.language.english import grammar, speculation, temporality
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, PlantTold
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 
-_NOT_NOW = english.PAST_VERBS | english.WHEN_LINKS | english.CONDITIONAL_CONJUNCTIONS | english.MODALS
+_NOT_NOW = temporality.PAST_VERBS | grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
 _SOMETIMES = frozenset({"with", "after", "before", "until", "once", "only", "every", "each", "since", "even", "as"})
 
 

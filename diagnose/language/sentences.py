@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from diagnose.language import english
+from diagnose.language.english import grammar, mail
 from diagnose.language.tokens import Token, Vocabulary, tokenize
 
 _ADDRESS = re.compile(r"\b(?:https?://|www\.)\S+|(?<![\w.+-])[\w.+-]{1,64}@[\w-]{1,64}\.[\w.-]{1,200}")
@@ -114,14 +114,14 @@ def _blocks(text: str) -> Iterator[_TextBlock]:
     for line in text.split("\n"):
         start, end = at, at + len(line)
         at = end + 1
-        if english.HEADER.fullmatch(line):
+        if mail.HEADER.fullmatch(line):
             signature = 0
             continue
         start += _prefix_length(line)
         signature = _signature(text[start:end], signature)
         if signature < 0:
             continue
-        boilerplate = signature > 0 or bool(english.GREETING.fullmatch(text[start:end]))
+        boilerplate = signature > 0 or bool(mail.GREETING.fullmatch(text[start:end]))
         block = _TextBlock(start, end, boilerplate)
         if waiting and waiting.boilerplate == boilerplate and _is_continuation(text, waiting, block):
             waiting = _TextBlock(waiting.start, end, boilerplate)
@@ -135,9 +135,9 @@ def _blocks(text: str) -> Iterator[_TextBlock]:
 
 def _prefix_length(line: str) -> int:
     """Return the length of the label and greeting at the start of a line."""
-    label = english.LABEL.match(line)
+    label = mail.LABEL.match(line)
     at = label.end() if label else 0
-    greeting = english.GREETING.match(line, at)
+    greeting = mail.GREETING.match(line, at)
     if greeting and greeting["end"] and len(greeting["name"].split()) < 4 and greeting.end() < len(line):
         at = greeting.end()
     return at
@@ -148,9 +148,9 @@ def _signature(line: str, before: int) -> int:
 
     A report may go on after *thanks*, but hardly after *regards*.
     """
-    if english.CLOSING.fullmatch(line):
+    if mail.CLOSING.fullmatch(line):
         return -_SIGNATURE_LINES
-    if english.THANKS.fullmatch(line):
+    if mail.THANKS.fullmatch(line):
         return _NAME_LINES
     if not line:
         return before
@@ -187,6 +187,6 @@ def _is_abbreviation(text: str, start: int, match: re.Match[str]) -> bool:
     if last is None or following.isupper():
         return False
     word = last[1].lower().strip("(")
-    if word in english.NUMBER_SIGNS:  # `no. 7` is a number, `no. it is dark` an answer
+    if word in grammar.NUMBER_SIGNS:  # `no. 7` is a number, `no. it is dark` an answer
         return following[:1].isdigit()
-    return word in english.ABBREVIATIONS
+    return word in grammar.ABBREVIATIONS

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from diagnose.language import english
 from diagnose.language.alone import cries
 from diagnose.language.assertion import (
     QUESTION,
@@ -19,6 +18,7 @@ from diagnose.language.assertion import (
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then
 from diagnose.language.denials import holds_no_longer, ok_word_of
+from diagnose.language.english import grammar, speculation
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
@@ -128,7 +128,7 @@ def _only_denies_a_denial(sentence: Sentence, match: Match[Claim], lexicon: Lexi
 def _stands_alone(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check whether a history phrase means the same inside a longer match: one word, or two joined by ``and``."""
     between = sentence.tokens[match.first + 1 : match.last]
-    if any(sentence.tokens[at].text in english.PARTICLES for at in match.positions):
+    if any(sentence.tokens[at].text in grammar.PARTICLES for at in match.positions):
         return False
     return len(match.positions) == 1 or (len(match.positions) == len(between) + 1 and between[0].text == "and")
 
@@ -214,12 +214,12 @@ def _answer(following: Sentence | None) -> bool | None:
     if following is None:
         return None
     said = [token for token in following.tokens if token.text != ":"]
-    if said[0].text in english.ANSWER_MARKS:
+    if said[0].text in speculation.ANSWER_MARKS:
         said = said[1:]
     if not said or (len(said) > 1 and said[1].kind not in ("comma", "break")):
         return None
     first = said[0].text
-    return True if first in english.YES_WORDS else False if first in english.NO_WORDS else None
+    return True if first in speculation.YES_WORDS else False if first in speculation.NO_WORDS else None
 
 
 def _most_specific_of_each(sentence: Sentence, mentions: Sequence[Mention]) -> list[Mention]:

@@ -12,8 +12,8 @@ from typing import Literal, NamedTuple
 
 from rapidfuzz.distance import OSA
 
-from diagnose.language import english
 from diagnose.language.common_words import COMMON
+from diagnose.language.english import all_well, grammar, negation, speculation, temporality, word_forms
 
 Kind = Literal["word", "light", "stop", "not", "figure", "link", "comma", "break"]
 NOT = "not"
@@ -51,9 +51,9 @@ def stem(word: str) -> str:
     >>> stem("tripping"), stem("varies") == stem("varying"), stem("supply"), stem("fused") == stem("fuse")
     ('trip', True, 'supply', False)
     """
-    word = english.IRREGULAR_FORMS.get(word, word)
+    word = word_forms.IRREGULAR_FORMS.get(word, word)
     word = _AMERICAN.sub(r"is\1", word)
-    if _strip_plural(word) in english.UNSTEMMED_FORMS:
+    if _strip_plural(word) in word_forms.UNSTEMMED_FORMS:
         return _strip_plural(word)
     word = word.removesuffix("'s").removesuffix("'")
     for cut in (_strip_plural, _strip_tense, _strip_suffix):
@@ -97,15 +97,15 @@ def token_kind(word: str) -> Kind:
     >>> [token_kind(word) for word in ("the", "dosn't", "flow", "but", "and", ",")]
     ['stop', 'not', 'word', 'break', 'link', 'comma']
     """
-    if word in english.NEGATIONS or english.NEGATED_VERBS.fullmatch(word):
+    if word in negation.NEGATIONS or negation.NEGATED_VERBS.fullmatch(word):
         return "not"
-    if word in english.CLAUSE_BREAKS or word[0] in "-–—=>":
+    if word in grammar.CLAUSE_BREAKS or word[0] in "-–—=>":
         return "break"
-    if word in english.COORDINATORS:
+    if word in grammar.COORDINATORS:
         return "link"
-    if word in english.STOP_WORDS or word == ":":
+    if word in grammar.STOP_WORDS or word == ":":
         return "stop"
-    if word in english.LIGHT_WORDS or word in english.NUMBER_WORDS:
+    if word in grammar.LIGHT_WORDS or word in grammar.NUMBER_WORDS:
         return "light"
     return "comma" if word in ",()|" else "word"
 
@@ -135,7 +135,7 @@ class Vocabulary:
             or stem(word) in self._stems
             or word in COMMON
             or stem(word) in self._common_stems
-            or word in english.OK_WORDS
+            or word in all_well.OK_WORDS
             or stem(word) in self._synonyms
         )
 
@@ -163,7 +163,7 @@ class Vocabulary:
             if (
                 word[:cut] in self._surface_forms
                 and stem(second) in self._stems
-                and second not in english.NON_COMPOUND_ENDINGS
+                and second not in grammar.NON_COMPOUND_ENDINGS
             ):
                 return (word[:cut], second)
         if self.is_known(word):
@@ -174,8 +174,8 @@ class Vocabulary:
         return (
             token_kind(word) != "word"
             or word in COMMON
-            or word in english.IRREGULAR_FORMS
-            or word in english.UNSTEMMED_FORMS
+            or word in word_forms.IRREGULAR_FORMS
+            or word in word_forms.UNSTEMMED_FORMS
         )
 
     def _nearest(self, word: str) -> str | None:
@@ -199,7 +199,7 @@ class Vocabulary:
 
 
 def _long_negations() -> list[str]:
-    return [word for word in english.NEGATIONS if len(word) > 4]
+    return [word for word in negation.NEGATIONS if len(word) > 4]
 
 
 def tokenize(text: str, vocabulary: Vocabulary | None = None, start: int = 0, end: int | None = None) -> list[Token]:
@@ -232,14 +232,14 @@ def _analysed(text: str) -> tuple[str, str, Kind]:
     if text[0].isdigit():
         # `0` and `0.0` are how people write zero.
         return text, text.replace(",", ".") if text.strip("0.,") else ZERO, "word"
-    text = english.SHORTHAND.get(text, text)
+    text = word_forms.SHORTHAND.get(text, text)
     kind = token_kind(text)
     if kind == "not":
         return text, NOT, kind
     return text, stem(text) if text[0].isalpha() else text, kind
 
 
-_IDIOM_STARTS = {idiom[0] for idiom in english.IDIOMS}
+_IDIOM_STARTS = {idiom[0] for idiom in word_forms.IDIOMS}
 
 
 def _with_idioms(tokens: list[Token]) -> list[Token]:
@@ -258,7 +258,7 @@ def _with_idioms(tokens: list[Token]) -> list[Token]:
 
 def _idiom(tokens: Sequence[Token], at: int) -> tuple[int, str]:
     if tokens[at].text in _IDIOM_STARTS:
-        for idiom, meaning in english.IDIOMS.items():
+        for idiom, meaning in word_forms.IDIOMS.items():
             if tuple(token.text for token in tokens[at : at + len(idiom)]) == idiom:
                 return len(idiom), meaning
     return 1, ""
@@ -268,22 +268,22 @@ def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
     """Resolve kinds that depend on the next token: ``fails to`` is a negation, ``no. 5`` is not."""
     result = list(tokens)
     for at, (token, following) in enumerate(pairwise(tokens)):
-        ceases = token.stem in english.CESSATION_STEMS and following.text.endswith("ing")
-        if ceases or (token.stem, following.text) in english.NEGATION_PAIRS:
+        ceases = token.stem in negation.CESSATION_STEMS and following.text.endswith("ing")
+        if ceases or (token.stem, following.text) in negation.NEGATION_PAIRS:
             result[at] = token._replace(stem=NOT, kind="not")
-        elif token.text in english.APPROXIMATE_NEGATIONS and (
-            following.text[0].isdigit() or following.text in english.NUMBER_WORDS | {"one"}
+        elif token.text in negation.APPROXIMATE_NEGATIONS and (
+            following.text[0].isdigit() or following.text in grammar.NUMBER_WORDS | {"one"}
         ):
             result[at] = token._replace(kind="light", stem=token.text)
-        elif token.kind == "not" and following.text in english.ALWAYS_WORDS:
+        elif token.kind == "not" and following.text in negation.ALWAYS_WORDS:
             result[at] = token._replace(stem=NOT_ALWAYS, kind="light")
         elif _is_pseudo_negation(token, following, text):
             result[at] = token._replace(stem="no", kind="stop")
         elif token.text == "over" and _is_time_span(tokens[at + 1 : at + 6]):
             result[at] = token._replace(stem="during")
-        elif following.text == "read" and token.text in english.HUMAN_SUBJECTS:
+        elif following.text == "read" and token.text in grammar.HUMAN_SUBJECTS:
             result[at + 1] = following._replace(stem="read")
-        elif following.text == "as" and token.text in english.COMPARISON_WORDS:
+        elif following.text == "as" and token.text in grammar.COMPARISON_WORDS:
             result[at + 1] = Token(THAN, THAN, "link", following.start, following.end)
     return result
 
@@ -291,9 +291,11 @@ def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
 def _is_time_span(tokens: Sequence[Token]) -> bool:
     """Check whether tokens begin with a span of time, as after *over* (``over the last few weeks``)."""
     for token in tokens:
-        if token.text in english.TIME_UNITS:
+        if token.text in temporality.TIME_UNITS:
             return True
-        if not (token.text in english.TIME_SPAN_WORDS or token.text in english.NUMBER_WORDS or token.text[0].isdigit()):
+        if not (
+            token.text in temporality.TIME_SPAN_WORDS or token.text in grammar.NUMBER_WORDS or token.text[0].isdigit()
+        ):
             return False
     return False
 
@@ -302,5 +304,5 @@ def _is_pseudo_negation(token: Token, following: Token, text: str) -> bool:
     """Check for a pseudo-negation: ``no`` short for number, ``not only``, ``no idea why``."""
     if token.text == "no" and following.text[0].isdigit():
         return text[token.end : token.end + 1] == "."
-    looked_up_later = (NOT, following.text) in english.HEDGE_PAIRS
-    return token.kind == "not" and following.text in english.PSEUDO_NEGATIONS and not looked_up_later
+    looked_up_later = (NOT, following.text) in speculation.HEDGE_PAIRS
+    return token.kind == "not" and following.text in negation.PSEUDO_NEGATIONS and not looked_up_later

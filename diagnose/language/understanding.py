@@ -11,11 +11,11 @@ from itertools import combinations, zip_longest
 
 import msgspec
 
-from diagnose.language import english
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.danger_words import dangers_in_doubt
+from diagnose.language.english import around_figures
 from diagnose.language.figures import FigureInText, figures
 from diagnose.language.figures_in_forms import figures_written
 from diagnose.language.forms import read_forms
@@ -109,7 +109,7 @@ def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: 
 def _says_all(sentence: Sentence, form: Mention, measured: Mention) -> bool:
     """Check whether a form has all the words of a figure, and nobody says that it was read (``24 VDC supply``)."""
     clause = sentence.clause(measured.first)
-    read = any(sentence.tokens[at].stem in english.READING_STEMS for at in clause)
+    read = any(sentence.tokens[at].stem in around_figures.READING_STEMS for at in clause)
     return form.first <= measured.first and measured.last <= form.last and not read
 
 

@@ -9,7 +9,7 @@ constants from memory); ``wording-weight`` of the rule book scales it to log odd
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import log
 
 import msgspec
@@ -57,13 +57,7 @@ class StemWeights(msgspec.Struct, frozen=True):
         of_finding = {name: words_of_finding(rule_book, name, vocabulary) for name in shown_by}
         telling = {name: log(len(causes) / count) / log(len(causes)) for name, count in shown_by.items()}
         bags = [_bag_of_stems(rule_book, cause, of_finding, telling, vocabulary) for cause in causes]
-        stems = sorted({stem for bag in bags for stem in bag})
-        column = {stem: number for number, stem in enumerate(stems)}
-        counts = np.zeros((len(bags), len(stems)))
-        for row, bag in enumerate(bags):
-            for stem, count in bag.items():
-                counts[row, column[stem]] = count
-        weights = bm25(counts)
+        stems, weights = weighted(bags)
         rows, columns = np.nonzero(weights)
         return cls(
             causes=tuple(cause.id for cause in causes),
@@ -139,8 +133,18 @@ def _most_telling(parts: npt.NDArray[np.float64], named: Sequence[str]) -> tuple
     return tuple(named[at] for at in order if parts[at] > _LEAST_LOG_ODDS)
 
 
-def bm25(counts: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-    """Return the weight of each word [columns] for each text [rows] from how often it stands there."""
+def weighted(bags: Sequence[Mapping[str, float]]) -> tuple[list[str], npt.NDArray[np.float64]]:
+    """Return all stems of some texts [columns], and how much each weighs for each text [rows]."""
+    stems = sorted({stem for bag in bags for stem in bag})
+    column = {stem: number for number, stem in enumerate(stems)}
+    counts = np.zeros((len(bags), len(stems)))
+    for row, bag in enumerate(bags):
+        for stem, count in bag.items():
+            counts[row, column[stem]] = count
+    return stems, _bm25(counts) if counts.size else counts
+
+
+def _bm25(counts: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     document_frequency = (counts > 0).sum(axis=0)
     inverse_document_frequency = np.log((len(counts) + 1) / (document_frequency + 0.5))
     lengths = counts.sum(axis=1, keepdims=True)
@@ -166,7 +170,7 @@ def _bag_of_stems(
     ]
     texts += [(text, _TEXT_WEIGHT) for text in cause.described_as]
     for text, weight in [*texts, *((step, _STEP_WEIGHT) for step in remedy.steps)]:
-        for stem in content_stems(text, vocabulary):
+        for stem in stems_of(text, vocabulary):
             bag[stem] += weight
     for name, strength in cause.shows.items():
         for stem, count in of_finding[name].items():
@@ -177,12 +181,12 @@ def _bag_of_stems(
 def words_of_finding(rule_book: RuleBook, name: str, vocabulary: Vocabulary) -> Counter[str]:
     """Return how often each stem stands in title and phrases of a finding."""
     finding = rule_book.findings[name]
-    of_phrases = Counter(stem for phrase in finding.phrases for stem in content_stems(phrase, vocabulary))
-    return Counter(content_stems(finding.title, vocabulary)) + Counter(
+    of_phrases = Counter(stem for phrase in finding.phrases for stem in stems_of(phrase, vocabulary))
+    return Counter(stems_of(finding.title, vocabulary)) + Counter(
         {stem: min(count, _MOST_PER_PHRASES) for stem, count in of_phrases.items()}
     )
 
 
-def content_stems(text: str, vocabulary: Vocabulary) -> list[str]:
+def stems_of(text: str, vocabulary: Vocabulary) -> list[str]:
     """Return the stems of the words of a text that say something."""
     return [word.stem for word in tokenize(text.lower(), vocabulary) if _is_content_word(word)]

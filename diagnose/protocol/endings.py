@@ -22,14 +22,13 @@ from diagnose.protocol.replies import (
     OtherFault,
     PlantAsBegun,
     PlantAsShown,
-    PlantState,
+    PlantSaid,
     Reply,
     Verdict,
 )
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
 from diagnose.reasoning.proposal import Proposal
-from diagnose.reasoning.steps import within
 from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.work import Remedy
 
@@ -125,12 +124,12 @@ def plant_prompt(situation: Situation) -> QuestionPrompt:
     replies: list[tuple[str, Reply]] = [(f"like this: {', '.join(stands)}", PlantAsShown())]
     for state in free:
         for value in state.values:
-            may_say = within(situation.standing.state.competence, situation.who_may_say(state.id, value))
-            if value != situation.plant[state.id] and may_say:
-                replies.append((f"{state.title.lower()} {value}", PlantState(state=state.id, value=value)))
+            if value != situation.plant[state.id] and situation.may_say([(state.id, value)]):
+                replies.append((f"{state.title.lower()} {value}", PlantSaid(state=state.id, value=value)))
     begun = situation.standing.begun
     why = "The hazard is over." if begun is None else f"You may have begun “{situation.title_of(begun.step)}”."
-    if begun is not None and situation.plant_may_be != situation.plant:
+    in_doubt = any(len(values) > 1 for values in situation.plant_may_be.values())
+    if begun is not None and in_doubt and situation.may_say(begun.changes):
         changes = [f"{situation.rule_book.states[name].title.lower()} {value}" for name, value in begun.changes]
         replies.insert(1, (f"as that step has it: {', '.join(changes)}", PlantAsBegun()))
     return QuestionPrompt(about="plant", text=f"{why} How does the plant stand now?", options=numbered(replies))

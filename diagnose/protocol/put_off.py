@@ -30,10 +30,7 @@ def _behind(situation: Situation, interim: str, told: int) -> list[str]:
     book = situation.rule_book
     if not book.lasting(interim):
         return []
-    ranking = situation.ranking_after(told)
-    share: dict[str, float] = {}
-    for cause in book.helped_by(interim):
-        share[cause.remedy] = max(share.get(cause.remedy, 0.0), ranking.get(cause.id, 0.0))
+    share = book.shares_behind(interim, situation.ranking_after(told))
     least = AS_LIKELY * max(share.values(), default=0.0)
     likely = sorted((name for name in share if share[name] >= least), key=lambda name: -share[name])
     return [name for name in likely if name != interim]

@@ -175,7 +175,7 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
         after = _shown(prompt_after)
         if after is not None and (after.kind, after.id) == (shown.kind, shown.id):
             return turn
-        interrupted = isinstance(prompt_after, StopPrompt)
+        interrupted = isinstance(prompt_after, StopPrompt) or getattr(prompt_after, "about", "") == "danger"
     left: list[Event] = [Disturbed(step=step.id, what=step.disturbs)] if step.disturbs else []
     if interrupted and shown.changes:
         left.append(StepBegun(step=step.id, changes=shown.changes))

@@ -154,7 +154,7 @@ class UseNote(_Reply, frozen=True, kw_only=True, tag="use-note"):
     """Read the last note as evidence."""
 
 
-class PlantState(_Reply, frozen=True, kw_only=True, tag="plant"):
+class PlantSaid(_Reply, frozen=True, kw_only=True, tag="plant"):
     """Say what state the plant is in."""
 
     state: str
@@ -215,7 +215,7 @@ Reply: TypeAlias = (
     | Avoiding
     | NoteDown
     | UseNote
-    | PlantState
+    | PlantSaid
     | PlantAsShown
     | NobodyInDanger
     | PlantAsBegun

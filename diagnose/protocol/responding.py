@@ -37,7 +37,6 @@ from diagnose.protocol.taken_back import taken_back
 from diagnose.protocol.telling import dangers_told, read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.proposal import Proposal
-from diagnose.reasoning.steps import within
 from diagnose.rule_book.competence import a_person
 
 if TYPE_CHECKING:
@@ -115,17 +114,17 @@ def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> T
     return read_words(situation, notes[-1]) if notes else told("There is no note yet.")
 
 
-def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantState) -> Turn:
+def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantSaid) -> Turn:
     states = situation.rule_book.states
     if reply.state in states and reply.value in states[reply.state].values:
         needed = states[reply.state].goes_with.get(reply.value, {})
         if any(situation.plant[name] not in values for name, values in needed.items()):
             first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
             return told(f"Not in the state the plant is in: {reply.state} is {reply.value} only with {first}.")
-        may_say = situation.who_may_say(reply.state, reply.value)
-        if not within(situation.standing.state.competence, may_say):
+        if not situation.may_say([(reply.state, reply.value)]):
+            who = a_person(situation.who_may_say(reply.state, reply.value)).capitalize()
             stands = f"{states[reply.state].title.lower()} {reply.value}"
-            return told(f"{a_person(may_say).capitalize()} must say that ({stands}); until then it does not count.")
+            return told(f"{who} must say that ({stands}); until then it does not count.")
         return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
     ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
     return told(f"Say what state the plant is in: {ways}")
@@ -134,18 +133,21 @@ def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantState
 def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.NobodyInDanger) -> Turn:
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "danger"):
         return told("No danger is asked about here.")
-    return Turn(events=(NoDanger(),))
+    mentioned = situation.danger_in_doubt
+    return Turn(events=(NoDanger(quote=mentioned.quote if mentioned else ""),))
 
 
 def _plant_as_begun(situation: Situation, prompt: Prompt, reply: replies.PlantAsBegun) -> Turn:
     begun = situation.standing.begun
     if begun is None or not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
         return told("No step was left in the middle.")
+    if not situation.may_say(begun.changes):
+        return told("Somebody who may do all of that must say so; until then it does not count.")
     return Turn(events=(*situation.plant_changes(begun.changes), PlantConfirmed()))
 
 
 def _leave(situation: Situation, prompt: Prompt, reply: replies.Leave) -> Turn:
-    return told("All of it is kept; the interview goes on from here.")
+    return told("All of it is kept.")
 
 
 def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
@@ -229,8 +231,7 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
 def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
     if not isinstance(prompt, StopPrompt):
         return told("No hazard was reported.")
-    over = tuple(Cleared(finding=name) for name in reply.findings)
-    return Turn(events=(*over, PlantConfirmed()) if reply.misread else over)
+    return Turn(events=tuple(Cleared(finding=name, misread=reply.misread) for name in reply.findings))
 
 
 # Choosing and declining steps ---------------------------------------------------------------------------------
@@ -295,7 +296,7 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.Back: _back,
     replies.NoteDown: _note,
     replies.UseNote: _use_note,
-    replies.PlantState: _plant_state,
+    replies.PlantSaid: _plant_state,
     replies.PlantAsShown: _plant_as_shown,
     replies.PlantAsBegun: _plant_as_begun,
     replies.Leave: _leave,

@@ -145,14 +145,13 @@ class Situation:
     def danger_in_doubt(self) -> DangerMentioned | None:
         """The first words that may tell of a danger, while nobody has said whether they do.
 
-        A danger that is known by now, or was and is over, was asked for already.
+        Those of a hazard that stops all work already are not asked about.
         """
         known = self.rule_book.findings
         for each in self.standing.dangers_mentioned:
-            open_still = [name for name in each.findings if name in known]
-            settled = self.standing.cleared.union(self.diagnosis.findings)
-            if open_still and settled.isdisjoint(open_still):
-                return msgspec.structs.replace(each, findings=tuple(open_still))
+            names = tuple(name for name in each.findings if name in known)
+            if names and not set(names) & set(self.hazards):
+                return msgspec.structs.replace(each, findings=names)
         return None
 
     @cached_property
@@ -177,10 +176,14 @@ class Situation:
         return tuple(PlantChanged(state=state, value=value) for state, value in (*changed, *lost))
 
     @cached_property
-    def plant_may_be(self) -> dict[str, str]:
-        """How the plant stands if a step that was left in the middle was begun."""
-        begun = self.standing.begun
-        return {**self.plant, **dict(begun.changes)} if begun else self.plant
+    def plant_may_be(self) -> dict[str, tuple[str, ...]]:
+        """How each state may stand: as it is known to, and as a step that was left in the middle may have changed it.
+
+        Of what only goes with other states (proved dead) nobody is told by hearsay.
+        """
+        changed = dict(self.standing.begun.changes) if self.standing.begun else {}
+        free = (name for name, state in self.rule_book.states.items() if not state.goes_with)
+        return {name: tuple(dict.fromkeys((self.plant[name], changed.get(name, self.plant[name])))) for name in free}
 
     def who_may_say(self, state: str, value: str) -> Competence:
         """Return who may say that a state has this value: anybody if that is less safe, else who may bring it about."""
@@ -190,6 +193,11 @@ class Situation:
         return max((each.competence for each in known.changes if each.to == value), key=COMPETENCES.index)
 
     # Steps -----------------------------------------------------------------------------------------------------
+
+    def may_say(self, changes: Iterable[tuple[str, str]]) -> bool:
+        """Tell whether whoever is there may say that the plant stands so."""
+        competence = self.standing.state.competence
+        return all(within(competence, self.who_may_say(state, value)) for state, value in changes)
 
     def title_of(self, step: str) -> str:
         """Return the title of a check or remedy; of one that the rule book does not know (any more), its name."""

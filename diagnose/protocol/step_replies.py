@@ -77,7 +77,8 @@ def _figure(situation: Situation, prompt: Prompt, reply: replies.Figure) -> Turn
     step = prompt.proposal.id
     check = situation.rule_book.checks[step]
     if prompt.proves or prompt.quantity != check.measures:
-        return Turn(events=(ReadingTaken(step=step, quantity=prompt.quantity, value=reply.value),), remarks=(taken,))
+        reading = ReadingTaken(step=step, quantity=prompt.quantity, value=reply.value)
+        return Turn(events=(*_plant_after(situation, prompt), reading), remarks=(taken,))
     readings = {**situation.standing.pending_readings, prompt.quantity: reply.value}
     means = [Remark(kind="means", text=text) for text in _said(situation, readings, prompt.quantity)[:MOST_SAID]]
     events = (*_plant_after(situation, prompt), *measured(readings), StepMeasured(step=step))

@@ -77,7 +77,6 @@ _WORDS: dict[type, Callable[[RuleBook, Any], str]] = {
     happened.FaultRemains: lambda book, it: "something else is still wrong",
     happened.NothingElse: lambda book, it: "nothing else is wrong",
     happened.LeftAsIs: lambda book, it: "the plant stays as it is",
-    happened.StepBegun: lambda book, it: f"{_step(book, it.step)} – left in the middle",
     happened.Restored: lambda book, it: f"{_disturbances(book, it.what)} – put back",
     happened.StaysDisturbed: lambda book, it: f"{_disturbances(book, it.what)} – left as it is",
     happened.WentOn: lambda book, it: "going on all the same",

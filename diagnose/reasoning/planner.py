@@ -105,15 +105,12 @@ class Planner:
         return interim if takes_less else remedy
 
     def _stands_ready(self, step: Step) -> bool:
-        standing = self.state.standing(self.rule_book)
-        return all(standing[name] in values for name, values in step.needs.items())
+        return all(self.standing[name] in values for name, values in step.needs.items())
 
-    def put_off(self, interim: Remedy) -> list[Remedy]:
-        """Return the lasting remedies that an interim one puts off here, that of the likeliest cause first."""
-        share = dict(zip(self.network.causes, self.marginals, strict=True))
-        likeliest: dict[str, float] = {}
-        for cause in self.rule_book.helped_by(interim.id):
-            likeliest[cause.remedy] = max(likeliest.get(cause.remedy, 0.0), float(share.get(cause.id, 0.0)))
+    def lasting_behind(self, interim: Remedy) -> list[Remedy]:
+        """Return the lasting remedies that an interim one would put off here, that of the likeliest cause first."""
+        shares = dict(zip(self.network.causes, map(float, self.marginals), strict=True))
+        likeliest = self.rule_book.shares_behind(interim.id, shares)
         lasting = [each for each in self.rule_book.lasting(interim.id) if self.for_now(each) is interim]
         return sorted((each for each in lasting if likeliest.get(each.id)), key=lambda each: -likeliest[each.id])
 

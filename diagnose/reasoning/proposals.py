@@ -113,7 +113,7 @@ def _to_choose_from(planner: Planner, remedies: Sequence[Proposal]) -> tuple[Pro
     for proposal in remedies:
         remedy = planner.rule_book.remedies[proposal.id]
         put_off = f"the lasting remedy; “{remedy.title}” does for now"
-        offered += [proposal, *(_proposal(planner, "remedy", each, put_off) for each in planner.put_off(remedy))]
+        offered += [proposal, *(_proposal(planner, "remedy", each, put_off) for each in planner.lasting_behind(remedy))]
     return tuple(each for each in offered if _may_choose(planner, planner.rule_book.remedies[each.id]))
 
 
@@ -256,9 +256,9 @@ def _remedy_proposal(planner: Planner, remedy: Remedy, share: float) -> Proposal
     rest = "no check would save time now"
     if planner.on_words_alone(remedy):
         rest = "nothing that was looked at or measured points to it yet"
-    put_off = planner.put_off(remedy)
-    if put_off:
-        rest = f"does for now; the lasting remedy, at the next shutdown: “{put_off[0].title}”"
+    lasting = planner.lasting_behind(remedy)
+    if lasting:
+        rest = f"does for now; the lasting remedy, at the next shutdown: “{lasting[0].title}”"
     because = f"{share * 100:.0f} % likely to be what is needed; {rest}"
     return _proposal(planner, "remedy", remedy, because)
 

@@ -26,5 +26,5 @@ def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
     from diagnose import language
     from diagnose.language.lexicon import Lexicon, Tables
 
-    code = sorted(Path(language.__path__[0]).glob("*.py"))
+    code = sorted(Path(language.__path__[0]).rglob("*.py"))
     return Lexicon(rule_book, kept(folder, "words", Tables, lambda: Tables.of(rule_book), *code))

@@ -7,6 +7,8 @@ puts them so.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import msgspec
 
 from diagnose.rule_book.entries import Area, Source
@@ -122,6 +124,13 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     def lasting(self, interim: str) -> tuple[Remedy, ...]:
         """Return the remedies for which one does for now; none for one that lasts."""
         return tuple(each for each in self.remedies.values() if interim and each.interim == interim)
+
+    def shares_behind(self, interim: str, shares: Mapping[str, float]) -> dict[str, float]:
+        """Return for each remedy behind an interim one the share of the likeliest cause that it puts right."""
+        found: dict[str, float] = {}
+        for cause in self.helped_by(interim):
+            found[cause.remedy] = max(found.get(cause.remedy, 0.0), shares.get(cause.id, 0.0))
+        return found
 
     def dangerous_words(self, field: str) -> tuple[str, ...]:
         """Return the words of a data-sheet field that bring a caution up or forbid a step."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
 import pytest
 
 from diagnose.authoring.case_watch import judge
@@ -14,7 +15,7 @@ from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, PutBa
 from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.rule_book.faults import KeepAway
-from diagnose.rule_book.work import Step
+from diagnose.rule_book.work import Disturbance, Step
 from tests.authoring.invented import lamp
 from tests.reasoning.books import finding
 
@@ -121,6 +122,26 @@ class TestSteps:
         ):
             assert kinds(case(SKILLED, *happened, read), prompt) == ({"forbidden"} if wrong else set()), happened
         assert "forbidden" in kinds(case(SKILLED, avoids, less, read), prompt)
+
+    def test_nothing_is_switched_on_that_something_left_off_holds(self) -> None:
+        """As long as the feed is unscrewed the supply stays isolated; put back, it need not."""
+        off = Disturbance(
+            id="feed-off", title="feed off", steps=("Put it back.",), minutes=1.0, holds={"supply": ("isolated",)}
+        )
+        book = msgspec.structs.replace(BOOK, disturbances={"feed-off": off})
+        disturbed = events.Disturbed(step="bulb", what=("feed-off",))
+        for happened, changes, wrong in (
+            ((disturbed,), (("supply", "live"),), True),
+            ((disturbed,), (), False),
+            ((disturbed, events.Restored(what=("feed-off",))), (("supply", "live"),), False),
+        ):
+            made = case(SKILLED, ISOLATED, *happened)
+            proposal = proposal_for(
+                Dangers(BOOK, {}), "check", BOOK.checks["ask"], {"supply": "isolated", "cover": "closed"}, ""
+            )
+            prompt = QuestionPrompt(about="check", text="?", proposal=_with(proposal, {"changes": changes}))
+            texts = [each.text for each in judge(book, made, prompt) if "not put back" in each.text]
+            assert bool(texts) == wrong, happened
 
     def test_a_proof_is_made_in_its_state(self) -> None:
         """Not with the cover as the remedy left it."""

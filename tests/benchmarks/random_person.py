@@ -100,7 +100,7 @@ class RandomPerson:
 
     def _plant(self) -> Reply:
         state = self.chooser.choice(list(self.rule_book.states.values()))
-        return replies.PlantState(state=state.id, value=self.chooser.choice(state.values))
+        return replies.PlantSaid(state=state.id, value=self.chooser.choice(state.values))
 
     def _step(self) -> Reply:
         return replies.Choose(step=self.chooser.choice([*self.rule_book.checks, *self.rule_book.remedies]))

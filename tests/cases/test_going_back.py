@@ -78,7 +78,7 @@ class TestGoingBack:
 def but_for_what_survives(standing: Standing) -> Standing:
     """Return a standing without what going back leaves: notes, what was read and is disturbed, the number of turns."""
     told = replace(standing, notes=(), read_before=frozenset(), read_as_possible=frozenset(), heeded=frozenset())
-    return replace(told, disturbed=(), left_disturbed=frozenset(), last_turn=0)
+    return replace(told, disturbed=(), left_disturbed=frozenset(), begun=None, last_turn=0)
 
 
 @given(TURNS)
@@ -98,7 +98,7 @@ def test_undoing_every_turn_leaves_the_empty_case_and_what_survives(turns: list[
     answered = standing_of(case).last_turn > 0
     while standing_of(case).last_turn:
         case = back(case)
-    left = replace(standing_of(case), disturbed=(), left_disturbed=frozenset())
+    left = replace(standing_of(case), disturbed=(), left_disturbed=frozenset(), begun=None)
     events = [entry.event for entry in case.entries]
     idle = [turn for turn in turns if isinstance(turn, list) and not counts(turn)]
     assert left == replace(

@@ -100,9 +100,9 @@ class TestCaution:
 
     def test_in_short(self) -> None:
         """Signal word, title, on what it hangs, and what to do in a few words."""
-        hanging = replace(CAUTION, condition="unless supply voltage: not mains")
-        assert written(parts.caution_in_short(CAUTION, "")) == ["   DANGER  Electric shock"]
-        assert written(parts.caution_in_short(hanging, "prove dead"), width=200) == [
+        hanging = replace(CAUTION, condition="unless supply voltage: not mains", short="prove dead")
+        assert written(parts.caution_in_short(replace(CAUTION, short=""))) == ["   DANGER  Electric shock"]
+        assert written(parts.caution_in_short(hanging), width=200) == [
             "   DANGER  Electric shock (unless supply voltage: not mains): prove dead"
         ]
 

@@ -9,7 +9,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from diagnose.cases.events import Acknowledgement, Case, Disturbed, Entry, Note, Restored, TextRead, Undo
+from diagnose.cases.events import Acknowledgement, Case, Disturbed, Entry, Note, Restored, StepBegun, TextRead, Undo
 from diagnose.cases.standing import standing_of
 from diagnose.observations import FindingSeen, Measurement
 from diagnose.protocol import replies
@@ -30,7 +30,7 @@ from diagnose.rule_book.plant import GRAVE
 from tests.protocol.lamps import lamp_engine
 from tests.protocol.walking import any_reply
 
-SURVIVE = Acknowledgement | Disturbed | Note | TextRead | Undo
+SURVIVE = Acknowledgement | Disturbed | Note | StepBegun | TextRead | Undo
 
 
 class Walk(RuleBasedStateMachine):

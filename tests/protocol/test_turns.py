@@ -264,14 +264,14 @@ class TestFoundByAttack:
     def test_what_cannot_be_so_is_not_taken_down(self) -> None:
         """Conductors are proved dead only with the supply off and the cover open; whoever says otherwise is told."""
         talk = Talk("display-dark", engine=real_engine())
-        dead = replies.PlantState(state="conductors", value="proved dead")
+        dead = replies.PlantSaid(state="conductors", value="proved dead")
         turn = talk.say(dead)
         assert "only with supply isolated, enclosure open" in turn.remarks[0].text
         for state, value in (("supply", "isolated"), ("enclosure", "open")):
-            talk.say(replies.PlantState(state=state, value=value))
+            talk.say(replies.PlantSaid(state=state, value=value))
         talk.say(dead)
         assert Situation(talk.engine, talk.case).plant["conductors"] == "proved dead"
-        talk.say(replies.PlantState(state="enclosure", value="closed"))
+        talk.say(replies.PlantSaid(state="enclosure", value="closed"))
         assert Situation(talk.engine, talk.case).plant["conductors"] == "not proved dead"
 
     def test_somebody_more_able_may_take_over(self) -> None:
@@ -329,8 +329,8 @@ class TestWhoMay:
         """And it does not come back by switching off again."""
         talk = Talk(engine=real_engine())
         for state, value in [("supply", "isolated"), ("enclosure", "open"), ("conductors", "proved dead")]:
-            talk.say(replies.PlantState(state=state, value=value))
+            talk.say(replies.PlantSaid(state=state, value=value))
         assert Situation(talk.engine, talk.case).plant["conductors"] == "proved dead"
         for value in ("live", "isolated"):
-            talk.say(replies.PlantState(state="supply", value=value))
+            talk.say(replies.PlantSaid(state="supply", value=value))
         assert Situation(talk.engine, talk.case).plant["conductors"] == "not proved dead"

@@ -55,7 +55,7 @@ def any_reply(engine: Engine, prompt: Prompt) -> st.SearchStrategy[Reply]:
         st.builds(replies.Avoiding, caution=st.sampled_from([*book.cautions, "dragons"])),
         st.builds(replies.NoteDown, text=st.sampled_from(TEXTS)),
         st.builds(
-            replies.PlantState, state=st.sampled_from([*book.states, "moon"]), value=st.sampled_from(["in", "out"])
+            replies.PlantSaid, state=st.sampled_from([*book.states, "moon"]), value=st.sampled_from(["in", "out"])
         ),
         *(
             st.just(each())

@@ -12,7 +12,6 @@ from diagnose.reasoning.diagnosis import CONFLICT_BITS, Diagnosis, diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.posterior import MOST_PRESENT
 from diagnose.reasoning.proposal import Proposal
-from diagnose.reasoning.steps import says_no_other
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.quantities import DataSheet, Limit, Quantity
@@ -219,7 +218,8 @@ def unsafe(rule_book: RuleBook, proposal: Proposal, sheet: DataSheet, state: Sta
     wrong += [rule for rule, broken in rules.items() if broken]
     raised = dict(proposal.cautions)
     for each in rule_book.cautions.values():
-        if says_no_other(sheet, each.falls_away):
+        told = {name: value if isinstance(value, tuple) else (value,) for name, value in sheet.items()}
+        if any(name in told and set(told[name]) <= set(words) for name, words in each.falls_away.items()):
             continue
         for item in each.comes_up:
             if set(item) == {"meets"} and met & set(item["meets"]) and each.id not in raised:

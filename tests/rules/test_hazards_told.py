@@ -294,7 +294,7 @@ class TestInterview:
             assert isinstance(talk.prompt, StopPrompt)
 
     def test_each_hazard_is_declared_over_by_itself(self) -> None:
-        """What was misread is said so at once, and leaves no question about the plant."""
+        """What was misread is said so; for the other, it is then asked how the plant stands."""
         talk = Talk("smell of gas in the pit and it tickles at the housing")
         assert isinstance(talk.prompt, StopPrompt)
         assert len(talk.prompt.options) == len(talk.prompt.findings) + 1 == 3
@@ -303,7 +303,7 @@ class TestInterview:
         assert len(talk.prompt.findings) == 1
         talk.say(talk.prompt.options[-1].reply)
         assert not isinstance(talk.prompt, StopPrompt)
-        assert getattr(talk.prompt, "about", "") != "plant"
+        assert getattr(talk.prompt, "about", "") == "plant"
 
     def test_what_may_tell_of_danger_is_asked_first(self) -> None:
         """One answer stops all work, the other goes on with what else was told."""

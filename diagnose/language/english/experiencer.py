@@ -1,0 +1,30 @@
+"""Whose statement it is, and about which thing."""
+
+from __future__ import annotations
+
+from diagnose.language.english.lists import words
+
+OTHER_EXPERIENCERS = words("other others another else elsewhere neighbouring adjacent")
+"""Shortly before a mention: it is about another device (``the other nodes work``)."""
+
+OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | words("another second third master neighbour neighbor")
+"""Directly before a noun of a mention: that noun is not the device that was reported."""
+
+PSEUDO_EXPERIENCERS = words("hand words side end day time")
+"""After ``other``: it is still about the same device (``on the other hand``)."""
+
+OTHER_INSTRUMENTS = words("gauge gauges manometer thermometer multimeter voltmeter ammeter")
+"""Before a reading verb: what is read is not the device that was reported."""
+
+FARAWAY_THINGS = words("""
+    toner intranet vpn payroll canteen printer price prices cost costs photo photos email certificate office calendar
+    brochure quotation
+""")
+"""A clause with one of these is not about a device in a plant, whatever else it says."""
+
+CALLS = words("""
+    help hey oh omg god jesus sos emergency alert attention quick quickly hurry urgent mayday someone somebody everybody
+    anybody says said say told shouts shouted shouting tell think he she they man guy boy worker colleague colleagues
+    mate operator fitter boss people thing what really again
+""")
+"""Beside a cry they say nothing more: who calls, and for whom (``help, fire``, ``someone said it tickles``)."""

@@ -1,4 +1,4 @@
-"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/3"``.
+"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/4"``.
 
 A field that is ``UNSET`` is left out of the JSON; all others are always there.
 """
@@ -187,7 +187,7 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
     answers: tuple[str, ...]
 
 
-class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/3"):
+class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/4"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
     ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan`` are lasting

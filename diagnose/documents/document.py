@@ -52,7 +52,7 @@ def diagnosis_document(
     analysed: Sequence[Analysis] = (),
     stop: Sequence[HazardDocument] = (),
     disturbed: Sequence[str] = (),
-    plant: Mapping[str, Sequence[str]] | None = None,
+    plant: Mapping[str, tuple[str, ...]] | None = None,
     to_plan: Sequence[str] = (),
     not_proved: Sequence[str] = (),
     notes: Sequence[str] = (),
@@ -187,9 +187,9 @@ def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
     )
 
 
-def left_documents(rule_book: RuleBook, plant: Mapping[str, Sequence[str]]) -> tuple[LeftDocument, ...]:
+def left_documents(rule_book: RuleBook, plant: Mapping[str, tuple[str, ...]]) -> tuple[LeftDocument, ...]:
     """Return the states of the plant that are not where they start, or may not be: each with how it may stand."""
-    states = ((rule_book.states[name], tuple(values)) for name, values in plant.items())
+    states = ((rule_book.states[name], values) for name, values in plant.items())
     return tuple(
         LeftDocument(state=state.id, title=state.title, stands=values, to=state.initial)
         for state, values in states

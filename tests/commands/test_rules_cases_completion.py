@@ -190,7 +190,7 @@ class TestCases:
             assert "NOT PUT BACK: bulb out of its socket" in " ".join(done.out.split())
             assert "NOT PUT BACK: supply is isolated, it should be live" in " ".join(done.out.split())
         told = json.loads(shown[2].out)
-        assert (told["disturbed"][0]["id"], told["left"][0]["stands"]) == ("bulb-out", "isolated")
+        assert (told["disturbed"][0]["id"], told["left"][0]["stands"]) == ("bulb-out", ["isolated"])
         assert told["understood"][0]["quote"] == "no light"
         jsonschema.validate(told, json.loads(run("schema", "diagnosis").out))
 

@@ -27,7 +27,7 @@ START = State().standing(BOOK)
 def test_what_was_understood_stands_in_the_document() -> None:
     """Findings with their words, figures in the unit people read, and what nobody understood."""
     document = document_of(REPORT, {"nominal-voltage": 230.0})
-    assert json.loads(as_json(document))["format"] == "diagnosis/3"
+    assert json.loads(as_json(document))["format"] == "diagnosis/4"
     dark = next(each for each in document.understood if each.finding == "lamp-dark")
     assert dark.quote.startswith("No light")
     assert dark.present is True
@@ -78,15 +78,15 @@ def test_a_step_says_what_is_put_back_after_it() -> None:
 def test_what_is_still_disturbed_comes_first_everywhere() -> None:
     """With how to put it back, and the states to bring back; in the terminal, in Markdown and in the JSON."""
     diagnosis = diagnose(ENGINE, {}, (), State(competence="skilled"))
-    document = diagnosis_document(BOOK, diagnosis, disturbed=("bulb-out",), plant={"supply": "isolated"})
+    document = diagnosis_document(BOOK, diagnosis, disturbed=("bulb-out",), plant={"supply": ("isolated",)})
     told = json.loads(as_json(document))
     assert [each["steps"] for each in told["disturbed"]] == [["Screw the bulb in again."]]
-    assert told["left"] == [{"state": "supply", "title": "Supply", "stands": "isolated", "to": "live"}]
+    assert told["left"] == [{"state": "supply", "title": "Supply", "stands": ["isolated"], "to": "live"}]
     jsonschema.validate(told, schema_of(DiagnosisDocument, "Diagnosis"))
     for page in (printed(document, width=200), markdown(document)):
         assert page.index("NOT PUT BACK: bulb out of its socket") < page.index("NOT PUT BACK: supply is isolated")
         assert page.index("it should be live") < page.index("Understood")
-    assert "NOT PUT BACK" not in printed(diagnosis_document(BOOK, diagnosis, plant={"supply": "live"}))
+    assert "NOT PUT BACK" not in printed(diagnosis_document(BOOK, diagnosis, plant={"supply": ("live",)}))
 
 
 def test_parts_are_the_same_whoever_makes_them() -> None:

@@ -108,7 +108,7 @@ def test_whoever_leaves_in_the_middle_is_told_what_may_be_open() -> None:
     case = case.after(*respond(ENGINE, case, prompt, replies.Leave()).events)
     document = kept_document(Situation(ENGINE, case))
     assert "enclosure" in {each.state for each in document.left}
-    assert "enclosure is open" in markdown(document)
+    assert "enclosure may be closed or open: find out" in markdown(document)
     again = prompt_of(ENGINE, case)
     assert isinstance(again, QuestionPrompt)
     assert again.about == "plant"

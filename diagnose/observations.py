@@ -47,7 +47,9 @@ class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_f
 
 
 class WordEvidence(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind"):
-    """How like a report's words are to what the rule book says of each cause, in decibans, and by which ``words``.
+    """How like a report is to what the rule book says of each cause, in decibans, and by which ``words``.
+
+    ``like`` is the text that it comes nearest to in meaning, where that was looked at.
 
     Causes that are not named stay as they are. A later one replaces it, so whoever adds to a ``report`` weighs it
     together with what was told before.
@@ -56,6 +58,7 @@ class WordEvidence(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_
     decibans: dict[str, float]
     words: dict[str, tuple[str, ...]] = {}
     report: str = ""
+    like: dict[str, str] = {}
 
 
 Observation: TypeAlias = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence

@@ -11,7 +11,7 @@ from diagnose.analyses.pasted import PastedTable, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
 from diagnose.language.understanding import Understanding, understand_further
-from diagnose.observations import Observation
+from diagnose.observations import Observation, WordEvidence
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import DataSheet
 
@@ -36,8 +36,12 @@ def read_report(
     data_sheet: DataSheet,
     before: str = "",
     beside: Iterable[Analysis] = (),
+    complains: bool = True,
 ) -> Report:
     """Return what a text says; ``before`` is what was told earlier, ``beside`` what was analysed with it.
+
+    Its words and meaning as a whole count only where somebody ``complains``, and then together with what was told
+    before.
 
     Raises BadInput for a text that is empty (unless something was analysed with it) or no text at all.
     """
@@ -50,7 +54,8 @@ def read_report(
         except DiagnoseError as error:
             doubts.append(f"the table of readings in the report cannot be used: {error}")
     understanding = _understood(engine, text, before, may_be_empty=bool(analyses or doubts))
-    understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts))
+    worded = _worded(engine, understanding) if complains else None
+    understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     return Report(text=text, understanding=understanding, analyses=tuple(analyses))
 
 
@@ -58,6 +63,18 @@ def _compared(engine: Engine, data_sheet: DataSheet, table: PastedTable) -> Anal
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
     return analyse_table(engine.rule_book, data_sheet, table.text, "the table in the report", table.compared)
+
+
+def _worded(engine: Engine, understanding: Understanding) -> WordEvidence | None:
+    """Return what the words and the meaning of a report say of its cause."""
+    if understanding.worded is None and understanding.understood:
+        return None  # nothing but answers, of which no word is new
+    meaning = engine.meaning
+    if meaning is None:
+        return understanding.worded
+    from diagnose.language.meaning import taken_together
+
+    return taken_together(understanding.worded, meaning.weigh(understanding.sentences))
 
 
 def _understood(engine: Engine, text: str, before: str, may_be_empty: bool) -> Understanding:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from diagnose.language.meaning import CauseMeaning, encoder, texts_of
+from diagnose.language.text_vectors import vectors_of
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.load import load_folder
 from diagnose.shipped import shipped_folder
@@ -13,3 +15,15 @@ from diagnose.shipped import shipped_folder
 def real_engine() -> Engine:
     """Return the engine of the rule book that the project ships."""
     return Engine(load_folder(shipped_folder("rules")))
+
+
+@lru_cache(maxsize=1)
+def reading_engine() -> Engine:
+    """Return that engine with the meaning of what people write, as the commands have it."""
+    book = real_engine().rule_book
+    return Engine(book, lambda: real_engine().lexicon, lambda: _meaning())
+
+
+def _meaning() -> CauseMeaning:
+    book, encode = real_engine().rule_book, encoder()
+    return CauseMeaning(book, vectors_of([text for _, text in texts_of(book)], encode), encode)

@@ -96,7 +96,7 @@ def load(ctx: click.Context) -> Engine:
     """
     from diagnose.reasoning.ready import load_engine
 
-    return load_engine(rules_folder(ctx))
+    return load_engine(rules_folder(ctx), lambda text: click.echo(text, err=True))
 
 
 def main() -> None:

@@ -25,8 +25,8 @@ _DENIED_FROM = 4
 
 def dangers_in_doubt(
     text: str, sentence: Sentence, mentions: Sequence[Mention], lexicon: Lexicon
-) -> Iterator[DangerInDoubt]:
-    """Yield the clauses of a sentence that may tell of a danger, where nothing was understood of one."""
+) -> Iterator[tuple[range, DangerInDoubt]]:
+    """Yield each clause, as tokens and in words, that may tell of a danger where nothing was understood of one."""
     findings = lexicon.findings
     told = (
         findings[each.statement.finding]
@@ -50,7 +50,7 @@ def dangers_in_doubt(
         by_clause.setdefault(sentence.clause(each.first, soft=False), []).append(each.tag)
     for clause, names in by_clause.items():
         quote = text[sentence.tokens[clause[0]].start : sentence.tokens[clause[-1]].end]
-        yield DangerInDoubt(quote=shortened(quote), findings=_likeliest(names))
+        yield clause, DangerInDoubt(quote=shortened(quote), findings=_likeliest(names))
 
 
 def _places(mentions: Iterable[Mention]) -> set[int]:

@@ -21,16 +21,28 @@ _BESIDE = 2
 """So many words of content are worth listing beside others in the same clause that were understood."""
 
 
-def leftovers(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[str]:
-    """Yield the parts of a sentence that no mention covers; the whole sentence if there is none."""
+def left_over(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[range]:
+    """Yield the runs of tokens of a sentence that no mention covers; the whole sentence if there is none."""
     spans = [span for each in mentions if each.statement or each.doubt for span in _spans(each)]
     covered = {at for first, last in spans for at in range(first, last + 1)}
     if not covered:
-        yield from _listed(text[sentence.start : sentence.end], _content(sentence, range(len(sentence.tokens))), 1)
+        every = range(len(sentence.tokens))
+        if _says_something(text[sentence.start : sentence.end], _content(sentence, every), 1):
+            yield every
         return
     for run in _runs(sentence, covered):
-        part = text[sentence.tokens[run[0]].start : sentence.tokens[run[-1]].end]
-        yield from _listed(part, _content(sentence, run), _least(sentence, run, covered))
+        if _says_something(_as_written(text, sentence, run), _content(sentence, run), _least(sentence, run, covered)):
+            yield run
+
+
+def quoted_run(text: str, sentence: Sentence, run: range) -> str:
+    """Return the words of a run of tokens as they are listed; those of a whole sentence with its marks."""
+    whole = len(run) == len(sentence.tokens)
+    return shortened(text[sentence.start : sentence.end] if whole else _as_written(text, sentence, run), _LONGEST)
+
+
+def _as_written(text: str, sentence: Sentence, run: range) -> str:
+    return text[sentence.tokens[run[0]].start : sentence.tokens[run[-1]].end]
 
 
 def _spans(mention: Mention) -> Iterator[tuple[int, int]]:
@@ -38,9 +50,8 @@ def _spans(mention: Mention) -> Iterator[tuple[int, int]]:
     yield from mention.names
 
 
-def _listed(part: str, content: float, least: int) -> Iterator[str]:
-    if content >= least and not mail.TAG.fullmatch(part.strip(" .:,-")):
-        yield shortened(part, _LONGEST)
+def _says_something(part: str, content: float, least: int) -> bool:
+    return content >= least and not mail.TAG.fullmatch(part.strip(" .:,-"))
 
 
 def _runs(sentence: Sentence, covered: set[int]) -> Iterator[range]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -27,6 +27,18 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     one_of_several: bool = False
 
 
+Kind = Literal["understood", "to clear up", "not understood", "set aside"]
+"""Set aside: greetings, headers, signatures, and marks that say nothing of a meter."""
+
+
+class Part(NamedTuple):
+    """A part of a report, what became of it, and of which findings and quantities it tells."""
+
+    text: str
+    kind: Kind
+    of: tuple[str, ...] = ()
+
+
 class PlantTold(NamedTuple):
     """A state of the plant and the value that somebody says it has."""
 
@@ -45,7 +57,8 @@ class Understanding(msgspec.Struct, frozen=True):
     """What a text says, in order; clauses not understood; doubts, as questions; evidence from its words as a whole.
 
     ``plant`` is how the plant stands by it, as far as that may be taken from words; ``dangers`` are words that may tell
-    of a danger.
+    of a danger. ``reading`` is the whole text in parts, with what became of each; ``sentences`` are those that say
+    something, as written.
     """
 
     understood: tuple[Statement, ...]
@@ -54,6 +67,8 @@ class Understanding(msgspec.Struct, frozen=True):
     worded: WordEvidence | None = None
     plant: tuple[PlantTold, ...] = ()
     dangers: tuple[DangerInDoubt, ...] = ()
+    sentences: tuple[str, ...] = ()
+    reading: tuple[Part, ...] = ()
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations."""

@@ -19,8 +19,9 @@ from diagnose.language.english import around_figures
 from diagnose.language.figures import FigureInText, figures
 from diagnose.language.figures_in_forms import figures_written
 from diagnose.language.forms import read_forms
-from diagnose.language.leftovers import leftovers
+from diagnose.language.leftovers import left_over, quoted_run
 from diagnose.language.lexicon import Lexicon
+from diagnose.language.marked import SentenceRead, parts
 from diagnose.language.measurements import measurements
 from diagnose.language.pairs import pairs
 from diagnose.language.plant import plant_told
@@ -43,11 +44,11 @@ def understand(text: str, index: Lexicon) -> Understanding:
     Pass the text through :func:`diagnose.language.cleaning.clean` first; quotes are taken from the cleaned text, with
     line ends as spaces.
     """
-    text = tidy(text)
+    whole = tidy(text)
+    text = whole[:LONGEST_TEXT]
     doubts: list[str] = []
-    if len(text) > LONGEST_TEXT:
+    if len(whole) > LONGEST_TEXT:
         doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
-        text = text[:LONGEST_TEXT]
     rule_book = index.rule_book
     searched = read_forms(mask_addresses(text))
     numbers = figures(searched)
@@ -58,6 +59,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
     found: list[Mention] = []
     not_understood: list[str] = []
     dangers: list[DangerInDoubt] = []
+    read: list[SentenceRead] = []
     all_sentences = sentences(searched, index.vocabulary, spans)
     for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
         mentions = statements(text, sentence, following, index)
@@ -70,9 +72,13 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions += list(plant_told(text, sentence, mentions, index))
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
-            not_understood += leftovers(text, sentence, mentions)
-            dangers += dangers_in_doubt(text, sentence, mentions, index)
-        found += _contradictions_as_doubts(mentions, rule_book)
+        left = [] if sentence.boilerplate else list(left_over(text, sentence, mentions))
+        not_understood += [quoted_run(text, sentence, run) for run in left]
+        in_doubt = [] if sentence.boilerplate else list(dangers_in_doubt(text, sentence, mentions, index))
+        dangers += [danger for _, danger in in_doubt]
+        mentions = _contradictions_as_doubts(mentions, rule_book)
+        read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))
+        found += mentions
     found = _without_weak_denials(found)
     kept, contradictions = _without_alternatives(found, rule_book)
     kept, unclear = _without_conflicting_values(kept, rule_book)
@@ -83,6 +89,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
         doubts=tuple(dict.fromkeys(doubts)),
         dangers=_still_in_doubt(dangers, kept),
         plant=tuple(dict.fromkeys(each.plant for each in found if each.plant)),
+        reading=parts(whole, read, kept),
+        sentences=tuple(text[each.start : each.end].strip() for each in all_sentences if not each.boilerplate),
         worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
     )
 
@@ -128,7 +136,8 @@ def understand_further(text: str, before: str, index: Lexicon) -> Understanding:
     further = understand(text, index)
     if not before or further.worded is None:
         return further
-    return msgspec.structs.replace(further, worded=understand(f"{before}\n\n{text}", index).worded)
+    whole = understand(f"{before}\n\n{text}", index)
+    return msgspec.structs.replace(further, worded=whole.worded, sentences=whole.sentences)
 
 
 def _without_weak_denials(found: Sequence[Mention]) -> list[Mention]:

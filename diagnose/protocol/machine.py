@@ -104,7 +104,7 @@ def _proof(situation: Situation) -> Prompt | None:
 
 def _complaint(situation: Situation) -> Prompt | None:
     standing = situation.standing
-    if situation.complained and not standing.fault_remains:
+    if not situation.complaining:
         return None
     book = situation.rule_book
     near = [] if standing.fault_remains else [book.findings[name] for name in situation.near_complaints]

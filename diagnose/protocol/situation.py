@@ -116,6 +116,11 @@ class Situation:
         concluded = self.diagnosis.findings
         return any(present and findings[name].says_what_is_wrong for name, present in concluded.items())
 
+    @property
+    def complaining(self) -> bool:
+        """Whether what is said now says what the complaint is about; later on single words say nothing."""
+        return not self.complained or self.standing.fault_remains
+
     @cached_property
     def told_before(self) -> str:
         """What was said of the complaint in words so far; after a remedy that helped it begins again."""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.cases.events import DangerMentioned, Event, PlantChanged, TextRead
 from diagnose.errors import BadInput
-from diagnose.observations import FindingSeen, WordEvidence
+from diagnose.observations import FindingSeen
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.turn import Remark, Turn, told
 
@@ -24,7 +24,9 @@ def read_words(situation: Situation, text: str) -> Turn:
     from diagnose.reading import read_report
 
     try:
-        report = read_report(situation.engine, text, situation.data_sheet, situation.told_before)
+        report = read_report(
+            situation.engine, text, situation.data_sheet, situation.told_before, complains=situation.complaining
+        )
     except BadInput as error:
         return told(str(error))
     understanding = report.understanding
@@ -34,10 +36,7 @@ def read_words(situation: Situation, text: str) -> Turn:
     remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
     if not understanding.understood and not report.analyses and not understanding.doubts:
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
-    events = (*report_events(report), *plant_events(situation, report))
-    if situation.complained and not situation.standing.fault_remains:
-        events = tuple(event for event in events if not isinstance(event, WordEvidence))
-    return Turn(events=events, remarks=tuple(remarks))
+    return Turn(events=(*report_events(report), *plant_events(situation, report)), remarks=tuple(remarks))
 
 
 def report_events(report: Report) -> tuple[Event, ...]:

@@ -24,6 +24,7 @@ from diagnose.rule_book.work import Check
 if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed: a first question must come fast
     from diagnose.language.lexicon import Lexicon
     from diagnose.language.likeness import ComplaintWords
+    from diagnose.language.meaning import CauseMeaning
     from diagnose.reasoning.costs import Costs
     from diagnose.reasoning.diagnosis import Diagnosis
     from diagnose.reasoning.inference import Conclusions, Inference
@@ -36,9 +37,15 @@ KEPT = 8
 class Engine:
     """A rule book with everything that follows from it alone."""
 
-    def __init__(self, rule_book: RuleBook, lexicon: Callable[[], Lexicon] | None = None) -> None:
+    def __init__(
+        self,
+        rule_book: RuleBook,
+        lexicon: Callable[[], Lexicon] | None = None,
+        meaning: Callable[[], CauseMeaning | None] | None = None,
+    ) -> None:
         self.rule_book = rule_book
         self._lexicon = lexicon
+        self._meaning = meaning
         self._costs: list[tuple[DataSheet, State, Costs]] = []
         self._dangers: list[tuple[DataSheet, Dangers]] = []
         self._networks: list[tuple[DataSheet, Network]] = []
@@ -50,6 +57,11 @@ class Engine:
         from diagnose.language.lexicon import Lexicon
 
         return self._lexicon() if self._lexicon else Lexicon(self.rule_book)
+
+    @cached_property
+    def meaning(self) -> CauseMeaning | None:
+        """What the rule book says of each cause, by its meaning; None where meaning is not looked at."""
+        return self._meaning() if self._meaning else None
 
     @cached_property
     def complaint_words(self) -> ComplaintWords:

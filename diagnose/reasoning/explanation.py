@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import msgspec
 import numpy as np
@@ -86,19 +86,25 @@ def reasons(
 def _wording(known: KnownFacts, cause: str) -> Iterator[Reason]:
     if known.worded is None or cause not in known.worded.decibans:
         return
-    decibans, words = known.worded.decibans[cause], ", ".join(known.worded.words.get(cause, ()))
+    worded = known.worded
+    decibans, words, like = worded.decibans[cause], worded.words.get(cause, ()), worded.like.get(cause, "")
+    source = "Okapi BM25, Robertson & Zaragoza 2009"
     yield Reason(
         finding="",
-        title=_fitting(words) if decibans > 0 else "words of the report fit other causes better",
+        title=_fitting(words, like) if decibans > 0 else "words of the report fit other causes better",
         present=True,
         decibans=decibans,
         origin="compared with all that the rule book says of this cause",
-        source="Okapi BM25, Robertson & Zaragoza 2009",
+        source=f"{source}; sentence encoder, Yang et al. 2020" if worded.like else source,
     )
 
 
-def _fitting(words: str) -> str:
-    return f"words in the report that fit: {words}" if words else "the words of the report fit"
+def _fitting(words: Sequence[str], like: str) -> str:
+    fits = f"words in the report that fit: {', '.join(words)}" if words else "the words of the report fit"
+    if not like:
+        return fits
+    near = f"the report means much the same as “{like}”"
+    return f"{fits}; {near}" if words else near
 
 
 def _reason(

@@ -1,7 +1,8 @@
-"""Engines ready to use: rule book and lexicon come from the cache."""
+"""Engines ready to use: rule book, lexicon and meanings come from the cache."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -11,15 +12,16 @@ from diagnose.rule_book.cache import kept, load_rule_book
 
 if TYPE_CHECKING:
     from diagnose.language.lexicon import Lexicon
+    from diagnose.language.meaning import CauseMeaning
 
 
-def load_engine(folder: Path) -> Engine:
-    """Return the engine of the rule book in a folder.
+def load_engine(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Engine:
+    """Return the engine of the rule book in a folder; ``tell`` hears of what takes a while.
 
     Raises ProblemsFound with all problems when the rule book has any, BadInput when there is no such folder.
     """
     rule_book = load_rule_book(folder)
-    return Engine(rule_book, lambda: _lexicon(folder, rule_book))
+    return Engine(rule_book, lambda: _lexicon(folder, rule_book), lambda: _meaning(rule_book, tell))
 
 
 def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
@@ -28,3 +30,17 @@ def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
 
     code = sorted(Path(language.__path__[0]).rglob("*.py"))
     return Lexicon(rule_book, kept(folder, "words", Tables, lambda: Tables.of(rule_book), *code))
+
+
+def _meaning(rule_book: RuleBook, tell: Callable[[str], None]) -> CauseMeaning | None:
+    settings = rule_book.settings
+    if not (settings.meaning_of_sentences or settings.meaning_of_report):
+        return None
+    from diagnose.language import meaning
+    from diagnose.language.text_vectors import vectors_of
+
+    if not meaning.is_installed():
+        return None
+    encode = meaning.encoder()
+    texts = [text for _, text in meaning.texts_of(rule_book)]
+    return meaning.CauseMeaning(rule_book, vectors_of(texts, encode, tell), encode)

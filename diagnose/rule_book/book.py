@@ -58,7 +58,9 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     rule book (0: never).
     ``wording_weight`` says how much the single words of a report count beside the
     findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
-    of something else than their cause. ``big_remedies`` says which remedies are not proposed on words alone.
+    of something else than their cause. ``meaning_of_sentences`` and ``meaning_of_report`` say how much it counts, as
+    log odds, how near a report comes in meaning to what the rule book says of a cause (0: not).
+    ``big_remedies`` says which remedies are not proposed on words alone.
     """
 
     title: str
@@ -80,6 +82,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     outside_below: float = 0.0
     wording_weight: float = 0.0
     wording_off_the_point: float = 0.0
+    meaning_of_sentences: float = 0.0
+    meaning_of_report: float = 0.0
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}
     things: tuple[str, ...] = ()

@@ -68,6 +68,16 @@ def kept(folder: Path, kind: str, wanted: type[T], build: Callable[[], T], *code
     return built
 
 
+def kept_before(name: str, wanted: type[T]) -> T | None:
+    """Return what was kept in the cache under a name of its own, whatever rule book it was for; None if nothing was."""
+    return _read(cache_folder() / name, wanted)
+
+
+def keep(name: str, built: object) -> None:
+    """Keep something in the cache under a name of its own; where nothing can be written, it is done without."""
+    _write(cache_folder() / name, built)
+
+
 def load_rule_book(folder: Path) -> RuleBook:
     """Return the rule book in ``folder``, compiled before when its content is the same.
 

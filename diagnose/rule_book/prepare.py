@@ -249,6 +249,8 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
         ("question-minutes",): settings.question_minutes,
         ("outside-after-answers",): settings.outside_after_answers,
         ("wording-weight",): settings.wording_weight,
+        ("meaning-of-sentences",): settings.meaning_of_sentences,
+        ("meaning-of-report",): settings.meaning_of_report,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},
     }
     wrong = [(at, "must lie between 0 and 1") for at, value in shares.items() if not 0 < value < 1]

@@ -14,6 +14,7 @@ from tests.benchmarks import (
     planning,
     posterior,
     reading,
+    reading_speed,
     recovery,
     speed,
     watch,
@@ -28,6 +29,7 @@ REPORTS = {
     "false-alarms": false_alarms.report,
     "log-speed": log_speed.report,
     "reading": reading.report,
+    "reading-speed": reading_speed.report,
     "speed": speed.report,
     "wording": wording.report,
 }

@@ -6,7 +6,7 @@ import numpy as np
 
 from diagnose.analyses.trend import DETECTORS
 from diagnose.reasoning.engine import Engine
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading, speed, watch
+from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading_speed, speed, watch
 from tests.protocol.lamps import lamp_book_engine
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 
@@ -59,10 +59,10 @@ class TestBenchmarks:
         """A small log is read and analysed in processes of their own."""
         assert "read and analysed by all detectors" in log_speed.report(2000)
 
-    def test_reading(self) -> None:
+    def test_reading_speed(self) -> None:
         """A line for the tickets, a head, and a line for each long text, here of a few hundred characters."""
-        lines = reading.report(runs=1, length=400).splitlines()
-        assert [line[2:26].strip() for line in lines[2:]] == list(reading.LONG_TEXTS)
+        lines = reading_speed.report(runs=1, length=400).splitlines()
+        assert [line[2:26].strip() for line in lines[2:]] == list(reading_speed.LONG_TEXTS)
 
     def test_watch(self) -> None:
         """A few hundred random steps about a desk lamp break no rule of safety, and walk the same way again."""

@@ -13,11 +13,15 @@ from diagnose.rule_book.quantities import Value
 
 
 class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_field="kind"):
-    """Somebody says that a finding is present or absent; ``quote`` are the words."""
+    """Somebody says that a finding is present or absent; ``quote`` are the words.
+
+    ``heard`` is the way in which it was read from words of their own, which may be misread; empty for an answer.
+    """
 
     finding: str
     present: bool
     quote: str = ""
+    heard: str = ""
 
 
 class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):

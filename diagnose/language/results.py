@@ -99,7 +99,8 @@ class Mention(NamedTuple):
 
 def _observation(item: Statement) -> Observation:
     if item.finding:
-        return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote)
+        heard = "affirmed" if item.present else "denied"
+        return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote, heard=heard)
     value = 0.0 if item.value is None else item.value
     return Measurement(quantity=item.quantity, value=value, quote=item.quote)
 

@@ -10,7 +10,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, elusive, gather, told_fields
 from diagnose.reasoning.explanation import Reason, reasons
 from diagnose.reasoning.hypotheses import Hypotheses, hypotheses
-from diagnose.reasoning.inference import Conclusions, Conflict
+from diagnose.reasoning.inference import Conclusions, Conflict, used_by
 from diagnose.reasoning.posterior import (
     MOST_PRESENT,
     Evidence,
@@ -136,7 +136,21 @@ def evidence_of(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -
         for name, value in sorted(inferred.findings.items())
         if not value and rule_book.findings[name].alternatives not in groups
     )
-    return Evidence(present, absent, cause_factors(known))
+    return Evidence(present, absent, cause_factors(known), _misread(rule_book, inferred, known))
+
+
+def _misread(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -> dict[str, float]:
+    """Return how easily what is known from words alone is misread; what follows, as easily as the worst behind it."""
+    shares = {name: rule_book.settings.misread.get(way, 0.0) for name, way in known.heard.items()}
+    if not any(shares.values()):
+        return {}
+    for name, rules in inferred.because.items():
+        if name in known.answers:
+            continue
+        used = [each for rule in rules for each in used_by(rule_book.inference[rule], inferred.findings, known.values)]
+        if used and all(each in shares for each in used):
+            shares[name] = max(shares[each] for each in used)
+    return {name: share for name, share in shares.items() if share}
 
 
 def _ranked(
@@ -180,11 +194,14 @@ def _unexplained(rule_book: RuleBook, network: Network, evidence: Evidence, resu
 def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:
     """Return Jensen's conflict measure in bits: log2 of the product of the findings' probabilities over the joint."""
     alone = finding_probabilities(network)
-    present = [network.column[name] for name in evidence.present if name not in result.left_out]
-    absent = [network.column[name] for name in evidence.absent]
     if result.evidence_probability <= 0:
         return float("inf")
-    apart = float(np.log2(alone[present]).sum() + np.log2(1 - alone[absent]).sum())
+    apart = 0.0
+    for names, present in ((evidence.present, True), (evidence.absent, False)):
+        for name in (each for each in names if each not in result.left_out):
+            shows = float(alone[network.column[name]])
+            likely, misread = shows if present else 1 - shows, evidence.misread.get(name, 0.0)
+            apart += float(np.log2(misread + (1 - misread) * likely))
     return round(apart - float(np.log2(result.evidence_probability)), 6)
 
 

@@ -19,8 +19,9 @@ class KnownFacts:
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
     are readings; ``factors`` the effect of remedies on their causes; ``worded`` what the words of the report say;
-    ``contradicted`` findings said both ways; ``found_at`` by which check a finding was last answered; ``not_seen_at``
-    by which check a finding was looked for in vain.
+    ``contradicted`` findings said both ways; ``heard`` those known only from words, by the way in which they were
+    read; ``found_at`` by which check a finding was last answered; ``not_seen_at`` by which check a finding was looked
+    for in vain.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -31,6 +32,7 @@ class KnownFacts:
     factors: dict[str, float] = field(default_factory=dict)
     worded: WordEvidence | None = None
     contradicted: dict[str, str] = field(default_factory=dict)
+    heard: dict[str, str] = field(default_factory=dict)
     found_at: dict[str, str] = field(default_factory=dict)
     not_seen_at: dict[str, str] = field(default_factory=dict)
     cured: bool = False
@@ -54,7 +56,7 @@ def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: C
     for observation in observations:
         if isinstance(observation, FindingSeen):
             origin = f"said: “{observation.quote}”" if observation.quote else "said"
-            _answer(rule_book, known, observation.finding, observation.present, origin)
+            _answer(rule_book, known, observation.finding, observation.present, origin, observation.heard)
         elif isinstance(observation, Measurement):
             quantity = rule_book.quantities.get(observation.quantity)
             if quantity is not None:
@@ -83,9 +85,12 @@ def cause_factors(known: KnownFacts) -> dict[str, float]:
     return factors
 
 
-def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool, origin: str) -> None:
+def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool, origin: str, heard: str = "") -> None:
     if finding not in rule_book.findings:
         return
+    known.heard.pop(finding, None)
+    if heard:
+        known.heard[finding] = heard
     before = known.answers.get(finding)
     if before is not None and before != present:
         words = {True: "present", False: "absent"}
@@ -134,6 +139,7 @@ def _forget(rule_book: RuleBook, known: KnownFacts, findings: set[str]) -> None:
     findings = {name for name in findings if not rule_book.findings[name].lasts}
     for name in findings & known.answers.keys():
         del known.answers[name], known.origin[name]
+        known.heard.pop(name, None)
     for rule in rule_book.inference.values():
         if findings & {*rule.present, *rule.absent}:
             for quantity in _measured_below(rule_book, names_in(rule.when)[1]):

@@ -52,10 +52,9 @@ def weights_of_evidence(network: Network, evidence: Evidence) -> Array:
     without = silent_all / (1 - network.priors[:, None] * strengths)
     with_cause = without * (1 - strengths)
     shown = len(evidence.present)
-    weights = np.empty_like(with_cause)
-    weights[:, :shown] = weight_of_evidence(1 - with_cause[:, :shown], 1 - without[:, :shown])
-    weights[:, shown:] = weight_of_evidence(with_cause[:, shown:], without[:, shown:])
-    return weights
+    with_cause[:, :shown], without[:, :shown] = 1 - with_cause[:, :shown], 1 - without[:, :shown]
+    misread = np.array([evidence.misread.get(name, 0.0) for name in (*evidence.present, *evidence.absent)])
+    return weight_of_evidence(misread + (1 - misread) * with_cause, misread + (1 - misread) * without)
 
 
 def reasons(

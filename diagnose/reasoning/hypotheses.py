@@ -43,8 +43,9 @@ def hypotheses(network: Network, evidence: Evidence, probabilities: Array) -> Hy
     odds = network.priors * factors / (1 - network.priors)
     with np.errstate(divide="ignore"):
         weight = np.log(_gather(odds, members, 1.0)).sum(axis=1)
-        weight += np.log(1 - silent[:, : len(present)]).sum(axis=1)
-        weight += np.log(silent[:, len(present) :]).sum(axis=1)
+        misread = np.array([evidence.misread.get(name, 0.0) for name in (*evidence.present, *evidence.absent)])
+        likely = np.hstack((1 - silent[:, : len(present)], silent[:, len(present) :]))
+        weight += np.log(misread + (1 - misread) * likely).sum(axis=1)
     order = np.lexsort((np.arange(len(weight)), -weight))[:KEPT]
     order = order[np.isfinite(weight[order])]
     if not order.size:

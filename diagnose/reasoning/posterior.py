@@ -53,11 +53,16 @@ class Network:
 
 @dataclass(frozen=True)
 class Evidence:
-    """Findings known, and factors on the odds of causes: of remedies tried, of the words of a report (1: none)."""
+    """Findings known, and factors on the odds of causes: of remedies tried, of the words of a report (1: none).
+
+    ``misread`` are those known from words alone, which may be misread: how much less likely these words are where it is
+    not so than where it is (virtual evidence, Pearl 1988). What somebody saw is not among them.
+    """
 
     present: tuple[str, ...]
     absent: tuple[str, ...]
     factors: Mapping[str, float] = field(default_factory=dict)
+    misread: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -131,21 +136,27 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
 def posterior(network: Network, evidence: Evidence) -> Posterior:
     """Return the exact posterior of every cause.
 
-    With more than MOST_PRESENT present findings those that tell causes apart least are left out and named.
+    With more than MOST_PRESENT present findings those that tell causes apart least are left out and named; denials that
+    may be misread count in full where there is no room for them.
     """
     present, left_out = _most_telling(network, evidence.present)
-    columns = [network.column[name] for name in present]
+    room = MOST_PRESENT - len(present)
+    denied = tuple(name for name in evidence.absent if name in evidence.misread)[:room]
+    columns = [network.column[name] for name in (*present, *denied)]
     strengths, leaks = network.strengths[:, columns], network.leaks[columns]
-    weights, rest = _cause_weights(network, evidence)
-    swept = sweep(strengths, leaks, weights, rest)
+    for_good = tuple(name for name in evidence.absent if name not in denied)
+    weights, rest = _cause_weights(network, evidence, for_good)
+    heard = [(evidence.misread.get(name, 0.0), 1.0) for name in present]
+    heard += [(1.0, evidence.misread[name]) for name in denied]
+    swept = sweep(strengths, leaks, weights, rest, np.array(heard).reshape(-1, 2))
     probabilities = swept.joint / swept.some if swept.some > 0 else np.zeros_like(swept.joint)
-    absent = [network.column[name] for name in evidence.absent]
+    absent = [network.column[name] for name in for_good]
     return Posterior(probabilities, swept.total * float(np.prod(1 - network.leaks[absent])), left_out)
 
 
-def _cause_weights(network: Network, evidence: Evidence) -> tuple[Array, Array]:
+def _cause_weights(network: Network, evidence: Evidence, absent: Sequence[str]) -> tuple[Array, Array]:
     """Return for each cause P(there, absent findings do not show) and P(not there)."""
-    columns = [network.column[name] for name in evidence.absent]
+    columns = [network.column[name] for name in absent]
     factors = np.array([evidence.factors.get(name, 1.0) for name in network.causes])
     silent = np.prod(1 - network.strengths[:, columns], axis=1)
     return network.priors * silent * factors, 1 - network.priors

@@ -100,11 +100,12 @@ class _Several:
         return vector * self.absent + through, float(start @ through)
 
 
-def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array) -> SweepResult:
+def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array, likelihoods: Array | None = None) -> SweepResult:
     """Return the joint probabilities.
 
-    ``strengths`` [n × m] and ``leaks`` [m] of the present findings; ``weights`` [n] is P(cause there, absent findings
-    do not show), ``rest`` [n] P(cause not there).
+    ``strengths`` [n × m] and ``leaks`` [m] of the findings that are swept; ``weights`` [n] is P(cause there, absent
+    findings do not show), ``rest`` [n] P(cause not there). ``likelihoods`` [m × 2] of what was heard of each finding,
+    where it does not show and where it does (virtual evidence, Pearl 1988); without them all were seen: 0 and 1.
     """
     start = np.zeros(1 << len(leaks))
     start[0] = 1.0
@@ -112,20 +113,28 @@ def sweep(strengths: Array, leaks: Array, weights: Array, rest: Array) -> SweepR
         start = _produce(start, bit, leak)
     count = (strengths > 0).sum(axis=1) * (weights > 0)
     steps = _steps(strengths, weights, rest, count)
+    end = _end(np.tile([0.0, 1.0], (len(leaks), 1)) if likelihoods is None else likelihoods)
     forward = [start]
     for step in steps:
         forward.append(step.forward(forward[-1]))
     joint = np.zeros(len(weights))
     absent_before = np.cumprod([1.0, *(step.absent for step in steps)]).tolist()
     some = 0.0
-    vector = np.zeros_like(start)
-    vector[-1] = 1.0
+    vector = end
     for number in range(len(steps) - 1, -1, -1):
         # Which cause is the first that is there: a sum over that subtracts nothing.
         vector, first = steps[number].backward(vector, forward[number], start, joint)
         some += absent_before[number] * first
-    total, no_active = float(forward[-1][-1]), float(start[-1]) * absent_before[-1]
+    total, no_active = float(forward[-1] @ end), float(start @ end) * absent_before[-1]
     return _with_passive(SweepResult(joint, some, total), no_active, np.flatnonzero(count == 0), weights, rest)
+
+
+def _end(likelihoods: Array) -> Array:
+    """Return the likelihood of what was heard for every subset of findings that show."""
+    vector = np.ones(1)
+    for not_shown, shown in likelihoods.tolist():
+        vector = np.concatenate((vector * not_shown, vector * shown))
+    return vector
 
 
 def _with_passive(

@@ -243,6 +243,7 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
         **{at: value for at, value in may_be_left_out.items() if value},
         **{("strengths", word): value for word, value in settings.strengths.items()},
         **{("leaks", word): value for word, value in settings.leaks.items()},
+        **{("misread", way): value for way, value in settings.misread.items()},
     }
     amounts: dict[KeyPath, float] = {
         ("call-out-minutes",): settings.call_out_minutes,

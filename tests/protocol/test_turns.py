@@ -305,6 +305,8 @@ class TestFieldsToldInStrangeWords:
         talk = Talk(engine=real_engine())
         text = "flow is negative. It stands somewhere near the roof beams. The hens are restless."
         talk.say(replies.Words(text=text))
+        while not getattr(talk.prompt, "fields", ()):
+            talk.say(replies.Unknown())
         prompt = talk.prompt
         assert isinstance(prompt, QuestionPrompt)
         assert "location" in prompt.fields

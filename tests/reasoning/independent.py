@@ -35,19 +35,27 @@ class LibraryModel:
     both are the definition of a noisy-OR and so change nothing. A present finding of many causes is a chain: each
     link holds the one before (strength 1) or is produced by the next few causes. An absent finding is one node for
     each cause, "this cause produced it", and one for the leak, all of them absent.
+
+    What was only heard is virtual evidence on such a node (a likelihood of each of its values); a denial then keeps
+    its chain, too.
     """
 
     def __init__(self, network: Network, evidence: Evidence, most_parents: int = 3) -> None:
         self.network, self.evidence, self.most_parents = network, evidence, most_parents
         self.model = pyagrum.BayesNet()
-        self.seen: dict[str, int] = {}
+        self.seen: dict[str, int | list[float]] = {}
         for name, prior in zip(network.causes, network.priors, strict=True):
             self.model.add(pyagrum.LabelizedVariable(name, "", 2))
             self.model.cpt(name).fillWith([1 - prior, prior])
         for name in evidence.present:
-            self._present(name)
+            misread = evidence.misread.get(name)
+            self.seen[self._chain(name)] = [misread, 1.0] if misread else 1
         for name in evidence.absent:
-            self._absent(name)
+            misread = evidence.misread.get(name)
+            if misread:
+                self.seen[self._chain(name)] = [1.0, misread]
+            else:
+                self._absent(name)
 
     def _parents(self, finding: str) -> list[tuple[str, float]]:
         column = self.network.strengths[:, self.network.column[finding]]
@@ -62,7 +70,7 @@ class LibraryModel:
             self.model.addWeightedArc(parent, name, strength)
         return name
 
-    def _present(self, finding: str) -> None:
+    def _chain(self, finding: str) -> str:
         waiting, before = self._parents(finding), []
         link, leak = 0, self._leak(finding)
         while True:
@@ -70,8 +78,7 @@ class LibraryModel:
             last = self._node(f"{finding} link {link}", leak, [*before, *taken])
             before, link, leak = [(last, 1.0)], link + 1, 0.0
             if not waiting:
-                break
-        self.seen[last] = 1
+                return last
 
     def _absent(self, finding: str) -> None:
         self.seen[self._node(f"{finding} by itself", self._leak(finding), [])] = 0
@@ -109,9 +116,11 @@ def library_model(network: Network, evidence: Evidence) -> LibraryModel | None:
 
 def no_cause(network: Network, evidence: Evidence) -> float:
     """Return P(no cause there, evidence): every finding that shows comes from its leak."""
-    present = [network.column[name] for name in evidence.present]
-    absent = [network.column[name] for name in evidence.absent]
-    return float(np.prod(1 - network.priors) * np.prod(network.leaks[present]) * np.prod(1 - network.leaks[absent]))
+    names = (*evidence.present, *evidence.absent)
+    likely = network.leaks[[network.column[name] for name in names]].copy()
+    likely[len(evidence.present) :] = 1 - likely[len(evidence.present) :]
+    misread = np.array([evidence.misread.get(name, 0.0) for name in names])
+    return float(np.prod(1 - network.priors) * np.prod(misread + (1 - misread) * likely))
 
 
 def given_some_cause(network: Network, evidence: Evidence, marginals: np.ndarray, joint: float) -> np.ndarray:
@@ -137,7 +146,8 @@ def enumerated(network: Network, evidence: Evidence) -> tuple[list[Fraction], Fr
             for number in causes:
                 if combination[number]:
                     quiet *= silent[number][column]
-            weight *= 1 - quiet if present else quiet
+            misread = Fraction(evidence.misread.get(name, 0.0))
+            weight *= misread + (1 - misread) * (1 - quiet if present else quiet)
         total += weight
         some += weight if any(combination) else 0
         for number in causes:

@@ -58,9 +58,11 @@ class TestWeightOfEvidence:
         weights = weights_of_evidence(network, evidence)
         known = [((name,), ()) for name in evidence.present] + [((), (name,)) for name in evidence.absent]
         for column, (present, absent) in enumerate(known):
-            alone = Evidence(present, absent)
+            alone = Evidence(present, absent, misread=evidence.misread)
             given_some, joint = enumerated(network, alone)
-            none = enumerated(network, Evidence(present, absent, dict.fromkeys(network.causes, 0.0)))[1]
+            none = enumerated(network, Evidence(present, absent, dict.fromkeys(network.causes, 0.0), evidence.misread))[
+                1
+            ]
             for row, prior in enumerate(network.priors):
                 probability = float(given_some[row] * (joint - none) / joint)
                 odds = prior / (1 - prior) * 10 ** (weights[row, column] / 10)

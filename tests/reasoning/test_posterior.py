@@ -44,7 +44,11 @@ def evidence_sets(network: Network, seed: int = 20) -> Iterator[Evidence]:
         present = random.choice(pool, min(len(pool), int(random.integers(2, 7))), replace=False)
         others = np.setdiff1d(np.arange(len(network.findings)), present)
         absent = random.choice(others, int(random.integers(0, 13)), replace=False)
-        yield Evidence(*(tuple(network.findings[column] for column in each) for each in (present, absent)))
+        names = [tuple(network.findings[column] for column in each) for each in (present, absent)]
+        heard = {
+            name: float(random.choice([0.02, 0.2])) for name in (*names[0], *names[1][:2]) if random.random() < 0.3
+        }
+        yield Evidence(*names, misread=heard)
 
 
 @st.composite
@@ -62,7 +66,12 @@ def small_networks(draw: st.DrawFn) -> tuple[Network, Evidence]:
     tried = draw(st.dictionaries(st.sampled_from(network.causes), st.sampled_from([0.0, 0.05, 0.2, 1.0]), max_size=3))
     present = tuple(name for name, word in zip(network.findings, said, strict=True) if word == "present")
     absent = tuple(name for name, word in zip(network.findings, said, strict=True) if word == "absent")
-    return network, Evidence(present, absent, tried)
+    heard = draw(
+        st.dictionaries(st.sampled_from(network.findings), st.sampled_from([1e-6, 0.02, 0.2, 1.0]), max_size=4)
+    )
+    return network, Evidence(
+        present, absent, tried, {name: heard[name] for name in (*present, *absent) if name in heard}
+    )
 
 
 class TestAgainstALibrary:
@@ -227,6 +236,7 @@ class TestProperties:
             tuple(random.sample(evidence.present, len(evidence.present))),
             tuple(random.sample(evidence.absent, len(evidence.absent))),
             evidence.factors,
+            evidence.misread,
         )
         ours, other = posterior(network, evidence), posterior(network, mixed)
         assert ours.probabilities == pytest.approx(other.probabilities, rel=1e-9, abs=1e-15)
@@ -250,6 +260,7 @@ class TestProperties:
             (*evidence.present, *([new] if present else [])),
             (*evidence.absent, *([] if present else [new])),
             evidence.factors,
+            evidence.misread,
         )
         before, after = posterior(wider, evidence).probabilities[0], posterior(wider, more).probabilities[0]
         if present:
@@ -272,7 +283,7 @@ class TestProperties:
         network, evidence = drawn
         strengths = np.hstack((network.strengths, np.zeros((len(network.causes), 1))))
         wider = network_of(network.priors.tolist(), strengths.tolist(), [*network.leaks.tolist(), 0.25])
-        more = Evidence(evidence.present, (*evidence.absent, wider.findings[-1]), evidence.factors)
+        more = Evidence(evidence.present, (*evidence.absent, wider.findings[-1]), evidence.factors, evidence.misread)
         before, after = posterior(wider, evidence), posterior(wider, more)
         assert after.probabilities == pytest.approx(before.probabilities, rel=1e-12, abs=1e-15)
         assert after.evidence_probability == pytest.approx(0.75 * before.evidence_probability, rel=1e-12)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.pasted import PastedTable, tables_in
+from diagnose.analyses.pasted import PLACE, PastedTable, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
+from diagnose.language.results import Part
+from diagnose.language.topic import Topic, is_foreign, topic_of
 from diagnose.language.understanding import Understanding, understand_further
 from diagnose.observations import Observation, WordEvidence
 from diagnose.reasoning.engine import Engine
@@ -17,11 +19,16 @@ from diagnose.rule_book.quantities import DataSheet
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):
-    """A text with what it says: statements understood, clauses not understood, doubts, and its tables analysed."""
+    """A text with what it says: statements understood, clauses not understood, doubts, and its tables analysed.
+
+    ``topic`` is what it is about; ``foreign`` a text that is hardly English, of which at most the meaning is read.
+    """
 
     text: str
     understanding: Understanding
     analyses: tuple[Analysis, ...] = ()
+    topic: Topic = Topic("a flow meter")
+    foreign: bool = False
 
     @property
     def observations(self) -> tuple[Observation, ...]:
@@ -56,7 +63,40 @@ def read_report(
     understanding = _understood(engine, text, before, may_be_empty=bool(analyses or doubts))
     worded = _worded(engine, understanding) if complains else None
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
-    return Report(text=text, understanding=understanding, analyses=tuple(analyses))
+    understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
+    text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
+    topic = topic_of(engine.lexicon, text, understanding.sentences, _told_wrong(engine, understanding))
+    return Report(
+        text=text,
+        understanding=understanding,
+        analyses=tuple(analyses),
+        topic=Topic("a flow meter") if analyses else topic,
+        foreign=is_foreign(engine.lexicon, text),
+    )
+
+
+def _told_wrong(engine: Engine, understanding: Understanding) -> Iterator[str]:
+    """Yield the quotes of what a report says is wrong."""
+    findings = engine.rule_book.findings
+    for each in understanding.understood:
+        if each.finding and each.present and findings[each.finding].says_what_is_wrong:
+            yield each.quote
+
+
+def _with_tables(reading: Iterable[Part], tables: Sequence[PastedTable]) -> tuple[Part, ...]:
+    """Return the parts of a report with its tables where they stood."""
+    waiting = [Part(f"{table.text}\n", "understood", ("readings",)) for table in tables]
+    result: list[Part] = []
+    for part in reading:
+        pieces = part.text.split(PLACE)
+        for number, piece in enumerate(pieces):
+            if piece.strip() or (piece and not result):
+                result.append(part._replace(text=piece))
+            elif piece:
+                result[-1] = result[-1]._replace(text=result[-1].text + piece)
+            if number < len(pieces) - 1 and waiting:
+                result.append(waiting.pop(0))
+    return (*result, *waiting)
 
 
 def _compared(engine: Engine, data_sheet: DataSheet, table: PastedTable) -> Analysis:

@@ -18,6 +18,9 @@ from diagnose.errors import DiagnoseError
 from diagnose.rule_book.patterns import ComparedAt
 from diagnose.units import is_unit
 
+PLACE = "\ue000"
+"""Stands in a report for a table that was taken out of it; no text says anything by it."""
+
 FEWEST_LINES = 2
 """Fewest lines of figures below a heading that make a table."""
 
@@ -35,16 +38,18 @@ class PastedTable:
 
 
 def tables_in(text: str) -> tuple[str, tuple[PastedTable, ...]]:
-    """Return a report without its tables of readings, and the tables.
+    """Return a report with :data:`PLACE` in place of each of its tables of readings, and the tables.
 
     >>> rest, tables = tables_in("It reads high.\\nref [m3/h]  meter [m3/h]\\n10  12.1\\n50  52.2\\nPlease help.")
-    >>> rest
-    'It reads high.\\nPlease help.'
+    >>> rest.replace(PLACE, "…")
+    'It reads high.\\n…\\nPlease help.'
     >>> tables[0].compared, tables[0].text.splitlines()[1]
     ('reference', '10  12.1')
     """
+    text = text.replace(PLACE, " ")
     lines = _QUOTED.sub("", text).splitlines()
     taken: set[int] = set()
+    places: set[int] = set()
     found: list[PastedTable] = []
     for start, end in _runs(lines):
         heading = _line_above(lines, start)
@@ -53,10 +58,12 @@ def tables_in(text: str) -> tuple[str, tuple[PastedTable, ...]]:
         if heading is None or compared is None:
             continue
         taken |= set(range(heading, end))
+        places.add(heading)
         found.append(PastedTable("\n".join(block), compared))
     if not found:
         return text, ()
-    return "\n".join(line for number, line in enumerate(lines) if number not in taken), tuple(found)
+    kept = (PLACE if number in places else line for number, line in enumerate(lines) if number not in taken - places)
+    return "\n".join(kept), tuple(found)
 
 
 def _runs(lines: list[str]) -> Iterator[tuple[int, int]]:

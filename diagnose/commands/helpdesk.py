@@ -16,8 +16,11 @@ from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.analysed import Analysis
+    from diagnose.documents.diagnosis_types import DiagnosisDocument
+    from diagnose.reading import Report
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
+    from diagnose.triage.report import TriageResult
 
 
 @click.command()
@@ -38,10 +41,19 @@ if TYPE_CHECKING:
 )
 @click.option("--trend", type=click.Path(path_type=Path), help="Log that goes with it, as for `diagnose trend`.")
 @click.option("--unit", default="", metavar="UNIT", help="Unit of readings and log if no heading gives it.")
+@click.option("--without", "struck", type=int, multiple=True, metavar="N", help="Strike statement N: it was misread.")
+@click.option(
+    "--with",
+    "beside",
+    multiple=True,
+    metavar="FINDING",
+    help="Add a finding or a reading: `display-dark`, `fuse-open=absent`, `loop-current=3.6 mA`.",
+)
+@click.option("--marked", is_flag=True, help="Show the whole report, part by part, with what became of each.")
 @click.option("--top", type=click.IntRange(min=1), help="Show at most this many causes; JSON has them all without it.")
 @click.pass_context
 def triage(
-    ctx: click.Context, /, files: tuple[Path, ...], form: str, data_sheet: Path | None, top: int | None, **beside: Any
+    ctx: click.Context, /, files: tuple[Path, ...], form: str, data_sheet: Path | None, top: int | None, **rest: Any
 ) -> None:
     """Diagnose a pasted report: causes, questions, the next step.
 
@@ -52,9 +64,13 @@ def triage(
     diagnose triage ticket.txt
     diagnose triage --data-sheet ft-2041.yaml --format markdown - < mail.txt
     diagnose triage ticket.txt --readings against_tank.csv --trend last_week.csv
+    diagnose triage ticket.txt --without 2 --with 'loop-current=3.6 mA'
 
     What was understood comes first, with the words it was read from, so that a misreading shows: + present,
-    - absent, = a value. Then what was not understood, and what to clear up.
+    - absent, = a value. Then what was not understood, and what to clear up. Strike what was misread by its number.
+
+    A report about several meters is taken apart where each has its name; one that says that all is solved, that
+    nothing is wrong, or that is not about a flow meter gets no ranking.
 
     Each cause has its probability and the reasons for and against it, and how strong each is. "Words in the report
     that fit" resemble what the rule book says of a cause, though no phrase was found: they change the order but are
@@ -63,37 +79,60 @@ def triage(
     The questions are those that tell most and need nobody to open, measure or change anything. A hazard in the report
     stops everything else and comes first.
     """
-    from diagnose.documents.document import diagnosis_document, hazard_documents
     from diagnose.rule_book.data_sheet import read_data_sheet
     from diagnose.triage.report import triage as triage_report
 
-    alone = not files and (beside["readings"] or beside["trend"])
+    alone = not files and (rest["readings"] or rest["trend"])
     report = b"" if alone else _report(files)
     engine = load(ctx)
     rule_book = engine.rule_book
     sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
-    triaged = triage_report(engine, report, sheet, analysed=_analysed(rule_book, sheet, beside))
-    stop = triaged.stop
-    document = diagnosis_document(
+    analysed = _analysed(rule_book, sheet, rest)
+    triaged = triage_report(engine, report, sheet, analysed=analysed, struck=rest["struck"], beside=rest["beside"])
+    print_diagnosis(triage_document(rule_book, triaged, top), form, marked=rest["marked"])
+
+
+def triage_document(rule_book: RuleBook, triaged: TriageResult, top: int | None = None) -> DiagnosisDocument:
+    """Return a triage as a document, with one for each meter that the report tells of."""
+    from diagnose.documents.diagnosis_types import MeterDocument
+    from diagnose.documents.document import diagnosis_document, hazard_documents
+
+    stop, read = triaged.stop, triaged.report
+    return diagnosis_document(
         rule_book,
         triaged.diagnosis,
-        triaged.report.understanding,
+        read.understanding,
         top,
-        triaged.report.analyses,
+        read.analyses,
         hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
+        about=read.topic.about,
+        meters=[
+            MeterDocument(name=name, diagnosis=triage_document(rule_book, each, top)) for name, each in triaged.meters
+        ],
+        reading=read.understanding.reading,
+        messages=_only_meaning_read(read),
     )
-    print_diagnosis(document, form)
 
 
-def _analysed(rule_book: RuleBook, sheet: DataSheet, beside: dict[str, Any]) -> list[Analysis]:
+def _only_meaning_read(read: Report) -> tuple[str, ...]:
+    if not read.foreign:
+        return ()
+    if read.understanding.worded and read.understanding.worded.like:
+        return (
+            "This is not in English: only its meaning was read, roughly, and no statement of it. Ask in plain words.",
+        )
+    return ("This is not in English, and could not be read: put it into plain English words.",)
+
+
+def _analysed(rule_book: RuleBook, sheet: DataSheet, given: dict[str, Any]) -> list[Analysis]:
     """Return what the readings and the log beside the report say."""
     from diagnose.analyses.answering import analyse_file, analyse_log
 
     found = []
-    if beside["readings"]:
-        found.append(analyse_file(rule_book, sheet, beside["readings"], beside["compared"], beside["unit"]))
-    if beside["trend"]:
-        found.append(analyse_log(rule_book, sheet, beside["trend"], beside["unit"]))
+    if given["readings"]:
+        found.append(analyse_file(rule_book, sheet, given["readings"], given["compared"], given["unit"]))
+    if given["trend"]:
+        found.append(analyse_log(rule_book, sheet, given["trend"], given["unit"]))
     return found
 
 

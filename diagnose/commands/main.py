@@ -96,7 +96,13 @@ def load(ctx: click.Context) -> Engine:
     """
     from diagnose.reasoning.ready import load_engine
 
-    return load_engine(rules_folder(ctx), lambda text: click.echo(text, err=True))
+    return load_engine(rules_folder(ctx), _tell)
+
+
+def _tell(text: str) -> None:
+    """Tell somebody who is watching what takes a while; to a file or a pipe go only errors."""
+    if sys.stderr is not None and sys.stderr.isatty():
+        click.echo(text, err=True)
 
 
 def main() -> None:

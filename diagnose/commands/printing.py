@@ -21,18 +21,18 @@ def print_json(document: msgspec.Struct) -> None:
     click.echo(as_json(document, ascii_only=not _speaks_unicode()))
 
 
-def print_diagnosis(document: DiagnosisDocument, form: str) -> None:
-    """Print a diagnosis as ``text``, ``json`` or ``markdown``."""
+def print_diagnosis(document: DiagnosisDocument, form: str, marked: bool = False) -> None:
+    """Print a diagnosis as ``text``, ``json`` or ``markdown``; with the report ``marked``, part by part, before it."""
     if form == "json":
         print_json(document)
     elif form == "markdown":
         from diagnose.documents.markdown import markdown
 
-        click.echo(markdown(document), nl=False)
+        click.echo(markdown(document, marked=marked), nl=False)
     else:
         from diagnose.documents.text import make_console, print_document
 
-        print_document(make_console(), document)
+        print_document(make_console(), document, marked=marked)
 
 
 def print_schema(schema: dict[str, Any]) -> None:

@@ -10,6 +10,7 @@ from typing import Literal
 from msgspec import UNSET, UnsetType
 
 from diagnose.documents.typed import Document
+from diagnose.language.results import About, Kind
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.faults import StatusSignal
 from diagnose.rule_book.plant import SignalWord
@@ -187,24 +188,45 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
     answers: tuple[str, ...]
 
 
+class PartDocument(Document, frozen=True, kw_only=True):
+    """A part of the report: what became of it, and of which findings and quantities it tells."""
+
+    text: str
+    kind: Kind
+    of: tuple[str, ...]
+
+
+class MeterDocument(Document, frozen=True, kw_only=True):
+    """One of several meters that a report tells of, and the diagnosis of what it says of it."""
+
+    name: str
+    diagnosis: DiagnosisDocument
+
+
 class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/4"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan`` are lasting
-    remedies of which only the interim form was carried out, ``not_proved`` remedies without a proof. ``disturbed`` is
-    what earlier steps of the case left otherwise than it was, in the order in which it is put back, ``left`` the states
-    of the plant to bring back. ``findings`` are those known, ``titles`` their titles. ``combination`` is the most
-    probable set of causes, ``unexplained`` symptoms that no likely cause shows. ``conflict_bits`` is above zero when
-    the answers fit together worse than chance (Jensen), null when they cannot be true together.
+    ``about`` is what the report is about: with anything but a flow meter no cause is ranked (of several meters each has
+    a diagnosis in ``meters``, where it can be told which words are about which). ``reading`` is the report from its
+    first word to its last. ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first.
+    ``to_plan`` are lasting remedies of which only the interim form was carried out, ``not_proved`` remedies without a
+    proof. ``disturbed`` is what earlier steps of the case left otherwise than it was, in the order in which it is put
+    back, ``left`` the states of the plant to bring back. ``findings`` are those known, ``titles`` their titles.
+    ``combination`` is the most probable set of causes, ``unexplained`` symptoms that no likely cause shows.
+    ``conflict_bits`` is above zero when the answers fit together worse than chance (Jensen), null when they cannot be
+    true together.
     """
 
     stop: tuple[HazardDocument, ...]
+    about: About
+    meters: tuple[MeterDocument, ...]
     unclear_dangers: tuple[UnclearDangerDocument, ...]
     to_plan: tuple[str, ...]
     not_proved: tuple[str, ...]
     notes: tuple[str, ...]
     disturbed: tuple[DisturbanceDocument, ...]
     left: tuple[LeftDocument, ...]
+    reading: tuple[PartDocument, ...]
     understood: tuple[StatementDocument, ...]
     not_understood: tuple[str, ...]
     doubts: tuple[str, ...]

@@ -24,6 +24,8 @@ from diagnose.documents.diagnosis_types import (
     DisturbanceDocument,
     HazardDocument,
     LeftDocument,
+    MeterDocument,
+    PartDocument,
     QuestionDocument,
     ReasonDocument,
     StatementDocument,
@@ -37,7 +39,7 @@ from diagnose.rule_book.work import Check, Disturbance, Remedy
 
 if TYPE_CHECKING:  # the first question of an interview must not wait for the numerics
     from diagnose.analyses.analysed import Analysis
-    from diagnose.language.results import Statement, Understanding
+    from diagnose.language.results import About, Part, Statement, Understanding
     from diagnose.reasoning.diagnosis import Diagnosis, RankedCause
     from diagnose.reasoning.explanation import Reason
     from diagnose.reasoning.inference import Conflict
@@ -56,6 +58,10 @@ def diagnosis_document(
     to_plan: Sequence[str] = (),
     not_proved: Sequence[str] = (),
     notes: Sequence[str] = (),
+    about: About = "a flow meter",
+    meters: Sequence[MeterDocument] = (),
+    reading: Sequence[Part] = (),
+    messages: Sequence[str] = (),
 ) -> DiagnosisDocument:
     """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported.
 
@@ -66,6 +72,9 @@ def diagnosis_document(
     understood = understanding.understood if understanding else ()
     return DiagnosisDocument(
         stop=tuple(stop),
+        about=about,
+        meters=tuple(meters),
+        reading=tuple(PartDocument(text=each.text, kind=each.kind, of=each.of) for each in reading),
         not_proved=tuple(rule_book.remedies[name].title for name in not_proved if name in rule_book.remedies),
         notes=tuple(notes),
         to_plan=tuple(rule_book.remedies[name].title for name in to_plan),
@@ -83,7 +92,12 @@ def diagnosis_document(
         unexplained=diagnosis.unexplained,
         conflict_bits=diagnosis.conflict if math.isfinite(diagnosis.conflict) else None,
         contradictions=tuple(_contradiction(rule_book, diagnosis, each) for each in diagnosis.contradictions),
-        messages=(*_nothing_wrong(rule_book, diagnosis), *diagnosis.messages, *_conflict_message(diagnosis)),
+        messages=(
+            *messages,
+            *(_nothing_wrong(rule_book, diagnosis) if diagnosis.causes else ()),
+            *diagnosis.messages,
+            *_conflict_message(diagnosis),
+        ),
         next=step,
         questions=tuple(_question(rule_book.checks[name]) for name in diagnosis.proposals.questions),
         cautions=step.cautions,

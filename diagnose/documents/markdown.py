@@ -17,9 +17,9 @@ _NUMBER_FIRST = re.compile(r"^(\d+)([.)])")
 _BOLD = ("head", "moved", "danger", "warning", "caution", "notice")
 
 
-def markdown(document: DiagnosisDocument, least: float = parts.LEAST) -> str:
+def markdown(document: DiagnosisDocument, least: float = parts.LEAST, marked: bool = False) -> str:
     """Return a diagnosis as Markdown."""
-    return f"# Diagnosis\n\n{to_markdown(diagnosis_page(document, least))}"
+    return f"# Diagnosis\n\n{to_markdown(diagnosis_page(document, least, marked))}"
 
 
 def to_markdown(blocks: Iterable[Block]) -> str:

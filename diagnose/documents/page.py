@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Bullets, Heading, Span, item, line
-from diagnose.documents.diagnosis_types import DiagnosisDocument
+from diagnose.documents.blocks import Block, Bullets, Heading, Span, Style, item, line
+from diagnose.documents.diagnosis_types import DiagnosisDocument, MeterDocument
+from diagnose.language.results import About, Kind
 from diagnose.rule_book.plant import SIGNAL_WORDS
 
 
-def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> list[Block]:
-    """Return all of a diagnosis; causes below ``least`` are counted, not listed.
+def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST, marked: bool = False) -> list[Block]:
+    """Return all of a diagnosis; causes below ``least`` are counted, not listed. ``marked`` adds the report in parts.
 
     Hazards that were reported come first, and then nothing follows that would send anybody nearer.
     """
     return [
         *_stop(document),
+        *_about(document),
+        *(_marked(document) if marked else []),
         *_under("How it was left", parts.not_put_back(document.disturbed, document.left)),
         *_under("To be planned for the next shutdown; what was done does for now", _titles(document.to_plan)),
         *_under("Done but not proved", _titles(document.not_proved)),
@@ -25,9 +28,53 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST) -> l
         *_under("Notes", _titles(document.notes)),
         *(block for each in document.analyses for block in parts.analysis(each)),
         *_under("Note", parts.notes(document)),
-        *_causes(document, least),
+        *(_causes(document, least) if document.causes else []),
         *([] if document.stop else _to_do(document)),
+        *(block for each in document.meters for block in _meter(each, least)),
     ]
+
+
+def _marked(document: DiagnosisDocument) -> list[Block]:
+    """Return the whole report, part by part, each with what became of it."""
+    items = tuple(
+        item(
+            Span(f"{each.kind}: ", _STYLES[each.kind]),
+            " ".join(each.text.split()),
+            Span(f"  → {', '.join(each.of)}" if each.of else "", "quiet"),
+            mark=Span(""),
+        )
+        for each in document.reading
+        if each.text.strip()
+    )
+    return [Heading("The report, part by part"), Bullets(items)] if items else []
+
+
+_STYLES: dict[Kind, Style] = {
+    "understood": "for",
+    "to clear up": "warning-text",
+    "not understood": "warning-text",
+    "set aside": "quiet",
+}
+
+
+def _about(document: DiagnosisDocument) -> list[Block]:
+    if document.about == "a flow meter":
+        return []
+    names = ", ".join(each.name for each in document.meters)
+    told = _ABOUT[document.about] + (f": {names}. Each is diagnosed by itself below." if names else "")
+    return [Heading("About"), line(Span(told, "head"))]
+
+
+_ABOUT: dict[About, str] = {
+    "several flow meters": "Several flow meters",
+    "no flow meter": "Not about a flow meter, as far as can be told.",
+    "seems solved": "This seems to be solved already.",
+    "nothing wrong told": "Nothing is said to be wrong.",
+}
+
+
+def _meter(meter: MeterDocument, least: float) -> list[Block]:
+    return [Heading(f"━━ {meter.name} ━━"), *diagnosis_page(meter.diagnosis, least)]
 
 
 def _titles(titles: Sequence[str]) -> list[Block]:
@@ -57,7 +104,7 @@ def _under(head: str, blocks: list[Block]) -> list[Block]:
 
 
 def _understood(document: DiagnosisDocument) -> list[Block]:
-    understood = parts.statements(document.understood)
+    understood = parts.statements(document.understood, numbered=bool(document.reading))
     if not understood and not document.analyses:
         understood = [line("nothing that the rule book knows")]
     told = tuple(item(f"“{each}”", mark=Span("")) for each in document.not_understood)

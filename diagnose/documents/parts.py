@@ -15,6 +15,7 @@ Every function returns blocks, and decides nothing about what there is to show.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from diagnose.documents.blocks import Block, Bullets, Heading, Item, Numbered, Place, Ranking, Span, Style, item, line
 from diagnose.documents.blocks import spans as pieces
@@ -142,10 +143,17 @@ def statement(told: StatementDocument) -> Item:
     return item(value, Span(f"  “{told.quote}”", "quiet"), mark=Span("=  ", "for"))
 
 
-def statements(told: Iterable[StatementDocument]) -> list[Block]:
-    """Return all that was understood."""
+def statements(told: Iterable[StatementDocument], numbered: bool = False) -> list[Block]:
+    """Return all that was understood, with numbers by which a statement can be struck out if they are wanted."""
     items = tuple(map(statement, told))
+    if numbered:
+        items = tuple(_with_number(number, each) for number, each in enumerate(items, 1))
     return [Bullets(items)] if items else []
+
+
+def _with_number(number: int, statement: Item) -> Item:
+    mark = statement.mark or Span("")
+    return replace(statement, mark=Span(f"{number:2} {mark.text}", mark.style))
 
 
 def analysis(document: AnalysisDocument) -> list[Block]:

@@ -43,9 +43,11 @@ def make_console(**options: Any) -> Console:
     return Console(theme=THEME, markup=False, emoji=False, highlight=False, **options)
 
 
-def print_document(console: Console, document: DiagnosisDocument, least: float = parts.LEAST) -> None:
-    """Print a diagnosis; causes below ``least`` are counted, not listed."""
-    write(console, diagnosis_page(document, least))
+def print_document(
+    console: Console, document: DiagnosisDocument, least: float = parts.LEAST, marked: bool = False
+) -> None:
+    """Print a diagnosis; causes below ``least`` are counted, not listed. ``marked`` adds the report in parts."""
+    write(console, diagnosis_page(document, least, marked))
 
 
 def write(console: Console, blocks: Iterable[Block], indent: int = 0) -> None:

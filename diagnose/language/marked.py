@@ -93,6 +93,8 @@ def _joined(text: str, pieces: Sequence[tuple[int, int, _Label]]) -> Iterator[tu
             if label is not None:
                 yield start, end, label
             start, end, label = (end, first, _ASIDE) if label is not None else (0, first, _ASIDE)
+        if label is not None and not any(sign.isalnum() for sign in text[first:last]):
+            own = label  # a mark goes with what is before it
         if label is not None and label != own:
             yield start, first, label
             start = first

@@ -27,6 +27,9 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     one_of_several: bool = False
 
 
+About = Literal["a flow meter", "several flow meters", "no flow meter", "seems solved", "nothing wrong told"]
+"""What a report is about."""
+
 Kind = Literal["understood", "to clear up", "not understood", "set aside"]
 """Set aside: greetings, headers, signatures, and marks that say nothing of a meter."""
 

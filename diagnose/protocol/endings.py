@@ -198,16 +198,27 @@ def stopped_by(situation: Situation, held: tuple[str, ...]) -> Proposal:
 
 def stopped(diagnosis: Diagnosis) -> Diagnosis:
     """Return a diagnosis that sends nobody anywhere: no step and no question while a hazard is not over."""
-    wait = Proposal(
+    because = "a hazard was reported; nobody goes near until somebody authorised has said that it is over"
+    return _proposing_nothing(diagnosis, "Wait until the hazard is over", because, "skilled")
+
+
+def unranked(diagnosis: Diagnosis, title: str, because: str) -> Diagnosis:
+    """Return a diagnosis of what is no complaint about one meter: no cause is ranked and no step proposed."""
+    bare = _proposing_nothing(diagnosis, title, because, "ordinary")
+    return msgspec.structs.replace(bare, causes=(), combination=(), unexplained=())
+
+
+def _proposing_nothing(diagnosis: Diagnosis, title: str, because: str, competence: Competence) -> Diagnosis:
+    instead = Proposal(
         kind="escalate",
         id="",
-        title="Wait until the hazard is over",
+        title=title,
         minutes=0.0,
         saves_minutes=0.0,
-        because="a hazard was reported; nobody goes near until somebody authorised has said that it is over",
-        competence="skilled",
+        because=because,
+        competence=competence,
     )
-    proposals = msgspec.structs.replace(diagnosis.proposals, next=wait, checks=(), remedies=(), questions=())
+    proposals = msgspec.structs.replace(diagnosis.proposals, next=instead, checks=(), remedies=(), questions=())
     return msgspec.structs.replace(diagnosis, proposals=proposals)
 
 

@@ -15,6 +15,17 @@ if TYPE_CHECKING:
 
 NOTHING_KNOWN = "None of that was understood. It is kept; say it in other words, or choose an answer."
 
+FOREIGN = (
+    "That is not in English: of its statements none was read. Put it into plain English words, or choose an answer."
+)
+_ABOUT: dict[str, str] = {
+    "seems solved": "By these words the matter is over. If anything is still wrong, say what the meter shows or does.",
+    "no flow meter": "That does not seem to be about a flow meter. If it is, say what the meter shows or does.",
+    "several flow meters": "That tells of several meters. Take one at a time: say what one of them shows or does.",
+    "nothing wrong told": "That does not say that anything is wrong: say what the meter shows or does.",
+}
+"""What is remarked on words about anything but one meter that is wrong."""
+
 
 def read_words(situation: Situation, text: str) -> Turn:
     """Read words as a report is read; what was not understood is kept, and said so.
@@ -34,7 +45,10 @@ def read_words(situation: Situation, text: str) -> Turn:
     remarks += [Remark(kind="analysed", analysis=each) for each in report.analyses]
     remarks += [Remark(kind="doubt", text=each) for each in understanding.doubts]
     remarks += [Remark(kind="not understood", text=each) for each in understanding.not_understood]
-    if not understanding.understood and not report.analyses and not understanding.doubts:
+    about = _ABOUT.get(report.topic.about, "") if situation.complaining else ""
+    if about or report.foreign:
+        remarks.append(Remark(kind="help", text=about or FOREIGN))
+    elif not understanding.understood and not report.analyses and not understanding.doubts:
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
     return Turn(events=(*report_events(report), *plant_events(situation, report)), remarks=tuple(remarks))
 

@@ -60,6 +60,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
     of something else than their cause. ``meaning_of_sentences`` and ``meaning_of_report`` say how much it counts, as
     log odds, how near a report comes in meaning to what the rule book says of a cause (0: not).
+    ``about_meters`` are words by which a report is known to be about a flow meter, ``about_several`` about more than
+    one, ``about_plants`` words that it shares with reports about other things, ``about_others`` the words of those.
     ``misread`` says by way of reading how much less likely words are where what they were taken for is not so.
     ``big_remedies`` says which remedies are not proposed on words alone.
     """
@@ -86,6 +88,10 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     meaning_of_sentences: float = 0.0
     meaning_of_report: float = 0.0
     misread: dict[str, float] = {}
+    about_meters: tuple[str, ...] = ()
+    about_plants: tuple[str, ...] = ()
+    about_others: tuple[str, ...] = ()
+    about_several: tuple[str, ...] = ()
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}
     things: tuple[str, ...] = ()

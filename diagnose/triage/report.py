@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
+
+import msgspec
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.cases.events import Case, CompetenceSaid
-from diagnose.protocol.endings import stopped
+from diagnose.language.results import About, Statement
+from diagnose.protocol.endings import stopped, unranked
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.situation import Situation
@@ -17,14 +20,47 @@ from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import DataSheet
+from diagnose.triage.amending import added, statements, without
 
 
 class TriageResult(NamedTuple):
-    """What a report says, the diagnosis that follows, and the hazards in it for which all work stops."""
+    """What a report says, the diagnosis that follows, and the hazards in it for which all work stops.
+
+    ``meters`` are those that it tells of, by name, each with a triage of what it says of it.
+    """
 
     report: Report
     diagnosis: Diagnosis
     stop: StopPrompt | None = None
+    meters: tuple[tuple[str, TriageResult], ...] = ()
+
+
+def _with_statements(read: Report, more: tuple[Statement, ...]) -> Report:
+    understood = (*read.understanding.understood, *more)
+    return msgspec.structs.replace(
+        read, understanding=msgspec.structs.replace(read.understanding, understood=understood)
+    )
+
+
+NO_COMPLAINT: dict[About, tuple[str, str]] = {
+    "seems solved": (
+        "Nothing to do, by the looks of it",
+        "the report says that the matter is over; if anything is still wrong, add what it is",
+    ),
+    "no flow meter": (
+        "Pass it on to whoever looks after that",
+        "the report does not seem to be about a flow meter; if it is, add what the meter shows or does",
+    ),
+    "nothing wrong told": (
+        "Ask what the meter shows or does",
+        "the report asks or informs, and does not say that anything is wrong",
+    ),
+    "several flow meters": (
+        "Go on with each meter by itself",
+        "the report tells of several meters; what it says of each follows",
+    ),
+}
+"""What is proposed in place of a step where a report is no complaint about one meter, and why."""
 
 
 def triage(
@@ -33,16 +69,27 @@ def triage(
     data_sheet: DataSheet,
     competence: Competence = "skilled",
     analysed: Iterable[Analysis] = (),
+    struck: Sequence[int] = (),
+    beside: Sequence[str] = (),
 ) -> TriageResult:
     """Return what a report says and the diagnosis that follows, tables of readings in it and ``analysed`` included.
 
-    Raises BadInput for an empty report without anything analysed, and for one that is not text.
+    ``struck`` are the numbers of statements that were misread, ``beside`` what the agent adds
+    (:mod:`diagnose.triage.amending`).
+    Raises BadInput for an empty report without anything analysed, and for one that is not text; WrongUse for a number
+    or a name that is not there.
     """
-    read = read_report(engine, report, data_sheet, beside=analysed)
-    case = Case(data_sheet=data_sheet).after(CompetenceSaid(competence=competence)).after(*report_events(read))
+    more = added(engine.rule_book, beside)
+    read = without(read_report(engine, report, data_sheet, beside=analysed), struck)
+    case = Case(data_sheet=data_sheet).after(CompetenceSaid(competence=competence)).after(*report_events(read), *more)
+    read = _with_statements(read, statements(engine.rule_book, more))
     case = case.after(*plant_events(Situation(engine, case), read))
     situation = Situation(engine, case)
     prompt = prompt_in(situation)
     if isinstance(prompt, StopPrompt):
         return TriageResult(read, stopped(situation.diagnosis), prompt)
-    return TriageResult(read, situation.diagnosis)
+    about: About = "a flow meter" if more else read.topic.about
+    meters = tuple((name, triage(engine, text, data_sheet, competence)) for name, text in read.topic.meters)
+    if about == "a flow meter" or (about == "several flow meters" and not meters):
+        return TriageResult(read, situation.diagnosis)
+    return TriageResult(read, unranked(situation.diagnosis, *NO_COMPLAINT[about]), meters=meters)

@@ -29,3 +29,12 @@ def pairs(text: str) -> frozenset[tuple[str, str]]:
     [('free', 'of'), ('lack', 'of')]
     """
     return frozenset((first, second) for first, second in (pair.split() for pair in text.split(",")))
+
+
+def phrases(text: str) -> tuple[str, ...]:
+    """Return the phrases of a text, set off by commas.
+
+    >>> phrases("please close, back to normal")
+    ('please close', 'back to normal')
+    """
+    return tuple(" ".join(each.split()) for each in text.split(",") if each.strip())

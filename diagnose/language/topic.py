@@ -1,0 +1,113 @@
+"""What a report is about: one flow meter that is wrong, several, none, or a matter that is over.
+
+A conservative reading: where nothing speaks for anything else, it is about a flow meter. Words of the trade stand in
+the rule book (``about-…`` in ``book.yaml``), how people close a matter in :mod:`diagnose.language.english.closing`.
+Tags follow ISA-5.1: their first letter is the variable, F for flow.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from diagnose.language.english import closing
+from diagnose.language.lexicon import Lexicon
+from diagnose.language.results import About
+from diagnose.rule_book.book import Settings
+
+_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
+_TAG = re.compile(r"\bF[A-Z]{0,3}[ -]?\d{1,5}[A-Z]?\b")
+_ITEM = re.compile(r"^\s*(?:\d{1,2}[.)]|[-*•])\s+", re.MULTILINE)
+_FEWEST_METERS = 2
+_FEWEST_WORDS, _ENGLISH_FROM = 6, 0.5
+"""A text of at least so many words of which fewer than this share are known is foreign."""
+
+
+class Topic(NamedTuple):
+    """What a report is about; of several meters the names and the text about each, where that can be told."""
+
+    about: About
+    meters: tuple[tuple[str, str], ...] = ()
+
+
+def topic_of(lexicon: Lexicon, text: str, sentences: Sequence[str], told_wrong: Iterable[str]) -> Topic:
+    """Return what a report is about; ``told_wrong`` are the quotes of what it says is wrong, in their order."""
+    wrong, settings = list(told_wrong), lexicon.rule_book.settings
+    if _is_over(sentences, wrong):
+        return Topic("seems solved")
+    words = f" {_words(text)} "
+    if settings.about_meters and not is_foreign(lexicon, text) and _is_of_other_things(words, settings):
+        return Topic("no flow meter")
+    if not wrong and any(f" {each} " in words for each in closing.NOTHING_WRONG):
+        return Topic("nothing wrong told")
+    meters = _meters(text)
+    if len(meters) >= _FEWEST_METERS:
+        return Topic("several flow meters", meters)
+    if _names_any(words, settings.about_several) or len(_tags(text)) >= _FEWEST_METERS:
+        return Topic("several flow meters")
+    return Topic("a flow meter")
+
+
+def is_foreign(lexicon: Lexicon, text: str) -> bool:
+    """Check whether a text is hardly English: few of its words are common ones, or words of the rule book."""
+    spoken = [each for each in _words(text).split() if each.isalpha()]
+    vocabulary = lexicon.vocabulary
+    known = sum(vocabulary.is_known(each) or vocabulary.corrected(each) != (each,) for each in spoken)
+    return len(spoken) >= _FEWEST_WORDS and known < _ENGLISH_FROM * len(spoken)
+
+
+def _is_of_other_things(words: str, settings: Settings) -> bool:
+    """Check whether no word tells of a flow meter, or only such as others share with it."""
+    if _names_any(words, settings.about_meters):
+        return False
+    return _names_any(words, settings.about_others) or not _names_any(words, settings.about_plants)
+
+
+def _is_over(sentences: Sequence[str], wrong: Sequence[str]) -> bool:
+    """Check whether somebody says that the matter is over, and nothing after that says otherwise."""
+    spoken = [f" {_words(each)} " for each in sentences]
+    last = max((number for number, each in enumerate(spoken) if _closes(each)), default=None)
+    if last is None:
+        return False
+    after = " ".join(" ".join(sentences[last + 1 :]).split())
+    asked = any(each.rstrip().endswith("?") for each in sentences[last:])
+    return not asked and not any(quote in after for quote in wrong)
+
+
+def _closes(spoken: str) -> bool:
+    """Check whether a sentence, in plain words between spaces, closes the matter."""
+    if any(f" {each} " in spoken for each in closing.NOT_SOLVED):
+        return False
+    first = any(spoken.startswith(f" {each} ") for each in closing.SOLVED_FIRST)
+    return first or any(f" {each} " in spoken for each in closing.SOLVED)
+
+
+def _words(text: str) -> str:
+    return " ".join(_WORD.findall(text.casefold()))
+
+
+def _names_any(words: str, names: Iterable[str]) -> bool:
+    return any(f" {name} " in words for name in names)
+
+
+def _tags(text: str) -> tuple[str, ...]:
+    found = (re.sub(r"[ -]", "", each[0]).upper() for each in _TAG.finditer(text))
+    return tuple(dict.fromkeys(found))
+
+
+def _meters(text: str) -> tuple[tuple[str, str], ...]:
+    """Return the names of meters and what is said of each: in every sentence or item that begins with one, and on.
+
+    Its own name is read as *meter* there.
+    """
+    pieces = re.split(r"(?<=[.!?;])\s+|\n+", text)
+    found: dict[str, list[str]] = {}
+    for piece in pieces:
+        said = _ITEM.sub("", piece).strip()
+        begins = _TAG.match(said)
+        if begins:
+            found.setdefault(begins[0], []).append(f"meter{said[begins.end() :]}")
+        elif found:
+            found[next(reversed(found))].append(said)
+    return tuple((name, " ".join(said)) for name, said in found.items())

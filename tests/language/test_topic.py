@@ -1,0 +1,97 @@
+"""What a report is about, said before any cause is ranked."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.language.cleaning import clean
+from diagnose.reading import read_report
+from tests.engines import real_engine
+
+ENGINE = real_engine()
+
+SOLVED = """
+Solved, it was the fuse, please close
+Please close this one. It was the fuse. Changed it and the meter is running again since 9 o'clock. Thanks.
+ok found, loose wire on terminal 22, tightened and everything works now. sry for the noise. can be closed
+Forget my mail of yesterday, somebody had borrowed the fuse. Meter is up, reads 12.4, everything alright.
+"""
+NOT_SOLVED = """
+The display was dark, the fitter fixed it on Monday, but now it is dark again. What should we do?
+After switching off and on it works again for a day, then the display is dark.
+If I tap the housing the display works again.
+The problem is still not solved: flow is negative.
+Ticket was closed on Friday by mistake. Display is still dark.
+When I unplug the new one, number 3 is good again, display of the meter is dark.
+"""
+NO_METER = """
+Printer out of toner, and I forgot my password
+Temperature probe TT-204 on the heat exchanger reads 850 deg, it is a Pt100 with three wires.
+Does anyone know whether the canteen is open on Friday? Also the coffee machine leaks.
+Thank you very much for the quick help yesterday, great job, regards from the whole team!
+"""
+SEVERAL = """
+FT-1 zero. FT-2 dark. FT-3 negative.
+All three meters show a slow swaying of the value.
+"""
+NOTHING_WRONG = """
+We plan a new DN250 flow meter for the river intake next year. How much straight pipe should we leave before it?
+Shift handover. All flow meters on the round ok, no alarms.
+"""
+A_METER = """
+Flow is negative.
+display dark, fuse ok
+Bonjour, le débitmètre de la ligne lait saute sans arrêt, entre 8 et 19 m³/h
+The pressure transmitter beside the flow meter is fine, the flow meter shows zero.
+"""
+
+
+def lines(block: str) -> list[str]:
+    """Return the texts of a block."""
+    return block.strip().splitlines()
+
+
+@pytest.mark.parametrize(
+    ("about", "text"),
+    [
+        *(("seems solved", text) for text in lines(SOLVED)),
+        *(("a flow meter", text) for text in lines(NOT_SOLVED)),
+        *(("no flow meter", text) for text in lines(NO_METER)),
+        *(("several flow meters", text) for text in lines(SEVERAL)),
+        *(("nothing wrong told", text) for text in lines(NOTHING_WRONG)),
+        *(("a flow meter", text) for text in lines(A_METER)),
+    ],
+)
+def test_what_a_report_is_about(about: str, text: str) -> None:
+    """Where nothing speaks for anything else, it is about one meter."""
+    assert read_report(ENGINE, text, {}).topic.about == about
+
+
+def test_each_meter_has_its_own_words() -> None:
+    """A sentence goes with the tag that it begins with, or with the one before; its tag is read as the meter."""
+    text = "FT-201: black screen. Fuse out.\n2) FIT-202 powered, but flow is restless."
+    assert read_report(ENGINE, text, {}).topic.meters == (
+        ("FT-201", "meter: black screen. Fuse out."),
+        ("FIT-202", "meter powered, but flow is restless."),
+    )
+
+
+def test_tags_of_other_instruments_are_no_meters() -> None:
+    """ISA-5.1: the first letter is the variable; F is flow, P pressure, L level."""
+    assert (
+        read_report(ENGINE, "PT-1 is fine, LT-2 is fine. The flow meter shows zero.", {}).topic.about == "a flow meter"
+    )
+
+
+@pytest.mark.parametrize(
+    ("foreign", "text"),
+    [
+        (True, "Moin, der Durchflussmesser zeigt seit gestern nichts mehr an, Sicherung ist in Ordnung"),
+        (True, "Buenos días, el caudalímetro marca menos seis con las dos bombas paradas"),
+        (False, "flowmetr displya is drak sinse mondey, fuze is okey, plz halp"),
+        (False, "dark"),
+    ],
+)
+def test_a_text_that_is_hardly_english_is_told_apart(foreign: bool, text: str) -> None:
+    """From misspelt English, too; of a word or two nobody can tell."""
+    assert read_report(ENGINE, clean(text), {}).foreign is foreign

@@ -87,21 +87,20 @@ def _filled(labels: Sequence[_Label | None]) -> Iterator[_Label]:
 def _joined(text: str, pieces: Sequence[tuple[int, int, _Label]]) -> Iterator[tuple[int, int, _Label]]:
     """Yield the parts from start to end: neighbours that are alike as one, and what lies between as set aside."""
     start, end, label = 0, 0, None
-    for first, last, own in sorted(pieces):
-        between = text[end:first]
-        if any(sign.isalnum() for sign in between):
-            if label is not None:
-                yield start, end, label
-            start, end, label = (end, first, _ASIDE) if label is not None else (0, first, _ASIDE)
+    for first, last, own in [*sorted(pieces), (len(text), len(text), None)]:
+        aside = next((at for at in range(end, first) if text[at].isalnum()), None)
+        if aside is not None:
+            if label not in (None, _ASIDE):
+                yield start, aside, label
+                start = aside
+            label = _ASIDE
+        if own is None:
+            break
         if label is not None and not any(sign.isalnum() for sign in text[first:last]):
             own = label  # a mark goes with what is before it
         if label is not None and label != own:
             yield start, first, label
             start = first
         label, end = own, max(last, end)
-    if any(sign.isalnum() for sign in text[end:]):
-        if label is not None:
-            yield start, end, label
-        start, label = (end if label is not None else 0), _ASIDE
     if start < len(text):
         yield start, len(text), label or _ASIDE

@@ -114,6 +114,22 @@ def ids(ctx: click.Context, part: str) -> None:
         click.echo(f"{name:{width}}  {item.title}")
 
 
+@rules.command()
+@click.argument("words", nargs=-1, required=True)
+@click.pass_context
+def phrase(ctx: click.Context, words: tuple[str, ...]) -> None:
+    """Show what a phrase becomes: which words count, how freely they may stand, what it says today.
+
+    \b
+    diagnose rules phrase display stays dark
+    diagnose --rules my-rules rules phrase "no light at all"
+    """
+    from diagnose.authoring.phrase_shown import phrase_shown
+
+    for line in phrase_shown(load(ctx).lexicon, " ".join(words)):
+        click.echo(line)
+
+
 FORMAT = click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="How to print it."
 )

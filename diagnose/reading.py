@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 
 import msgspec
 
@@ -10,6 +11,7 @@ from diagnose.analyses.analysed import Analysis
 from diagnose.analyses.pasted import PLACE, PastedTable, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
+from diagnose.language.prose_pairs import pairs_in_prose
 from diagnose.language.results import Part
 from diagnose.language.topic import Topic, is_foreign, topic_of
 from diagnose.language.understanding import Understanding, understand_further
@@ -60,6 +62,10 @@ def read_report(
             analyses.append(_compared(engine, data_sheet, table))
         except DiagnoseError as error:
             doubts.append(f"the table of readings in the report cannot be used: {error}")
+    told = None if tables else _told_in_prose(engine, text)
+    if told:
+        with suppress(DiagnoseError):  # what a table would be refused for is no reason to refuse a sentence
+            analyses.append(_compared(engine, data_sheet, told, "the pairs in the report"))
     understanding = _understood(engine, text, before, may_be_empty=bool(analyses or doubts))
     worded = _worded(engine, understanding) if complains else None
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
@@ -99,10 +105,24 @@ def _with_tables(reading: Iterable[Part], tables: Sequence[PastedTable]) -> tupl
     return (*result, *waiting)
 
 
-def _compared(engine: Engine, data_sheet: DataSheet, table: PastedTable) -> Analysis:
+def _compared(
+    engine: Engine, data_sheet: DataSheet, table: PastedTable, name: str = "the table in the report"
+) -> Analysis:
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
-    return analyse_table(engine.rule_book, data_sheet, table.text, "the table in the report", table.compared)
+    return analyse_table(engine.rule_book, data_sheet, table.text, name, table.compared)
+
+
+def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
+    """Return pairs of readings told in sentences as a table; without a unit they are taken to have the usual one."""
+    told = pairs_in_prose(text, engine.lexicon)
+    if told is None:
+        return None
+    quantities = engine.rule_book.quantities
+    heads = [f"{quantities[name].column} [{told.unit or quantities[name].unit}]" for name in (told.first, told.second)]
+    rows = [f"{one:g}\t{other:g}" for one, other in told.pairs]
+    tables = tables_in("\n".join(["\t".join(heads), *rows]))[1]
+    return tables[0] if tables else None
 
 
 def _worded(engine: Engine, understanding: Understanding) -> WordEvidence | None:

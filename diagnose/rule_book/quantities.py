@@ -58,6 +58,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     people leave the unit or the name out (``DN #``); with ``written_values`` (SI) only those figures are read so.
     ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
+    ``column`` is the heading of its column where such readings stand side by side.
     ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit.
     """
 
@@ -80,6 +81,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     tolerance: float | None = None
     tolerance_share: float = 0.0
     disagreement: dict[str, str] = {}
+    column: str = ""
     si_factor: float = 1.0
     si_offset: float = 0.0
 

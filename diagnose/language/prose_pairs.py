@@ -1,0 +1,149 @@
+"""Pairs of readings told in a running text (``display 10, SCADA 13; 40 and 43``): as good as a table.
+
+The first pair names both sides; further ones may leave the names out and keep the order. What a number is of is plain
+only shortly behind a name; one with the unit of something else, or inside a code, is no reading.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from diagnose.language.english import around_figures
+from diagnose.language.lexicon import Lexicon
+from diagnose.language.tokens import stem
+from diagnose.units import is_unit, read_number, spelling, unit_info
+
+FEWEST = 2
+"""Pairs that are worth comparing."""
+
+_NUMBER = re.compile(
+    r"(?<![\w.,:/#°-])(?P<number>[-+]?\d+(?:[.,]\d+)?)(?![\w]|[.,:]\d|-\w)(?:\s?(?P<unit>%|(?:m[3³]|[A-Za-zµ]+)(?:/[A-Za-z]+)?)(?![\w/]))?"
+)
+_MOST_BETWEEN = 3
+"""Words between a name and its number (``the screen then said 12``)."""
+
+_ENDS = re.compile(r"[.;!?\n]")
+_JOINS = re.compile(r"\s*(?:and|for|to|vs\.?|versus|against|instead of|where|when|with|/|->|→|=>|=|:|-|–|,)?\s*", re.I)
+_MOST_WORDS_ON = 2
+"""Words from one pair to the next without names (``and at last``); with more the text speaks of something else."""
+
+
+class ProsePairs(NamedTuple):
+    """Readings side by side: the quantities of both columns, the pairs, and their unit if one was told."""
+
+    first: str
+    second: str
+    pairs: tuple[tuple[float, float], ...]
+    unit: str
+
+
+class _Figure(NamedTuple):
+    quantity: str
+    value: float
+    unit: str
+    start: int
+    end: int
+
+
+def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
+    """Return the pairs of readings that a text tells, or None where it tells fewer than two."""
+    sides = _sides(lexicon)
+    if not sides:
+        return None
+    figures = list(_figures(text, sides, lexicon))
+    pairs: list[tuple[_Figure, _Figure]] = []
+    at = 0
+    while at < len(figures) - 1:
+        one, other = figures[at], figures[at + 1]
+        if _is_pair(text, lexicon, pairs, one, other):
+            pairs.append((one, other))
+            at += 2
+        else:
+            at += 1
+    if len(pairs) < FEWEST:
+        return None
+    first, second = pairs[0][0].quantity, pairs[0][1].quantity
+    units = {spelling(each.unit): each.unit for pair in pairs for each in pair if each.unit}
+    if len(units) > 1:
+        return None
+    return ProsePairs(first, second, tuple(_in_order(pair, first) for pair in pairs), next(iter(units.values()), ""))
+
+
+def _in_order(pair: tuple[_Figure, _Figure], first: str) -> tuple[float, float]:
+    one, other = pair
+    return (other.value, one.value) if other.quantity == first else (one.value, other.value)
+
+
+def _sides(lexicon: Lexicon) -> re.Pattern[str] | None:
+    """Return what finds the names of quantities that are read side by side."""
+    names = [re.escape(word.lower()) for each in _compared(lexicon) for word in _nouns(lexicon, each)]
+    if not names:
+        return None
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(sorted(names, key=len, reverse=True))})(?![\w-])", re.IGNORECASE)
+
+
+def _nouns(lexicon: Lexicon, quantity: str) -> list[str]:
+    """Return the words of a quantity without verbs, which every instrument shares (``SCADA shows 13``)."""
+    words = lexicon.quantities[quantity].words
+    return [each for each in words if each == stem(each) or stem(each) not in around_figures.READING_STEMS]
+
+
+def _compared(lexicon: Lexicon) -> tuple[str, ...]:
+    return tuple(each.id for each in lexicon.quantities.values() if each.column)
+
+
+def _of_name(lexicon: Lexicon, name: str) -> str:
+    return next(each for each in _compared(lexicon) if name.lower() in map(str.lower, lexicon.quantities[each].words))
+
+
+def _figures(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> Iterator[_Figure]:
+    """Yield the numbers of a text that may be readings, with the quantity named just before each, if any."""
+    names = [(each.start(), each.end(), _of_name(lexicon, each[0])) for each in sides.finditer(text)]
+    free = 0
+    for match in _NUMBER.finditer(text):
+        unit = match["unit"] if match["unit"] and is_unit(match["unit"]) else ""
+        end = match.end() if unit or not match["unit"] else match.start("unit")
+        number = read_number(match["number"])
+        told = _unit_of_readings(unit, lexicon)
+        if number is None or told is None:
+            continue
+        before = [each for each in names if free <= each[0] and each[1] <= match.start()]
+        quantity = before[-1][2] if before and _is_its_name(text[before[-1][1] : match.start()]) else ""
+        if quantity:
+            free = end
+        yield _Figure(quantity, number, told, match.start(), end)
+
+
+def _unit_of_readings(unit: str, lexicon: Lexicon) -> str | None:
+    """Return the unit of a reading, empty where there is none; None where the figure is of something else."""
+    if not unit:
+        return ""
+    wanted = {unit_info(lexicon.quantities[each].unit).dimension for each in _compared(lexicon)}
+    return unit if unit_info(unit).dimension in wanted else None
+
+
+def _is_its_name(between: str) -> bool:
+    return not _ENDS.search(between) and len(re.findall(r"[^\W\d_]+", between)) <= _MOST_BETWEEN and "," not in between
+
+
+def _is_pair(
+    text: str, lexicon: Lexicon, pairs: Sequence[tuple[_Figure, _Figure]], one: _Figure, other: _Figure
+) -> bool:
+    if one.quantity and other.quantity:
+        known = {pairs[0][0].quantity, pairs[0][1].quantity} if pairs else {one.quantity, other.quantity}
+        told = lexicon.quantities[one.quantity].disagreement.keys() | {
+            name for name, each in lexicon.quantities.items() if one.quantity in each.disagreement
+        }
+        together = not _ENDS.search(text[one.end : other.start].replace(";", ""))
+        return other.quantity in told and together and {one.quantity, other.quantity} == known
+    if one.quantity or not pairs or not _goes_on(text[pairs[-1][1].end : one.start]):
+        return False
+    if other.quantity:  # `and 60 when the screen had 65`: the second is named, the first goes without saying
+        return other.quantity == pairs[0][1].quantity and not _ENDS.search(text[one.end : other.start])
+    return _JOINS.fullmatch(text[one.end : other.start]) is not None
+
+
+def _goes_on(between: str) -> bool:
+    return not re.search(r"[.!?](?:\s|$)", between) and len(re.findall(r"[^\W\d_]+", between)) <= _MOST_WORDS_ON

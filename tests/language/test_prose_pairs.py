@@ -1,0 +1,72 @@
+"""Pairs of readings in sentences are compared as a table would be."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnose.language.prose_pairs import pairs_in_prose
+from diagnose.reading import read_report
+from tests.engines import real_engine
+
+ENGINE = real_engine()
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "second", "pairs"),
+    [
+        (
+            "Display 10, SCADA 13; display 40, SCADA 43; 80 and 83",
+            "displayed-flow",
+            "receiver-flow",
+            ((10, 13), (40, 43), (80, 83)),
+        ),
+        (
+            "the screen said 12 when the tank gave 10, 36 for 30 and 60 for 50",
+            "receiver-flow",
+            "reference-flow",
+            ((12, 10), (36, 30), (60, 50)),
+        ),
+        (
+            "meter showed 20.0 when the screen had 25, and 60.1 when the screen had 65",
+            "displayed-flow",
+            "receiver-flow",
+            ((20, 25), (60.1, 65)),
+        ),
+        (
+            "SCADA 13 while display 10. Then display 40, SCADA 43",
+            "receiver-flow",
+            "displayed-flow",
+            ((13, 10), (43, 40)),
+        ),
+    ],
+)
+def test_pairs_are_found(text: str, first: str, second: str, pairs: tuple[tuple[float, float], ...]) -> None:
+    """Named once, and then in the same order; named the other way round, they are turned."""
+    found = pairs_in_prose(text, ENGINE.lexicon)
+    assert found is not None
+    assert (found.first, found.second, found.pairs) == (first, second, pairs)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "meter shows 40 but tank test gives 50",
+        "display 10, SCADA 12 mA, display 20, SCADA 16 mA",
+        "Meter totals 412 m3, counter 4120 since 10:30 on 12.3.",
+        "FT-10 and FT-20, display 5",
+        "display 10 m3/h, SCADA 13 l/s; display 20 m3/h, SCADA 26 l/s",
+        "We have 3 meters and 2 tanks, display 5, 2011 and 2012",
+    ],
+)
+def test_what_is_no_series_of_readings_is_none(text: str) -> None:
+    """One pair alone, other units, codes, counts, years."""
+    assert pairs_in_prose(text, ENGINE.lexicon) is None
+
+
+def test_they_are_compared_like_a_table() -> None:
+    """A constant difference between display and control system, from a sentence and from a table."""
+    prose = read_report(ENGINE, "Display 10, SCADA 13; display 40, SCADA 43; 80 and 83 m3/h", {})
+    table = read_report(ENGINE, "display [m3/h]\tcontrol system [m3/h]\n10\t13\n40\t43\n80\t83", {})
+    assert [each.about for each in prose.analyses] == ["3 pairs of readings, the pairs in the report"]
+    assert prose.analyses[0].says == table.analyses[0].says
+    assert any(each.finding == "control-system-disagrees" and each.present for each in prose.analyses[0].observations)

@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.cache import kept, load_rule_book
+from diagnose.rule_book.cache import keep, kept, kept_before, load_rule_book
 
 if TYPE_CHECKING:
     from diagnose.language.lexicon import Lexicon
     from diagnose.language.meaning import CauseMeaning
+
+EXTRA = "With `pip install 'diagnose[meaning]'` what a report means counts as well, in whatever words and language."
+_TOLD = "extra.told"
 
 
 def load_engine(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Engine:
@@ -40,6 +43,9 @@ def _meaning(rule_book: RuleBook, tell: Callable[[str], None]) -> CauseMeaning |
     from diagnose.language.text_vectors import vectors_of
 
     if not meaning.is_installed():
+        if kept_before(_TOLD, bool) is None:
+            tell(EXTRA)
+            keep(_TOLD, True)
         return None
     encode = meaning.encoder()
     texts = [text for _, text in meaning.texts_of(rule_book)]

@@ -1,0 +1,23 @@
+"""Engines from the cache, with and without the optional extra."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.language import meaning
+from diagnose.reasoning.ready import EXTRA, load_engine
+from diagnose.shipped import shipped_folder
+
+
+def test_without_the_extra_somebody_is_told_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And everything else works."""
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path))
+    monkeypatch.setattr(meaning, "is_installed", lambda: False)
+    told: list[str] = []
+    for _ in range(2):
+        engine = load_engine(shipped_folder("rules"), told.append)
+        assert engine.meaning is None
+        assert engine.lexicon.cause_words is not None
+    assert told == [EXTRA]

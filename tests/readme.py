@@ -32,6 +32,7 @@ def run_block(block: str) -> str:
             "NO_COLOR": "1",
             "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}",
             "DIAGNOSE_CASES": f"{folder}/cases",
+            "DIAGNOSE_MEANING": "off",
             "PYTHONIOENCODING": "utf-8",
             "HERE": folder,
         }

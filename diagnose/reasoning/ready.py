@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,6 +16,9 @@ if TYPE_CHECKING:
     from diagnose.language.meaning import CauseMeaning
 
 EXTRA = "With `pip install 'diagnose[meaning]'` what a report means counts as well, in whatever words and language."
+SWITCH = "DIAGNOSE_MEANING"
+"""Variable of the environment: `off` leaves the meaning of reports out, as if the extra were not installed."""
+
 _TOLD = "extra.told"
 
 
@@ -37,7 +41,7 @@ def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
 
 def _meaning(rule_book: RuleBook, tell: Callable[[str], None]) -> CauseMeaning | None:
     settings = rule_book.settings
-    if not (settings.meaning_of_sentences or settings.meaning_of_report):
+    if not (settings.meaning_of_sentences or settings.meaning_of_report) or os.environ.get(SWITCH, "") == "off":
         return None
     from diagnose.language import meaning
     from diagnose.language.text_vectors import vectors_of

@@ -7,13 +7,14 @@ from pathlib import Path
 import pytest
 
 from diagnose.language import meaning
-from diagnose.reasoning.ready import EXTRA, load_engine
+from diagnose.reasoning.ready import EXTRA, SWITCH, load_engine
 from diagnose.shipped import shipped_folder
 
 
 def test_without_the_extra_somebody_is_told_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """And everything else works."""
     monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path))
+    monkeypatch.delenv(SWITCH, raising=False)
     monkeypatch.setattr(meaning, "is_installed", lambda: False)
     told: list[str] = []
     for _ in range(2):
@@ -21,3 +22,12 @@ def test_without_the_extra_somebody_is_told_once(tmp_path: Path, monkeypatch: py
         assert engine.meaning is None
         assert engine.lexicon.cause_words is not None
     assert told == [EXTRA]
+
+
+def test_meaning_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By the environment; then nothing is loaded and nobody is told."""
+    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path))
+    monkeypatch.setenv(SWITCH, "off")
+    told: list[str] = []
+    assert load_engine(shipped_folder("rules"), told.append).meaning is None
+    assert told == []

@@ -158,7 +158,9 @@ class TestRules:
         assert all(len(each.split()) <= 30 for each in away.do)
         assert away.who.endswith("local rules decide.")
 
-    @pytest.mark.parametrize("said", ["in a pit", "live parts", "emergency stop", "after a fall", "bleeds", "breathing"])
+    @pytest.mark.parametrize(
+        "said", ["in a pit", "live parts", "emergency stop", "after a fall", "bleeds", "breathing"]
+    )
     def test_whoever_is_hurt_is_helped_whatever_hurt_them(self, said: str) -> None:
         """Bad air, current, a machine or a fall: the first call is the same, the next step is not."""
         away = HAZARDS["person-unwell"].keep_away

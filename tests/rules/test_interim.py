@@ -201,7 +201,10 @@ class TestWhatDoesForNowHurtsNobody:
             ("pump-the-pit-dry", "Leave it off until a skilled person"),
             ("feed-from-another-circuit", "Old feed off at the board"),
             ("feed-from-another-circuit", "label at both switches: fed from"),
-            ("feed-from-another-circuit", "isolate and lock off the circuit that you connect to as well as the old one"),
+            (
+                "feed-from-another-circuit",
+                "isolate and lock off the circuit that you connect to as well as the old one",
+            ),
             ("feed-from-another-circuit", "must protect the meter's cable"),
             ("spare-core-for-the-supply", "never of a signal or control cable"),
             ("spare-core-for-the-supply", "Never use the green-yellow core as a phase"),

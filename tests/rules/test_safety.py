@@ -399,6 +399,16 @@ def test_nobody_lets_himself_into_a_flooded_pit() -> None:
     assert Dangers(BOOK, {}).allowed(plain, State(competence="instructed")) is not None
 
 
+@pytest.mark.parametrize(("location", "allowed"), [("pit or vault", False), ("building", True)])
+def test_nobody_untrained_goes_down_to_the_meter(location: str, allowed: bool) -> None:
+    """Whatever the step says; what can be read from outside stays open to anybody."""
+    sheet: DataSheet = {"location": (location,)}
+    there = Step(id="look", title="Look", steps=("Look.",), minutes=1, meets=("at-the-meter",))
+    outside = Step(id="ask", title="Ask", steps=("Ask.",), minutes=1)
+    assert (Dangers(BOOK, sheet).allowed(there, State(competence="ordinary")) is not None) == allowed
+    assert Dangers(BOOK, sheet).allowed(outside, State(competence="ordinary")) is not None
+
+
 def test_tapping_metal_brings_up_the_explosive_atmosphere() -> None:
     """Steel on steel throws sparks; where nobody knows of the area, as well."""
     tap = BOOK.checks["tap-and-wiggle"]

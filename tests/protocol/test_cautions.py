@@ -168,11 +168,10 @@ class TestNoneOfThem:
     FIELDS = ("location", "hazardous-area", "signal-duty", "liquid", "cathodic-protection", "behind-cover")
 
     def test_it_settles_what_has_a_harmless_word(self) -> None:
-        """Where several are left, all but the dangerous ones."""
+        """Where several are left, all but the dangerous ones; who may go down into a pit hangs on the location."""
         filled = fields_typed(BOOK, self.FIELDS, "none")
         assert isinstance(filled, replies.FieldsFilled)
         assert filled.values == {
-            "location": "not pit or vault, not at height",
             "hazardous-area": "no",
             "signal-duty": "not protection, not dosing, not custody",
             "cathodic-protection": "no",
@@ -189,7 +188,7 @@ class TestNoneOfThem:
 
     def test_what_it_settles_is_not_shown_any_more(self) -> None:
         """And what was told in its place is certain."""
-        filled = fields_typed(BOOK, self.FIELDS, "2 yes; none")
+        filled = fields_typed(BOOK, self.FIELDS, "1 building; 2 yes; none")
         assert isinstance(filled, replies.FieldsFilled)
         raised = dict(put("look-at-electrodes", sheet=filled.values).cautions)
         assert not raised.keys() & {"confined-space", "working-at-height", "traffic"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 import yaml
@@ -28,6 +29,22 @@ def test_steps_can_be_read_with_gloves_on(name: str) -> None:
     assert step.steps
     assert step.minutes > 0
     assert [each for each in step.steps if len(each.split()) > MOST_WORDS] == []
+
+
+def _written(folder: str) -> list[dict[str, Any]]:
+    """Return the entries of a folder as they are written."""
+    files = [
+        yaml.load(each.read_text(encoding="utf-8"), yaml.CSafeLoader) for each in RULES.glob(f"{folder}/**/*.yaml")
+    ]
+    return [entry for each in files for entry in each.get("entries", [each])]
+
+
+def test_every_check_and_remedy_says_who_may_do_it() -> None:
+    """Left out, it would mean anybody, and nobody could tell whether it was thought of."""
+    remedies = [each["remedy"] for each in _written("causes") if isinstance(each["remedy"], dict)]
+    steps = [*_written("checks"), *_written("remedies"), *_written("disturbances"), *remedies]
+    assert len(steps) > 400
+    assert [each["title"] for each in steps if "competence" not in each] == []
 
 
 @pytest.mark.parametrize("name", CHECKS)

@@ -158,6 +158,23 @@ class TestRules:
         assert all(len(each.split()) <= 30 for each in away.do)
         assert away.who.endswith("local rules decide.")
 
+    @pytest.mark.parametrize(
+        "said", ["in a pit", "live parts", "emergency stop", "after a fall", "bleeds", "breathing"]
+    )
+    def test_whoever_is_hurt_is_helped_whatever_hurt_them(self, said: str) -> None:
+        """Bad air, current, a machine or a fall: the first call is the same, the next step is not."""
+        away = HAZARDS["person-unwell"].keep_away
+        assert away is not None
+        assert away.do[0].startswith("Call the emergency number now")
+        assert said in " ".join(away.do).lower()
+
+    def test_a_shock_is_told_of_in_one_way(self) -> None:
+        """Two texts that differ leave it open which of them holds."""
+        away = [each.keep_away for each in HAZARDS.values() if each.keep_away]
+        told = {line for each in away for line in each.do if "got a shock" in line}
+        assert len(told) == 1
+        assert "see a doctor" in told.pop()
+
     @pytest.mark.parametrize("name", sorted(HAZARDS))
     def test_people_may_say_it_in_many_ways(self, name: str) -> None:
         """At least a dozen phrases, and words that deny it."""

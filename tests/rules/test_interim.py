@@ -154,6 +154,7 @@ class TestWhatDoesForNowHurtsNobody:
         [
             *("bond-for-now", "arrester-out-for-now", "use-a-spare-channel", "feed-from-another-circuit"),
             *("spare-core-for-the-supply", "supply-cable-for-now", "pump-the-pit-dry", "tighten-the-joint-relieved"),
+            *("feed-the-loop-for-now", "take-a-device-out-of-the-loop", "prop-the-pipe-for-now"),
         ],
     )
     def test_earths_supplies_and_pressure_are_for_skilled_persons(self, name: str) -> None:
@@ -165,6 +166,7 @@ class TestWhatDoesForNowHurtsNobody:
         [
             *("bond-for-now", "pump-the-pit-dry", "feed-from-another-circuit", "arrester-out-for-now"),
             *("cover-against-the-cold", "shade-for-now", "supply-cable-for-now", "feed-the-loop-for-now"),
+            "take-a-device-out-of-the-loop",
         ],
     )
     def test_not_where_there_may_be_an_explosive_atmosphere(self, name: str) -> None:
@@ -174,13 +176,14 @@ class TestWhatDoesForNowHurtsNobody:
     @pytest.mark.parametrize(
         ("name", "duties"),
         [
-            *((each, {"protection", "dosing"}) for each in ("damp-more", "correct-by-a-factor")),
+            *((each, {"protection", "dosing", "custody"}) for each in ("damp-more", "correct-by-a-factor")),
             *((each, {"protection", "dosing"}) for each in ("filter-at-the-receiver", "filter-at-the-counter")),
             *(
                 (each, {"protection"})
                 for each in ("restart-the-bus-master", "slow-the-bus-down", "poll-slower-for-now")
             ),
-            ("use-a-spare-channel", {"protection"}),
+            *((each, {"protection"}) for each in ("use-a-spare-channel", "feed-the-loop-for-now")),
+            ("take-a-device-out-of-the-loop", {"protection"}),
         ],
     )
     def test_a_signal_that_protects_or_doses_is_not_doctored(self, name: str, duties: set[str]) -> None:
@@ -198,9 +201,21 @@ class TestWhatDoesForNowHurtsNobody:
             ("pump-the-pit-dry", "Leave it off until a skilled person"),
             ("feed-from-another-circuit", "Old feed off at the board"),
             ("feed-from-another-circuit", "label at both switches: fed from"),
+            (
+                "feed-from-another-circuit",
+                "isolate and lock off the circuit that you connect to as well as the old one",
+            ),
+            ("feed-from-another-circuit", "must protect the meter's cable"),
             ("spare-core-for-the-supply", "never of a signal or control cable"),
-            ("supply-cable-for-now", "Test its insulation"),
+            ("spare-core-for-the-supply", "Never use the green-yellow core as a phase"),
+            ("spare-core-for-the-supply", "then discharge it"),
+            ("supply-cable-for-now", "Test its insulation with both ends off, discharge it"),
+            ("supply-cable-for-now", "The board is treated as live too"),
+            ("bond-for-now", "With the supply still live, before it is isolated, a skilled person measures"),
             ("feed-the-loop-for-now", "Take the failed feed off first"),
+            ("feed-the-loop-for-now", "more than 30 V d.c.: stop, connect nothing"),
+            ("take-a-device-out-of-the-loop", "prove it dead at the device"),
+            ("pump-the-pit-dry", "gas detector"),
             ("arrester-out-for-now", "outdoors, at any season"),
             ("use-another-output", "Close up, switch on"),
             ("use-a-spare-channel", "written permit"),
@@ -215,9 +230,19 @@ class TestWhatDoesForNowHurtsNobody:
         """In the step itself, for this job."""
         assert said in " ".join(BOOK.remedies[name].steps)
 
-    def test_what_must_be_left_out_is_said_before_anything_else(self) -> None:
-        """A hand valve behind a displacement pump bursts the line."""
-        assert BOOK.remedies["shut-by-hand-at-standstill"].steps[0].startswith("Displacement pump")
+    @pytest.mark.parametrize(
+        ("name", "begins"),
+        [("shut-by-hand-at-standstill", "Displacement pump"), ("spare-core-for-the-supply", "Cable crushed or wet")],
+    )
+    def test_what_must_be_left_out_is_said_before_anything_else(self, name: str, begins: str) -> None:
+        """A hand valve behind a displacement pump bursts the line; a wet cable kills over every core."""
+        assert BOOK.remedies[name].steps[0].startswith(begins)
+
+    @pytest.mark.parametrize("name", ["use-another-output", "use-a-spare-pulse-output"])
+    def test_an_output_is_set_before_anything_hangs_on_it(self, name: str) -> None:
+        """One that is off or has another use upsets the receiver."""
+        told = " ".join(BOOK.remedies[name].steps).lower()
+        assert told.index("switch the output on in the settings") < told.index("only then")
 
     def test_the_prop_is_set_at_rest_and_the_pit_stays_off(self) -> None:
         """The states say it, not only the words."""

@@ -399,6 +399,16 @@ def test_nobody_lets_himself_into_a_flooded_pit() -> None:
     assert Dangers(BOOK, {}).allowed(plain, State(competence="instructed")) is not None
 
 
+@pytest.mark.parametrize(("location", "allowed"), [("pit or vault", False), ("building", True)])
+def test_nobody_untrained_goes_down_to_the_meter(location: str, allowed: bool) -> None:
+    """Whatever the step says; what can be read from outside stays open to anybody."""
+    sheet: DataSheet = {"location": (location,)}
+    there = Step(id="look", title="Look", steps=("Look.",), minutes=1, meets=("at-the-meter",))
+    outside = Step(id="ask", title="Ask", steps=("Ask.",), minutes=1)
+    assert (Dangers(BOOK, sheet).allowed(there, State(competence="ordinary")) is not None) == allowed
+    assert Dangers(BOOK, sheet).allowed(outside, State(competence="ordinary")) is not None
+
+
 def test_tapping_metal_brings_up_the_explosive_atmosphere() -> None:
     """Steel on steel throws sparks; where nobody knows of the area, as well."""
     tap = BOOK.checks["tap-and-wiggle"]
@@ -412,19 +422,21 @@ def test_tapping_metal_brings_up_the_explosive_atmosphere() -> None:
     [
         (30.0, {"location": ("pit or vault",)}, True),
         (30.0, {"location": ("open",)}, True),
-        (30.0, {"location": ("building",)}, False),
-        (60.0, {"location": ("building",)}, True),
+        (30.0, {"location": ("building",)}, True),
+        (30.0, {}, True),
         (20.0, {"location": ("pit or vault",)}, False),
     ],
 )
-def test_less_voltage_stops_work_in_the_wet(volts: float, sheet: DataSheet, stops: bool) -> None:
-    """25 V a.c. in pits and outdoors, 50 V elsewhere (IEC 60364-4-41, from memory)."""
+def test_touch_voltage_stops_work_wherever_the_meter_is(volts: float, sheet: DataSheet, stops: bool) -> None:
+    """25 V a.c., the limit for the wet: a pipe is wet in a building as well (IEC 60364-4-41, from memory)."""
     seen = Measurement(quantity="liquid-earth-voltage", value=volts)
     found = diagnose(real_engine(), sheet, (seen,), State()).findings
     assert found.get("metalwork-at-voltage", False) == stops
 
 
 @pytest.mark.parametrize("name", ["another-circuit", "metalwork-live"])
-def test_cautions_name_both_limits(name: str) -> None:
-    """The lower one first."""
-    assert "25 V a.c. or 60 V d.c. in a pit, in the wet or outdoors" in " ".join(BOOK.cautions[name].avoid)
+def test_cautions_name_the_lower_limits(name: str) -> None:
+    """No other ones: whoever has to choose between two takes the wrong one."""
+    told = " ".join(BOOK.cautions[name].avoid)
+    assert "More than 25 V a.c. or 60 V d.c.: stop" in told
+    assert "120 V" not in told

@@ -134,8 +134,8 @@ def test_an_earth_wire_is_measured_without_the_pipe_beside_it() -> None:
     assert (step.needs["supply"], step.needs["enclosure"]) == (("isolated",), ("open",))
     assert comes_first(step, "current clamp round the earth wire", "take the earth wire off")
     assert comes_first(step, "measure the wire alone", "put it back")
-    assert "pipe and bonds lead beside it" in text(BOOK.remedies["protective-earth-open"])
-    assert "lead beside the strap" in text(BOOK.checks["bond-resistance"])
+    assert "pipe and bonds conduct as well" in text(BOOK.remedies["protective-earth-open"])
+    assert "bolts and pipe conduct as well" in text(BOOK.checks["bond-resistance"])
 
 
 CURRENT = {"current clamp", "leakage clamp"}

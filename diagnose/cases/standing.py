@@ -119,6 +119,8 @@ def standing_of(case: Case) -> Standing:
     said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
     everything = [entry.event for entry in case.entries]
     asked = [event for event in events if isinstance(event, SheetAsked)]
+    sheet = {**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}}
+    asked_for = frozenset(event.field for event in filled).union(*(event.fields for event in asked))
     disturbed, left = _disturbed(case.entries, undone)
     progress = _Progress()
     for event in events:
@@ -131,9 +133,10 @@ def standing_of(case: Case) -> Standing:
             missing_tools=tuple(event.tool for event in _since(events, WentOn) if isinstance(event, NoTool)),
             set_aside=_set_aside(events),
             avoided=_avoided(events),
+            not_known=tuple(sorted(asked_for - sheet.keys())),
         ),
-        data_sheet={**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}},
-        asked=frozenset(event.field for event in filled).union(*(event.fields for event in asked)),
+        data_sheet=sheet,
+        asked=asked_for,
         sheet_screens=len(asked),
         competence_said=bool(said),
         **_cautions(everything),

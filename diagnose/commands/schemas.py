@@ -41,7 +41,7 @@ def schema(ctx: click.Context, name: str) -> None:
     diagnose schema trend | less
     diagnose --rules my-rules schema data-sheet > meter.schema.json
 
-    A document has the fields of its schema and no others, and names its version: "format": "diagnosis/4".
+    A document has the fields of its schema and no others, and names its version: "format": "diagnosis/5".
     """
     if name not in NAMES:
         raise WrongUse(_help(name))

@@ -1,4 +1,4 @@
-"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/4"``.
+"""The diagnosis document as types: what other programs are promised, ``"format": "diagnosis/5"``.
 
 A field that is ``UNSET`` is left out of the JSON; all others are always there.
 """
@@ -160,7 +160,8 @@ class StepDocument(Document, frozen=True, kw_only=True):
 
     ``minutes`` include changes of state; ``saves_minutes`` are those that it is expected to save altogether.
     ``standing`` is the state of the plant before it, ``changes`` what to change first; ``steps`` begin with how.
-    ``afterwards`` is what it disturbs, in the order in which that is put back.
+    ``afterwards`` is what it disturbs, in the order in which that is put back. ``only_if`` says what the data sheet
+    must say, and does not yet, before the step may be done at all ("explosive atmosphere possible: no").
     """
 
     kind: Literal["check", "remedy", "escalate", "done"]
@@ -177,6 +178,7 @@ class StepDocument(Document, frozen=True, kw_only=True):
     cautions: tuple[CautionDocument, ...]
     steps: tuple[str, ...]
     afterwards: tuple[DisturbanceDocument, ...]
+    only_if: tuple[str, ...]
 
 
 class QuestionDocument(Document, frozen=True, kw_only=True):
@@ -187,7 +189,7 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
     answers: tuple[str, ...]
 
 
-class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/4"):
+class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/5"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
     ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan`` are lasting

@@ -8,7 +8,7 @@ The interview makes single parts with :func:`cause_document`, :func:`step_docume
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
@@ -184,6 +184,7 @@ def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
         ),
         steps=(*change_steps(rule_book, proposal), *(step.steps if step else ())),
         afterwards=disturbance_documents(rule_book, step.disturbs if step else ()),
+        only_if=tuple(_otherwise(rule_book, name, words) for name, words in proposal.hangs_on),
     )
 
 
@@ -246,14 +247,17 @@ def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str
 
 def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> str:
     """Say what would have to be known for a caution to be dropped: what is unknown counts as dangerous until then."""
-    parts = []
-    for name in unless:
-        quantity = rule_book.quantities[name]
-        words = sorted({word for item in caution.comes_up for word in item.get(name, ())})
-        others = [each for each in quantity.choices if each not in words]
-        safe = others[0] if len(others) == 1 else f"not {' or '.join(words)}"
-        parts.append(f"{quantity.title}: {safe}")
+    dangerous = {name: {word for item in caution.comes_up for word in item.get(name, ())} for name in unless}
+    parts = [_otherwise(rule_book, name, words) for name, words in dangerous.items()]
     return "unless " + ", or ".join(parts) if parts else ""
+
+
+def _otherwise(rule_book: RuleBook, field: str, words: Collection[str]) -> str:
+    """Say what a field of the data sheet is when it is none of these words."""
+    quantity = rule_book.quantities[field]
+    others = [each for each in quantity.choices if each not in words]
+    safe = others[0] if len(others) == 1 else f"not {' or '.join(sorted(words))}"
+    return f"{quantity.title}: {safe}"
 
 
 def _reason(reason: Reason) -> ReasonDocument:

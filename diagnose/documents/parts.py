@@ -244,6 +244,8 @@ def proposed(document: StepDocument) -> list[Block]:
         blocks.append(line(takes))
     if document.changes:
         blocks.append(line("first: " + ", ".join(f"{each.title.lower()} {each.to}" for each in document.changes)))
+    if document.only_if:
+        blocks.append(line(Span(f"ONLY IF  {'; and '.join(document.only_if)}", "warning-text")))
     return blocks
 
 

@@ -64,6 +64,7 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     ]
     if readings:
         yield line(f"The meter: {'; '.join(readings)}")
+    yield from map(line, prompt.left_out)
     if found[False]:
         yield line(f"Checked and not found: {'; '.join(found[False])}")
 

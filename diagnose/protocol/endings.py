@@ -27,7 +27,7 @@ from diagnose.protocol.replies import (
     Verdict,
 )
 from diagnose.protocol.situation import Situation
-from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
+from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, held_up_in_words, numbered
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.work import Remedy
@@ -154,6 +154,7 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
         disturbed=situation.disturbed,
         not_proved=situation.standing.not_proved,
         put_off=put_off(situation),
+        left_out=() if ending == "cured" else held_up_in_words(situation),
         options=numbered([(go_on, OtherFault() if ending == "cured" else GoOn())]),
     )
 

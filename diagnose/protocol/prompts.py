@@ -118,7 +118,8 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
     ``ending`` is *cured*, *hand-over* (to the person in ``proposal``) or *outside the book*; ``unlikely`` are causes
     that were likely at first, ``left`` states of the plant that were not put back, ``disturbed`` what steps left
     changed and is still so, ``not_proved`` remedies carried out without a proof, ``put_off``
-    lasting remedies that remain to be planned because an interim one does for now.
+    lasting remedies that remain to be planned because an interim one does for now, ``left_out`` says in words which
+    steps were not proposed because nobody knows whether they are forbidden here.
     """
 
     ending: Literal["cured", "hand-over", "outside the book"]
@@ -128,6 +129,7 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
     disturbed: tuple[str, ...] = ()
     not_proved: tuple[str, ...] = ()
     put_off: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 Prompt: TypeAlias = (

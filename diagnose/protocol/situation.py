@@ -211,7 +211,7 @@ class Situation:
     @cached_property
     def dangers(self) -> Dangers:
         """What is dangerous at this meter."""
-        return self.engine.dangers(self.data_sheet)
+        return self.engine.dangers(self.data_sheet, self.standing.state.not_known)
 
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""
@@ -278,15 +278,21 @@ class Situation:
         return tuple(dict.fromkeys((*self.fields_of_safety(proposal), *self._to_ask(proposal.ask_first))))
 
     def fields_of_safety(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return every field that cautions depend on, neither known nor asked for, if this step's depend on one.
+        """Return every field that cautions or bans depend on, neither known nor asked for, if this step does on one.
 
         They are asked for together and once, whatever step comes later.
         """
-        if not self._to_ask(name for _, unless in proposal.cautions for name in unless):
+        banning = self._to_ask(name for name, _ in proposal.hangs_on)
+        if not banning and not self._to_ask(name for _, unless in proposal.cautions for name in unless):
             return ()
+        return tuple(dict.fromkeys((*self.open_safety, *banning)))
+
+    @cached_property
+    def open_safety(self) -> tuple[str, ...]:
+        """Every field that a caution or a ban of some step depends on, neither known nor asked for."""
         items = [item for each in self.rule_book.cautions.values() for item in (*each.comes_up, *each.forbids)]
-        fields = self.rule_book.data_sheet_fields()
-        return self._to_ask(name for name in fields if any(name in item for item in items))
+        names = self.rule_book.forbidding_fields().union(*items)
+        return self._to_ask(name for name in self.rule_book.data_sheet_fields() if name in names)
 
     def _to_ask(self, names: Iterable[str]) -> tuple[str, ...]:
         """Return what is still to be asked of these fields; in place of a blank one, what alone would settle it."""

@@ -103,7 +103,7 @@ class TestJson:
             "cautions": list,
         }
         assert _fits(told, contract)
-        assert told["format"] == "diagnosis/4"
+        assert told["format"] == "diagnosis/5"
 
     def test_understood(self, told: dict[str, Any]) -> None:
         """Each item quotes the report; a figure has quantity, value and unit."""

@@ -27,7 +27,7 @@ START = State().standing(BOOK)
 def test_what_was_understood_stands_in_the_document() -> None:
     """Findings with their words, figures in the unit people read, and what nobody understood."""
     document = document_of(REPORT, {"nominal-voltage": 230.0})
-    assert json.loads(as_json(document))["format"] == "diagnosis/4"
+    assert json.loads(as_json(document))["format"] == "diagnosis/5"
     dark = next(each for each in document.understood if each.finding == "lamp-dark")
     assert dark.quote.startswith("No light")
     assert dark.present is True

@@ -212,6 +212,21 @@ def stopped(diagnosis: Diagnosis) -> Diagnosis:
     return msgspec.structs.replace(diagnosis, proposals=proposals)
 
 
+def waiting_for_an_answer(diagnosis: Diagnosis) -> Diagnosis:
+    """Return a diagnosis without a step while nobody has said whether words tell of a danger: only questions."""
+    ask = Proposal(
+        kind="escalate",
+        id="",
+        title="Ask first whether anybody is in danger",
+        minutes=0.0,
+        saves_minutes=0.0,
+        because="words of the report may tell of a danger; no step is named before that is answered",
+        competence="ordinary",
+    )
+    proposals = msgspec.structs.replace(diagnosis.proposals, next=ask, checks=(), remedies=())
+    return msgspec.structs.replace(diagnosis, proposals=proposals)
+
+
 def last_cured(situation: Situation) -> str:
     """Return the remedy that cured last."""
     tried = [each for each in situation.standing.observations if isinstance(each, RemedyTried)]

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.cases.events import Case, CompetenceSaid
-from diagnose.protocol.endings import stopped
+from diagnose.protocol.endings import stopped, waiting_for_an_answer
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.situation import Situation
@@ -45,4 +45,6 @@ def triage(
     prompt = prompt_in(situation)
     if isinstance(prompt, StopPrompt):
         return TriageResult(read, stopped(situation.diagnosis), prompt)
+    if situation.danger_in_doubt:
+        return TriageResult(read, waiting_for_an_answer(situation.diagnosis))
     return TriageResult(read, situation.diagnosis)

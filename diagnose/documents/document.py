@@ -183,7 +183,7 @@ def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
             caution_document(rule_book, rule_book.cautions[name], unless) for name, unless in proposal.cautions
         ),
         steps=(*change_steps(rule_book, proposal), *(step.steps if step else ())),
-        afterwards=disturbance_documents(rule_book, step.disturbs if step else ()),
+        afterwards=disturbance_documents(rule_book, proposal.disturbs),
         only_if=tuple(_otherwise(rule_book, name, words) for name, words in proposal.hangs_on),
     )
 

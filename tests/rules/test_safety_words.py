@@ -182,7 +182,7 @@ MISTAKES = [
     ("look_into_bore.yaml", r"line: drained, ", "", "unsafe-state"),
     ("receiver_current.yaml", r"Tell the control room; have", "Have", "nobody-told"),
     ("shunt_resistance.yaml", r"^disturbs:.*\n", "", "unsaid-disturbance"),
-    ("states.yaml", r", Have the loop put back in automatic\.", "", "nothing-restored"),
+    ("states.yaml", r"^        disturbs: \[loop-in-manual\]\n", "", "nothing-restored"),
     ("loop_cable_insulation.yaml", r"^.*Disconnect.*\n", "", "missing-precaution"),
     ("supply_terminal_loose.yaml", r"^  leaves:.*\n", "", "unsafe-state"),
     ("settings_survive_restart.yaml", r"^needs:.*\n", "", "unsafe-state"),

@@ -28,6 +28,23 @@ class HazardDocument(Document, frozen=True, kw_only=True):
     quote: str
 
 
+class EndedHazardDocument(Document, frozen=True, kw_only=True):
+    """A hazard that was reported and is said to be over, or to have been misread.
+
+    ``at`` is when that was said (UTC), "" where no clock was kept; ``said_by`` a person of which competence typed it,
+    None where nobody had asked yet. ``who`` must have come before, by the rules. ``to_do`` are checks that come before
+    any other step and were not made since.
+    """
+
+    id: str
+    title: str
+    misread: bool
+    at: str
+    said_by: Competence | None
+    who: str
+    to_do: tuple[str, ...]
+
+
 class UnclearDangerDocument(Document, frozen=True, kw_only=True):
     """Words that may tell of a danger: ``quote``, and the titles of what it could be."""
 
@@ -192,7 +209,8 @@ class QuestionDocument(Document, frozen=True, kw_only=True):
 class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="diagnosis/5"):
     """A diagnosis: what was understood, causes most probable first, what to ask, the next step and its cautions.
 
-    ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first. ``to_plan`` are lasting
+    ``stop`` are hazards reported, else empty, ``hazards_over`` those that were said to be over, ``unclear_dangers``
+    words to ask about first. ``to_plan`` are lasting
     remedies of which only the interim form was carried out, ``not_proved`` remedies without a proof. ``disturbed`` is
     what earlier steps of the case left otherwise than it was, in the order in which it is put back, ``left`` the states
     of the plant to bring back. ``findings`` are those known, ``titles`` their titles. ``combination`` is the most
@@ -201,6 +219,7 @@ class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format",
     """
 
     stop: tuple[HazardDocument, ...]
+    hazards_over: tuple[EndedHazardDocument, ...]
     unclear_dangers: tuple[UnclearDangerDocument, ...]
     to_plan: tuple[str, ...]
     not_proved: tuple[str, ...]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
+from diagnose.cases.standing import Ended
 from diagnose.documents.diagnosis_types import (
     AnalysedFinding,
     AnalysisDocument,
@@ -22,6 +23,7 @@ from diagnose.documents.diagnosis_types import (
     ContradictionDocument,
     DiagnosisDocument,
     DisturbanceDocument,
+    EndedHazardDocument,
     HazardDocument,
     LeftDocument,
     QuestionDocument,
@@ -56,6 +58,7 @@ def diagnosis_document(
     to_plan: Sequence[str] = (),
     not_proved: Sequence[str] = (),
     notes: Sequence[str] = (),
+    hazards_over: Sequence[EndedHazardDocument] = (),
 ) -> DiagnosisDocument:
     """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported.
 
@@ -68,6 +71,7 @@ def diagnosis_document(
         stop=tuple(stop),
         not_proved=tuple(rule_book.remedies[name].title for name in not_proved if name in rule_book.remedies),
         notes=tuple(notes),
+        hazards_over=tuple(hazards_over),
         to_plan=tuple(rule_book.remedies[name].title for name in to_plan),
         unclear_dangers=_unclear_dangers(rule_book, understanding) if understanding else (),
         disturbed=disturbance_documents(rule_book, disturbed),
@@ -126,6 +130,27 @@ def hazard_documents(
         )
         for name in findings
         if (away := rule_book.findings[name].keep_away) is not None
+    )
+
+
+def ended_hazard_documents(rule_book: RuleBook, ended: Iterable[Ended]) -> tuple[EndedHazardDocument, ...]:
+    """Return hazards that were said to be over: when, by whom, and what is still to be checked because of them."""
+    return tuple(
+        EndedHazardDocument(
+            id=each.finding,
+            title=rule_book.findings[each.finding].title,
+            misread=each.misread,
+            at=each.at,
+            said_by=each.competence,
+            who=away.who,
+            to_do=tuple(
+                rule_book.checks[name].title
+                for name in away.afterwards
+                if name not in each.checked and not each.misread
+            ),
+        )
+        for each in ended
+        if (away := rule_book.findings[each.finding].keep_away) is not None
     )
 
 

@@ -24,6 +24,7 @@ from diagnose.documents.diagnosis_types import (
     CautionDocument,
     DiagnosisDocument,
     DisturbanceDocument,
+    EndedHazardDocument,
     HazardDocument,
     LeftDocument,
     QuestionDocument,
@@ -213,6 +214,20 @@ def unclear_dangers(dangers: Sequence[UnclearDangerDocument]) -> list[Block]:
         line(Span("Is anybody in danger? If so, nobody goes near: get clear, call for help.", "head")),
         Bullets(asked),
     ]
+
+
+def hazards_over(ended: Iterable[EndedHazardDocument]) -> list[Block]:
+    """Return what was reported and is said to be over, who said so and when, and what remains to be checked."""
+    return [line(Span(_over(each), "warning-text" if each.to_do else "")) for each in ended]
+
+
+def _over(ended: EndedHazardDocument) -> str:
+    says = "misread, said" if ended.misread else "over, said"
+    who = a_person(ended.said_by) if ended.said_by else "somebody whose competence was not known"
+    when = f", {ended.at[:16].replace('T', ' ')} UTC" if ended.at else ""
+    must = "" if ended.misread else f" Who must have come: {ended.who}"
+    still = f" NOT CHECKED SINCE: {'; '.join(ended.to_do)}." if ended.to_do else ""
+    return f"Hazard reported: {ended.title}; {says} {who}{when}.{must}{still}"
 
 
 def hazards(told: Iterable[HazardDocument]) -> list[Block]:

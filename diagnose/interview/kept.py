@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.documents.diagnosis_types import DiagnosisDocument
-from diagnose.documents.document import diagnosis_document, hazard_documents
+from diagnose.documents.document import diagnosis_document, ended_hazard_documents, hazard_documents
 from diagnose.language.results import DangerInDoubt, Statement, Understanding
 from diagnose.observations import FindingSeen, Measurement
 from diagnose.protocol.endings import stopped, waiting_for_an_answer
@@ -31,6 +31,7 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
         to_plan=put_off(situation),
         not_proved=situation.standing.not_proved,
         notes=situation.standing.notes,
+        hazards_over=ended_hazard_documents(book, situation.ended_hazards),
     )
 
 

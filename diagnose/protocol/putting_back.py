@@ -45,8 +45,8 @@ def due_now(situation: Situation) -> tuple[str, ...]:
     """
     held, standing, book = situation.disturbed, situation.standing, situation.rule_book
     remedy = book.remedies.get(standing.unproved)
-    if not held:
-        return ()
+    if not held or situation.before_all:
+        return ()  # after a hazard nothing is touched before what it asks for was looked at
     if remedy is not None:
         proof = situation.proof(remedy)
         stands = {**proof.standing, **dict(proof.changes)}

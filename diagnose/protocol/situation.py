@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.cases.events import Acknowledgement, Case, DangerMentioned, PlantChanged
-from diagnose.cases.standing import Standing, standing_of
+from diagnose.cases.standing import Ended, Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.evidence import asked_in_place, told_fields, with_calculated
@@ -69,7 +69,28 @@ class Situation:
     @cached_property
     def diagnosis(self) -> Diagnosis:
         """The diagnosis of everything observed so far."""
-        return self._diagnose(self.standing.observations, self.standing.state)
+        state = msgspec.structs.replace(self.standing.state, first=self.first_after_hazards)
+        return self._diagnose(self.standing.observations, state)
+
+    @cached_property
+    def first_after_hazards(self) -> tuple[str, ...]:
+        """Checks that come before any other step: a hazard that asks for them is over, and they were not made since."""
+        names: dict[str, None] = {}
+        for each in self.ended_hazards:
+            away = self.rule_book.findings[each.finding].keep_away
+            due = away.afterwards if away and not each.misread else ()
+            names |= dict.fromkeys(name for name in due if name not in each.checked)
+        return tuple(names)
+
+    @property
+    def before_all(self) -> bool:
+        """Whether a hazard asks for the next step before any other, a proof and an end."""
+        return bool(self.first_after_hazards) and self.diagnosis.proposals.before_all
+
+    @cached_property
+    def ended_hazards(self) -> tuple[Ended, ...]:
+        """Hazards that were said to be over, as far as the rule book knows them."""
+        return tuple(each for each in self.standing.ended if each.finding in self.rule_book.findings)
 
     @cached_property
     def first_ranking(self) -> dict[str, float]:

@@ -51,7 +51,8 @@ class Proposals(msgspec.Struct, frozen=True, kw_only=True):
     """The next step, other checks best first, remedies in order, questions to somebody at the meter.
 
     Only what this person may do on this meter is among checks and remedies. ``held_up`` are steps that could help, and
-    that a field forbids as long as nobody knows it.
+    that a field forbids as long as nobody knows it. ``before_all`` says that a hazard asks for the next step: neither
+    another one nor a proof or an end comes before it.
     """
 
     next: Proposal
@@ -60,6 +61,7 @@ class Proposals(msgspec.Struct, frozen=True, kw_only=True):
     questions: tuple[str, ...]
     minutes: float
     held_up: tuple[HeldUp, ...] = ()
+    before_all: bool = False
 
 
 def propose(
@@ -74,6 +76,9 @@ def propose(
 ) -> Proposals:
     """Return the next step and what else could be done."""
     planner = Planner(engine, data_sheet, values, network, likely, inferred, known, state)
+    after_a_hazard = _first_of_all(planner)
+    if after_a_hazard is not None:
+        return Proposals(next=after_a_hazard, checks=(), remedies=(), questions=(), minutes=0.0, before_all=True)
     if known.cured:
         return _finished()
     if not len(likely.weights):
@@ -99,6 +104,24 @@ def propose(
         minutes=made.minutes,
         held_up=_held_up(planner, shares),
     )
+
+
+def _first_of_all(planner: Planner) -> Proposal | None:
+    """Return the check that comes before any other step, or whom to fetch for it; None where there is none to make."""
+    why = "a hazard of this kind is over; nothing else is done before this was looked at"
+    for name in planner.state.first:
+        check = planner.rule_book.checks[name]
+        if planner.may(check):
+            return _proposal(planner, "check", check, why)
+        if name not in planner.state.set_aside and _is_blocked_by_person(planner, check):
+            return _fetched_for(planner, check, why)
+    return None
+
+
+def _fetched_for(planner: Planner, check: Check, why: str) -> Proposal:
+    who = _competence_here(planner, check)
+    fetch = _escalation(None, 0.0, planner.rule_book, who)
+    return msgspec.structs.replace(fetch, title=f"Fetch {a_person(who)} for: {check.title}", because=why)
 
 
 def _held_up(planner: Planner, shares: Array) -> tuple[HeldUp, ...]:
@@ -276,10 +299,10 @@ def _nobody_knows(planner: Planner, remedy: Remedy) -> str:
     return f"“{remedy.title}” is left out as long as nobody can say: {'; '.join(titles)}" if titles else ""
 
 
-def _is_blocked_by_person(planner: Planner, remedy: Remedy) -> bool:
-    """Tell whether somebody else could do a remedy that this person may not or cannot do."""
+def _is_blocked_by_person(planner: Planner, step: Step) -> bool:
+    """Tell whether somebody else could do a step that this person may not or cannot do."""
     anybody = msgspec.structs.replace(planner.state, missing_tools=())
-    return planner.dangers.in_place(remedy, anybody) and not planner.dangers.forbidden(remedy, planner.way(remedy))
+    return planner.dangers.in_place(step, anybody) and not planner.dangers.forbidden(step, planner.way(step))
 
 
 def _check_proposal(planner: Planner, worth: Worth) -> Proposal:

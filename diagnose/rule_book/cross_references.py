@@ -70,6 +70,14 @@ def causes_refer(book: RuleBook, entries: Entries) -> Found:
         yield from reference(book, entries, owner, ("remedy",), cause.remedy, "remedies")
 
 
+def hazards_lead_to_checks(book: RuleBook, entries: Entries) -> Found:
+    """What comes first after a hazard is a check."""
+    for finding in book.findings.values():
+        for number, name in enumerate(finding.keep_away.afterwards if finding.keep_away else ()):
+            at = ("keep-away", "afterwards", number)
+            yield from reference(book, entries, ("findings", finding.id), at, name, "checks")
+
+
 def strengths_are_probabilities(book: RuleBook, entries: Entries) -> Found:
     """A strength or a leak lies above zero and below one."""
     for cause in book.causes.values():
@@ -232,6 +240,7 @@ def hazards_say_what_to_do(book: RuleBook, entries: Entries) -> Found:
 VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     sources_exist,
     causes_refer,
+    hazards_lead_to_checks,
     strengths_are_probabilities,
     steps_refer,
     causes_and_findings_apply,

@@ -65,7 +65,7 @@ class TestTrace:
         assert (ended.id, ended.misread, ended.at, ended.said_by) == (SHOCK, misread, AT, "skilled")
         page = to_markdown(diagnosis_page(document))
         ending = HandOverPrompt(ending="hand-over", proposal=situation.proposal)
-        for text in (page, " ".join(written(hand_over(situation, ending), 2000))):
+        for text in (page.replace("\\", ""), " ".join(written(hand_over(situation, ending), 2000))):
             assert BOOK.findings[SHOCK].title in text
             assert "2026-03-01 10:15 UTC" in text
             assert "a skilled person" in text

@@ -87,12 +87,22 @@ class CautionPrompt(_Prompt, frozen=True, kw_only=True, tag="caution"):
     before: Literal["check", "remedy", "proof", "put back"]
 
 
+ReadingOfProof: TypeAlias = Literal["", "good", "not good", "open", "not taken"]
+"""What the rules make of the reading of a proof; "" where it takes none."""
+
+
 class ProofPrompt(_Prompt, frozen=True, kw_only=True, tag="proof"):
-    """Did the remedy cure the fault? ``measured`` says that the steps of the proof were shown with a reading."""
+    """Did the remedy cure the fault? ``measured`` says that the steps of the proof were shown with a reading.
+
+    ``reading`` says what the rules make of that reading: *good*, *not good* (then it is not cured, whatever anybody
+    says), *open* where they say nothing of it, or *not taken*: then ``text`` asks for that, too.
+    """
 
     remedy: str
     proposal: Proposal
+    text: str = "Did it cure the fault?"
     measured: bool = False
+    reading: ReadingOfProof = ""
 
 
 class PutBackPrompt(_Prompt, frozen=True, kw_only=True, tag="put back"):

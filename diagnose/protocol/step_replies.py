@@ -166,6 +166,8 @@ def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
 def _verdict(situation: Situation, prompt: Prompt, reply: replies.Verdict) -> Turn:
     if not isinstance(prompt, ProofPrompt) or reply.verdict not in ("cured", "partly", "not cured"):
         return told("There is nothing to prove here.")
+    if reply.verdict == "cured" and prompt.reading == "not good":
+        return told("That reading says otherwise; take it back with b if it was typed wrongly.")
     tried = RemedyTried(remedy=prompt.remedy, verdict=reply.verdict)  # type: ignore[arg-type]
     return Turn(events=(*_plant_after(situation, prompt), tried, *measured(situation.standing.pending_readings)))
 

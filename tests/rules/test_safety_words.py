@@ -61,6 +61,16 @@ UNSAFE = [
     "Bump the motor.",
     "Wedge the interlock.",
     "Undo the protective earth conductor.",
+    "Replace the supply cable.",
+    "Replace the transmitter.",
+    "Tighten the flange bolts.",
+    "Weld a patch over it.",
+    "Cut the pipe behind the elbow.",
+    "Lift the sensor out with a sling.",
+    "Drill a hole for the new gland.",
+    "Enter the chamber.",
+    "Purge it with nitrogen.",
+    "Take the guard off.",
 ]
 """What a trainer wrote who did not say what it exposes people to."""
 

@@ -26,6 +26,7 @@ from diagnose.rule_book.steps_checked import (
     remedies_are_proved,
     steps_refer,
     what_is_done_once_refers,
+    works_say_who,
 )
 from diagnose.rule_book.yaml_places import Document
 
@@ -243,6 +244,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     hazards_lead_to_checks,
     strengths_are_probabilities,
     steps_refer,
+    works_say_who,
     causes_and_findings_apply,
     checks_lead_somewhere,
     interim_remedies_fit,

@@ -135,7 +135,7 @@ def _competence(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Fou
     least = safeguard.must.competence
     if COMPETENCES.index(deed.competence) >= COMPETENCES.index(least):
         return
-    if not deed.says_competence:
+    if not deed.says_competence:  # told by itself as well, but this says how much it takes
         text = f"here {safeguard.title} (“{by}”), and nothing says that it takes {a_person(least)}"
         yield deed.problem(path, "unsaid-competence", text, safeguard.write)
         return

@@ -38,6 +38,16 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
             yield from data_sheet_fits(book, authored, key, step.applies if key == "applies" else step.not_when)
 
 
+def works_say_who(book: RuleBook, entries: Entries) -> Found:
+    """Every check and remedy says whom it takes: a step that says nothing would be put to anybody."""
+    for part, work in _works(book):
+        authored = entries[part].get(work.id)
+        if authored is not None and "competence" not in authored.data:
+            text = f"nothing says whom `{work.id}` takes"
+            help = f"write `competence:` and one of {', '.join(COMPETENCES)}"
+            yield authored.problem((), "unsaid-competence", text, help)
+
+
 def _values_exist(book: RuleBook, authored: Authored, key: str, wanted: Mapping[str, tuple[str, ...]]) -> Found:
     for state, values in wanted.items():
         if state not in book.states:

@@ -128,7 +128,7 @@ def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_p
     shutil.copytree(shipped_folder("rules"), rules)
     for number, sentence in enumerate([*UNSAFE, "Read the display."]):
         text = (
-            f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\n"
+            f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\ncompetence: ordinary\n"
             "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
             "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
         )
@@ -171,7 +171,7 @@ def test_a_step_that_takes_something_apart_says_under_disturbs_what(tmp_path: Pa
     for name, sentence in DISTURBING.items():
         text = (
             f"id: disturbing-{name}\ntitle: Have a closer look\nask: Is it so?\n"
-            f"steps:\n  - {sentence!r}\n  - Put it back as it was.\nminutes: 5\n"
+            f"steps:\n  - {sentence!r}\n  - Put it back as it was.\nminutes: 5\ncompetence: ordinary\n"
             "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
             "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
         )

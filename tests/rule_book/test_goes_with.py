@@ -38,7 +38,6 @@ title: Touch the wires
 ask: Are they loose?
 steps: [Touch them.]
 minutes: 1
-competence: ordinary
 needs: {wires: tested, hood: shut}
 competence: skilled
 outcomes:

@@ -128,7 +128,8 @@ def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_p
     shutil.copytree(shipped_folder("rules"), rules)
     for number, sentence in enumerate([*UNSAFE, "Read the display."]):
         text = (
-            f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\ncompetence: ordinary\n"
+            f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\n"
+            "competence: ordinary\n"
             "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
             "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
         )

@@ -73,7 +73,8 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
     ``plant`` maps each state to its value; an empty mapping means that all stand as they start. ``set_aside`` are
     checks and remedies that were answered "unknown", skipped or declined; no step is proposed that brings up one of the
-    cautions in ``avoided``.
+    cautions in ``avoided``. ``not_known`` are fields of the data sheet that were asked for and that nobody could fill
+    in: they count as whatever forbids a step. ``first`` are checks that come before any other step, after a hazard.
     """
 
     plant: dict[str, str] = {}
@@ -81,6 +82,8 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     missing_tools: tuple[str, ...] = ()
     set_aside: tuple[str, ...] = ()
     avoided: tuple[str, ...] = ()
+    not_known: tuple[str, ...] = ()
+    first: tuple[str, ...] = ()
 
     def standing(self, rule_book: RuleBook) -> dict[str, str]:
         """Return the value of every state of the rule book; one that it does not have (any more) counts as initial.

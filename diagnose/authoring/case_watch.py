@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from diagnose.authoring.safety_watch import Violation, Watch, settled
 from diagnose.cases import events as happened
 from diagnose.cases.events import Case, Event
-from diagnose.observations import FindingSeen, Measurement, RemedyTried
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
 from diagnose.protocol.prompts import (
     HandOverPrompt,
     Prompt,
@@ -44,6 +44,7 @@ class Known:
         self.hazards: set[str] = set()
         self.unproved: set[str] = set()
         self.avoided: set[str] = set()
+        self.first: set[str] = set()
         self._told_in: dict[str, int] = {}
         taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
         for entry in case.entries:
@@ -52,6 +53,7 @@ class Known:
             if entry.turn not in taken_back:
                 self._avoid(entry.event)
                 self._hazard(entry.event, entry.turn)
+                self._afterwards(entry.event)
                 self._take(entry.event)
         self.sheet = settled(rule_book, self.sheet)
 
@@ -94,6 +96,18 @@ class Known:
                 self._told_in[event.finding] = turn
             elif self._told_in.get(event.finding) == turn:
                 self.hazards.discard(event.finding)
+
+    def _afterwards(self, event: Event) -> None:
+        """What must be looked at after a hazard comes first, until it was made or somebody could not do it."""
+        if isinstance(event, happened.Cleared) and not event.misread:
+            finding = self.rule_book.findings.get(event.finding)
+            self.first |= set(finding.keep_away.afterwards) if finding and finding.keep_away else set()
+        elif isinstance(event, CheckDone):
+            self.first.discard(event.check)
+        elif isinstance(event, happened.StepMeasured | happened.SetAside):
+            self.first.discard(event.step)
+        elif isinstance(event, happened.NoTool | happened.DangerAvoided):
+            self.first.clear()
 
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
@@ -183,6 +197,8 @@ def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
                 if ends[state] not in words:
                     text = f"{proposal.kind} {step.id}: {state} {ends[state]} while {name} is not put back"
                     yield Violation("out of state", text)
+    if known.first and not isinstance(prompt, PutBackPrompt) and step.id not in known.first:
+        yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: before {', '.join(sorted(known.first))}")
     for name in sorted(known.hazards):
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
 

@@ -68,6 +68,8 @@ def _uses(rule_book: RuleBook, name: str) -> list[str]:
             lines.append(f"check {check.id}")
     works: tuple[Work, ...] = (*rule_book.checks.values(), *rule_book.remedies.values())
     lines += [f"{type(each).__name__.lower()} {each.id} disturbs it" for each in works if name in each.disturbs]
+    for state in rule_book.states.values():
+        lines += [f"bringing {state.id} to {each.to} disturbs it" for each in state.changes if name in each.disturbs]
     for rule in rule_book.inference.values():
         if name in {*rule.present, *rule.absent}:
             lines.append(f"rule {rule.id} concludes it")

@@ -37,7 +37,8 @@ class Watch:
     """A watch over one person at one meter; ``sheet`` is what the meter is.
 
     Where the sheet is only what was told, ``unknown_counts``: a caution is then missed as well where a field that
-    nobody filled in may bring it up. ``avoided`` are cautions that this person said to bring up with nothing.
+    nobody filled in may bring it up, and a step is forbidden where such a field may forbid it. ``avoided`` are cautions
+    that this person said to bring up with nothing.
     """
 
     rule_book: RuleBook
@@ -103,6 +104,8 @@ class Watch:
         for field, ruled_out in step.not_when.items():
             if self._real(field, stands, set()) & set(ruled_out):
                 yield Violation("forbidden", f"ruled out by {field} {' or '.join(ruled_out)}")
+            elif self.unknown_counts and self._is_open(field):
+                yield Violation("forbidden", f"ruled out by {field} {' or '.join(ruled_out)}, which nobody denied")
         yield from self._forbidden(stands, set(step.meets), touched)
         yield from self._out_of_order(stands)
         yield from self._left_out(stands, step)
@@ -146,7 +149,7 @@ class Watch:
     def _forbidden(self, stands: Mapping[str, str], hazards: set[str], touched: set[str]) -> Iterator[Violation]:
         for caution in self.rule_book.cautions.values():
             for item in caution.forbids:
-                if self._concerns(item, touched) and self._holds(item, stands, hazards):
+                if self._concerns(item, touched) and self._holds(item, stands, hazards, self.unknown_counts):
                     what = ", ".join(f"{key} {' or '.join(words)}" for key, words in item.items())
                     yield Violation("forbidden", f"forbidden by {caution.id} ({what})")
 

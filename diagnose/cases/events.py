@@ -181,10 +181,14 @@ class WentOn(_Event, frozen=True, kw_only=True, tag="went-on"):
 
 
 class Cleared(_Event, frozen=True, kw_only=True, tag="cleared"):
-    """A hazard that was told is said to be over, by whoever may say so; one that was ``misread`` never was there."""
+    """A hazard that was told is said to be over, by whoever may say so; one that was ``misread`` never was there.
+
+    ``competence`` is that of the person who typed it, as far as it was known then.
+    """
 
     finding: str
     misread: bool = False
+    competence: Competence | None = None
 
 
 class DangerMentioned(_Event, frozen=True, kw_only=True, tag="danger-mentioned"):

@@ -6,7 +6,7 @@ Everything that a prompt depends on is here or follows from it, so that the same
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from diagnose.cases.events import (
@@ -62,6 +62,17 @@ FINISHES = (
 
 
 @dataclass(frozen=True)
+class Ended:
+    """A hazard that was said to be over: when, by a person of which competence, and the checks made since."""
+
+    finding: str
+    misread: bool
+    at: str
+    competence: Competence | None
+    checked: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
 class Standing:
     """What the events of a case amount to.
 
@@ -72,9 +83,9 @@ class Standing:
     cautions heeded for the step under way, ``read_before`` those that whoever is there now has read in this case,
     ``read_as_possible`` those of them that were not certain then. ``disturbed`` is what steps left otherwise than it
     was and nobody has put back, ``left_disturbed`` what of that is left so for now. ``affirmed`` are findings that some
-    turn left present, ``cleared`` hazards that are over, ``dangers_mentioned`` words that may tell of one and wait for
-    an answer; ``plant_in_doubt`` says that a hazard is over since the plant was spoken of, ``begun`` is the step that
-    was left in the middle.
+    turn left present, ``cleared`` hazards that are over, ``ended`` each time that one was said to be,
+    ``dangers_mentioned`` words that may tell of one and wait for an answer; ``plant_in_doubt`` says that a hazard is
+    over since the plant was spoken of, ``begun`` is the step that was left in the middle.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -98,6 +109,7 @@ class Standing:
     nothing_else: bool = False
     left_as_is: bool = False
     cleared: frozenset[str] = frozenset()
+    ended: tuple[Ended, ...] = ()
     affirmed: tuple[str, ...] = ()
     plant_in_doubt: bool = False
     begun: StepBegun | None = None
@@ -119,6 +131,8 @@ def standing_of(case: Case) -> Standing:
     said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
     everything = [entry.event for entry in case.entries]
     asked = [event for event in events if isinstance(event, SheetAsked)]
+    sheet = {**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}}
+    asked_for = frozenset(event.field for event in filled).union(*(event.fields for event in asked))
     disturbed, left = _disturbed(case.entries, undone)
     progress = _Progress()
     for event in events:
@@ -131,15 +145,17 @@ def standing_of(case: Case) -> Standing:
             missing_tools=tuple(event.tool for event in _since(events, WentOn) if isinstance(event, NoTool)),
             set_aside=_set_aside(events),
             avoided=_avoided(events),
+            not_known=tuple(sorted(asked_for - sheet.keys())),
         ),
-        data_sheet={**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}},
-        asked=frozenset(event.field for event in filled).union(*(event.fields for event in asked)),
+        data_sheet=sheet,
+        asked=asked_for,
         sheet_screens=len(asked),
         competence_said=bool(said),
         **_cautions(everything),
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
         cleared=_cleared(events),
+        ended=_ended(counting),
         affirmed=_affirmed(counting),
         dangers_mentioned=_mentioned(events),
         plant_in_doubt=any(
@@ -291,6 +307,21 @@ def _cleared(events: list[Event]) -> frozenset[str]:
         elif isinstance(event, FindingSeen) and event.present:
             cleared.discard(event.finding)
     return frozenset(cleared)
+
+
+def _ended(counting: Iterable[Entry]) -> tuple[Ended, ...]:
+    """Return what was said to be over, in order, each with the checks that were made after it."""
+    found: list[Ended] = []
+    for entry in counting:
+        event = entry.event
+        if isinstance(event, Cleared):
+            found.append(Ended(event.finding, event.misread, entry.at, event.competence))
+        made = event.check if isinstance(event, CheckDone) else event.step if isinstance(event, StepMeasured) else ""
+        if isinstance(event, SetAside) and event.why == "answered by readings":
+            made = event.step
+        if made:
+            found = [replace(each, checked=each.checked | {made}) for each in found]
+    return tuple(found)
 
 
 def _disturbed(entries: Iterable[Entry], undone: set[int]) -> tuple[tuple[str, ...], frozenset[str]]:

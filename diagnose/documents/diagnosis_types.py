@@ -29,6 +29,23 @@ class HazardDocument(Document, frozen=True, kw_only=True):
     quote: str
 
 
+class EndedHazardDocument(Document, frozen=True, kw_only=True):
+    """A hazard that was reported and is said to be over, or to have been misread.
+
+    ``at`` is when that was said (UTC), "" where no clock was kept; ``said_by`` a person of which competence typed it,
+    None where nobody had asked yet. ``who`` must have come before, by the rules. ``to_do`` are checks that come before
+    any other step and were not made since.
+    """
+
+    id: str
+    title: str
+    misread: bool
+    at: str
+    said_by: Competence | None
+    who: str
+    to_do: tuple[str, ...]
+
+
 class UnclearDangerDocument(Document, frozen=True, kw_only=True):
     """Words that may tell of a danger: ``quote``, and the titles of what it could be."""
 
@@ -161,7 +178,8 @@ class StepDocument(Document, frozen=True, kw_only=True):
 
     ``minutes`` include changes of state; ``saves_minutes`` are those that it is expected to save altogether.
     ``standing`` is the state of the plant before it, ``changes`` what to change first; ``steps`` begin with how.
-    ``afterwards`` is what it disturbs, in the order in which that is put back.
+    ``afterwards`` is what it disturbs, in the order in which that is put back. ``only_if`` says what the data sheet
+    must say, and does not yet, before the step may be done at all ("explosive atmosphere possible: no").
     """
 
     kind: Literal["check", "remedy", "escalate", "done"]
@@ -178,6 +196,7 @@ class StepDocument(Document, frozen=True, kw_only=True):
     cautions: tuple[CautionDocument, ...]
     steps: tuple[str, ...]
     afterwards: tuple[DisturbanceDocument, ...]
+    only_if: tuple[str, ...]
 
 
 class QuestionDocument(Document, frozen=True, kw_only=True):
@@ -208,18 +227,19 @@ class DiagnosisDocument(Document, frozen=True, kw_only=True, tag_field="format",
 
     ``about`` is what the report is about: with anything but a flow meter no cause is ranked (of several meters each has
     a diagnosis in ``meters``, where it can be told which words are about which). ``reading`` is the report from its
-    first word to its last. ``stop`` are hazards reported, else empty, ``unclear_dangers`` words to ask about first.
-    ``to_plan`` are lasting remedies of which only the interim form was carried out, ``not_proved`` remedies without a
-    proof. ``disturbed`` is what earlier steps of the case left otherwise than it was, in the order in which it is put
-    back, ``left`` the states of the plant to bring back. ``findings`` are those known, ``titles`` their titles.
-    ``combination`` is the most probable set of causes, ``unexplained`` symptoms that no likely cause shows.
-    ``conflict_bits`` is above zero when the answers fit together worse than chance (Jensen), null when they cannot be
-    true together.
+    first word to its last. ``stop`` are hazards reported, else empty, ``hazards_over`` those that were said to be over,
+    ``unclear_dangers`` words to ask about first. ``to_plan`` are lasting remedies of which only the interim form was
+    carried out, ``not_proved`` remedies without a proof. ``disturbed`` is what earlier steps of the case left otherwise
+    than it was, in the order in which it is put back, ``left`` the states of the plant to bring back. ``findings`` are
+    those known, ``titles`` their titles. ``combination`` is the most probable set of causes, ``unexplained`` symptoms
+    that no likely cause shows. ``conflict_bits`` is above zero when the answers fit together worse than chance
+    (Jensen), null when they cannot be true together.
     """
 
     stop: tuple[HazardDocument, ...]
     about: About
     meters: tuple[MeterDocument, ...]
+    hazards_over: tuple[EndedHazardDocument, ...]
     unclear_dangers: tuple[UnclearDangerDocument, ...]
     to_plan: tuple[str, ...]
     not_proved: tuple[str, ...]

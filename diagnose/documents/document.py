@@ -8,11 +8,12 @@ The interview makes single parts with :func:`cause_document`, :func:`step_docume
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
+from diagnose.cases.standing import Ended
 from diagnose.documents.diagnosis_types import (
     AnalysedFinding,
     AnalysisDocument,
@@ -22,6 +23,7 @@ from diagnose.documents.diagnosis_types import (
     ContradictionDocument,
     DiagnosisDocument,
     DisturbanceDocument,
+    EndedHazardDocument,
     HazardDocument,
     LeftDocument,
     MeterDocument,
@@ -62,6 +64,7 @@ def diagnosis_document(
     meters: Sequence[MeterDocument] = (),
     reading: Sequence[Part] = (),
     messages: Sequence[str] = (),
+    hazards_over: Sequence[EndedHazardDocument] = (),
 ) -> DiagnosisDocument:
     """Return the diagnosis as a document; ``top`` limits the causes listed, ``stop`` are hazards reported.
 
@@ -77,6 +80,7 @@ def diagnosis_document(
         reading=tuple(PartDocument(text=each.text, kind=each.kind, of=each.of) for each in reading),
         not_proved=tuple(rule_book.remedies[name].title for name in not_proved if name in rule_book.remedies),
         notes=tuple(notes),
+        hazards_over=tuple(hazards_over),
         to_plan=tuple(rule_book.remedies[name].title for name in to_plan),
         unclear_dangers=_unclear_dangers(rule_book, understanding) if understanding else (),
         disturbed=disturbance_documents(rule_book, disturbed),
@@ -143,6 +147,27 @@ def hazard_documents(
     )
 
 
+def ended_hazard_documents(rule_book: RuleBook, ended: Iterable[Ended]) -> tuple[EndedHazardDocument, ...]:
+    """Return hazards that were said to be over: when, by whom, and what is still to be checked because of them."""
+    return tuple(
+        EndedHazardDocument(
+            id=each.finding,
+            title=rule_book.findings[each.finding].title,
+            misread=each.misread,
+            at=each.at,
+            said_by=each.competence,
+            who=away.who,
+            to_do=tuple(
+                rule_book.checks[name].title
+                for name in away.afterwards
+                if name not in each.checked and not each.misread
+            ),
+        )
+        for each in ended
+        if (away := rule_book.findings[each.finding].keep_away) is not None
+    )
+
+
 def statement_document(rule_book: RuleBook, item: Statement) -> StatementDocument:
     """Return one thing understood; a quantity in the unit that people read."""
     told = StatementDocument(
@@ -197,7 +222,8 @@ def step_document(rule_book: RuleBook, proposal: Proposal) -> StepDocument:
             caution_document(rule_book, rule_book.cautions[name], unless) for name, unless in proposal.cautions
         ),
         steps=(*change_steps(rule_book, proposal), *(step.steps if step else ())),
-        afterwards=disturbance_documents(rule_book, step.disturbs if step else ()),
+        afterwards=disturbance_documents(rule_book, proposal.disturbs),
+        only_if=tuple(_otherwise(rule_book, name, words) for name, words in proposal.hangs_on),
     )
 
 
@@ -260,14 +286,17 @@ def caution_document(rule_book: RuleBook, caution: Caution, unless: Sequence[str
 
 def _condition(rule_book: RuleBook, caution: Caution, unless: Sequence[str]) -> str:
     """Say what would have to be known for a caution to be dropped: what is unknown counts as dangerous until then."""
-    parts = []
-    for name in unless:
-        quantity = rule_book.quantities[name]
-        words = sorted({word for item in caution.comes_up for word in item.get(name, ())})
-        others = [each for each in quantity.choices if each not in words]
-        safe = others[0] if len(others) == 1 else f"not {' or '.join(words)}"
-        parts.append(f"{quantity.title}: {safe}")
+    dangerous = {name: {word for item in caution.comes_up for word in item.get(name, ())} for name in unless}
+    parts = [_otherwise(rule_book, name, words) for name, words in dangerous.items()]
     return "unless " + ", or ".join(parts) if parts else ""
+
+
+def _otherwise(rule_book: RuleBook, field: str, words: Collection[str]) -> str:
+    """Say what a field of the data sheet is when it is none of these words."""
+    quantity = rule_book.quantities[field]
+    others = [each for each in quantity.choices if each not in words]
+    safe = others[0] if len(others) == 1 else f"not {' or '.join(sorted(words))}"
+    return f"{quantity.title}: {safe}"
 
 
 def _reason(reason: Reason) -> ReasonDocument:

@@ -23,6 +23,7 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST, mark
         *_under("How it was left", parts.not_put_back(document.disturbed, document.left)),
         *_under("To be planned for the next shutdown; what was done does for now", _titles(document.to_plan)),
         *_under("Done but not proved", _titles(document.not_proved)),
+        *_under("Hazards that are over", parts.hazards_over(document.hazards_over)),
         *_under("Ask first", parts.unclear_dangers(document.unclear_dangers)),
         *_understood(document),
         *_under("Notes", _titles(document.notes)),

@@ -25,6 +25,7 @@ from diagnose.documents.diagnosis_types import (
     CautionDocument,
     DiagnosisDocument,
     DisturbanceDocument,
+    EndedHazardDocument,
     HazardDocument,
     LeftDocument,
     QuestionDocument,
@@ -223,6 +224,20 @@ def unclear_dangers(dangers: Sequence[UnclearDangerDocument]) -> list[Block]:
     ]
 
 
+def hazards_over(ended: Iterable[EndedHazardDocument]) -> list[Block]:
+    """Return what was reported and is said to be over, who said so and when, and what remains to be checked."""
+    return [line(Span(_over(each), "warning-text" if each.to_do else "")) for each in ended]
+
+
+def _over(ended: EndedHazardDocument) -> str:
+    says = "misread, said" if ended.misread else "over, said"
+    who = a_person(ended.said_by) if ended.said_by else "somebody whose competence was not known"
+    when = f", {ended.at[:16].replace('T', ' ')} UTC" if ended.at else ""
+    must = "" if ended.misread else f" Who must have come: {ended.who}"
+    still = f" NOT CHECKED SINCE: {'; '.join(ended.to_do)}." if ended.to_do else ""
+    return f"Hazard reported: {ended.title}; {says} {who}{when}.{must}{still}"
+
+
 def hazards(told: Iterable[HazardDocument]) -> list[Block]:
     """Return the hazards reported, with what to do before anything else."""
     items = tuple(
@@ -252,6 +267,8 @@ def proposed(document: StepDocument) -> list[Block]:
         blocks.append(line(takes))
     if document.changes:
         blocks.append(line("first: " + ", ".join(f"{each.title.lower()} {each.to}" for each in document.changes)))
+    if document.only_if:
+        blocks.append(line(Span(f"ONLY IF  {'; and '.join(document.only_if)}", "warning-text")))
     return blocks
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Heading, Span, line, percent
-from diagnose.documents.document import disturbance_documents, left_documents
+from diagnose.documents.document import disturbance_documents, ended_hazard_documents, left_documents
 from diagnose.protocol.endings import last_cured
 from diagnose.protocol.prompts import HandOverPrompt
 from diagnose.protocol.situation import Situation
@@ -64,6 +64,7 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     ]
     if readings:
         yield line(f"The meter: {'; '.join(readings)}")
+    yield from map(line, prompt.left_out)
     if found[False]:
         yield line(f"Checked and not found: {'; '.join(found[False])}")
 
@@ -81,6 +82,7 @@ def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
         yield line(f"Done but not proved: {remedy.title if remedy else name}")
     plant = {state: (situation.plant[state],) for state, _ in prompt.left}
     yield from parts.not_put_back(disturbance_documents(book, prompt.disturbed), left_documents(book, plant))
+    yield from parts.hazards_over(ended_hazard_documents(book, situation.ended_hazards))
     for text in dict.fromkeys(part for each in situation.standing.texts for part in each.not_understood):
         yield line(f"Reported, but not understood: “{text}”")
     for note in situation.standing.notes:

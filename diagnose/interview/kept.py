@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from diagnose.documents.diagnosis_types import DiagnosisDocument
-from diagnose.documents.document import diagnosis_document, hazard_documents
+from diagnose.documents.document import diagnosis_document, ended_hazard_documents, hazard_documents
 from diagnose.language.results import DangerInDoubt, Statement, Understanding
 from diagnose.observations import FindingSeen, Measurement
-from diagnose.protocol.endings import stopped
+from diagnose.protocol.endings import stopped, waiting_for_an_answer
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.put_off import put_off
@@ -18,9 +18,12 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
     """Return the document of a case as it stands; a hazard that was told stops all else, as in the interview."""
     prompt, book = prompt_in(situation), situation.rule_book
     stop = prompt if isinstance(prompt, StopPrompt) else None
+    diagnosis = stopped(situation.diagnosis) if stop else situation.diagnosis
+    if not stop and situation.danger_in_doubt:
+        diagnosis = waiting_for_an_answer(diagnosis)
     return diagnosis_document(
         book,
-        stopped(situation.diagnosis) if stop else situation.diagnosis,
+        diagnosis,
         _told(situation),
         stop=hazard_documents(book, stop.findings, stop.quotes) if stop else (),
         disturbed=situation.disturbed,
@@ -28,6 +31,7 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
         to_plan=put_off(situation),
         not_proved=situation.standing.not_proved,
         notes=situation.standing.notes,
+        hazards_over=ended_hazard_documents(book, situation.ended_hazards),
     )
 
 

@@ -258,7 +258,7 @@ def _(prompt: ProofPrompt, situation: Situation) -> tuple[list[Block], list[Bloc
         now = _heeded_now(situation, prompt.proposal)
         lighter = [] if now else cautions(situation, prompt.proposal)
         how = [Heading(f"Now prove it: {document.title}"), *lighter, *parts.steps(document)]
-    return [], [*how, Heading("Did it cure the fault?"), *options(prompt.options)]
+    return [], [*how, Heading(prompt.text), *options(prompt.options)]
 
 
 @_screen_of.register

@@ -9,6 +9,7 @@ import msgspec
 from diagnose.cases.events import DangerMentioned
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.proving import answers_of_proof, question_of_proof, reading_of_proof
 from diagnose.protocol.put_off import put_off
 from diagnose.protocol.putting_back import last_put_back_prompt
 from diagnose.protocol.replies import (
@@ -24,19 +25,12 @@ from diagnose.protocol.replies import (
     PlantAsShown,
     PlantSaid,
     Reply,
-    Verdict,
 )
 from diagnose.protocol.situation import Situation
-from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, numbered
+from diagnose.protocol.steps import caution_prompt, check_prompt, fields_prompt, held_up_in_words, numbered
 from diagnose.reasoning.proposal import Proposal
 from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.work import Remedy
-
-VERDICTS = {
-    "cured": "proved, and the complaint is gone",
-    "partly": "proved, but something is still wrong",
-    "not cured": "not cured: everything is as before",
-}
 
 if TYPE_CHECKING:  # the first question must not wait for the numerics
     from diagnose.reasoning.diagnosis import Diagnosis
@@ -60,9 +54,15 @@ def proof_prompt(situation: Situation) -> Prompt:
     taken = situation.standing.pending_readings
     if check.measures and check.measures not in taken:
         return check_prompt(situation, check, proof, proves=remedy.id)
-    replies: list[tuple[str, Reply]] = [(text, Verdict(verdict=word)) for word, text in VERDICTS.items()]
-    replies.append(("it cannot be proved now", NotDone()))
-    return ProofPrompt(remedy=remedy.id, proposal=proof, measured=bool(taken), options=numbered(replies))
+    reading = reading_of_proof(situation, remedy, check)
+    return ProofPrompt(
+        remedy=remedy.id,
+        proposal=proof,
+        text=question_of_proof(situation, check, reading),
+        measured=bool(taken),
+        reading=reading,
+        options=numbered(answers_of_proof(reading)),
+    )
 
 
 def proof_by_others_prompt(remedy: Remedy, needed: Competence) -> QuestionPrompt:
@@ -154,6 +154,7 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
         disturbed=situation.disturbed,
         not_proved=situation.standing.not_proved,
         put_off=put_off(situation),
+        left_out=() if ending == "cured" else held_up_in_words(situation),
         options=numbered([(go_on, OtherFault() if ending == "cured" else GoOn())]),
     )
 
@@ -219,6 +220,21 @@ def _proposing_nothing(diagnosis: Diagnosis, title: str, because: str, competenc
         competence=competence,
     )
     proposals = msgspec.structs.replace(diagnosis.proposals, next=instead, checks=(), remedies=(), questions=())
+    return msgspec.structs.replace(diagnosis, proposals=proposals)
+
+
+def waiting_for_an_answer(diagnosis: Diagnosis) -> Diagnosis:
+    """Return a diagnosis without a step while nobody has said whether words tell of a danger: only questions."""
+    ask = Proposal(
+        kind="escalate",
+        id="",
+        title="Ask first whether anybody is in danger",
+        minutes=0.0,
+        saves_minutes=0.0,
+        because="words of the report may tell of a danger; no step is named before that is answered",
+        competence="ordinary",
+    )
+    proposals = msgspec.structs.replace(diagnosis.proposals, next=ask, checks=(), remedies=())
     return msgspec.structs.replace(diagnosis, proposals=proposals)
 
 

@@ -93,7 +93,7 @@ def _choice_of_step(situation: Situation) -> Prompt | None:
 
 
 def _proof(situation: Situation) -> Prompt | None:
-    if situation.standing.unproved not in situation.rule_book.remedies:
+    if situation.standing.unproved not in situation.rule_book.remedies or situation.before_all:
         return None
     due = due_now(situation)
     if not due:
@@ -132,7 +132,8 @@ def _competence(situation: Situation) -> Prompt | None:
 
 
 def _outside(situation: Situation) -> Prompt | None:
-    proposal = None if situation.standing.chosen else outside_proposal(situation)
+    settled = situation.standing.chosen or situation.before_all
+    proposal = None if settled else outside_proposal(situation)
     return ending_prompt(situation, proposal, "outside the book") if proposal else None
 
 

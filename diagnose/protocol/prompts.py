@@ -87,12 +87,22 @@ class CautionPrompt(_Prompt, frozen=True, kw_only=True, tag="caution"):
     before: Literal["check", "remedy", "proof", "put back"]
 
 
+ReadingOfProof: TypeAlias = Literal["", "good", "not good", "open", "not taken"]
+"""What the rules make of the reading of a proof; "" where it takes none."""
+
+
 class ProofPrompt(_Prompt, frozen=True, kw_only=True, tag="proof"):
-    """Did the remedy cure the fault? ``measured`` says that the steps of the proof were shown with a reading."""
+    """Did the remedy cure the fault? ``measured`` says that the steps of the proof were shown with a reading.
+
+    ``reading`` says what the rules make of that reading: *good*, *not good* (then it is not cured, whatever anybody
+    says), *open* where they say nothing of it, or *not taken*: then ``text`` asks for that, too.
+    """
 
     remedy: str
     proposal: Proposal
+    text: str = "Did it cure the fault?"
     measured: bool = False
+    reading: ReadingOfProof = ""
 
 
 class PutBackPrompt(_Prompt, frozen=True, kw_only=True, tag="put back"):
@@ -118,7 +128,8 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
     ``ending`` is *cured*, *hand-over* (to the person in ``proposal``) or *outside the book*; ``unlikely`` are causes
     that were likely at first, ``left`` states of the plant that were not put back, ``disturbed`` what steps left
     changed and is still so, ``not_proved`` remedies carried out without a proof, ``put_off``
-    lasting remedies that remain to be planned because an interim one does for now.
+    lasting remedies that remain to be planned because an interim one does for now, ``left_out`` says in words which
+    steps were not proposed because nobody knows whether they are forbidden here.
     """
 
     ending: Literal["cured", "hand-over", "outside the book"]
@@ -128,6 +139,7 @@ class HandOverPrompt(_Prompt, frozen=True, kw_only=True, tag="hand-over"):
     disturbed: tuple[str, ...] = ()
     not_proved: tuple[str, ...] = ()
     put_off: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 Prompt: TypeAlias = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -40,17 +41,27 @@ def due_now(situation: Situation) -> tuple[str, ...]:
     """Return what is to be put back before the next step or proof: what that does not disturb itself.
 
     What somebody left as it is comes up again only before a proof, which shows nothing on a meter that is not whole.
+    What waits for the plant to stand otherwise comes up once it does so, or before a proof that needs it so.
     """
     held, standing, book = situation.disturbed, situation.standing, situation.rule_book
     remedy = book.remedies.get(standing.unproved)
-    if not held:
-        return ()
+    if not held or situation.before_all:
+        return ()  # after a hazard nothing is touched before what it asks for was looked at
     if remedy is not None:
+        proof = situation.proof(remedy)
+        stands = {**proof.standing, **dict(proof.changes)}
         keeps = book.checks[remedy.proved_by].disturbs
-        return tuple(name for name in held if name not in keeps)
+        return tuple(name for name in held if name not in keeps and not _waits(book.disturbances[name], stands))
     step = situation.step(situation.proposal)
-    keeps = step.disturbs if step else held  # at the end it is put back together with the plant
-    return tuple(name for name in held if name not in keeps and name not in standing.left_disturbed)
+    # At the end it is put back together with the plant.
+    keeps = (*situation.proposal.disturbs, *standing.left_disturbed) if step else held
+    stands = situation.plant
+    return tuple(name for name in held if name not in keeps and not _waits(book.disturbances[name], stands))
+
+
+def _waits(disturbance: Disturbance, stands: Mapping[str, str]) -> bool:
+    """Tell whether something is left as it is until the plant stands otherwise."""
+    return disturbance.waits and any(stands[name] not in values for name, values in disturbance.needs.items())
 
 
 def held_back(situation: Situation, proposal: Proposal) -> tuple[str, ...]:
@@ -105,11 +116,15 @@ def _goes_with_its_step(situation: Situation, proposal: Proposal) -> bool:
 
 
 def _together(situation: Situation, names: tuple[str, ...]) -> list[Disturbance]:
-    """Return what can be put back while the plant is in one state, what was disturbed last first."""
+    """Return what can be put back while the plant is in one state, what was disturbed last first.
+
+    What waits comes after all else, and only by itself if the plant must be changed for it.
+    """
     found: list[Disturbance] = []
     needs: dict[str, tuple[str, ...]] = {}
-    for name in reversed(names):
-        disturbance = situation.rule_book.disturbances[name]
+    last_first = [situation.rule_book.disturbances[name] for name in reversed(names)]
+    ready = [each for each in last_first if not _waits(each, situation.plant)] or last_first
+    for disturbance in sorted(ready, key=lambda each: each.waits):
         both = _both(needs, disturbance.needs)
         if all(both.values()):
             found.append(disturbance)
@@ -163,8 +178,14 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
     going back. Only a step that was declined, for want of a tool or of permission, was not begun. Whoever leaves in the
     middle, or runs from a hazard, may have begun to change the plant as well.
     """
+    situation = Situation(engine, case)
+    if isinstance(prompt, PutBackPrompt) and isinstance(reply, Done):
+        # On the way to where a lead goes back the plant was changed: what that disturbs comes on record.
+        what = prompt.proposal.disturbs
+        told = (Disturbed(step=prompt.proposal.id, what=what),) if what else ()
+        return msgspec.structs.replace(turn, events=(*turn.events, *told))
     shown = _shown(prompt)
-    step = Situation(engine, case).step(shown) if shown else None
+    step = situation.step(shown) if shown else None
     if shown is None or step is None or isinstance(reply, Decline) or not (turn.events or isinstance(reply, Leave)):
         return turn
     interrupted = isinstance(reply, Leave)
@@ -176,7 +197,7 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
         if after is not None and (after.kind, after.id) == (shown.kind, shown.id):
             return turn
         interrupted = isinstance(prompt_after, StopPrompt) or getattr(prompt_after, "about", "") == "danger"
-    left: list[Event] = [Disturbed(step=step.id, what=step.disturbs)] if step.disturbs else []
+    left: list[Event] = [Disturbed(step=step.id, what=shown.disturbs)] if shown.disturbs else []
     if interrupted and shown.changes:
         left.append(StepBegun(step=step.id, changes=shown.changes))
     return msgspec.structs.replace(turn, events=(*turn.events, *left))

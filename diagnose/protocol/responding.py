@@ -231,7 +231,9 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
 def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
     if not isinstance(prompt, StopPrompt):
         return told("No hazard was reported.")
-    return Turn(events=tuple(Cleared(finding=name, misread=reply.misread) for name in reply.findings))
+    standing = situation.standing
+    who = standing.state.competence if standing.competence_said else None
+    return Turn(events=tuple(Cleared(finding=each, misread=reply.misread, competence=who) for each in reply.findings))
 
 
 # Choosing and declining steps ---------------------------------------------------------------------------------

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.cases.events import Acknowledgement, Case, DangerMentioned, PlantChanged
-from diagnose.cases.standing import Standing, standing_of
+from diagnose.cases.standing import Ended, Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.evidence import asked_in_place, told_fields, with_calculated
@@ -69,7 +69,28 @@ class Situation:
     @cached_property
     def diagnosis(self) -> Diagnosis:
         """The diagnosis of everything observed so far."""
-        return self._diagnose(self.standing.observations, self.standing.state)
+        state = msgspec.structs.replace(self.standing.state, first=self.first_after_hazards)
+        return self._diagnose(self.standing.observations, state)
+
+    @cached_property
+    def first_after_hazards(self) -> tuple[str, ...]:
+        """Checks that come before any other step: a hazard that asks for them is over, and they were not made since."""
+        names: dict[str, None] = {}
+        for each in self.ended_hazards:
+            away = self.rule_book.findings[each.finding].keep_away
+            due = away.afterwards if away and not each.misread else ()
+            names |= dict.fromkeys(name for name in due if name not in each.checked)
+        return tuple(names)
+
+    @property
+    def before_all(self) -> bool:
+        """Whether a hazard asks for the next step before any other, a proof and an end."""
+        return bool(self.first_after_hazards) and self.diagnosis.proposals.before_all
+
+    @cached_property
+    def ended_hazards(self) -> tuple[Ended, ...]:
+        """Hazards that were said to be over, as far as the rule book knows them."""
+        return tuple(each for each in self.standing.ended if each.finding in self.rule_book.findings)
 
     @cached_property
     def first_ranking(self) -> dict[str, float]:
@@ -216,7 +237,7 @@ class Situation:
     @cached_property
     def dangers(self) -> Dangers:
         """What is dangerous at this meter."""
-        return self.engine.dangers(self.data_sheet)
+        return self.engine.dangers(self.data_sheet, self.standing.state.not_known)
 
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""
@@ -283,15 +304,21 @@ class Situation:
         return tuple(dict.fromkeys((*self.fields_of_safety(proposal), *self._to_ask(proposal.ask_first))))
 
     def fields_of_safety(self, proposal: Proposal) -> tuple[str, ...]:
-        """Return every field that cautions depend on, neither known nor asked for, if this step's depend on one.
+        """Return every field that cautions or bans depend on, neither known nor asked for, if this step does on one.
 
         They are asked for together and once, whatever step comes later.
         """
-        if not self._to_ask(name for _, unless in proposal.cautions for name in unless):
+        banning = self._to_ask(name for name, _ in proposal.hangs_on)
+        if not banning and not self._to_ask(name for _, unless in proposal.cautions for name in unless):
             return ()
+        return tuple(dict.fromkeys((*self.open_safety, *banning)))
+
+    @cached_property
+    def open_safety(self) -> tuple[str, ...]:
+        """Every field that a caution or a ban of some step depends on, neither known nor asked for."""
         items = [item for each in self.rule_book.cautions.values() for item in (*each.comes_up, *each.forbids)]
-        fields = self.rule_book.data_sheet_fields()
-        return self._to_ask(name for name in fields if any(name in item for item in items))
+        names = self.rule_book.forbidding_fields().union(*items)
+        return self._to_ask(name for name in self.rule_book.data_sheet_fields() if name in names)
 
     def _to_ask(self, names: Iterable[str]) -> tuple[str, ...]:
         """Return what is still to be asked of these fields; in place of a blank one, what alone would settle it."""

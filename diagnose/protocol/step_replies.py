@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from diagnose.cases.events import (
     Event,
@@ -28,6 +28,7 @@ from diagnose.protocol.prompts import (
 )
 from diagnose.protocol.putting_back import AT_ONCE, UNPROVED, stays_disturbed
 from diagnose.protocol.situation import Situation, measured
+from diagnose.protocol.steps import left_out
 from diagnose.protocol.telling import read_words
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.evidence import with_calculated
@@ -51,8 +52,20 @@ def _fields(situation: Situation, prompt: Prompt, reply: replies.FieldsFilled) -
         events.append(SheetAsked(fields=prompt.fields))
     remarks = [Remark(kind="taken", text=text) for text in shown]
     remarks += [Remark(kind="help", text=reply.unclear)] if reply.unclear else []
+    if len(events) > len(known):
+        remarks += _not_proposed(situation, prompt, known.keys())
     words = read_words(situation, reply.rest) if reply.rest else Turn()
     return Turn(events=(*events, *words.events), remarks=(*remarks, *words.remarks))
+
+
+def _not_proposed(situation: Situation, prompt: QuestionPrompt, known: Collection[str]) -> tuple[Remark, ...]:
+    """Say that a step falls away of which nobody could say whether it is forbidden here."""
+    proposal = prompt.proposal
+    hangs_on = (name for name, _ in proposal.hangs_on) if proposal else ()
+    fields = [name for name in hangs_on if name in prompt.fields and name not in known]
+    if proposal is None or not fields:
+        return ()
+    return (Remark(kind="said", text=left_out(situation.rule_book, fields, [proposal.title])),)
 
 
 def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Turn:
@@ -137,7 +150,7 @@ def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
     if isinstance(prompt, PutBackPrompt) or (isinstance(prompt, CautionPrompt) and prompt.before == "put back"):
         return stays_disturbed(situation) if prompt.proposal.id == AT_ONCE else Turn(events=(LeftAsIs(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":
-        return Turn(events=(SheetAsked(fields=prompt.fields),))
+        return Turn(events=(SheetAsked(fields=prompt.fields),), remarks=_not_proposed(situation, prompt, ()))
     if isinstance(prompt, ReadingPrompt) and (prompt.proves or prompt.quantity != _measured_by(situation, prompt)):
         return Turn(events=(ReadingTaken(step=prompt.proposal.id, quantity=prompt.quantity),))
     remedy = situation.standing.unproved
@@ -153,6 +166,8 @@ def pass_over(situation: Situation, prompt: Prompt, why: str) -> Turn:
 def _verdict(situation: Situation, prompt: Prompt, reply: replies.Verdict) -> Turn:
     if not isinstance(prompt, ProofPrompt) or reply.verdict not in ("cured", "partly", "not cured"):
         return told("There is nothing to prove here.")
+    if reply.verdict == "cured" and prompt.reading == "not good":
+        return told("That reading says otherwise; take it back with b if it was typed wrongly.")
     tried = RemedyTried(remedy=prompt.remedy, verdict=reply.verdict)  # type: ignore[arg-type]
     return Turn(events=(*_plant_after(situation, prompt), tried, *measured(situation.standing.pending_readings)))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Literal
 
 from diagnose.protocol.prompts import CautionPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt
@@ -9,6 +10,7 @@ from diagnose.protocol.replies import Avoiding, Choose, Done, Heed, LackingTool,
 from diagnose.protocol.replies import CompetenceReply as Competence
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, a_person
 from diagnose.rule_book.work import Check, Remedy
 from diagnose.rule_book.work import Outcome as CheckOutcome
@@ -21,6 +23,9 @@ LETTERS = "acdghijkqrvxyz"
 
 MOST_ALIKE = 5
 """Dangers of a step by which others like it are declined too."""
+
+MOST_LEFT_OUT = 4
+"""Steps that are named as not proposed for one and the same field that nobody knows; of the others their number."""
 
 MOST_OTHERS = (12, 4)
 """Checks and remedies that are offered besides the one proposed."""
@@ -40,7 +45,9 @@ def lettered(replies: list[tuple[str, Reply]]) -> tuple[Option, ...]:
 def step_prompt(situation: Situation, proposal: Proposal) -> Prompt:
     """Return what comes next on the way through a check or remedy."""
     standing = situation.standing
-    early = not standing.looked and standing.sheet_screens >= SCREENS_BEFORE_A_LOOK
+    # One of these screens is kept for what safety hangs on, whichever step brings that up.
+    screens = standing.sheet_screens + bool(situation.open_safety)
+    early = not standing.looked and screens >= SCREENS_BEFORE_A_LOOK
     fields = situation.fields_of_safety(proposal) if early else situation.open_fields(proposal)
     if fields:
         return fields_prompt(situation, proposal, fields)
@@ -133,4 +140,22 @@ def others_prompt(situation: Situation) -> QuestionPrompt:
     replies: list[tuple[str, Reply]] = [(each.title, Choose(step=each.id)) for each in others]
     replies.append(("back to the proposed step", Choose()))
     text = "Which step instead?" if others else "There is no other step."
-    return QuestionPrompt(about="other steps", text=text, others=others, options=numbered(replies))
+    left_out = "".join(f"\n{each}" for each in held_up_in_words(situation))
+    return QuestionPrompt(about="other steps", text=text + left_out, others=others, options=numbered(replies))
+
+
+def held_up_in_words(situation: Situation) -> tuple[str, ...]:
+    """Say which steps are not proposed because nobody knows a field of the data sheet, a sentence for each field."""
+    by_field: dict[tuple[str, ...], list[str]] = {}
+    for each in situation.diagnosis.proposals.held_up:
+        by_field.setdefault(each.fields, []).append(each.title)
+    return tuple(left_out(situation.rule_book, fields, titles) for fields, titles in by_field.items())
+
+
+def left_out(rule_book: RuleBook, fields: Iterable[str], titles: Sequence[str]) -> str:
+    """Say that steps are not proposed because nobody knows these fields."""
+    unknown = " nor ".join(f"“{rule_book.quantities[name].title}”" for name in fields)
+    named = "; ".join(f"“{title}”" for title in titles[:MOST_LEFT_OUT])
+    more = len(titles) - MOST_LEFT_OUT
+    rest = f" and {more} more step{'s' if more > 1 else ''}" if more > 0 else ""
+    return f"Not proposed, because nobody could say {unknown}: {named}{rest}."

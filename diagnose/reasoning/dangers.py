@@ -78,11 +78,16 @@ class _Index:
 
 
 class Dangers:
-    """The cautions of a rule book on one meter; what the data sheet does not say counts as possible."""
+    """The cautions of a rule book on one meter; what the data sheet does not say counts as possible.
 
-    def __init__(self, rule_book: RuleBook, data_sheet: DataSheet) -> None:
+    ``nobody_knows`` are fields that it does not say although they were asked for: what one of their words forbids is
+    then forbidden. Before they were asked for nothing is: a step says what it :meth:`hangs_on`, and that is asked for.
+    """
+
+    def __init__(self, rule_book: RuleBook, data_sheet: DataSheet, nobody_knows: Iterable[str] = ()) -> None:
         self.rule_book = rule_book
         self.data_sheet = data_sheet
+        self.nobody_knows = frozenset(nobody_knows) - data_sheet.keys()
         self._cautions = list(rule_book.cautions.values())
         self._raised: dict[_Alike, list[tuple[Caution, list[_Trigger]]]] = {}
         self._forbidden: dict[_Alike, bool] = {}
@@ -96,9 +101,20 @@ class Dangers:
 
     @cached_property
     def _forbids(self) -> _Index:
-        """What is forbidden for certain."""
-        triggers = ((each.id, trigger) for each in self._cautions for trigger in self._triggers(each.forbids))
-        return _Index((name, trigger) for name, trigger in triggers if not trigger.unless)
+        """What is forbidden: for certain, or because nobody could rule it out."""
+        return _Index(pair for pair in self._all_bans() if not self._to_find_out(pair[1].unless))
+
+    @cached_property
+    def _may_forbid(self) -> _Index:
+        """What is forbidden unless a field says otherwise that nobody was asked for yet."""
+        return _Index(pair for pair in self._all_bans() if self._to_find_out(pair[1].unless))
+
+    def _all_bans(self) -> Iterator[tuple[str, _Trigger]]:
+        return ((each.id, trigger) for each in self._cautions for trigger in self._triggers(each.forbids))
+
+    def _to_find_out(self, fields: Iterable[str]) -> list[str]:
+        """Return the fields that nobody was asked for yet; one of which some words were told is not asked for again."""
+        return [name for name in fields if name not in self.data_sheet and name not in self.nobody_knows]
 
     @cached_property
     def _only_for(self) -> _Index:
@@ -152,11 +168,19 @@ class Dangers:
         return tuple(sorted(found, key=_by_when_it_bites))
 
     def forbidden(self, step: Step, way: Way) -> bool:
-        """Tell whether a caution forbids the step on this meter, by what the data sheet says for certain."""
+        """Tell whether a caution forbids the step on this meter, by what the data sheet says or nobody knows."""
         key = self._alike(step, way)
         if key not in self._forbidden:
             self._forbidden[key] = any(True for _ in self._forbids.that_hold(key, way))
         return self._forbidden[key]
+
+    def hangs_on(self, step: Step, way: Way) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Return the fields still to be asked for that may forbid a step, each with the words that would."""
+        found = {name: list(step.not_when[name]) for name in self._to_find_out(step.not_when)}
+        for _, trigger in self._may_forbid.that_hold(self._alike(step, way), way):
+            for name in self._to_find_out(trigger.unless):
+                found.setdefault(name, []).extend(trigger.item[name])
+        return tuple((name, tuple(dict.fromkeys(words))) for name, words in found.items())
 
     def competence(self, step: Step, way: Way) -> Competence:
         """Return the competence that a step, the changes before it and what both expose somebody to need.
@@ -198,7 +222,7 @@ class Dangers:
         """Return the way to a step, or None when it is not to be proposed.
 
         Not proposed is what was set aside, needs a tool that is not there, more competence than the person has, brings
-        up what the person avoids, does not apply to this meter, or is forbidden on it.
+        up what the person avoids, does not apply to this meter, is forbidden on it, or would be by what nobody knows.
         """
         if step.id in state.set_aside or not self.in_place(step, state):
             return None
@@ -214,6 +238,8 @@ class Dangers:
     def in_place(self, step: Step, state: State) -> bool:
         """Tell whether a step applies to this meter, and whoever is there has the tools for it."""
         if not set(step.tools).isdisjoint(state.missing_tools):
+            return False
+        if not self.nobody_knows.isdisjoint(step.not_when):
             return False
         return applies(step.applies, self.data_sheet) and not contradicts(step.not_when, self.data_sheet)
 

@@ -7,7 +7,7 @@ the rules for forward chaining are compiled when the first diagnosis wants them.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -47,7 +47,7 @@ class Engine:
         self._lexicon = lexicon
         self._meaning = meaning
         self._costs: list[tuple[DataSheet, State, Costs]] = []
-        self._dangers: list[tuple[DataSheet, Dangers]] = []
+        self._dangers: list[Dangers] = []
         self._networks: list[tuple[DataSheet, Network]] = []
         self.diagnoses: deque[tuple[tuple[DataSheet, tuple[Observation, ...], State], Diagnosis]] = deque(maxlen=KEPT)
 
@@ -148,13 +148,14 @@ class Engine:
         self._networks = [*self._networks[-KEPT:], (dict(data_sheet), network)]
         return network
 
-    def dangers(self, data_sheet: DataSheet) -> Dangers:
-        """Return what is dangerous at a meter."""
-        for sheet, dangers in self._dangers:
-            if sheet == data_sheet:
+    def dangers(self, data_sheet: DataSheet, nobody_knows: Iterable[str] = ()) -> Dangers:
+        """Return what is dangerous at a meter; of what nobody knows only the fields that may forbid a step count."""
+        unknown = (self.rule_book.forbidding_fields() & set(nobody_knows)) - data_sheet.keys()
+        for dangers in self._dangers:
+            if dangers.data_sheet == data_sheet and dangers.nobody_knows == unknown:
                 return dangers
-        dangers = Dangers(self.rule_book, dict(data_sheet))
-        self._dangers = [*self._dangers[-KEPT:], (dangers.data_sheet, dangers)]
+        dangers = Dangers(self.rule_book, dict(data_sheet), unknown)
+        self._dangers = [*self._dangers[-KEPT:], dangers]
         return dangers
 
     def costs(self, data_sheet: DataSheet, state: State) -> Costs:
@@ -164,7 +165,7 @@ class Engine:
                 return costs
         from diagnose.reasoning.costs import Costs
 
-        costs = Costs(self.dangers(data_sheet), state)
+        costs = Costs(self.dangers(data_sheet, state.not_known), state)
         self._costs = [*self._costs[-KEPT:], (dict(data_sheet), state, costs)]
         return costs
 
@@ -184,7 +185,9 @@ class Engine:
 
 
 def _same_person(one: State, other: State) -> bool:
-    return (one.competence, one.missing_tools, one.avoided) == (other.competence, other.missing_tools, other.avoided)
+    """Tell whether two know, may and have the same."""
+    known = (one.competence, one.missing_tools, one.avoided, one.not_known)
+    return known == (other.competence, other.missing_tools, other.avoided, other.not_known)
 
 
 def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:

@@ -43,7 +43,7 @@ class Planner:
 
     def __post_init__(self) -> None:
         self.rule_book = self.engine.rule_book
-        self.dangers = self.engine.dangers(self.data_sheet)
+        self.dangers = self.engine.dangers(self.data_sheet, self.state.not_known)
         self.costs = self.engine.costs(self.data_sheet, self.state)
         self.standing = self.state.standing(self.rule_book)
         self.start = self.costs.number(self.standing)
@@ -90,6 +90,14 @@ class Planner:
     def may(self, step: Step) -> bool:
         """Tell whether a step may be proposed at all."""
         return step.id not in self.state.set_aside and self.costs.of(step, self.start).allowed
+
+    def held_up_by(self, step: Step) -> tuple[str, ...]:
+        """Return the fields for which alone a step is not proposed: one of their words forbids it, and nobody knows."""
+        if not self.dangers.nobody_knows or self.may(step):
+            return ()
+        if_known = self.engine.dangers(self.data_sheet)
+        way = if_known.allowed(step, self.state)
+        return tuple(name for name, _ in if_known.hangs_on(step, way)) if way else ()
 
     def for_now(self, remedy: Remedy) -> Remedy:
         """Return what is done first for a remedy: its interim form where that may be done, is new and takes less.
@@ -173,7 +181,7 @@ def _marginals(likely: Hypotheses, causes: int) -> Array:
 
 def option_of(planner: Planner, check: Check) -> Option | None:
     """Return a check as numbers, or None when it may not be proposed or can tell nothing new."""
-    outcomes = () if check.only_proves else _open_outcomes(planner, check)
+    outcomes = () if check.only_proves else open_outcomes(planner, check)
     if len(outcomes) < 2 or not planner.may(check) or planner.spent(check):
         return None
     cost = planner.costs.of(check, planner.start)
@@ -181,7 +189,7 @@ def option_of(planner: Planner, check: Check) -> Option | None:
     return Option(check.id, cost.minutes, likelihoods(planner, outcomes, planner.silent(check)), cost.after, counts)
 
 
-def _open_outcomes(planner: Planner, check: Check) -> Sequence[dict[str, bool]]:
+def open_outcomes(planner: Planner, check: Check) -> Sequence[dict[str, bool]]:
     """Return what each outcome would set, or nothing when the check is done or its findings are known."""
     if check.id in planner.known.checks_done or (check.measures and check.measures in planner.known.values):
         return []

@@ -8,6 +8,7 @@ from typing import Literal
 import msgspec
 
 from diagnose.reasoning.dangers import Dangers
+from diagnose.reasoning.steps import disturbed_by
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.work import Check, Step
@@ -21,7 +22,9 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     ``standing`` is the plant's state before it, ``changes`` the states to change first and to what, ``leaves`` those
     that it leaves otherwise. ``read_also`` are readings to take at the same moment, from which the expected one is
     calculated. ``bites`` gives each caution the number of the change at which it first bites; that of all changes where
-    the step itself brings it up.
+    the step itself brings it up. ``hangs_on`` are data-sheet fields that nobody was asked for yet, each with the words
+    that would forbid it: while they are not known it is done only if they are not so.
+    ``disturbs`` is what the changes and the step leave otherwise than it was.
     ``minutes`` include changes of state, not exposure; ``ask_first`` are data-sheet fields to fill in before it.
     """
 
@@ -37,6 +40,8 @@ class Proposal(msgspec.Struct, frozen=True, kw_only=True):
     leaves: tuple[tuple[str, str], ...] = ()
     cautions: tuple[tuple[str, tuple[str, ...]], ...] = ()
     bites: tuple[int, ...] = ()
+    disturbs: tuple[str, ...] = ()
+    hangs_on: tuple[tuple[str, tuple[str, ...]], ...] = ()
     ask_first: tuple[str, ...] = ()
     read_also: tuple[str, ...] = ()
 
@@ -64,6 +69,8 @@ def proposal_for(dangers: Dangers, kind: Kind, step: Step, standing: Mapping[str
         leaves=tuple(step.leaves.items()),
         cautions=tuple((each.caution.id, each.unless) for each in raised),
         bites=tuple(each.bites for each in raised),
+        disturbs=disturbed_by(dangers.rule_book, step, way, dangers.data_sheet),
+        hangs_on=dangers.hangs_on(step, way),
         read_also=read_also(dangers.rule_book, step) if isinstance(step, Check) else (),
     )
 

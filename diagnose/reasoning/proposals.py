@@ -12,11 +12,11 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
-from diagnose.reasoning.planner import Planner, likelihoods, needed, option_of
+from diagnose.reasoning.planner import Planner, likelihoods, needed, open_outcomes, option_of
 from diagnose.reasoning.planning import Array, Plan, Worth, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
-from diagnose.reasoning.steps import applies, contradicts, within
+from diagnose.reasoning.steps import within
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence, a_person
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -39,10 +39,20 @@ LEAST_GAIN = 0.01
 """A question that tells less than this, in bits, is not asked (estimate)."""
 
 
+class HeldUp(msgspec.Struct, frozen=True, kw_only=True):
+    """A step that is not proposed for nothing but data-sheet fields that nobody knows."""
+
+    step: str
+    title: str
+    fields: tuple[str, ...]
+
+
 class Proposals(msgspec.Struct, frozen=True, kw_only=True):
     """The next step, other checks best first, remedies in order, questions to somebody at the meter.
 
-    Only what this person may do on this meter is among checks and remedies.
+    Only what this person may do on this meter is among checks and remedies. ``held_up`` are steps that could help, and
+    that a field forbids as long as nobody knows it. ``before_all`` says that a hazard asks for the next step: neither
+    another one nor a proof or an end comes before it.
     """
 
     next: Proposal
@@ -50,6 +60,8 @@ class Proposals(msgspec.Struct, frozen=True, kw_only=True):
     remedies: tuple[Proposal, ...]
     questions: tuple[str, ...]
     minutes: float
+    held_up: tuple[HeldUp, ...] = ()
+    before_all: bool = False
 
 
 def propose(
@@ -64,6 +76,9 @@ def propose(
 ) -> Proposals:
     """Return the next step and what else could be done."""
     planner = Planner(engine, data_sheet, values, network, likely, inferred, known, state)
+    after_a_hazard = _first_of_all(planner)
+    if after_a_hazard is not None:
+        return Proposals(next=after_a_hazard, checks=(), remedies=(), questions=(), minutes=0.0, before_all=True)
     if known.cured:
         return _finished()
     if not len(likely.weights):
@@ -87,7 +102,44 @@ def propose(
         remedies=_to_choose_from(planner, remedies),
         questions=_questions(planner, made.worth),
         minutes=made.minutes,
+        held_up=_held_up(planner, shares),
     )
+
+
+def _first_of_all(planner: Planner) -> Proposal | None:
+    """Return the check that comes before any other step, or whom to fetch for it; None where there is none to make."""
+    why = "a hazard of this kind is over; nothing else is done before this was looked at"
+    for name in planner.state.first:
+        check = planner.rule_book.checks[name]
+        if planner.may(check):
+            return _proposal(planner, "check", check, why)
+        if name not in planner.state.set_aside and _is_blocked_by_person(planner, check):
+            return _fetched_for(planner, check, why)
+    return None
+
+
+def _fetched_for(planner: Planner, check: Check, why: str) -> Proposal:
+    who = _competence_here(planner, check)
+    fetch = _escalation(None, 0.0, planner.rule_book, who)
+    return msgspec.structs.replace(fetch, title=f"Fetch {a_person(who)} for: {check.title}", because=why)
+
+
+def _held_up(planner: Planner, shares: Array) -> tuple[HeldUp, ...]:
+    """Return what could help and is not proposed for want of a field: remedies, what does for now, then checks."""
+    if not planner.dangers.nobody_knows:
+        return ()
+    worth = sorted(np.flatnonzero(shares >= LEAST_REMEDY), key=lambda number: -float(shares[number]))
+    needed_now = [planner.remedies[number] for number in worth]
+    book = planner.rule_book
+    for_now = [book.remedies[each.interim] for each in needed_now if each.interim]
+    checks = (each for each in book.checks.values() if not each.only_proves)
+    works: list[Check | Remedy] = [*needed_now, *for_now, *checks]
+    found: dict[str, HeldUp] = {}
+    for work in works:
+        fields = planner.held_up_by(work)
+        if fields and (isinstance(work, Remedy) or len(open_outcomes(planner, work)) > 1):
+            found.setdefault(work.id, HeldUp(step=work.id, title=work.title, fields=fields))
+    return tuple(found.values())
 
 
 def _finished() -> Proposals:
@@ -182,6 +234,7 @@ def _remedy_or_escalation(planner: Planner, made: Plan, remedies: Sequence[Propo
         remedy = planner.rule_book.remedies[proposal.id]
         may = planner.may(remedy)
         if remedy.id in planner.state.set_aside or not (may or _is_blocked_by_person(planner, remedy)):
+            waiting = waiting or _nobody_knows(planner, remedy)
             continue
         share = float(shares[planner.remedies.index(remedy)])
         before, why = _looked_at_first(planner, made, remedy)
@@ -240,11 +293,16 @@ def _competence_here(planner: Planner, step: Step) -> Competence:
     return planner.dangers.competence(step, planner.way(step))
 
 
-def _is_blocked_by_person(planner: Planner, remedy: Remedy) -> bool:
-    """Tell whether somebody else could do a remedy that this person may not or cannot do."""
-    return applies(remedy.applies, planner.data_sheet) and not (
-        contradicts(remedy.not_when, planner.data_sheet) or planner.dangers.forbidden(remedy, planner.way(remedy))
-    )
+def _nobody_knows(planner: Planner, remedy: Remedy) -> str:
+    """Return why a remedy waits that is not proposed only because nobody knows what forbids it."""
+    titles = [planner.rule_book.quantities[name].title for name in planner.held_up_by(remedy)]
+    return f"“{remedy.title}” is left out as long as nobody can say: {'; '.join(titles)}" if titles else ""
+
+
+def _is_blocked_by_person(planner: Planner, step: Step) -> bool:
+    """Tell whether somebody else could do a step that this person may not or cannot do."""
+    anybody = msgspec.structs.replace(planner.state, missing_tools=())
+    return planner.dangers.in_place(step, anybody) and not planner.dangers.forbidden(step, planner.way(step))
 
 
 def _check_proposal(planner: Planner, worth: Worth) -> Proposal:
@@ -275,8 +333,9 @@ def _to_ask_first(planner: Planner, step: Check | Remedy, proposal: Proposal) ->
 
     What nobody could find out at the meter is not asked for.
     """
-    fields = [name for name in (*step.applies, *step.not_when) if planner.rule_book.quantities[name].where_to_find]
+    fields = [name for name in step.applies if planner.rule_book.quantities[name].where_to_find]
     wanted = [name for name in fields if name not in planner.values]
+    wanted += [name for name, _ in proposal.hangs_on]
     wanted += [name for _, unless in proposal.cautions for name in unless]
     if isinstance(step, Check):
         for name in calculated_with(planner.rule_book, step):

@@ -10,7 +10,7 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.plant import Caution, StateChange, as_it_can_stand
 from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
-from diagnose.rule_book.work import Step
+from diagnose.rule_book.work import Step, Work
 
 
 @dataclass(frozen=True)
@@ -132,6 +132,14 @@ def _in_safe_order(rule_book: RuleBook, changes: list[Change]) -> list[Change]:
 def standing_after(rule_book: RuleBook, step: Step, way: Way) -> dict[str, str]:
     """Return the state the plant is in once a step was done, including what the step leaves changed."""
     return as_it_can_stand(rule_book.states, {**way.standing, **step.leaves})
+
+
+def disturbed_by(rule_book: RuleBook, step: Step, way: Way, sheet: DataSheet) -> tuple[str, ...]:
+    """Return what a step and the changes before it disturb on this meter, in the order in which that comes about."""
+    named = [name for each in way.changes for name in each.change.disturbs]
+    named += step.disturbs if isinstance(step, Work) else ()
+    known = rule_book.disturbances
+    return tuple(name for name in dict.fromkeys(named) if name in known and applies(known[name].applies, sheet))
 
 
 def within(competence: Competence, needed: Competence) -> bool:

@@ -144,10 +144,23 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
             found[cause.remedy] = max(found.get(cause.remedy, 0.0), shares.get(cause.id, 0.0))
         return found
 
+    def forbidding_fields(self) -> frozenset[str]:
+        """Return the data-sheet fields of which some word forbids a check or a remedy."""
+        banned = (item for each in self.cautions.values() for item in each.forbids)
+        ruled_out = (each.not_when for each in (*self.checks.values(), *self.remedies.values()))
+        names = {name for item in (*banned, *ruled_out) for name in item}
+        return frozenset(names - self.states.keys() - {"meets"})
+
     def dangerous_words(self, field: str) -> tuple[str, ...]:
-        """Return the words of a data-sheet field that bring a caution up or forbid a step."""
+        """Return the words of a data-sheet field that bring a caution up or forbid a step.
+
+        What rules single steps out says so only where no caution hangs on the field: to be outdoors is no danger.
+        """
         items = [item for each in self.cautions.values() for item in (*each.comes_up, *each.forbids)]
         named = {word for item in items for word in item.get(field, ())}
+        if not named:
+            works = (*self.checks.values(), *self.remedies.values())
+            named = {word for each in works for word in each.not_when.get(field, ())}
         return tuple(word for word in self.quantities[field].choices if word in named)
 
     def none_dangerous(self, field: str) -> str:

@@ -26,6 +26,7 @@ from diagnose.rule_book.steps_checked import (
     remedies_are_proved,
     steps_refer,
     what_is_done_once_refers,
+    works_say_who,
 )
 from diagnose.rule_book.yaml_places import Document
 
@@ -68,6 +69,14 @@ def causes_refer(book: RuleBook, entries: Entries) -> Found:
         for number, name in enumerate(cause.looks_like):
             yield from reference(book, entries, owner, ("looks-like", number), name, "causes")
         yield from reference(book, entries, owner, ("remedy",), cause.remedy, "remedies")
+
+
+def hazards_lead_to_checks(book: RuleBook, entries: Entries) -> Found:
+    """What comes first after a hazard is a check."""
+    for finding in book.findings.values():
+        for number, name in enumerate(finding.keep_away.afterwards if finding.keep_away else ()):
+            at = ("keep-away", "afterwards", number)
+            yield from reference(book, entries, ("findings", finding.id), at, name, "checks")
 
 
 def strengths_are_probabilities(book: RuleBook, entries: Entries) -> Found:
@@ -232,8 +241,10 @@ def hazards_say_what_to_do(book: RuleBook, entries: Entries) -> Found:
 VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     sources_exist,
     causes_refer,
+    hazards_lead_to_checks,
     strengths_are_probabilities,
     steps_refer,
+    works_say_who,
     causes_and_findings_apply,
     checks_lead_somewhere,
     interim_remedies_fit,

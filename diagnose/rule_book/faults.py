@@ -13,10 +13,14 @@ StatusSignal = Literal["failure", "function check", "out of specification", "mai
 
 
 class KeepAway(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """What to do at once where a finding means danger, in order, and who must come before anybody goes near again."""
+    """What to do at once where a finding means danger, in order, and who must come before anybody goes near again.
+
+    ``afterwards`` are checks that come before any other step once it is over.
+    """
 
     do: tuple[str, ...]
     who: str
+    afterwards: tuple[str, ...] = ()
 
 
 class Finding(Entry, frozen=True, kw_only=True):

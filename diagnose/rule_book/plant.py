@@ -44,7 +44,7 @@ class Caution(Entry, frozen=True, kw_only=True):
 
 
 class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """What it takes to bring a state from one value to another."""
+    """What it takes to bring a state from one value to another, and what that ``disturbs`` (a loop in manual)."""
 
     from_: str = msgspec.field(name="from")
     to: str
@@ -52,6 +52,7 @@ class StateChange(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
     steps: tuple[str, ...]
     competence: Competence
     meets: tuple[str, ...] = ()
+    disturbs: tuple[str, ...] = ()
 
 
 class PlantState(Entry, frozen=True, kw_only=True):

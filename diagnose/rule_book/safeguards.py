@@ -37,8 +37,9 @@ class Must(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unk
     All hazards of ``meet`` and one of ``meet_one_of``; at least this ``competence``; the plant as in ``needs``, and at
     the end (by what it needs and leaves) as in ``end``; the meters in ``not_when`` ruled out; a first sentence with one
     of ``begin_with``, and one with one of ``say``. What it takes apart is put back: a check or remedy names one of
-    ``disturb_one_of`` under ``disturbs``, which says how and is asked for in time; a change of the plant has a sentence
-    with one of ``restore`` on its way back. What must ``not_be`` is refused whatever else the step has.
+    ``disturb_one_of`` under ``disturbs``, which says how and is asked for in time; a change of the plant does so, too,
+    or has a sentence with one of ``restore`` on its way back. What must ``not_be`` is refused whatever else the step
+    has.
     """
 
     meet: tuple[str, ...] = ()

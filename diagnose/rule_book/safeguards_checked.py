@@ -31,6 +31,7 @@ class Deed:
     says_competence: bool
     way_back: tuple[str, ...] = ()
     step: Work | None = None
+    disturbs: tuple[str, ...] = ()
 
     def problem(self, path: KeyPath, code: str, text: str, help: str) -> Problem:
         """Return a problem at a field of it."""
@@ -64,13 +65,24 @@ def deeds(book: RuleBook, entries: Entries) -> Iterator[Deed]:
             authored = entries[part].get(step.id)
             if authored is not None:
                 said = "competence" in authored.data
-                yield Deed(authored, (), step.title, step.steps, step.meets, step.competence, said, step=step)
+                yield Deed(
+                    authored,
+                    (),
+                    step.title,
+                    step.steps,
+                    step.meets,
+                    step.competence,
+                    said,
+                    step=step,
+                    disturbs=step.disturbs,
+                )
     for state in book.states.values():
         authored = entries["states"][state.id]
         for number, change in enumerate(state.changes):
             back = tuple(said for each in state.changes if each.from_ == change.to for said in each.steps)
             at = ("changes", number)
-            yield Deed(authored, at, "", change.steps, change.meets, change.competence, True, back)
+            who, disturbs = change.competence, change.disturbs
+            yield Deed(authored, at, "", change.steps, change.meets, who, True, back, disturbs=disturbs)
 
 
 def called_for(where: Where, deed: Deed) -> tuple[KeyPath, str] | None:
@@ -123,7 +135,7 @@ def _competence(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Fou
     least = safeguard.must.competence
     if COMPETENCES.index(deed.competence) >= COMPETENCES.index(least):
         return
-    if not deed.says_competence:
+    if not deed.says_competence:  # told by itself as well, but this says how much it takes
         text = f"here {safeguard.title} (“{by}”), and nothing says that it takes {a_person(least)}"
         yield deed.problem(path, "unsaid-competence", text, safeguard.write)
         return
@@ -160,8 +172,10 @@ def _words(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
 
 def _put_back(deed: Deed, safeguard: Safeguard, path: KeyPath, by: str) -> Found:
     here, must = f"here {safeguard.title} (“{by}”)", safeguard.must
+    if set(must.disturb_one_of) & set(deed.disturbs):
+        return
     if deed.step is not None:
-        if must.disturb_one_of and not set(must.disturb_one_of) & set(deed.step.disturbs):
+        if must.disturb_one_of:
             text = f"{here}, and `disturbs` does not name {' or '.join(must.disturb_one_of)}"
             yield deed.problem(path, "unsaid-disturbance", text, safeguard.write)
     elif must.restore and not any(pattern(must.restore).search(each) for each in deed.way_back):

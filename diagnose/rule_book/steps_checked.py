@@ -8,7 +8,7 @@ from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES
-from diagnose.rule_book.plant import Caution, PlantState
+from diagnose.rule_book.plant import Caution, PlantState, StateChange
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.work import Check, Disturbance, Step, Work
 from diagnose.rule_book.yaml_places import Document
@@ -26,11 +26,26 @@ def steps_refer(book: RuleBook, entries: Entries) -> Found:
         yield from _states_exist(book, authored, step)
         if isinstance(step, Disturbance):
             yield from _values_exist(book, authored, "holds", step.holds)
+            if step.waits and not step.needs:
+                text = f"nothing says what `{step.id}` waits for"
+                yield authored.problem(
+                    ("waits",), "missing-field", text, "add `needs:`, how the plant must stand first"
+                )
         yield from hazards_known(book, authored, (), step.meets)
         if step.minutes < 0:
             yield authored.problem(("minutes",), "bad-figure", "minutes must not be less than zero")
         for key in ("applies", "not-when"):
             yield from data_sheet_fits(book, authored, key, step.applies if key == "applies" else step.not_when)
+
+
+def works_say_who(book: RuleBook, entries: Entries) -> Found:
+    """Every check and remedy says whom it takes: a step that says nothing would be put to anybody."""
+    for part, work in _works(book):
+        authored = entries[part].get(work.id)
+        if authored is not None and "competence" not in authored.data:
+            text = f"nothing says whom `{work.id}` takes"
+            help = f"write `competence:` and one of {', '.join(COMPETENCES)}"
+            yield authored.problem((), "unsaid-competence", text, help)
 
 
 def _values_exist(book: RuleBook, authored: Authored, key: str, wanted: Mapping[str, tuple[str, ...]]) -> Found:
@@ -77,6 +92,10 @@ def disturbances_are_put_back(book: RuleBook, entries: Entries) -> Found:
                 text = f"putting back `{name}` takes a {disturbance.competence} person, the step only {work.competence}"
                 help = "raise the competence of the step, or lower that of putting back"
                 yield authored.problem(at, "beyond-competence", text, help)
+    for state in book.states.values():
+        for number, change in enumerate(state.changes):
+            used |= set(change.disturbs)
+            yield from _change_is_put_back(book, entries, state.id, number)
     for disturbance in book.disturbances.values():
         authored = entries["disturbances"].get(disturbance.id)
         if authored and disturbance.id not in used:
@@ -91,8 +110,20 @@ def _works(book: RuleBook) -> list[tuple[str, Work]]:
     return [*checks, *(("remedies", item) for item in book.remedies.values())]
 
 
-def _may_undo(work: Work, disturbance: Step) -> bool:
-    return COMPETENCES.index(disturbance.competence) <= COMPETENCES.index(work.competence)
+def _change_is_put_back(book: RuleBook, entries: Entries, state: str, number: int) -> Found:
+    change = book.states[state].changes[number]
+    for place, name in enumerate(change.disturbs):
+        at = ("changes", number, "disturbs", place)
+        yield from reference(book, entries, ("states", state), at, name, "disturbances")
+        disturbance = book.disturbances.get(name)
+        if disturbance and not _may_undo(change, disturbance):
+            text = f"putting back `{name}` takes a {disturbance.competence} person, the change only {change.competence}"
+            help = "raise the competence of the change, or lower that of putting back"
+            yield entries["states"][state].problem(at, "beyond-competence", text, help)
+
+
+def _may_undo(deed: Work | StateChange, disturbance: Step) -> bool:
+    return COMPETENCES.index(disturbance.competence) <= COMPETENCES.index(deed.competence)
 
 
 def what_is_done_once_refers(book: RuleBook, entries: Entries) -> Found:

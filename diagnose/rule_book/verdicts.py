@@ -49,13 +49,17 @@ def said_of(
 
     ``findings`` are those known, ``values`` SI figures and words; rules that need more than both are silent.
     """
-    about = _derived_from(rule_book, quantity)
-    fired = [
-        rule
-        for rule in rule_book.inference.values()
-        if names_in(rule.when)[1] & about and truth(rule.when, findings, values)
-    ]
+    fired = fired_by(rule_book, quantity, findings, values)
     return tuple(dict.fromkeys(rule.because for rule in sorted(fired, key=lambda rule: not rule.present)))
+
+
+def fired_by(
+    rule_book: RuleBook, quantity: str, findings: Mapping[str, bool], values: Mapping[str, Any]
+) -> tuple[InferenceRule, ...]:
+    """Return the rules that speak of a quantity, or of what is calculated from it, and hold."""
+    about = _derived_from(rule_book, quantity)
+    speaking = (rule for rule in rule_book.inference.values() if names_in(rule.when)[1] & about)
+    return tuple(rule for rule in speaking if truth(rule.when, findings, values))
 
 
 def _derived_from(rule_book: RuleBook, quantity: str) -> set[str]:

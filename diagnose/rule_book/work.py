@@ -50,10 +50,13 @@ class Disturbance(Step, frozen=True, kw_only=True):
 
     ``title`` is said on the status line; ``steps``, ``minutes``, ``needs``, ``meets`` and ``competence`` are those of
     putting it back. ``holds`` is how the plant must stand as long as it is not (nothing is switched on while the
-    protective earth is off).
+    protective earth is off). What ``waits`` (a loop in manual, until the meter reads again) comes last: no step has the
+    plant changed for it, so that it stays as it is until the plant stands as it ``needs``, a proof is made or all ends.
+    It is not there on a meter that it does not apply to.
     """
 
     holds: dict[str, tuple[str, ...]] = {}
+    waits: bool = False
 
 
 class Once(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

@@ -10,7 +10,7 @@ import msgspec
 from diagnose.analyses.analysed import Analysis
 from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.language.results import About, Statement
-from diagnose.protocol.endings import stopped, unranked
+from diagnose.protocol.endings import stopped, unranked, waiting_for_an_answer
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.situation import Situation
@@ -88,6 +88,8 @@ def triage(
     prompt = prompt_in(situation)
     if isinstance(prompt, StopPrompt):
         return TriageResult(read, stopped(situation.diagnosis), prompt)
+    if situation.danger_in_doubt:
+        return TriageResult(read, waiting_for_an_answer(situation.diagnosis))
     about: About = "a flow meter" if more else read.topic.about
     meters = tuple((name, triage(engine, text, data_sheet, competence)) for name, text in read.topic.meters)
     if about == "a flow meter" or (about == "several flow meters" and not meters):

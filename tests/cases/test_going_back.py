@@ -76,9 +76,13 @@ class TestGoingBack:
 
 
 def but_for_what_survives(standing: Standing) -> Standing:
-    """Return a standing without what going back leaves: notes, what was read and is disturbed, the number of turns."""
+    """Return a standing without what going back leaves, the number of turns, and the time by the clock.
+
+    That is: notes, what was read and is disturbed.
+    """
     told = replace(standing, notes=(), read_before=frozenset(), read_as_possible=frozenset(), heeded=frozenset())
-    return replace(told, disturbed=(), left_disturbed=frozenset(), begun=None, last_turn=0)
+    ended = tuple(replace(each, at="") for each in standing.ended)
+    return replace(told, disturbed=(), left_disturbed=frozenset(), begun=None, last_turn=0, ended=ended)
 
 
 @given(TURNS)

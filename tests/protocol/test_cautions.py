@@ -94,7 +94,7 @@ class TestOnceInACase:
 class TestOneQuestion:
     """What cautions hang on is asked for together, once, before the first step that needs it."""
 
-    FIELDS = ("hazardous-area", "location", "liquid", "signal-duty", "cathodic-protection")
+    FIELDS = ("hazardous-area", "location", "liquid", "signal-duty", "cathodic-protection", "sensor-electronics")
 
     def walk(self, reply: replies.FieldsFilled) -> tuple[list[Prompt], Case]:
         """Return the prompts of an interview about a bare meter in which every step is skipped."""

@@ -61,6 +61,16 @@ UNSAFE = [
     "Bump the motor.",
     "Wedge the interlock.",
     "Undo the protective earth conductor.",
+    "Replace the supply cable.",
+    "Replace the transmitter.",
+    "Tighten the flange bolts.",
+    "Weld a patch over it.",
+    "Cut the pipe behind the elbow.",
+    "Lift the sensor out with a sling.",
+    "Drill a hole for the new gland.",
+    "Enter the chamber.",
+    "Purge it with nitrogen.",
+    "Take the guard off.",
 ]
 """What a trainer wrote who did not say what it exposes people to."""
 
@@ -119,6 +129,7 @@ def test_what_a_trainer_wrote_without_saying_what_it_exposes_to_is_refused(tmp_p
     for number, sentence in enumerate([*UNSAFE, "Read the display."]):
         text = (
             f"id: unsafe-{number}\ntitle: Have a closer look\nask: Is it so?\nsteps: [{sentence!r}]\nminutes: 5\n"
+            "competence: ordinary\n"
             "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
             "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
         )
@@ -161,7 +172,7 @@ def test_a_step_that_takes_something_apart_says_under_disturbs_what(tmp_path: Pa
     for name, sentence in DISTURBING.items():
         text = (
             f"id: disturbing-{name}\ntitle: Have a closer look\nask: Is it so?\n"
-            f"steps:\n  - {sentence!r}\n  - Put it back as it was.\nminutes: 5\n"
+            f"steps:\n  - {sentence!r}\n  - Put it back as it was.\nminutes: 5\ncompetence: ordinary\n"
             "outcomes:\n  - {answer: it is, present: [moisture-seen], means: So it is.}\n"
             "  - {answer: it is not, absent: [moisture-seen], means: It is not.}\nsource: common practice\n"
         )
@@ -182,7 +193,7 @@ MISTAKES = [
     ("look_into_bore.yaml", r"line: drained, ", "", "unsafe-state"),
     ("receiver_current.yaml", r"Tell the control room; have", "Have", "nobody-told"),
     ("shunt_resistance.yaml", r"^disturbs:.*\n", "", "unsaid-disturbance"),
-    ("states.yaml", r", Have the loop put back in automatic\.", "", "nothing-restored"),
+    ("states.yaml", r"^        disturbs: \[loop-in-manual\]\n", "", "nothing-restored"),
     ("loop_cable_insulation.yaml", r"^.*Disconnect.*\n", "", "missing-precaution"),
     ("supply_terminal_loose.yaml", r"^  leaves:.*\n", "", "unsafe-state"),
     ("settings_survive_restart.yaml", r"^needs:.*\n", "", "unsafe-state"),

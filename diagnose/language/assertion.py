@@ -8,29 +8,23 @@ purpose:
 * ``Not without`` is a double negation. ``Not always`` and ``not … all the time`` are partial: it is so at times.
 * Speculation: see ``hedges.py``. After ``I think``, a symptom still counts, for it is plain to see; a result does not.
 * Questions and conditions state no facts, except ``if I touch it``, which reports an attempt.
-* Temporality: what ``was`` so and is ``ok now``, or has ``cleared``, is not present; what ``was fine until Monday`` is
-  not absent.
+* Temporality: see ``ended.py``.
 * Experiencer: ``other meters are fine`` says nothing about this one.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Sequence
-from itertools import pairwise
 from typing import Any
 
-from diagnose.language.english import all_well, experiencer, grammar, negation, speculation, temporality
+from diagnose.language.english import experiencer, grammar, negation, speculation
 from diagnose.language.hedges import is_hedged
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import NOT, NOT_ALWAYS, Token
 
 _NEGATION_SCOPE = 2
-_REPLACEMENT_SCOPE = 8
-_TAIL_SCOPE = 3
 _EXPERIENCER_SCOPE = 8
-_YEAR = re.compile(r"(?:19|20)\d\d")
 AnyMatch = Match[Any]
 
 CONDITION = "is only a condition"
@@ -166,78 +160,3 @@ def _is_asked(sentence: Sentence, match: AnyMatch, clause: range) -> bool:
     is_last = clause.stop >= len(tokens) or match.last >= len(tokens) - 2
     start = next((tokens[at].text for at in clause if tokens[at].kind not in ("link", "comma")), "")
     return is_last or start in grammar.AUXILIARY_VERBS
-
-
-def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
-    """Check whether what was stated is over by now (``was dark last week, now fine``, ``alarm cleared``)."""
-    tokens = sentence.tokens
-    clause = sentence.clause(match.last)
-    tail = tokens[match.last + 1 : min(clause.stop, match.last + 1 + _TAIL_SCOPE)]
-    for at, token in enumerate(tail):
-        if token.kind == "not":
-            break
-        if token.text in temporality.RESOLUTION_WORDS or (token.text == "away" and at and tail[at - 1].stem == "go"):
-            return True
-    start = sentence.clause(match.first).start
-    if not any(token.text in temporality.PAST_VERBS for token in tokens[start : match.last]):
-        return False
-    if _is_reason_for_replacement(tokens, start) or _was_put_right(sentence, clause):
-        return True
-    if any((a.text, b.text) == ("used", "to") for a, b in pairwise(tokens[start : match.first])):
-        return True
-    later = [tokens[match.last + 1 :], following.tokens if following else ()]
-    return any(_is_resolved(part) for part in later)
-
-
-def _was_put_right(sentence: Sentence, clause: range) -> bool:
-    """Check whether the next clause says only that it was put right (``had a leak in 2019, was repaired``)."""
-    tokens = sentence.tokens
-    if clause.stop + 1 >= len(tokens):
-        return False
-    behind = [tokens[at] for at in sentence.clause(clause.stop + 1)]
-    named = [token for token in behind if token.kind == "word" and not _YEAR.fullmatch(token.text)]
-    named = [token for token in named if token.text not in temporality.LONG_UNITS | {"last", "ago", "then"}]
-    return bool(named) and all(token.text in temporality.RESOLUTION_WORDS for token in named)
-
-
-def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
-    """Check whether it was long ago (``last winter``, ``in 2019``, ``was last week``) and not said to last since."""
-    clause = sentence.clause(match.first)
-    own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
-    if any(token.text in temporality.LASTING_WORDS for token in own):
-        return False
-    was = any(token.text in temporality.PAST_VERBS for token in own)
-    units = temporality.LONG_UNITS | temporality.WEEKS if was else temporality.LONG_UNITS
-    return any(
-        (token.text == "last" and following.text in units)
-        or (token.text in units and following.text == "ago")
-        or (token.text == "in" and _YEAR.fullmatch(following.text) is not None)
-        for token, following in pairwise(own)
-    )
-
-
-def _is_reason_for_replacement(tokens: Sequence[Token], start: int) -> bool:
-    """Check whether a clause gives the reason for a replacement (``sensor replaced (liner was torn)``)."""
-    if not start or tokens[start - 1].text not in temporality.REASON_WORDS:
-        return False
-    before = tokens[max(0, start - 1 - _REPLACEMENT_SCOPE) : start - 1]
-    return any(token.text in temporality.REPLACEMENT_VERBS for token in before)
-
-
-def _is_resolved(tokens: Sequence[Token]) -> bool:
-    for at, token in enumerate(tokens):
-        if token.text in temporality.NOW_WORDS:
-            near = tokens[max(0, at - _TAIL_SCOPE) : at + _TAIL_SCOPE + 1]
-            if any(each.text in all_well.WELL_WORDS for each in near) and not any(each.kind == "not" for each in near):
-                return True
-        if token.text == "back" and any(each.text == "normal" for each in tokens[at : at + _TAIL_SCOPE]):
-            return True
-    return False
-
-
-def is_historical(sentence: Sentence, at: int) -> bool:
-    """Check whether a denial is about the past (``was fine until Monday``)."""
-    clause = [sentence.tokens[place].text for place in sentence.clause(at, soft=False)]
-    return bool(temporality.PAST_VERBS.intersection(clause)) and bool(
-        temporality.HISTORICAL_WORDS.intersection(clause) or "used" in clause
-    )

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
+from diagnose.language.ended import was_measured_before
 from diagnose.language.english import around_figures, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
@@ -83,6 +84,8 @@ def _mention(
             return None
         figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
+        return None
+    if not (quantity and quantity.of_data_sheet) and was_measured_before(sentence, position):
         return None
     first = min(position.first, nearest.first) if nearest else position.first
     last = max(position.last, nearest.last) if nearest else position.last

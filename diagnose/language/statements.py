@@ -8,16 +8,14 @@ from diagnose.language.alone import cries
 from diagnose.language.assertion import (
     QUESTION,
     contains_negation,
-    happened_long_ago,
-    has_ended,
     has_other_experiencer,
-    is_historical,
     is_negated,
     is_partially_negated,
     why_not_factual,
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then
 from diagnose.language.denials import holds_no_longer, ok_word_of
+from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
 from diagnose.language.english import grammar, speculation
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
 from diagnose.language.lexicon import Claim, Lexicon
@@ -25,6 +23,7 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
 from diagnose.language.sentences import Sentence
 from diagnose.language.together import words_together
+from diagnose.rule_book.faults import Finding
 
 SUBJECT_DENIAL = (0, 0)
 """Specificity of a denial by subject and ok-word; anything said explicitly outweighs it."""
@@ -200,13 +199,22 @@ def _mention(
     elif (
         present
         and not begun
-        and (has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match)))
+        and _is_of_the_past(sentence, following, match, finding)
     ):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"
     statement = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
     return Mention(match.first, match.last, statement, doubt, match.specificity())
+
+
+def _is_of_the_past(
+    sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding
+) -> bool:
+    """Check whether what was stated is over; how a fault came about stays true, but for that of another case."""
+    if has_ended(sentence, following, match) or was_another_time(sentence, match):
+        return True
+    return finding.kind not in ("history", "circumstance") and happened_long_ago(sentence, match)
 
 
 def _answer(following: Sentence | None) -> bool | None:

@@ -27,6 +27,7 @@ from diagnose.language.pairs import pairs
 from diagnose.language.plant import plant_told
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
+from diagnose.language.solved import is_closed, without_what_is_over
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.wording import words_of
 from diagnose.rule_book.book import RuleBook
@@ -80,6 +81,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
         read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))
         found += mentions
     found = _without_weak_denials(found)
+    if is_closed(text, all_sentences):
+        found = without_what_is_over(found, rule_book)
     kept, contradictions = _without_alternatives(found, rule_book)
     kept, unclear = _without_conflicting_values(kept, rule_book)
     doubts += [each.doubt for each in found if each.doubt] + contradictions + unclear

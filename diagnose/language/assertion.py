@@ -19,18 +19,21 @@ from typing import Any
 
 from diagnose.language.english import experiencer, grammar, negation, speculation
 from diagnose.language.hedges import is_hedged
+from diagnose.language.intentions import is_intended, is_ordered
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import NOT, NOT_ALWAYS, Token
 
 _NEGATION_SCOPE = 2
 _EXPERIENCER_SCOPE = 8
+_WITHOUT = ("without", "nothing", "none")
 AnyMatch = Match[Any]
 
 CONDITION = "is only a condition"
 QUESTION = "is only a question"
 SPECULATION = "is only a guess"
 OPINION = "is only an opinion"
+INTENTION = "is only wanted or planned"
 """Why a mention is not taken as a fact, in words that follow its quote."""
 
 
@@ -42,7 +45,7 @@ def contains_negation(tokens: Sequence[Token], match: AnyMatch) -> bool:
 def is_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] = ()) -> bool:
     """Check whether a negation outside any phrase applies to a match; those at ``taken`` belong to other phrases."""
     if contains_negation(tokens, match):
-        return False
+        return _is_denied_inside(tokens, match, taken)
     for at in range(match.last - 1, match.first, -1):
         if _is_free_negation(tokens, at, taken):
             return not _is_double_negation(tokens, at)
@@ -50,6 +53,21 @@ def is_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] 
     if pre_negation is not None:
         return not _is_double_negation(tokens, pre_negation)
     return _is_negated_behind(tokens, match.last, taken)
+
+
+def _is_denied_inside(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int]) -> bool:
+    """Check whether a phrase with a negation of its own is denied by another one (``with no flow it does not count``).
+
+    That one stands right before the last word of the phrase.
+    """
+    at = match.last - 1
+    own = max(place for place in match.positions if tokens[place].stem == NOT)
+    return (
+        own < at
+        and at not in match.positions
+        and _is_free_negation(tokens, at, taken)
+        and tokens[at].text not in _WITHOUT
+    )
 
 
 def _is_free_negation(tokens: Sequence[Token], at: int, taken: Collection[int]) -> bool:
@@ -129,6 +147,8 @@ def why_not_factual(sentence: Sentence, match: AnyMatch, is_symptom: bool) -> st
         return QUESTION
     if is_hedged(sentence, match):
         return SPECULATION
+    if is_intended(sentence, match) or (not is_symptom and is_ordered(sentence, match)):
+        return INTENTION
     if not is_symptom and any(tokens[at].text in speculation.OPINION_VERBS for at in before):
         return OPINION
     return ""

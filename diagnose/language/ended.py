@@ -91,15 +91,18 @@ def _was_put_right(sentence: Sentence, clause: range) -> bool:
     return bool(named) and all(token.text in temporality.RESOLUTION_WORDS for token in named)
 
 
-def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
-    """Check whether it was long ago (``last winter``, ``in 2019``, ``was last week``) and not said to last since."""
+def happened_long_ago(sentence: Sentence, match: AnyMatch, weeks: bool = True) -> bool:
+    """Check whether it was long ago (``last winter``, ``in 2019``, ``was last week``) and not said to last since.
+
+    With ``weeks`` what ``was`` some weeks ago is over as well: enough for a danger, which would be told of now.
+    """
     clause = sentence.clause(match.first)
     own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
     if any(token.text in temporality.LASTING_WORDS for token in own):
         return False
     was = any(token.text in temporality.PAST_VERBS for token in own)
-    units = temporality.LONG_UNITS | temporality.WEEKS if was else temporality.LONG_UNITS
-    return was_another_time(sentence, match) or any(
+    units = temporality.LONG_UNITS | temporality.WEEKS if was and weeks else temporality.LONG_UNITS
+    return any(
         (token.text == "last" and following.text in units)
         or (token.text in units and following.text == "ago")
         or (token.text == "in" and _YEAR.fullmatch(following.text) is not None)

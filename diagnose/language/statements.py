@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language.alone import cries
 from diagnose.language.assertion import (
+    INTENTION,
     QUESTION,
     contains_negation,
     has_other_experiencer,
@@ -194,27 +195,34 @@ def _mention(
             doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
         elif answer is not None:
             present = present == answer
-    elif why:
+    elif why and not (why == INTENTION and finding.keep_away):
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
-    elif (
-        present
-        and not begun
-        and _is_of_the_past(sentence, following, match, finding)
-    ):
+    elif present and not begun and _is_of_the_past(sentence, following, match, finding):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
+    elif not present and _asks_why_not(sentence):
+        doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"
     statement = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
     return Mention(match.first, match.last, statement, doubt, match.specificity())
 
 
-def _is_of_the_past(
-    sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding
-) -> bool:
+def _asks_why_not(sentence: Sentence) -> bool:
+    """Check whether a sentence asks why something that was due did not come (``why didn't we get an alarm``)."""
+    opening = [token.text for token in sentence.tokens[:1]]
+    return opening == ["why"] and any(token.kind == "not" for token in sentence.tokens[1:3])
+
+
+def _is_of_the_past(sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding) -> bool:
     """Check whether what was stated is over; how a fault came about stays true, but for that of another case."""
     if has_ended(sentence, following, match) or was_another_time(sentence, match):
         return True
-    return finding.kind not in ("history", "circumstance") and happened_long_ago(sentence, match)
+    if finding.keep_away:
+        return happened_long_ago(sentence, match)
+    lasts = finding.kind in ("history", "circumstance") or any(
+        token.text == "since" for token in sentence.tokens[match.last :]
+    )
+    return not lasts and happened_long_ago(sentence, match, weeks=False)
 
 
 def _answer(following: Sentence | None) -> bool | None:

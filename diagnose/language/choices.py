@@ -17,6 +17,7 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
+from diagnose.language.subjects import is_of_another_thing
 
 
 def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
@@ -40,6 +41,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
             or has_other_experiencer(sentence, match)
             or why_not_factual(sentence, match, True)
             or is_ordered(sentence, match)
+            or is_of_another_thing(sentence, match, lexicon)
         ):
             continue
         if not any(_is_part_of(match, longer) for longer in longer_names):

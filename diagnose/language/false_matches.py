@@ -12,6 +12,7 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import THAN, ZERO, Token
 
 _SUBJECT_SCOPE = 4
+_VALUES = around_figures.VALUE_STEMS | {"output", "signal", "total"}
 
 
 def is_with_part_removed(sentence: Sentence, match: Match[Any]) -> bool:
@@ -73,6 +74,65 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or (not match.tag.present and is_with_part_removed(sentence, match))
         or _is_denied_trouble(sentence, match)
     )
+
+
+def says_less(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether the words around a match take back what its phrase says; a danger counts all the same."""
+    return (
+        _is_numbered(sentence, match)
+        or _is_as_due(sentence, match)
+        or _is_of_a_part(sentence, match)
+        or _is_a_verb_apart(sentence, match)
+        or _is_a_circumstance(sentence, match)
+    )
+
+
+def _is_numbered(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a phrase of names alone is one of many (``new meter number 7``)."""
+    tokens = sentence.tokens
+    return match.last + 1 < len(tokens) and tokens[match.last + 1].stem == "number"
+
+
+def _is_as_due(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether it is said to be as it should (``now it reads 0.0 like it should``)."""
+    behind = [token.text for token in sentence.tokens[match.last + 1 : match.last + 4]]
+    due = behind[:1] in (["like"], ["as"]) and behind[2:3] == ["should"]
+    return match.tag.present and (due or behind[:2] == ["as", "expected"])
+
+
+def _is_of_a_part(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a verb is about a part, not about what it is a part of (``the terminals of the meter are dead``).
+
+    The screen or the reading of a thing stands for the thing itself.
+    """
+    tokens = sentence.tokens
+    at = match.first - 1
+    while at >= 0 and tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    if at < 1 or tokens[at].text not in ("of", "to") or at + 1 == match.first:
+        return False
+    head = tokens[at - 1]
+    between = tokens[match.first + 1 : match.last]
+    own_verb = any(token.text in grammar.COPULA for token in between) or match.last > match.first + 1
+    return head.kind == "word" and own_verb and head.text not in experiencer.FACES and head.stem not in _VALUES
+
+
+def _is_a_verb_apart(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a particle belongs to a verb that a phrase does not have (``the display tops out``)."""
+    tokens = sentence.tokens
+    before = tokens[match.last - 1]
+    if tokens[match.last].text not in grammar.PARTICLES or match.last - 1 in match.positions:
+        return False
+    moves = before.stem in around_figures.MOVING | around_figures.RUNNING
+    return before.kind == "word" and not moves and len(match.positions) == len(("display", "out"))
+
+
+def _is_a_circumstance(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether what is denied is only when something is read (``with no flow the screen shows 20``)."""
+    tokens = sentence.tokens
+    if not match.first or tokens[match.first].kind != "not" or tokens[match.first - 1].text not in ("with", "at"):
+        return False
+    return tokens[match.last].stem in around_figures.READING_STEMS
 
 
 def _modifies_noun(sentence: Sentence, match: Match[Claim]) -> bool:

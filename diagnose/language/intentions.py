@@ -1,4 +1,4 @@
-"""What is wanted, planned, ordered or still to come, and so is no fact (``wants a new one``, ``before we drain it``)."""
+"""What is wanted, planned, ordered or still to come: no fact (``wants a new one``, ``before we drain it``)."""
 
 from __future__ import annotations
 

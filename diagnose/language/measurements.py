@@ -22,6 +22,7 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
+from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import Token
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
@@ -85,7 +86,7 @@ def _mention(
         figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
-    if not (quantity and quantity.of_data_sheet) and was_measured_before(sentence, position):
+    if not (quantity and quantity.of_data_sheet) and _is_of_another(sentence, position, nearest, lexicon):
         return None
     first = min(position.first, nearest.first) if nearest else position.first
     last = max(position.last, nearest.last) if nearest else position.last
@@ -106,6 +107,15 @@ def _mention(
     item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
     names = tuple((match.first, match.last) for match in context.matches if match.tag == quantity.id)
     return Mention(position.first, position.last, item, names=names)
+
+
+def _is_of_another(sentence: Sentence, position: Match[str], nearest: Match[str] | None, lexicon: Lexicon) -> bool:
+    """Check whether a figure is of another time, or of another thing (``the pump curve says 55 m3/h``)."""
+    positions = tuple(sorted({*(nearest.positions if nearest else ()), *position.positions}))
+    named = Match(position.tag, positions, 0)
+    return was_measured_before(sentence, position) or (
+        is_of_another_thing(sentence, named, lexicon) and is_of_another_thing(sentence, position, lexicon)
+    )
 
 
 def _bound(figure: FigureInText, quantity: Quantity | None) -> float:

@@ -18,11 +18,12 @@ from diagnose.language.circumstances import is_failed_attempt, is_fine_then
 from diagnose.language.denials import holds_no_longer, ok_word_of
 from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
 from diagnose.language.english import grammar, speculation
-from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
+from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed, says_less
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
 from diagnose.language.sentences import Sentence
+from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.together import words_together
 from diagnose.rule_book.faults import Finding
 
@@ -35,6 +36,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
     matches = _matches(sentence, lexicon)
     matches = [match for match in matches if not is_false_match(sentence, match)]
     negated_phrases = [match for match in matches if contains_negation(sentence.tokens, match)]
+    matches = [match for match in matches if not _says_less(sentence, match, lexicon)]
     mentions = [
         _mention(text, sentence, following, match, _negations_of_others(sentence, match, negated_phrases), lexicon)
         for match in matches
@@ -47,6 +49,10 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
     return sorted(mentions, key=lambda each: (each.first, each.last))
 
 
+def _says_less(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
+    return lexicon.findings[match.tag.finding].keep_away is None and says_less(sentence, match)
+
+
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
     said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
@@ -55,7 +61,8 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     found = [
         each
         for each in found
-        if lexicon.findings[each.tag.finding].keep_away or not is_about_something_else(sentence, each)
+        if lexicon.findings[each.tag.finding].keep_away
+        or not (is_about_something_else(sentence, each) or is_of_another_thing(sentence, each, lexicon))
     ]
     kept = most_specific(found)
     single = [

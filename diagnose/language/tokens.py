@@ -279,6 +279,9 @@ def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
             result[at] = token._replace(stem=NOT_ALWAYS, kind="light")
         elif _is_pseudo_negation(token, following, text):
             result[at] = token._replace(stem="no", kind="stop")
+        elif following.text[0].isdigit() and text[token.start : token.end].lower() in grammar.NUMBER_SIGNS_IN_FULL:
+            # `Sump number 4` is a name, whatever a number may be elsewhere.
+            result[at] = token._replace(text="number", stem="number", kind="stop")
         elif token.text == "over" and _is_time_span(tokens[at + 1 : at + 6]):
             result[at] = token._replace(stem="during")
         elif following.text == "read" and token.text in grammar.HUMAN_SUBJECTS:

@@ -23,6 +23,7 @@ ALL_SAID = re.compile(
 """A whole sentence that says so."""
 
 REOPENED = re.compile(
-    r"\b(?:re-?open\w*|not (?:yet )?(?:re)?solved|not close|(?:was|were|been) closed|closed too|back again|came back|is back)\b"
+    r"\b(?:re-?open\w*|not (?:yet )?(?:re)?solved|not close|(?:was|were|been) closed|closed too|back again)\b"
+    r"|\b(?:came|is) back\b"
 )
 """It is there again, whatever was closed before."""

@@ -95,3 +95,5 @@ ABBREVIATIONS = words(
 )
 
 NUMBER_SIGNS = words("no nr nos")
+
+NUMBER_SIGNS_IN_FULL = words("number numbers numero")

@@ -47,7 +47,7 @@ def is_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] 
     if contains_negation(tokens, match):
         return _is_denied_inside(tokens, match, taken)
     for at in range(match.last - 1, match.first, -1):
-        if _is_free_negation(tokens, at, taken):
+        if _is_free_negation(tokens, at, taken) and not _is_attribute(tokens, at, match):
             return not _is_double_negation(tokens, at)
     pre_negation = _negation_before(tokens, match, taken)
     if pre_negation is not None:
@@ -72,6 +72,12 @@ def _is_denied_inside(tokens: Sequence[Token], match: AnyMatch, taken: Collectio
 
 def _is_free_negation(tokens: Sequence[Token], at: int, taken: Collection[int]) -> bool:
     return tokens[at].kind == "not" and at not in taken
+
+
+def _is_attribute(tokens: Sequence[Token], at: int, match: AnyMatch) -> bool:
+    """Check whether ``without`` only tells which one it is (``the gland without cable was open``)."""
+    between = tokens[at + 1 : match.last]
+    return tokens[at].text == "without" and any(token.text in grammar.COPULA for token in between)
 
 
 def _is_double_negation(tokens: Sequence[Token], at: int) -> bool:
@@ -122,6 +128,9 @@ def _is_negated_behind(tokens: Sequence[Token], last: int, taken: Collection[int
     while at < len(tokens) and tokens[at].kind == "stop":
         at += 1
     if at >= len(tokens) or not _is_free_negation(tokens, at, taken) or tokens[at].text in ("without", "nor", "nobody"):
+        return False
+    if tokens[at].text == "nothing" and tokens[at - 1].text in ("do", "does", "did"):
+        # `It does nothing` is no denial of it.
         return False
     tail = next((token for token in tokens[at + 1 :] if token.kind != "stop"), None)
     return tail is None or tail.kind in ("comma", "break") or tail.text in negation.POST_NEGATION_TAIL

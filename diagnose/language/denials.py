@@ -21,8 +21,20 @@ def ok_word_of(sentence: Sentence, subject: Match[str], subjects: Collection[int
 
     ``subjects`` are the positions of all subjects in the sentence: they may form a list that shares one ok-word.
     """
+    if _is_only_placed(sentence, subject):
+        return None
     behind = _nearest_ok_word(sentence, subject.last, 1, subjects, all_well.OK_WORDS)
     return behind if behind is not None else _nearest_ok_word(sentence, subject.first, -1, subjects, _OK_WORDS_BEFORE)
+
+
+def _is_only_placed(sentence: Sentence, subject: Match[str]) -> bool:
+    """Check whether a subject only says where or whose something else is (``the man from the ground works``)."""
+    tokens = sentence.tokens
+    at = subject.first - 1
+    while at >= 0 and tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    start = sentence.clause(subject.first).start
+    return at > start and tokens[at].text in grammar.BEFORE_OBJECTS and tokens[at - 1].kind in ("word", "not")
 
 
 def _nearest_ok_word(
@@ -67,6 +79,10 @@ def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
     if any(token.kind == "not" for token in tokens[min(subject, ok) : ok]) or (ok and tokens[ok - 1].kind == "not"):
         return False
     if ok + 1 < len(tokens) and tokens[ok].text in all_well.OK_CHECKS and tokens[ok + 1].kind == "not":
+        return False
+    clause = sentence.clause(subject)
+    if tokens[ok].text in all_well.OK_CHECKS and any(tokens[at].kind == "not" for at in clause):
+        # `Nothing on the terminals, checked with the multimeter` tells how it was found out.
         return False
     requests = {"be", "should", "must", "need", "needs", "will", "please", "shall"}
     return not (tokens[ok].text in all_well.OK_CHECKS and any(token.text in requests for token in between))

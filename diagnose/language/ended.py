@@ -62,12 +62,13 @@ def _was_worked_on_since(sentence: Sentence, following: Sentence | None, clause:
 
     ``the range was wrong, corrected by us``, ``the strainer was full. Cleaned.``
     """
-    own = list(sentence.tokens[clause.stop :])
-    later = [*own, *(following.tokens if following else ())]
-    if any(token.kind == "not" or token.text in temporality.STILL_THERE for token in later):
+    own = sentence.tokens[clause.stop :]
+    next_ones = following.tokens if following else ()
+    later, opening = (own, own[1:2]) if own else (next_ones, next_ones[:1])
+    if any(token.kind == "not" or token.text in temporality.STILL_THERE for token in (*own, *later)):
         return False
-    openings = [own[1:2], list(following.tokens[:1]) if following else []]
-    return any(token.text in temporality.PUT_RIGHT for opening in openings for token in opening)
+    again = any(token.text == "again" for token in next_ones)
+    return not again and any(token.text in temporality.PUT_RIGHT for token in opening)
 
 
 def _is_turned_round(sentence: Sentence, match: AnyMatch, clause: range) -> bool:
@@ -120,7 +121,9 @@ def was_another_time(sentence: Sentence, match: AnyMatch) -> bool:
 def was_measured_before(sentence: Sentence, match: AnyMatch) -> bool:
     """Check whether a figure is of some time ago, and says nothing of now (``was OL last year``, ``a week ago``)."""
     own = [sentence.tokens[at] for at in sentence.clause(match.first)]
-    ago = any(a.text in temporality.DAYS_AND_MORE and b.text == "ago" for a, b in pairwise(own))
+    before = [sentence.tokens[at] for at in range(sentence.clause(match.first).start, match.first)]
+    used_to = any((a.text, b.text) == ("used", "to") for a, b in pairwise(before))
+    ago = used_to or any(a.text in temporality.DAYS_AND_MORE and b.text == "ago" for a, b in pairwise(own))
     lasting = any(token.text in temporality.LASTING_WORDS for token in own)
     return (ago and not lasting) or happened_long_ago(sentence, match)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from diagnose.language.assertion import contains_negation, has_other_experiencer
@@ -73,6 +74,19 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or _is_of_another_instrument(sentence, match)
         or (not match.tag.present and is_with_part_removed(sentence, match))
         or _is_denied_trouble(sentence, match)
+        or _is_half_a_word(sentence, match)
+    )
+
+
+def _is_half_a_word(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a particle is only the second part of a word (``timeouts``)."""
+    tokens = sentence.tokens
+    return any(
+        tokens[at].stem in grammar.PARTICLES
+        and at
+        and at - 1 not in match.positions
+        and tokens[at - 1].start == tokens[at].start
+        for at in match.positions
     )
 
 
@@ -80,6 +94,9 @@ def says_less(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check whether the words around a match take back what its phrase says; a danger counts all the same."""
     return (
         _is_numbered(sentence, match)
+        or is_in_a_trial(sentence, match)
+        or _is_due(sentence, match)
+        or _is_what_is_not_seen(sentence, match)
         or _is_as_due(sentence, match)
         or _is_of_a_part(sentence, match)
         or _is_a_verb_apart(sentence, match)
@@ -174,7 +191,48 @@ def _names_another_device(sentence: Sentence, match: Match[Claim]) -> bool:
 def _is_mere_number(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check for a mere number: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is a reading."""
     tokens = sentence.tokens
+    if any(tokens[at].text in grammar.BEFORE_NOUNS and _is_figure(tokens[at + 1 : at + 2]) for at in match.positions):
+        return True
     behind = [token for token in tokens[match.last + 1 :] if token.text not in around_figures.BEFORE_NUMBERS][:1]
-    if not behind or not behind[0].text[0].isdigit():
+    if not _is_figure(behind):
         return False
     return tokens[match.last].stem == THAN or tokens[match.first].text == "at"
+
+
+def _is_figure(tokens: Sequence[Token]) -> bool:
+    return any(token.text[0].isdigit() for token in tokens)
+
+
+def is_in_a_trial(sentence: Sentence, match: Match[Any]) -> bool:
+    """Check whether it was so only with something else in place (``with the spare one``), or alone (``no trip``)."""
+    tokens = sentence.tokens
+    start = sentence.clause(match.first).start
+    opening = next((at for at in range(start, match.first) if tokens[at].text == "with"), None)
+    if opening is not None and any(token.text in all_well.STAND_INS for token in tokens[opening + 1 : match.first]):
+        return True
+    denied = contains_negation(tokens, match) or not match.tag.present
+    whole = range(sentence.clause(match.first, soft=False).start, match.last)
+    return denied and any(tokens[at].text == "alone" for at in whole)
+
+
+def _is_due(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether it is only said how it has to be (``low has to be under 5 V``)."""
+    behind = [token.text for token in sentence.tokens[match.last + 1 : match.last + 4]]
+    return behind[:3] in (["has", "to", "be"], ["have", "to", "be"], ["had", "to", "be"]) or behind[:2] == [
+        "must",
+        "be",
+    ]
+
+
+def _is_what_is_not_seen(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether what is denied is another thing, from this one (``does not see any pulses from the meter``)."""
+    tokens = sentence.tokens
+    if tokens[match.first].kind != "not" or match.last - 3 < match.first:
+        return False
+    at = match.last - 1
+    while tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    head = tokens[at - 1]
+    return (
+        tokens[at].text == "from" and head.kind == "word" and at - 1 not in match.positions and head.stem not in _VALUES
+    )

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
 from diagnose.language.ended import was_measured_before
-from diagnose.language.english import around_figures, speculation
+from diagnose.language.english import around_figures, grammar, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.one_sided import as_read
@@ -273,13 +273,23 @@ def _nearest(
     tokens = context.sentence.tokens
     near = context.among(frozenset(candidates))
     matches = [
-        match for match in near if match.first < position.last or not _has_own_figure(tokens, position.last, match)
+        match
+        for match in near
+        if not _is_predicate(tokens, match)
+        and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
     scored = [
         (_distance(context, position, match, candidates[match.tag], lexicon), -len(match.positions), at)
         for at, match in enumerate(matches)
     ]
     return matches[min(scored)[2]] if scored else None
+
+
+def _is_predicate(tokens: Sequence[Token], match: Match[str]) -> bool:
+    """Check whether a name is only what something is, and something else is told of it (``is normal and reads 12``)."""
+    before = tokens[match.first - 1].text if match.first else ""
+    behind = tokens[match.last + 1] if match.last + 1 < len(tokens) else None
+    return before in grammar.COPULA and behind is not None and behind.kind == "link"
 
 
 def _distance(

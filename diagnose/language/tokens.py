@@ -279,6 +279,10 @@ def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
             result[at] = token._replace(stem=NOT_ALWAYS, kind="light")
         elif _is_pseudo_negation(token, following, text):
             result[at] = token._replace(stem="no", kind="stop")
+        elif following.text == "back" and token.text in grammar.COPULA:
+            result[at + 1] = following._replace(stem="returned")
+        elif token.text == "back" and following.text in grammar.AFTER_RETURN:
+            result[at] = token._replace(stem="returned")
         elif following.text[0].isdigit() and text[token.start : token.end].lower() in grammar.NUMBER_SIGNS_IN_FULL:
             # `Sump number 4` is a name, whatever a number may be elsewhere.
             result[at] = token._replace(text="number", stem="number", kind="stop")

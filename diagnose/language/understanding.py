@@ -110,7 +110,7 @@ def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: 
     told = [each for each in measured if each.statement]
     formed = [
         each
-        for each in figures_written(text, sentence, index.written_forms)
+        for each in figures_written(text, sentence, index)
         if not any(_overlap(each, other) and not _says_all(sentence, each, other) for other in told)
     ]
     yield from formed

@@ -34,7 +34,11 @@ def _is_only_placed(sentence: Sentence, subject: Match[str]) -> bool:
     while at >= 0 and tokens[at].text in grammar.DETERMINERS:
         at -= 1
     start = sentence.clause(subject.first).start
-    return at > start and tokens[at].text in grammar.BEFORE_OBJECTS and tokens[at - 1].kind in ("word", "not")
+    return (
+        at > start
+        and tokens[at].text in grammar.BEFORE_OBJECTS
+        and (tokens[at - 1].kind in ("word", "not") or tokens[at - 1].text in grammar.COPULA)
+    )
 
 
 def _nearest_ok_word(

@@ -13,6 +13,7 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import THAN, ZERO, Token
 
 _SUBJECT_SCOPE = 4
+_SET_UP_SCOPE = 6
 _VALUES = around_figures.VALUE_STEMS | {"output", "signal", "total"}
 
 
@@ -96,6 +97,7 @@ def says_less(sentence: Sentence, match: Match[Claim]) -> bool:
         _is_numbered(sentence, match)
         or is_in_a_trial(sentence, match)
         or _is_due(sentence, match)
+        or _was_never_set_up(sentence, match)
         or _is_what_is_not_seen(sentence, match)
         or _is_as_due(sentence, match)
         or _is_of_a_part(sentence, match)
@@ -222,6 +224,16 @@ def _is_due(sentence: Sentence, match: Match[Claim]) -> bool:
         "must",
         "be",
     ]
+
+
+def _was_never_set_up(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether there is no such thing (``the alarm for comms was never configured``)."""
+    behind = sentence.tokens[match.last + 1 : match.last + 1 + _SET_UP_SCOPE]
+    at = next((place for place, token in enumerate(behind) if token.kind == "not"), 0)
+    if not at or behind[at - 1].text not in grammar.COPULA:
+        return False
+    parted = any(token.kind in ("comma", "break", "link") for token in behind[:at])
+    return not parted and any(token.text in negation.SET_UP_WORDS for token in behind[at + 1 : at + 2])
 
 
 def _is_what_is_not_seen(sentence: Sentence, match: Match[Claim]) -> bool:

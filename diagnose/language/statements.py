@@ -14,7 +14,7 @@ from diagnose.language.assertion import (
     is_partially_negated,
     why_not_factual,
 )
-from diagnose.language.circumstances import is_failed_attempt, is_fine_then
+from diagnose.language.circumstances import is_failed_attempt, is_fine_then, tells_how_long_somebody_acted
 from diagnose.language.denials import holds_no_longer, ok_word_of
 from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
 from diagnose.language.english import grammar, speculation
@@ -64,7 +64,7 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         if lexicon.findings[each.tag.finding].keep_away
         or not (is_about_something_else(sentence, each) or is_of_another_thing(sentence, each, lexicon))
     ]
-    kept = most_specific(found)
+    kept = _without_times_of_denials(sentence, most_specific(found), lexicon)
     single = [
         match
         for match in found
@@ -73,6 +73,24 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _without_times_of_denials(
+    sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon
+) -> list[Match[Claim]]:
+    """Leave out times that only belong to a denial (``both show zero when the pump is off``)."""
+    denied = [set(each.positions) for each in found if not each.tag.present]
+    return [
+        each
+        for each in found
+        if lexicon.findings[each.tag.finding].kind != "history"
+        or not each.tag.present
+        or not any(_words(sentence, each) <= other and other != set(each.positions) for other in denied)
+    ]
+
+
+def _words(sentence: Sentence, match: Match[Claim]) -> set[int]:
+    return {at for at in match.positions if sentence.tokens[at].text not in grammar.WHEN_LINKS}
 
 
 def _words_together(
@@ -190,6 +208,8 @@ def _mention(
     )
     if finding.kind == "history" and present and is_fine_then(sentence, match):
         present = False
+    if finding.id == lexicon.rule_book.settings.intermittent and tells_how_long_somebody_acted(sentence, match):
+        return Mention(match.first, match.last, specificity=match.specificity())
     begun = finding.keep_away is not None and not present and holds_no_longer(sentence, match)
     present = present or begun
     quote = quoted(text, sentence, match.first, match.last)

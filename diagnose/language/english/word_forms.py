@@ -28,7 +28,7 @@ IRREGULAR_FORMS = forms("""
 
 UNSTEMMED_FORMS = words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
-    thundering bite fainted screened invoiced mains
+    thundering bite fainted screened invoiced mains clearly
 """)
 """Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
 that is over, what *bites* is not a *bit*, and whoever has *fainted* is not *faint*, and a *screened* cable no

@@ -97,6 +97,7 @@ def says_less(sentence: Sentence, match: Match[Claim]) -> bool:
         _is_numbered(sentence, match)
         or is_in_a_trial(sentence, match)
         or _is_due(sentence, match)
+        or _is_without_its_circumstance(sentence, match)
         or _was_never_set_up(sentence, match)
         or _is_what_is_not_seen(sentence, match)
         or _is_as_due(sentence, match)
@@ -149,9 +150,20 @@ def _is_a_verb_apart(sentence: Sentence, match: Match[Claim]) -> bool:
 def _is_a_circumstance(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check whether what is denied is only when something is read (``with no flow the screen shows 20``)."""
     tokens = sentence.tokens
-    if not match.first or tokens[match.first].kind != "not" or tokens[match.first - 1].text not in ("with", "at"):
-        return False
-    return tokens[match.last].stem in around_figures.READING_STEMS
+    circumstance = any(
+        at and tokens[at].kind == "not" and tokens[at - 1].text in ("with", "at") and at - 1 not in match.positions
+        for at in range(match.first, match.last)
+        if tokens[at + 1].text != "time"
+    )
+    return circumstance and any(tokens[at].stem in around_figures.READING_STEMS for at in match.positions)
+
+
+def _is_without_its_circumstance(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check for a denial whose circumstance is not given (``shows zero though the valves are not closed``)."""
+    inside = range(match.first + 1, match.last)
+    link = next((at for at in inside if sentence.tokens[at].text in grammar.TIME_LINKS), match.last)
+    denied = any(sentence.tokens[at].kind == "not" and at not in match.positions for at in range(link, match.last))
+    return denied and not match.tag.present
 
 
 def _modifies_noun(sentence: Sentence, match: Match[Claim]) -> bool:

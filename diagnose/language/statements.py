@@ -64,6 +64,8 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         if lexicon.findings[each.tag.finding].keep_away
         or not (is_about_something_else(sentence, each) or is_of_another_thing(sentence, each, lexicon))
     ]
+    excused = list(lexicon.not_with.matches(sentence.tokens))
+    found = [each for each in found if not any(_is_excused(sentence, each, other) for other in excused)]
     kept = _without_times_of_denials(sentence, most_specific(found), lexicon)
     single = [
         match
@@ -73,6 +75,14 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _is_excused(sentence: Sentence, match: Match[Claim], circumstance: Match[str]) -> bool:
+    """Check whether a circumstance in the same clause says that nothing is amiss (zero, with the pump off)."""
+    same = circumstance.tag == match.tag.finding and match.tag.present
+    denied = is_negated(sentence.tokens, circumstance)
+    near = circumstance.first in sentence.clause(match.first, soft=False)
+    return same and near and not denied and set(circumstance.positions).isdisjoint(match.positions)
 
 
 def _without_times_of_denials(

@@ -94,6 +94,8 @@ def _negation_before(tokens: Sequence[Token], match: AnyMatch, taken: Collection
     for at in range(match.first - 1, -1, -1):
         token = tokens[at]
         if _is_free_negation(tokens, at, taken):
+            if _denies_what_is_there(tokens, at, match.first):
+                return None
             return None if at and tokens[at - 1].text in ("or", "whether") and token.text == "not" else at
         if token.text in ("or", "nor"):
             list_goes_on, other_words = True, 0
@@ -108,6 +110,15 @@ def _negation_before(tokens: Sequence[Token], match: AnyMatch, taken: Collection
             if other_words > _NEGATION_SCOPE:
                 return None
     return None
+
+
+def _denies_what_is_there(tokens: Sequence[Token], at: int, first: int) -> bool:
+    """Check whether a negation is of a thing, and only its place is mentioned (``no pull-up in the new panel``)."""
+    place = first - 1
+    while place > at and tokens[place].text in grammar.DETERMINERS:
+        place -= 1
+    things = any(token.kind == "word" for token in tokens[at + 1 : place])
+    return tokens[at].text in ("no", "nothing") and things and tokens[place].text in ("in", "on", "at")
 
 
 def is_partially_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] = ()) -> bool:

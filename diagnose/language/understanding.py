@@ -29,6 +29,7 @@ from diagnose.language.results import DangerInDoubt, Mention, Statement, Underst
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.solved import is_closed, without_what_is_over
 from diagnose.language.statements import SUBJECT_DENIAL, statements
+from diagnose.language.tags import first_tag, without_comparison
 from diagnose.language.wording import words_of
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Reading
@@ -61,6 +62,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
     not_understood: list[str] = []
     dangers: list[DangerInDoubt] = []
     read: list[SentenceRead] = []
+    own_tag = first_tag(text)
     all_sentences = sentences(searched, index.vocabulary, spans)
     for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
         mentions = statements(text, sentence, following, index)
@@ -77,7 +79,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         not_understood += [quoted_run(text, sentence, run) for run in left]
         in_doubt = [] if sentence.boilerplate else list(dangers_in_doubt(text, sentence, mentions, index))
         dangers += [danger for _, danger in in_doubt]
-        mentions = _contradictions_as_doubts(mentions, rule_book)
+        mentions = _contradictions_as_doubts(without_comparison(text, sentence, mentions, own_tag), rule_book)
         read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))
         found += mentions
     found = _without_weak_denials(found)

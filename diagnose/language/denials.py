@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from diagnose.language.english import all_well, grammar, negation, temporality
+from diagnose.language.english import all_well, grammar, negation, speculation, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 
@@ -25,6 +25,23 @@ def ok_word_of(sentence: Sentence, subject: Match[str], subjects: Collection[int
         return None
     behind = _nearest_ok_word(sentence, subject.last, 1, subjects, all_well.OK_WORDS)
     return behind if behind is not None else _nearest_ok_word(sentence, subject.first, -1, subjects, _OK_WORDS_BEFORE)
+
+
+def ok_word_of_it(sentence: Sentence, subject: Match[str]) -> int | None:
+    """Return the position of the ok-word by which a writer contradicts what others believe of a subject, or None.
+
+    ``The operators swear the fuse has gone, but I tested it and it is good``.
+    """
+    tokens = sentence.tokens
+    clause = sentence.clause(subject.first, soft=False)
+    believed = any(tokens[at].text in speculation.OPINION_VERBS for at in range(clause.start, subject.first))
+    if not believed or tokens[clause.stop : clause.stop + 1] == () or tokens[clause.stop].text != "but":
+        return None
+    for at in range(clause.stop + 1, len(tokens) - 2):
+        said = tuple(token.text for token in tokens[at : at + 2])
+        if said == ("it", "is") and tokens[at + 2].text in all_well.OK_WORDS - all_well.OK_CHECKS:
+            return at + 2
+    return None
 
 
 def _is_only_placed(sentence: Sentence, subject: Match[str]) -> bool:

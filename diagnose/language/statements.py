@@ -15,7 +15,7 @@ from diagnose.language.assertion import (
     why_not_factual,
 )
 from diagnose.language.circumstances import is_failed_attempt, is_fine_then, tells_how_long_somebody_acted
-from diagnose.language.denials import holds_no_longer, ok_word_of
+from diagnose.language.denials import holds_no_longer, ok_word_of, ok_word_of_it
 from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
 from diagnose.language.english import grammar, speculation
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed, says_less
@@ -309,12 +309,13 @@ def _denials_by_subject(
             for each in mentions
         ):
             continue
-        ok = ok_word_of(sentence, match, places)
+        contradicted = ok_word_of_it(sentence, match)
+        ok = contradicted if contradicted is not None else ok_word_of(sentence, match, places)
         if (
             ok is None
             or is_with_part_removed(sentence, match)
             or has_other_experiencer(sentence, match)
-            or why_not_factual(sentence, match, False)
+            or (contradicted is None and why_not_factual(sentence, match, False))
             or is_historical(sentence, match.first)
         ):
             continue

@@ -22,8 +22,11 @@ _YEAR = re.compile(r"(?:19|20)\d\d")
 AnyMatch = Match[Any]
 
 
-def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
-    """Check whether what was stated is over by now (``was dark last week, now fine``, ``alarm cleared``)."""
+def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch, danger: bool = False) -> bool:
+    """Check whether what was stated is over by now (``was dark last week, now fine``, ``alarm cleared``).
+
+    A danger is not over because something was done next (``there was smoke, opened the lid``).
+    """
     tokens = sentence.tokens
     clause = sentence.clause(match.last)
     tail = tokens[match.last + 1 : min(clause.stop, match.last + 1 + _TAIL_SCOPE)]
@@ -39,7 +42,9 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -
         return False
     if _is_reason_for_replacement(tokens, start) or _was_put_right(sentence, clause):
         return True
-    if _was_worked_on_since(sentence, following, clause) or _is_turned_round(sentence, match, clause):
+    if not danger and _was_worked_on_since(sentence, following, clause):
+        return True
+    if _is_turned_round(sentence, match, clause):
         return True
     if any((a.text, b.text) == ("used", "to") for a, b in pairwise(tokens[start : match.first])):
         return True

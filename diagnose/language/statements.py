@@ -252,9 +252,10 @@ def _asks_why_not(sentence: Sentence) -> bool:
 
 def _is_of_the_past(sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding) -> bool:
     """Check whether what was stated is over; how a fault came about stays true, but for that of another case."""
-    if has_ended(sentence, following, match) or was_another_time(sentence, match):
+    danger = finding.keep_away is not None
+    if has_ended(sentence, following, match, danger) or was_another_time(sentence, match):
         return True
-    if finding.keep_away:
+    if danger:
         return happened_long_ago(sentence, match)
     lasts = finding.kind in ("history", "circumstance") or any(
         token.text == "since" for token in sentence.tokens[match.last :]

@@ -8,35 +8,32 @@ purpose:
 * ``Not without`` is a double negation. ``Not always`` and ``not … all the time`` are partial: it is so at times.
 * Speculation: see ``hedges.py``. After ``I think``, a symptom still counts, for it is plain to see; a result does not.
 * Questions and conditions state no facts, except ``if I touch it``, which reports an attempt.
-* Temporality: what ``was`` so and is ``ok now``, or has ``cleared``, is not present; what ``was fine until Monday`` is
-  not absent.
+* Temporality: see ``ended.py``.
 * Experiencer: ``other meters are fine`` says nothing about this one.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Collection, Sequence
-from itertools import pairwise
 from typing import Any
 
-from diagnose.language.english import all_well, experiencer, grammar, negation, speculation, temporality
+from diagnose.language.english import experiencer, grammar, negation, speculation
 from diagnose.language.hedges import is_hedged
+from diagnose.language.intentions import is_intended, is_ordered
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import NOT, NOT_ALWAYS, Token
 
 _NEGATION_SCOPE = 2
-_REPLACEMENT_SCOPE = 8
-_TAIL_SCOPE = 3
 _EXPERIENCER_SCOPE = 8
-_YEAR = re.compile(r"(?:19|20)\d\d")
+_WITHOUT = ("without", "nothing", "none")
 AnyMatch = Match[Any]
 
 CONDITION = "is only a condition"
 QUESTION = "is only a question"
 SPECULATION = "is only a guess"
 OPINION = "is only an opinion"
+INTENTION = "is only wanted or planned"
 """Why a mention is not taken as a fact, in words that follow its quote."""
 
 
@@ -48,9 +45,9 @@ def contains_negation(tokens: Sequence[Token], match: AnyMatch) -> bool:
 def is_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] = ()) -> bool:
     """Check whether a negation outside any phrase applies to a match; those at ``taken`` belong to other phrases."""
     if contains_negation(tokens, match):
-        return False
+        return _is_denied_inside(tokens, match, taken)
     for at in range(match.last - 1, match.first, -1):
-        if _is_free_negation(tokens, at, taken):
+        if _is_free_negation(tokens, at, taken) and not _is_attribute(tokens, at, match):
             return not _is_double_negation(tokens, at)
     pre_negation = _negation_before(tokens, match, taken)
     if pre_negation is not None:
@@ -58,8 +55,29 @@ def is_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] 
     return _is_negated_behind(tokens, match.last, taken)
 
 
+def _is_denied_inside(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int]) -> bool:
+    """Check whether a phrase with a negation of its own is denied by another one (``with no flow it does not count``).
+
+    That one stands right before the last word of the phrase.
+    """
+    at = match.last - 1
+    own = max(place for place in match.positions if tokens[place].stem == NOT)
+    return (
+        own < at
+        and at not in match.positions
+        and _is_free_negation(tokens, at, taken)
+        and tokens[at].text not in _WITHOUT
+    )
+
+
 def _is_free_negation(tokens: Sequence[Token], at: int, taken: Collection[int]) -> bool:
     return tokens[at].kind == "not" and at not in taken
+
+
+def _is_attribute(tokens: Sequence[Token], at: int, match: AnyMatch) -> bool:
+    """Check whether ``without`` only tells which one it is (``the gland without cable was open``)."""
+    between = tokens[at + 1 : match.last]
+    return tokens[at].text == "without" and any(token.text in grammar.COPULA for token in between)
 
 
 def _is_double_negation(tokens: Sequence[Token], at: int) -> bool:
@@ -76,6 +94,8 @@ def _negation_before(tokens: Sequence[Token], match: AnyMatch, taken: Collection
     for at in range(match.first - 1, -1, -1):
         token = tokens[at]
         if _is_free_negation(tokens, at, taken):
+            if _denies_what_is_there(tokens, at, match.first):
+                return None
             return None if at and tokens[at - 1].text in ("or", "whether") and token.text == "not" else at
         if token.text in ("or", "nor"):
             list_goes_on, other_words = True, 0
@@ -90,6 +110,15 @@ def _negation_before(tokens: Sequence[Token], match: AnyMatch, taken: Collection
             if other_words > _NEGATION_SCOPE:
                 return None
     return None
+
+
+def _denies_what_is_there(tokens: Sequence[Token], at: int, first: int) -> bool:
+    """Check whether a negation is of a thing, and only its place is mentioned (``no pull-up in the new panel``)."""
+    place = first - 1
+    while place > at and tokens[place].text in grammar.DETERMINERS:
+        place -= 1
+    things = any(token.kind == "word" for token in tokens[at + 1 : place])
+    return tokens[at].text in ("no", "nothing") and things and tokens[place].text in ("in", "on", "at")
 
 
 def is_partially_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] = ()) -> bool:
@@ -110,6 +139,9 @@ def _is_negated_behind(tokens: Sequence[Token], last: int, taken: Collection[int
     while at < len(tokens) and tokens[at].kind == "stop":
         at += 1
     if at >= len(tokens) or not _is_free_negation(tokens, at, taken) or tokens[at].text in ("without", "nor", "nobody"):
+        return False
+    if tokens[at].text == "nothing" and tokens[at - 1].text in ("do", "does", "did"):
+        # `It does nothing` is no denial of it.
         return False
     tail = next((token for token in tokens[at + 1 :] if token.kind != "stop"), None)
     return tail is None or tail.kind in ("comma", "break") or tail.text in negation.POST_NEGATION_TAIL
@@ -135,6 +167,8 @@ def why_not_factual(sentence: Sentence, match: AnyMatch, is_symptom: bool) -> st
         return QUESTION
     if is_hedged(sentence, match):
         return SPECULATION
+    if is_intended(sentence, match) or (not is_symptom and is_ordered(sentence, match)):
+        return INTENTION
     if not is_symptom and any(tokens[at].text in speculation.OPINION_VERBS for at in before):
         return OPINION
     return ""
@@ -166,78 +200,3 @@ def _is_asked(sentence: Sentence, match: AnyMatch, clause: range) -> bool:
     is_last = clause.stop >= len(tokens) or match.last >= len(tokens) - 2
     start = next((tokens[at].text for at in clause if tokens[at].kind not in ("link", "comma")), "")
     return is_last or start in grammar.AUXILIARY_VERBS
-
-
-def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
-    """Check whether what was stated is over by now (``was dark last week, now fine``, ``alarm cleared``)."""
-    tokens = sentence.tokens
-    clause = sentence.clause(match.last)
-    tail = tokens[match.last + 1 : min(clause.stop, match.last + 1 + _TAIL_SCOPE)]
-    for at, token in enumerate(tail):
-        if token.kind == "not":
-            break
-        if token.text in temporality.RESOLUTION_WORDS or (token.text == "away" and at and tail[at - 1].stem == "go"):
-            return True
-    start = sentence.clause(match.first).start
-    if not any(token.text in temporality.PAST_VERBS for token in tokens[start : match.last]):
-        return False
-    if _is_reason_for_replacement(tokens, start) or _was_put_right(sentence, clause):
-        return True
-    if any((a.text, b.text) == ("used", "to") for a, b in pairwise(tokens[start : match.first])):
-        return True
-    later = [tokens[match.last + 1 :], following.tokens if following else ()]
-    return any(_is_resolved(part) for part in later)
-
-
-def _was_put_right(sentence: Sentence, clause: range) -> bool:
-    """Check whether the next clause says only that it was put right (``had a leak in 2019, was repaired``)."""
-    tokens = sentence.tokens
-    if clause.stop + 1 >= len(tokens):
-        return False
-    behind = [tokens[at] for at in sentence.clause(clause.stop + 1)]
-    named = [token for token in behind if token.kind == "word" and not _YEAR.fullmatch(token.text)]
-    named = [token for token in named if token.text not in temporality.LONG_UNITS | {"last", "ago", "then"}]
-    return bool(named) and all(token.text in temporality.RESOLUTION_WORDS for token in named)
-
-
-def happened_long_ago(sentence: Sentence, match: AnyMatch) -> bool:
-    """Check whether it was long ago (``last winter``, ``in 2019``, ``was last week``) and not said to last since."""
-    clause = sentence.clause(match.first)
-    own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
-    if any(token.text in temporality.LASTING_WORDS for token in own):
-        return False
-    was = any(token.text in temporality.PAST_VERBS for token in own)
-    units = temporality.LONG_UNITS | temporality.WEEKS if was else temporality.LONG_UNITS
-    return any(
-        (token.text == "last" and following.text in units)
-        or (token.text in units and following.text == "ago")
-        or (token.text == "in" and _YEAR.fullmatch(following.text) is not None)
-        for token, following in pairwise(own)
-    )
-
-
-def _is_reason_for_replacement(tokens: Sequence[Token], start: int) -> bool:
-    """Check whether a clause gives the reason for a replacement (``sensor replaced (liner was torn)``)."""
-    if not start or tokens[start - 1].text not in temporality.REASON_WORDS:
-        return False
-    before = tokens[max(0, start - 1 - _REPLACEMENT_SCOPE) : start - 1]
-    return any(token.text in temporality.REPLACEMENT_VERBS for token in before)
-
-
-def _is_resolved(tokens: Sequence[Token]) -> bool:
-    for at, token in enumerate(tokens):
-        if token.text in temporality.NOW_WORDS:
-            near = tokens[max(0, at - _TAIL_SCOPE) : at + _TAIL_SCOPE + 1]
-            if any(each.text in all_well.WELL_WORDS for each in near) and not any(each.kind == "not" for each in near):
-                return True
-        if token.text == "back" and any(each.text == "normal" for each in tokens[at : at + _TAIL_SCOPE]):
-            return True
-    return False
-
-
-def is_historical(sentence: Sentence, at: int) -> bool:
-    """Check whether a denial is about the past (``was fine until Monday``)."""
-    clause = [sentence.tokens[place].text for place in sentence.clause(at, soft=False)]
-    return bool(temporality.PAST_VERBS.intersection(clause)) and bool(
-        temporality.HISTORICAL_WORDS.intersection(clause) or "used" in clause
-    )

@@ -11,11 +11,13 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
 from diagnose.language.english import grammar, negation
+from diagnose.language.intentions import is_ordered
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
+from diagnose.language.subjects import is_of_another_thing
 
 
 def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
@@ -38,6 +40,8 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
             or _is_unused(sentence, match)
             or has_other_experiencer(sentence, match)
             or why_not_factual(sentence, match, True)
+            or is_ordered(sentence, match)
+            or is_of_another_thing(sentence, match, lexicon)
         ):
             continue
         if not any(_is_part_of(match, longer) for longer in longer_names):

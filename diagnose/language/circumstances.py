@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from diagnose.language.english import all_well, temporality
+from diagnose.language.english import all_well, experiencer, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
@@ -39,6 +39,17 @@ def is_fine_then(sentence: Sentence, match: AnyMatch) -> bool:
     if any(token.text in ("only", "still", "not") for token in (*before_match[-2:], tokens[match.first])):
         return False
     return _says_ok(tokens[match.last + 1 :]) or _says_only_ok(before_match)
+
+
+def tells_how_long_somebody_acted(sentence: Sentence, match: AnyMatch) -> bool:
+    """Check whether a time is that of what a person did (``I have bridged it for five minutes``), not of a fault."""
+    clause = sentence.clause(match.first)
+    words = [sentence.tokens[at].text for at in range(clause.start, match.first)]
+    words = [word for word in words if word not in ("and", "so", "then")]
+    if words[:1] == [] or words[0] not in experiencer.PERSONS_SPEAKING:
+        return False
+    verb = next((word for word in words[1:] if word not in ("have", "has", "had", "just", "even")), "")
+    return verb.endswith("ed") and verb not in temporality.PERCEIVED
 
 
 def _says_ok(tokens: Sequence[Token]) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from diagnose.language.english import all_well, grammar, negation, temporality
+from diagnose.language.english import all_well, grammar, negation, speculation, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 
@@ -21,8 +21,41 @@ def ok_word_of(sentence: Sentence, subject: Match[str], subjects: Collection[int
 
     ``subjects`` are the positions of all subjects in the sentence: they may form a list that shares one ok-word.
     """
+    if _is_only_placed(sentence, subject):
+        return None
     behind = _nearest_ok_word(sentence, subject.last, 1, subjects, all_well.OK_WORDS)
     return behind if behind is not None else _nearest_ok_word(sentence, subject.first, -1, subjects, _OK_WORDS_BEFORE)
+
+
+def ok_word_of_it(sentence: Sentence, subject: Match[str]) -> int | None:
+    """Return the position of the ok-word by which a writer contradicts what others believe of a subject, or None.
+
+    ``The operators swear the fuse has gone, but I tested it and it is good``.
+    """
+    tokens = sentence.tokens
+    clause = sentence.clause(subject.first, soft=False)
+    believed = any(tokens[at].text in speculation.OPINION_VERBS for at in range(clause.start, subject.first))
+    if not believed or tokens[clause.stop : clause.stop + 1] == () or tokens[clause.stop].text != "but":
+        return None
+    for at in range(clause.stop + 1, len(tokens) - 2):
+        said = tuple(token.text for token in tokens[at : at + 2])
+        if said == ("it", "is") and tokens[at + 2].text in all_well.OK_WORDS - all_well.OK_CHECKS:
+            return at + 2
+    return None
+
+
+def _is_only_placed(sentence: Sentence, subject: Match[str]) -> bool:
+    """Check whether a subject only says where or whose something else is (``the man from the ground works``)."""
+    tokens = sentence.tokens
+    at = subject.first - 1
+    while at >= 0 and tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    start = sentence.clause(subject.first).start
+    return (
+        at > start
+        and tokens[at].text in grammar.BEFORE_OBJECTS
+        and (tokens[at - 1].kind in ("word", "not") or tokens[at - 1].text in grammar.COPULA)
+    )
 
 
 def _nearest_ok_word(
@@ -67,6 +100,10 @@ def _is_asserted(sentence: Sentence, subject: int, ok: int) -> bool:
     if any(token.kind == "not" for token in tokens[min(subject, ok) : ok]) or (ok and tokens[ok - 1].kind == "not"):
         return False
     if ok + 1 < len(tokens) and tokens[ok].text in all_well.OK_CHECKS and tokens[ok + 1].kind == "not":
+        return False
+    clause = sentence.clause(subject)
+    if tokens[ok].text in all_well.OK_CHECKS and any(tokens[at].kind == "not" for at in clause):
+        # `Nothing on the terminals, checked with the multimeter` tells how it was found out.
         return False
     requests = {"be", "should", "must", "need", "needs", "will", "please", "shall"}
     return not (tokens[ok].text in all_well.OK_CHECKS and any(token.text in requests for token in between))

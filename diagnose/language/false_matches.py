@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from diagnose.language.assertion import contains_negation, has_other_experiencer
@@ -12,6 +13,8 @@ from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import THAN, ZERO, Token
 
 _SUBJECT_SCOPE = 4
+_SET_UP_SCOPE = 6
+_VALUES = around_figures.VALUE_STEMS | {"output", "signal", "total"}
 
 
 def is_with_part_removed(sentence: Sentence, match: Match[Any]) -> bool:
@@ -72,7 +75,95 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or _is_of_another_instrument(sentence, match)
         or (not match.tag.present and is_with_part_removed(sentence, match))
         or _is_denied_trouble(sentence, match)
+        or _is_half_a_word(sentence, match)
     )
+
+
+def _is_half_a_word(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a particle is only the second part of a word (``timeouts``)."""
+    tokens = sentence.tokens
+    return any(
+        tokens[at].stem in grammar.PARTICLES
+        and at
+        and at - 1 not in match.positions
+        and tokens[at - 1].start == tokens[at].start
+        for at in match.positions
+    )
+
+
+def says_less(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether the words around a match take back what its phrase says; a danger counts all the same."""
+    return (
+        _is_numbered(sentence, match)
+        or is_in_a_trial(sentence, match)
+        or _is_due(sentence, match)
+        or _is_without_its_circumstance(sentence, match)
+        or _was_never_set_up(sentence, match)
+        or _is_what_is_not_seen(sentence, match)
+        or _is_as_due(sentence, match)
+        or _is_of_a_part(sentence, match)
+        or _is_a_verb_apart(sentence, match)
+        or _is_a_circumstance(sentence, match)
+    )
+
+
+def _is_numbered(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a phrase of names alone is one of many (``new meter number 7``)."""
+    tokens = sentence.tokens
+    return match.last + 1 < len(tokens) and tokens[match.last + 1].stem == "number"
+
+
+def _is_as_due(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether it is said to be as it should (``now it reads 0.0 like it should``)."""
+    behind = [token.text for token in sentence.tokens[match.last + 1 : match.last + 4]]
+    due = behind[:1] in (["like"], ["as"]) and behind[2:3] == ["should"]
+    return match.tag.present and (due or behind[:2] == ["as", "expected"])
+
+
+def _is_of_a_part(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a verb is about a part, not about what it is a part of (``the terminals of the meter are dead``).
+
+    The screen or the reading of a thing stands for the thing itself.
+    """
+    tokens = sentence.tokens
+    at = match.first - 1
+    while at >= 0 and tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    if at < 1 or tokens[at].text not in ("of", "to") or at + 1 == match.first:
+        return False
+    head = tokens[at - 1]
+    between = tokens[match.first + 1 : match.last]
+    own_verb = any(token.text in grammar.COPULA for token in between) or match.last > match.first + 1
+    return head.kind == "word" and own_verb and head.text not in experiencer.FACES and head.stem not in _VALUES
+
+
+def _is_a_verb_apart(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a particle belongs to a verb that a phrase does not have (``the display tops out``)."""
+    tokens = sentence.tokens
+    before = tokens[match.last - 1]
+    if tokens[match.last].text not in grammar.PARTICLES or match.last - 1 in match.positions:
+        return False
+    moves = before.stem in around_figures.MOVING | around_figures.RUNNING
+    return before.kind == "word" and not moves and len(match.positions) == len(("display", "out"))
+
+
+def _is_a_circumstance(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether what is denied is only when something is read (``with no flow the screen shows 20``)."""
+    tokens = sentence.tokens
+    circumstance = any(
+        at and tokens[at].kind == "not" and tokens[at - 1].text in ("with", "at") and at - 1 not in match.positions
+        for at in range(match.first, match.last)
+        if tokens[at + 1].text != "time"
+    )
+    return circumstance and any(tokens[at].stem in around_figures.READING_STEMS for at in match.positions)
+
+
+def _is_without_its_circumstance(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check for a denial whose circumstance is not given (``shows zero though the valves are not closed``)."""
+    inside = range(match.first + 1, match.last)
+    link = next((at for at in inside if sentence.tokens[at].text in grammar.TIME_LINKS), match.last)
+    denied = any(sentence.tokens[at].kind == "not" and at not in match.positions for at in range(link, match.last))
+    return denied and not match.tag.present
 
 
 def _modifies_noun(sentence: Sentence, match: Match[Claim]) -> bool:
@@ -114,7 +205,58 @@ def _names_another_device(sentence: Sentence, match: Match[Claim]) -> bool:
 def _is_mere_number(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check for a mere number: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is a reading."""
     tokens = sentence.tokens
+    if any(tokens[at].text in grammar.BEFORE_NOUNS and _is_figure(tokens[at + 1 : at + 2]) for at in match.positions):
+        return True
     behind = [token for token in tokens[match.last + 1 :] if token.text not in around_figures.BEFORE_NUMBERS][:1]
-    if not behind or not behind[0].text[0].isdigit():
+    if not _is_figure(behind):
         return False
     return tokens[match.last].stem == THAN or tokens[match.first].text == "at"
+
+
+def _is_figure(tokens: Sequence[Token]) -> bool:
+    return any(token.text[0].isdigit() for token in tokens)
+
+
+def is_in_a_trial(sentence: Sentence, match: Match[Any]) -> bool:
+    """Check whether it was so only with something else in place (``with the spare one``), or alone (``no trip``)."""
+    tokens = sentence.tokens
+    start = sentence.clause(match.first).start
+    opening = next((at for at in range(start, match.first) if tokens[at].text == "with"), None)
+    if opening is not None and any(token.text in all_well.STAND_INS for token in tokens[opening + 1 : match.first]):
+        return True
+    denied = contains_negation(tokens, match) or not match.tag.present
+    whole = range(sentence.clause(match.first, soft=False).start, match.last)
+    return denied and any(tokens[at].text == "alone" for at in whole)
+
+
+def _is_due(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether it is only said how it has to be (``low has to be under 5 V``)."""
+    behind = [token.text for token in sentence.tokens[match.last + 1 : match.last + 4]]
+    return behind[:3] in (["has", "to", "be"], ["have", "to", "be"], ["had", "to", "be"]) or behind[:2] == [
+        "must",
+        "be",
+    ]
+
+
+def _was_never_set_up(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether there is no such thing (``the alarm for comms was never configured``)."""
+    behind = sentence.tokens[match.last + 1 : match.last + 1 + _SET_UP_SCOPE]
+    at = next((place for place, token in enumerate(behind) if token.kind == "not"), 0)
+    if not at or behind[at - 1].text not in grammar.COPULA:
+        return False
+    parted = any(token.kind in ("comma", "break", "link") for token in behind[:at])
+    return not parted and any(token.text in negation.SET_UP_WORDS for token in behind[at + 1 : at + 2])
+
+
+def _is_what_is_not_seen(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether what is denied is another thing, from this one (``does not see any pulses from the meter``)."""
+    tokens = sentence.tokens
+    if tokens[match.first].kind != "not" or match.last - 3 < match.first:
+        return False
+    at = match.last - 1
+    while tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    head = tokens[at - 1]
+    return (
+        tokens[at].text == "from" and head.kind == "word" and at - 1 not in match.positions and head.stem not in _VALUES
+    )

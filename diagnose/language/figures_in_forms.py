@@ -9,29 +9,32 @@ import math
 from collections.abc import Iterator, Sequence
 
 from diagnose.language.assertion import has_other_experiencer, why_not_factual
+from diagnose.language.english import around_figures
+from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
+from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import Token
-from diagnose.language.written_forms import WrittenForms, length
+from diagnose.language.written_forms import length
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import read_number
 
 
-def figures_written(text: str, sentence: Sentence, forms: WrittenForms) -> Iterator[Mention]:
+def figures_written(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
     """Yield the quantities whose figure a sentence gives in a form of their own."""
     for at, token in enumerate(sentence.tokens):
         number = read_number(token.text) if token.text[0].isdigit() else None
         if number is None:
             continue
-        mention = _mention(text, sentence, at, number, forms)
+        mention = _mention(text, sentence, at, number, lexicon)
         if mention is not None:
             yield mention
 
 
-def _mention(text: str, sentence: Sentence, at: int, number: float, forms: WrittenForms) -> Mention | None:
-    tokens = sentence.tokens
+def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lexicon) -> Mention | None:
+    tokens, forms = sentence.tokens, lexicon.written_forms
     before, behind = _beside(tokens, at, -1), _beside(tokens, at, 1)
     for stem in (tokens[place].stem for place in (*before[:1], *behind[:1])):
         for form in forms.get(stem, ()):
@@ -40,7 +43,11 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, forms: Writt
                 continue
             match = Match(form.quantity.id, tuple(sorted(places)), 0)
             value = number * form.quantity.si_factor + form.quantity.si_offset
-            told = not (has_other_experiencer(sentence, match) or why_not_factual(sentence, match, True))
+            told = not (
+                has_other_experiencer(sentence, match)
+                or why_not_factual(sentence, match, True)
+                or _is_read_from_another(sentence, match, lexicon)
+            )
             if told and _may_be(form.quantity, value):
                 quote = quoted(text, sentence, match.first, match.last)
                 said = Statement(quote=quote, quantity=form.quantity.id, value=value, unit=form.quantity.unit)
@@ -67,3 +74,10 @@ def _beside(tokens: Sequence[Token], at: int, step: int) -> list[int]:
 def _matched(tokens: Sequence[Token], places: Sequence[int], stems: Sequence[str]) -> tuple[int, ...]:
     near = tuple(places[: len(stems)])
     return near if tuple(tokens[place].stem for place in near) == tuple(stems) else ()
+
+
+def _is_read_from_another(sentence: Sentence, match: Match[str], lexicon: Lexicon) -> bool:
+    """Check whether another thing says a figure (``the pump plate says 30``)."""
+    clause = range(sentence.clause(match.last).start, match.last)
+    read = any(sentence.tokens[at].stem in around_figures.READING_STEMS for at in clause)
+    return read and is_of_another_thing(sentence, Match(match.tag, match.positions[-1:], 0), lexicon)

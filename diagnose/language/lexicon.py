@@ -51,6 +51,8 @@ class Tables(msgspec.Struct, frozen=True):
     plant_words: PhraseIndex[QuantityValue]
     cause_words: StemWeights | None
     danger_words: PhraseIndex[str]
+    other_things: PhraseIndex[str]
+    not_with: PhraseIndex[str]
 
     @classmethod
     def of(cls, rule_book: RuleBook) -> Tables:
@@ -62,6 +64,8 @@ class Tables(msgspec.Struct, frozen=True):
         exact = ((said, Claim(item.id, True)) for item in rule_book.findings.values() for said in item.word_for_word)
         alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
         hints = ((word, item.id) for item in rule_book.findings.values() for word in item.may_tell)
+        excused = ((said, item.id) for item in rule_book.findings.values() for said in item.not_with)
+        others = rule_book.settings.other_things
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
             claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
@@ -74,6 +78,8 @@ class Tables(msgspec.Struct, frozen=True):
             plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
             danger_words=PhraseIndex.of(hints, vocabulary),
+            not_with=PhraseIndex.of(excused, vocabulary),
+            other_things=PhraseIndex.of(((each, each) for each in others), vocabulary, word_for_word=True),
         )
 
 
@@ -110,6 +116,8 @@ class Lexicon:
             choice.replace(" ", "").lower() for item in self.quantities.values() for choice in item.choices
         }
         self.danger_words = tables.danger_words
+        self.other_things = tables.other_things
+        self.not_with = tables.not_with
         self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
         self._commensurable: dict[str, tuple[Quantity, ...]] = {}
         self._common: dict[str, frozenset[str]] = {}
@@ -212,9 +220,11 @@ def _plant_words(rule_book: RuleBook) -> Iterator[tuple[str, QuantityValue]]:
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
+        yield from finding.not_with
         yield from (*finding.word_for_word, *finding.said_alone, *finding.may_tell)
         yield from (word for groups in finding.together for words in groups for word in words)
     yield from (phrase for phrase, _ in _plant_words(rule_book))
+    yield from rule_book.settings.other_things
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
-from diagnose.language.english import around_figures, speculation
+from diagnose.language.ended import was_measured_before
+from diagnose.language.english import around_figures, grammar, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.one_sided import as_read
@@ -21,6 +22,7 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
+from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import Token
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
@@ -84,6 +86,8 @@ def _mention(
         figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
+    if not (quantity and quantity.of_data_sheet) and _is_of_another(sentence, position, nearest, lexicon):
+        return None
     first = min(position.first, nearest.first) if nearest else position.first
     last = max(position.last, nearest.last) if nearest else position.last
     quote = quoted(text, sentence, position.first, position.last)
@@ -103,6 +107,15 @@ def _mention(
     item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
     names = tuple((match.first, match.last) for match in context.matches if match.tag == quantity.id)
     return Mention(position.first, position.last, item, names=names)
+
+
+def _is_of_another(sentence: Sentence, position: Match[str], nearest: Match[str] | None, lexicon: Lexicon) -> bool:
+    """Check whether a figure is of another time, or of another thing (``the pump curve says 55 m3/h``)."""
+    positions = tuple(sorted({*(nearest.positions if nearest else ()), *position.positions}))
+    named = Match(position.tag, positions, 0)
+    return was_measured_before(sentence, position) or (
+        is_of_another_thing(sentence, named, lexicon) and is_of_another_thing(sentence, position, lexicon)
+    )
 
 
 def _bound(figure: FigureInText, quantity: Quantity | None) -> float:
@@ -260,13 +273,23 @@ def _nearest(
     tokens = context.sentence.tokens
     near = context.among(frozenset(candidates))
     matches = [
-        match for match in near if match.first < position.last or not _has_own_figure(tokens, position.last, match)
+        match
+        for match in near
+        if not _is_predicate(tokens, match)
+        and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
     scored = [
         (_distance(context, position, match, candidates[match.tag], lexicon), -len(match.positions), at)
         for at, match in enumerate(matches)
     ]
     return matches[min(scored)[2]] if scored else None
+
+
+def _is_predicate(tokens: Sequence[Token], match: Match[str]) -> bool:
+    """Check whether a name is only what something is, and something else is told of it (``is normal and reads 12``)."""
+    before = tokens[match.first - 1].text if match.first else ""
+    behind = tokens[match.last + 1] if match.last + 1 < len(tokens) else None
+    return before in grammar.COPULA and behind is not None and behind.kind == "link"
 
 
 def _distance(

@@ -150,6 +150,9 @@ def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
     strong = [token for token in kept if token not in joining]
     if len(strong) >= 2:
         kept = strong
+    if tokens[0].kind == "break":
+        # `Although the pump is off` is more than any pump that is off.
+        kept = [tokens[0], *kept]
     if len(kept) == 1 and kept[0].kind != "light":
         kept = [token for token in tokens if token in kept or token.text in grammar.PREPOSITIONS]
     elif len(kept) > 1 and _begins_with_place(tokens, kept):

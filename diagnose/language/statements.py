@@ -6,25 +6,26 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language.alone import cries
 from diagnose.language.assertion import (
+    INTENTION,
     QUESTION,
     contains_negation,
-    happened_long_ago,
-    has_ended,
     has_other_experiencer,
-    is_historical,
     is_negated,
     is_partially_negated,
     why_not_factual,
 )
-from diagnose.language.circumstances import is_failed_attempt, is_fine_then
-from diagnose.language.denials import holds_no_longer, ok_word_of
+from diagnose.language.circumstances import is_failed_attempt, is_fine_then, tells_how_long_somebody_acted
+from diagnose.language.denials import holds_no_longer, ok_word_of, ok_word_of_it
+from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
 from diagnose.language.english import grammar, speculation
-from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed
+from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed, says_less
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
 from diagnose.language.sentences import Sentence
+from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.together import words_together
+from diagnose.rule_book.faults import Finding
 
 SUBJECT_DENIAL = (0, 0)
 """Specificity of a denial by subject and ok-word; anything said explicitly outweighs it."""
@@ -35,6 +36,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
     matches = _matches(sentence, lexicon)
     matches = [match for match in matches if not is_false_match(sentence, match)]
     negated_phrases = [match for match in matches if contains_negation(sentence.tokens, match)]
+    matches = [match for match in matches if not _says_less(sentence, match, lexicon)]
     mentions = [
         _mention(text, sentence, following, match, _negations_of_others(sentence, match, negated_phrases), lexicon)
         for match in matches
@@ -47,6 +49,10 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
     return sorted(mentions, key=lambda each: (each.first, each.last))
 
 
+def _says_less(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
+    return lexicon.findings[match.tag.finding].keep_away is None and says_less(sentence, match)
+
+
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     """Return the most specific matches, and history phrases (``intermittent``) inside longer ones."""
     said = [*lexicon.claims.matches(sentence.tokens), *lexicon.word_for_word.matches(sentence.tokens)]
@@ -55,9 +61,12 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     found = [
         each
         for each in found
-        if lexicon.findings[each.tag.finding].keep_away or not is_about_something_else(sentence, each)
+        if lexicon.findings[each.tag.finding].keep_away
+        or not (is_about_something_else(sentence, each) or is_of_another_thing(sentence, each, lexicon))
     ]
-    kept = most_specific(found)
+    excused = list(lexicon.not_with.matches(sentence.tokens))
+    found = [each for each in found if not any(_is_excused(sentence, each, other) for other in excused)]
+    kept = _without_times_of_denials(sentence, most_specific(found), lexicon)
     single = [
         match
         for match in found
@@ -66,6 +75,32 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _is_excused(sentence: Sentence, match: Match[Claim], circumstance: Match[str]) -> bool:
+    """Check whether a circumstance in the same clause says that nothing is amiss (zero, with the pump off)."""
+    same = circumstance.tag == match.tag.finding and match.tag.present
+    denied = is_negated(sentence.tokens, circumstance)
+    near = circumstance.first in sentence.clause(match.first, soft=False)
+    return same and near and not denied and set(circumstance.positions).isdisjoint(match.positions)
+
+
+def _without_times_of_denials(
+    sentence: Sentence, found: Sequence[Match[Claim]], lexicon: Lexicon
+) -> list[Match[Claim]]:
+    """Leave out times that only belong to a denial (``both show zero when the pump is off``)."""
+    denied = [set(each.positions) for each in found if not each.tag.present]
+    return [
+        each
+        for each in found
+        if lexicon.findings[each.tag.finding].kind != "history"
+        or not each.tag.present
+        or not any(_words(sentence, each) <= other and other != set(each.positions) for other in denied)
+    ]
+
+
+def _words(sentence: Sentence, match: Match[Claim]) -> set[int]:
+    return {at for at in match.positions if sentence.tokens[at].text not in grammar.WHEN_LINKS}
 
 
 def _words_together(
@@ -183,6 +218,8 @@ def _mention(
     )
     if finding.kind == "history" and present and is_fine_then(sentence, match):
         present = False
+    if finding.id == lexicon.rule_book.settings.intermittent and tells_how_long_somebody_acted(sentence, match):
+        return Mention(match.first, match.last, specificity=match.specificity())
     begun = finding.keep_away is not None and not present and holds_no_longer(sentence, match)
     present = present or begun
     quote = quoted(text, sentence, match.first, match.last)
@@ -195,18 +232,35 @@ def _mention(
             doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
         elif answer is not None:
             present = present == answer
-    elif why:
+    elif why and not (why == INTENTION and finding.keep_away):
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
-    elif (
-        present
-        and not begun
-        and (has_ended(sentence, following, match) or (finding.keep_away and happened_long_ago(sentence, match)))
-    ):
+    elif present and not begun and _is_of_the_past(sentence, following, match, finding):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
+    elif not present and _asks_why_not(sentence):
+        doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"
     statement = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
     return Mention(match.first, match.last, statement, doubt, match.specificity())
+
+
+def _asks_why_not(sentence: Sentence) -> bool:
+    """Check whether a sentence asks why something that was due did not come (``why didn't we get an alarm``)."""
+    opening = [token.text for token in sentence.tokens[:1]]
+    return opening == ["why"] and any(token.kind == "not" for token in sentence.tokens[1:3])
+
+
+def _is_of_the_past(sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding) -> bool:
+    """Check whether what was stated is over; how a fault came about stays true, but for that of another case."""
+    danger = finding.keep_away is not None
+    if has_ended(sentence, following, match, danger) or was_another_time(sentence, match):
+        return True
+    if danger:
+        return happened_long_ago(sentence, match)
+    lasts = finding.kind in ("history", "circumstance") or any(
+        token.text == "since" for token in sentence.tokens[match.last :]
+    )
+    return not lasts and happened_long_ago(sentence, match, weeks=False)
 
 
 def _answer(following: Sentence | None) -> bool | None:
@@ -256,12 +310,13 @@ def _denials_by_subject(
             for each in mentions
         ):
             continue
-        ok = ok_word_of(sentence, match, places)
+        contradicted = ok_word_of_it(sentence, match)
+        ok = contradicted if contradicted is not None else ok_word_of(sentence, match, places)
         if (
             ok is None
             or is_with_part_removed(sentence, match)
             or has_other_experiencer(sentence, match)
-            or why_not_factual(sentence, match, False)
+            or (contradicted is None and why_not_factual(sentence, match, False))
             or is_historical(sentence, match.first)
         ):
             continue

@@ -264,9 +264,22 @@ def _idiom(tokens: Sequence[Token], at: int) -> tuple[int, str]:
     return 1, ""
 
 
+def _with_particles(tokens: Sequence[Token]) -> list[Token]:
+    """Return tokens in which *back* that only tells of a return, and the *over* of *all over*, mean nothing else."""
+    result = list(tokens)
+    for at, (token, following) in enumerate(pairwise(tokens)):
+        if token.text == "all" and following.text == "over":
+            result[at + 1] = following._replace(stem="everywhere")
+        elif following.text == "back" and token.text in grammar.COPULA:
+            result[at + 1] = following._replace(stem="returned")
+        elif token.text == "back" and following.text in grammar.AFTER_RETURN:
+            result[at] = token._replace(stem="returned")
+    return result
+
+
 def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
     """Resolve kinds that depend on the next token: ``fails to`` is a negation, ``no. 5`` is not."""
-    result = list(tokens)
+    result = _with_particles(tokens)
     for at, (token, following) in enumerate(pairwise(tokens)):
         ceases = token.stem in negation.CESSATION_STEMS and following.text.endswith("ing")
         if ceases or (token.stem, following.text) in negation.NEGATION_PAIRS:
@@ -279,6 +292,9 @@ def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
             result[at] = token._replace(stem=NOT_ALWAYS, kind="light")
         elif _is_pseudo_negation(token, following, text):
             result[at] = token._replace(stem="no", kind="stop")
+        elif following.text[0].isdigit() and text[token.start : token.end].lower() in grammar.NUMBER_SIGNS_IN_FULL:
+            # `Sump number 4` is a name, whatever a number may be elsewhere.
+            result[at] = token._replace(text="number", stem="number", kind="stop")
         elif token.text == "over" and _is_time_span(tokens[at + 1 : at + 6]):
             result[at] = token._replace(stem="during")
         elif following.text == "read" and token.text in grammar.HUMAN_SUBJECTS:

@@ -65,14 +65,10 @@ def _is_of_other_things(words: str, settings: Settings) -> bool:
 
 
 def _is_over(sentences: Sequence[str], wrong: Sequence[str]) -> bool:
-    """Check whether somebody says that the matter is over, and nothing after that says otherwise."""
+    """Check whether somebody says that the matter is over; where something is still wrong, it is not."""
     spoken = [f" {_words(each)} " for each in sentences]
     last = max((number for number, each in enumerate(spoken) if _closes(each)), default=None)
-    if last is None:
-        return False
-    after = " ".join(" ".join(sentences[last + 1 :]).split())
-    asked = any(each.rstrip().endswith("?") for each in sentences[last:])
-    return not asked and not any(quote in after for quote in wrong)
+    return last is not None and not wrong and not any(each.rstrip().endswith("?") for each in sentences[last:])
 
 
 def _closes(spoken: str) -> bool:

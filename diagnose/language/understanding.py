@@ -27,7 +27,9 @@ from diagnose.language.pairs import pairs
 from diagnose.language.plant import plant_told
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
+from diagnose.language.solved import is_closed, without_what_is_over
 from diagnose.language.statements import SUBJECT_DENIAL, statements
+from diagnose.language.tags import first_tag, without_comparison
 from diagnose.language.wording import words_of
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Reading
@@ -60,6 +62,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
     not_understood: list[str] = []
     dangers: list[DangerInDoubt] = []
     read: list[SentenceRead] = []
+    own_tag = first_tag(text)
     all_sentences = sentences(searched, index.vocabulary, spans)
     for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
         mentions = statements(text, sentence, following, index)
@@ -76,10 +79,12 @@ def understand(text: str, index: Lexicon) -> Understanding:
         not_understood += [quoted_run(text, sentence, run) for run in left]
         in_doubt = [] if sentence.boilerplate else list(dangers_in_doubt(text, sentence, mentions, index))
         dangers += [danger for _, danger in in_doubt]
-        mentions = _contradictions_as_doubts(mentions, rule_book)
+        mentions = _contradictions_as_doubts(without_comparison(text, sentence, mentions, own_tag), rule_book)
         read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))
         found += mentions
     found = _without_weak_denials(found)
+    if is_closed(text, all_sentences):
+        found = without_what_is_over(found, rule_book)
     kept, contradictions = _without_alternatives(found, rule_book)
     kept, unclear = _without_conflicting_values(kept, rule_book)
     doubts += [each.doubt for each in found if each.doubt] + contradictions + unclear
@@ -107,7 +112,7 @@ def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: 
     told = [each for each in measured if each.statement]
     formed = [
         each
-        for each in figures_written(text, sentence, index.written_forms)
+        for each in figures_written(text, sentence, index)
         if not any(_overlap(each, other) and not _says_all(sentence, each, other) for other in told)
     ]
     yield from formed

@@ -48,7 +48,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
 
     A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
     are single words that are read as another one wherever they stand, in phrases and in reports; ``things``
-    are words, and sets of them, that only name something. ``data_sheet``
+    are words, and sets of them, that only name something, ``other_things`` name what is not the meter: a clause
+    about one of them says nothing of it. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters. ``intermittent`` names the finding that a fault comes and goes;
     ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A check
@@ -95,6 +96,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}
     things: tuple[str, ...] = ()
+    other_things: tuple[str, ...] = ()
     data_sheet: dict[str, tuple[str, ...]] = {}
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
     big_remedies: BigRemedies = BigRemedies()

@@ -32,6 +32,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     ``phrases`` affirm it in a report, ``denied_by`` say that it is not so; ``sounds_like`` share words with its phrases
     and mean something else (a *smoke detector*), and say neither. ``together`` are groups of words, one word of each of
     which affirms it when they stand in one clause, in any order: for what people say in too many ways for phrases.
+    ``not_with`` are circumstances under which its words say nothing amiss (zero *with the pump off*).
     ``word_for_word`` are phrases in which the small words count (*acid on me*). ``said_alone`` are words that affirm it
     only where a sentence says nothing else (*it tickles*); with an exclamation mark (*gas!*) only where it is cried.
     ``may_tell`` are words that may tell of it, enough to ask back: for what puts somebody in danger.
@@ -46,6 +47,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     phrases: tuple[str, ...] = ()
     denied_by: tuple[str, ...] = ()
     sounds_like: tuple[str, ...] = ()
+    not_with: tuple[str, ...] = ()
     together: tuple[tuple[tuple[str, ...], ...], ...] = ()
     said_alone: tuple[str, ...] = ()
     word_for_word: tuple[str, ...] = ()

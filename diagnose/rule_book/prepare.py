@@ -63,7 +63,7 @@ def _spread(
     """Return a finding whose phrases name no set of words any more: one phrase for each word of the set."""
     problems: list[Problem] = []
     result = dict(data)
-    for key in ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like"):
+    for key in ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with"):
         phrases = data.get(key)
         if not isinstance(phrases, list):
             continue

@@ -28,5 +28,8 @@ TROUBLE_NOUNS = words(
 
 WELL_WORDS = OK_WORDS - OK_CHECKS | words("back ran running runs stable")
 
+STAND_INS = words("spare old borrowed simulator calibrator another other temporary")
+"""After *with*: what was tried in place of what is there (``with the spare converter it was exact``)."""
+
 REMOVAL_STEMS = words("disconnect unplug bypas")
 """Stems; if all is well after one of them, that was a trial."""

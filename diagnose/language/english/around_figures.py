@@ -45,3 +45,6 @@ ACROSS = words("between against across")
 
 MOVING = words("drop fall go ris jump climb increas decreas run reach get sink creep swing vary drift come")
 """Stems of verbs that tell of a change and not of a reading (``drops below 18 V``)."""
+
+RUNNING = words("pour leak drip spill trickl seep spray squirt burn blow break")
+"""Stems of verbs that a particle only tells more of (``water poured out``)."""

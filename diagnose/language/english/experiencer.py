@@ -28,3 +28,14 @@ CALLS = words("""
     mate operator fitter boss people thing what really again
 """)
 """Beside a cry they say nothing more: who calls, and for whom (``help, fire``, ``someone said it tickles``)."""
+
+PERSONS_SPEAKING = words("i we you they he she somebody someone nobody everybody")
+"""Before a thing: they are the subject (``we stopped the pump``)."""
+
+OWN_NAMES = words("""
+    meter meters flowmeter flow display displays screen reading readings value values signal transmitter converter
+""")
+"""Behind another thing, or in a phrase: the device that was reported (``tank meter``, ``the pump flow``)."""
+
+FACES = words("screen display indicator window front face lcd reading readings value values side end part half rest")
+"""Before ``of the``: what is said of it is said of the whole."""

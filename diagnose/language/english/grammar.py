@@ -16,6 +16,9 @@ STOP_WORDS = words("""
 PREPOSITIONS = words("at in to from of by for into as")
 """Stop words that are kept if a phrase would otherwise be a single word (``at zero``)."""
 
+BEFORE_OBJECTS = words("from of for by in to at on about")
+"""Between two nouns: what follows tells of the first, and is not what is spoken of."""
+
 LEADING_WORDS = PREPOSITIONS | words("all after before since during until till every each with without under over near")
 """Words that stay before what they govern, so that a phrase beginning with one keeps its order."""
 
@@ -95,3 +98,8 @@ ABBREVIATIONS = words(
 )
 
 NUMBER_SIGNS = words("no nr nos")
+
+AFTER_RETURN = words("to again online")
+"""After *back*, as after *is*: something has come back, and does not run backwards (``flow is back``)."""
+
+NUMBER_SIGNS_IN_FULL = words("number numbers numero")

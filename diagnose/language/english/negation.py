@@ -62,6 +62,9 @@ POST_NEGATION_TAIL = words("""
 """)
 """What may follow a negation placed after the mention that it negates: ``moisture not seen``, ``errors: none``."""
 
+SET_UP_WORDS = words("configured wired connected installed fitted set enabled activated used assigned")
+"""After *was never*: there is no such thing (``the alarm for comms was never configured``)."""
+
 EXCEPTIONS = words("except excepting save besides")
 
 EXCEPTION_PAIRS = pairs("apart from, aside from, other than")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.language.english.lists import words
+from diagnose.language.english.lists import pairs, words
 
 REASON_WORDS = words("( because as since for")
 
@@ -15,6 +15,26 @@ TIME_PREPOSITIONS = words("in at when after since during while whenever on")
 RESOLUTION_WORDS = words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
 """After a mention: it is over."""
 
+BEFORE_GONE = words("is are has have had was were s it's")
+GONE_WORDS = words("gone over")
+"""After those, behind a mention: it is over (``the jumping has gone``)."""
+
+PUT_RIGHT = (
+    RESOLUTION_WORDS
+    | REPLACEMENT_VERBS
+    | words("""
+    corrected cleaned tightened retightened reconnected refitted remade opened closed freed emptied refilled adjusted
+    reset put pushed removed
+""")
+)
+"""First word of what follows something that *was* so: it was done about it (``was full of leaves. Cleaned.``)."""
+
+STILL_THERE = words("still again same remains remained continues continued persists")
+"""It was done in vain."""
+
+EARLIER_CASES = pairs("last time, previous time, other time")
+"""Before a mention: that was another case."""
+
 LASTING_WORDS = words("since still again ever until always")
 """With a time in the past: it may be so to this day (``since last summer``)."""
 
@@ -26,6 +46,8 @@ LONG_UNITS = words("""
 
 WEEKS = words("week weeks")
 """Those after which it is over if a verb in the past says so."""
+
+DAYS_AND_MORE = LONG_UNITS | WEEKS | words("day days")
 
 NOW_WORDS = words("now again since currently meanwhile")
 

@@ -28,11 +28,11 @@ IRREGULAR_FORMS = forms("""
 
 UNSTEMMED_FORMS = words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
-    thundering bite fainted screened
+    thundering bite fainted screened invoiced mains clearly
 """)
 """Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
 that is over, what *bites* is not a *bit*, and whoever has *fainted* is not *faint*, and a *screened* cable no
-*screen*."""
+*screen*; what is *invoiced* by a meter is more than an *invoice*, and the *mains* are no water *main*."""
 
 SHORTHAND = {"b4": "before", "w/o": "without", "w/": "with", "%": "percent"}
 """Signs and abbreviations by the word that they stand for."""
@@ -44,6 +44,8 @@ IDIOMS = {
     ("once", "in", "a", "while"): "occasionally",
     ("every", "so", "often"): "occasionally",
     ("as", "soon", "as"): "when",
+    ("as", "far", "as"): "as",
+    ("at", "fault"): "then",
     ("what", "it", "should", "be"): "expected",
     ("what", "it", "should"): "expected",
 }

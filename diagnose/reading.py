@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 
 import msgspec
@@ -71,7 +71,7 @@ def read_report(
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
     text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
-    topic = topic_of(engine.lexicon, text, understanding.sentences, _told_wrong(engine, understanding))
+    topic = topic_of(engine.lexicon, text, understanding.sentences, understanding.understood)
     return Report(
         text=text,
         understanding=understanding,
@@ -79,14 +79,6 @@ def read_report(
         topic=Topic("a flow meter") if analyses else topic,
         foreign=is_foreign(engine.lexicon, text),
     )
-
-
-def _told_wrong(engine: Engine, understanding: Understanding) -> Iterator[str]:
-    """Yield the quotes of what a report says is wrong."""
-    findings = engine.rule_book.findings
-    for each in understanding.understood:
-        if each.finding and each.present and findings[each.finding].says_what_is_wrong:
-            yield each.quote
 
 
 def _with_tables(reading: Iterable[Part], tables: Sequence[PastedTable]) -> tuple[Part, ...]:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from diagnose.language.english import closing
 from diagnose.language.lexicon import Lexicon
-from diagnose.language.results import About
+from diagnose.language.results import About, Statement
 from diagnose.rule_book.book import Settings
 
 _WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
@@ -31,13 +31,15 @@ class Topic(NamedTuple):
     meters: tuple[tuple[str, str], ...] = ()
 
 
-def topic_of(lexicon: Lexicon, text: str, sentences: Sequence[str], told_wrong: Iterable[str]) -> Topic:
-    """Return what a report is about; ``told_wrong`` are the quotes of what it says is wrong, in their order."""
-    wrong, settings = list(told_wrong), lexicon.rule_book.settings
+def topic_of(lexicon: Lexicon, text: str, sentences: Sequence[str], understood: Sequence[Statement]) -> Topic:
+    """Return what a report is about; ``understood`` is what was understood of it."""
+    findings, settings = lexicon.findings, lexicon.rule_book.settings
+    told = (findings[each.finding] for each in understood if each.finding and each.present)
+    wrong = any(each.says_what_is_wrong for each in told)
     if _is_over(sentences, wrong):
         return Topic("seems solved")
     words = f" {_words(text)} "
-    if settings.about_meters and not is_foreign(lexicon, text) and _is_of_other_things(words, settings):
+    if settings.about_meters and not is_foreign(lexicon, text) and _is_of_other_things(words, settings, not understood):
         return Topic("no flow meter")
     if not wrong and any(f" {each} " in words for each in closing.NOTHING_WRONG):
         return Topic("nothing wrong told")
@@ -57,14 +59,14 @@ def is_foreign(lexicon: Lexicon, text: str) -> bool:
     return len(spoken) >= _FEWEST_WORDS and known < _ENGLISH_FROM * len(spoken)
 
 
-def _is_of_other_things(words: str, settings: Settings) -> bool:
-    """Check whether no word tells of a flow meter, or only such as others share with it."""
+def _is_of_other_things(words: str, settings: Settings, says_nothing: bool) -> bool:
+    """Check whether no word tells of a flow meter, while some tell of others or the whole says nothing."""
     if _names_any(words, settings.about_meters):
         return False
-    return _names_any(words, settings.about_others) or not _names_any(words, settings.about_plants)
+    return _names_any(words, settings.about_others) or (says_nothing and not _names_any(words, settings.about_plants))
 
 
-def _is_over(sentences: Sequence[str], wrong: Sequence[str]) -> bool:
+def _is_over(sentences: Sequence[str], wrong: bool) -> bool:
     """Check whether somebody says that the matter is over; where something is still wrong, it is not."""
     spoken = [f" {_words(each)} " for each in sentences]
     last = max((number for number, each in enumerate(spoken) if _closes(each)), default=None)

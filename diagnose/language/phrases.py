@@ -145,6 +145,8 @@ def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
     (('at', 'night', 'flow'), False)
     """
     tokens = [token for token in tokenize(phrase.lower(), vocabulary) if token.kind != "comma"]
+    if not tokens:
+        return (), False
     joining = [token for token in tokens[1:-1] if token.text in grammar.TIME_LINKS]
     kept = [token for token in tokens if token.kind not in ("stop", "link", "break") or token.stem == THAN]
     strong = [token for token in kept if token not in joining]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.analyses.pasted import tables_in
+from diagnose.analyses.pasted import PLACE, tables_in
 
 TABLES = [
     ("ref [m3/h]  meter [m3/h]\n10  12.1\n50  52.2", "reference"),
@@ -32,7 +32,7 @@ def test_a_table_with_both_sides_in_its_heading_is_taken_out(table: str, compare
     """Whatever sets its cells off, it is taken whole, and what stands around it stays."""
     rest, found = tables_in(f"It is wrong.\n\n{table}\nPlease help.")
     assert [each.compared for each in found] == [compared]
-    assert rest.split() == ["It", "is", "wrong.", "Please", "help."]
+    assert rest.split() == ["It", "is", "wrong.", PLACE, "Please", "help."]
 
 
 def test_a_table_in_a_quoted_mail_is_found() -> None:

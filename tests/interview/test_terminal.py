@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from pathlib import Path
 
@@ -23,7 +24,16 @@ def terminal(tmp_path: Path):  # type: ignore[no-untyped-def]
 
     def start(*options: str) -> pexpect.spawn:
         arguments = ["-m", "diagnose", "--rules", str(LAMP), "interview", *options]
-        child = pexpect.spawn(sys.executable, arguments, env=env, dimensions=(24, 80), encoding="utf-8", timeout=60)
+        child = pexpect.spawn(
+            sys.executable,
+            arguments,
+            env=env,
+            dimensions=(24, 80),
+            encoding="utf-8",
+            timeout=60,
+            # What a shell starts in the background ignores Ctrl-C, and so does all that it starts.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+        )
         started.append(child)
         return child
 

@@ -74,13 +74,16 @@ def test_nothing_is_switched_on_while_the_protective_earth_is_off() -> None:
         prompt = prompt_of(ENGINE, chosen)
         for _ in range(6):
             assert judge(ENGINE.rule_book, chosen, prompt) == []
-            if isinstance(prompt, HandOverPrompt):
+            given_up = getattr(prompt, "about", "") == "check" and prompt.proposal.id != step.id
+            if isinstance(prompt, HandOverPrompt) or given_up:
                 break
             assert isinstance(prompt, PutBackPrompt | CautionPrompt) or getattr(prompt, "about", "") == "data sheet"
             chosen = chosen.after(*respond(ENGINE, chosen, prompt, replies.Skip()).events)
             prompt = prompt_of(ENGINE, chosen)
-        assert isinstance(prompt, HandOverPrompt), (step.id, prompt)
-        assert "protective earth off the housing" in prompt.proposal.because
+        if isinstance(prompt, HandOverPrompt):
+            assert "protective earth off the housing" in prompt.proposal.because
+        else:  # what nobody knows of the meter forbade the step; the next one leaves the supply off
+            assert _leaves(prompt.proposal)["supply"] == "isolated", (step.id, prompt)
 
 
 def _leaves(proposal: Proposal) -> dict[str, str]:

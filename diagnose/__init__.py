@@ -3,4 +3,4 @@
 The heart is one pure function, :func:`diagnose.reasoning.diagnosis.diagnose`. Knowledge is YAML in ``rules/``.
 """
 
-__version__ = "0.4.0"
+__version__ = "0.5.0"

@@ -112,6 +112,7 @@ def happened_long_ago(sentence: Sentence, match: AnyMatch, weeks: bool = True) -
         (token.text == "last" and following.text in units)
         or (token.text in units and following.text == "ago")
         or (token.text == "in" and _YEAR.fullmatch(following.text) is not None)
+        or (was and token.text == "in" and following.text in temporality.LONG_UNITS)
         for token, following in pairwise(own)
     )
 

@@ -25,11 +25,15 @@ class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_
 
 
 class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):
-    """Somebody says what a quantity is, in SI units (or in a word); ``quote`` are the words."""
+    """Somebody says what a quantity is, in SI units (or in a word); ``quote`` are the words.
+
+    ``heard``: it was read from words of their own, and not taken here.
+    """
 
     quantity: str
     value: Value
     quote: str = ""
+    heard: bool = False
 
 
 class CheckDone(msgspec.Struct, frozen=True, kw_only=True, tag="check", tag_field="kind"):

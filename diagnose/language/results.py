@@ -105,13 +105,13 @@ def _observation(item: Statement) -> Observation:
         heard = "affirmed" if item.present else "denied"
         return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote, heard=heard)
     value = 0.0 if item.value is None else item.value
-    return Measurement(quantity=item.quantity, value=value, quote=item.quote)
+    return Measurement(quantity=item.quantity, value=value, quote=item.quote, heard=True)
 
 
 def _several(items: list[Statement]) -> Observation:
     values = tuple(dict.fromkeys(str(item.value) for item in items))
     quotes = dict.fromkeys(item.quote for item in items)
-    return Measurement(quantity=items[0].quantity, value=values, quote=", ".join(quotes))
+    return Measurement(quantity=items[0].quantity, value=values, quote=", ".join(quotes), heard=True)
 
 
 def shortened(text: str, length: int = 2 * _SHORT) -> str:

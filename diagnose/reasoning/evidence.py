@@ -18,10 +18,10 @@ class KnownFacts:
     """What the observations amount to.
 
     ``answers`` are findings said or set by a check's outcome, with where each comes from in ``origin``; ``values``
-    are readings; ``factors`` the effect of remedies on their causes; ``worded`` what the words of the report say;
-    ``contradicted`` findings said both ways; ``heard`` those known only from words, by the way in which they were
-    read; ``found_at`` by which check a finding was last answered; ``not_seen_at`` by which check a finding was looked
-    for in vain.
+    are readings, ``told`` those of them that stand only in somebody's words; ``factors`` the effect of remedies on
+    their causes; ``worded`` what the words of the report say; ``contradicted`` findings said both ways; ``heard`` those
+    known only from words, by the way in which they were read; ``found_at`` by which check a finding was last answered;
+    ``not_seen_at`` by which check a finding was looked for in vain.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -31,6 +31,7 @@ class KnownFacts:
     remedies_tried: set[str] = field(default_factory=set)
     factors: dict[str, float] = field(default_factory=dict)
     worded: WordEvidence | None = None
+    told: set[str] = field(default_factory=set)
     contradicted: dict[str, str] = field(default_factory=dict)
     heard: dict[str, str] = field(default_factory=dict)
     found_at: dict[str, str] = field(default_factory=dict)
@@ -60,6 +61,7 @@ def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: C
         elif isinstance(observation, Measurement):
             quantity = rule_book.quantities.get(observation.quantity)
             if quantity is not None:
+                (known.told.add if observation.heard else known.told.discard)(quantity.id)
                 known.values[quantity.id] = _after(known.values.get(quantity.id), observation.value, quantity)
         elif isinstance(observation, CheckDone):
             _outcome(rule_book, known, observation, momentary)

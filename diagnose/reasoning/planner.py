@@ -125,7 +125,7 @@ class Planner:
     @cached_property
     def looked_at(self) -> frozenset[str]:
         """Present findings that somebody saw or measured here: not words of a report, and not what went before."""
-        book, fields = self.rule_book, self.rule_book.data_sheet_fields().keys()
+        book, fields = self.rule_book, self.rule_book.data_sheet_fields().keys() | self.known.told
         seen = {name for name in self.known.found_at if book.findings[name].kind != "history"}
         for name, rules in self.inferred.because.items():
             if name in self.known.origin:

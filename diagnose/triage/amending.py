@@ -33,6 +33,16 @@ def without(report: Report, struck: Sequence[int]) -> Report:
     return msgspec.structs.replace(report, understanding=msgspec.structs.replace(report.understanding, understood=kept))
 
 
+def without_like(report: Report, misread: Sequence[Statement]) -> Report:
+    """Return a report without the statements that say what was misread elsewhere, in whatever words."""
+    if not misread:
+        return report
+    gone = {(each.finding, each.quantity, each.present, each.value) for each in misread}
+    understood = report.understanding.understood
+    kept = tuple(each for each in understood if (each.finding, each.quantity, each.present, each.value) not in gone)
+    return msgspec.structs.replace(report, understanding=msgspec.structs.replace(report.understanding, understood=kept))
+
+
 def added(rule_book: RuleBook, texts: Sequence[str]) -> tuple[Observation, ...]:
     """Return what the agent adds: ``display-dark``, ``fuse-open=absent``, ``loop-current=3.6 mA``.
 

@@ -20,7 +20,7 @@ from diagnose.reasoning.diagnosis import Diagnosis
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import DataSheet
-from diagnose.triage.amending import added, statements, without
+from diagnose.triage.amending import added, statements, without, without_like
 
 
 class TriageResult(NamedTuple):
@@ -71,16 +71,19 @@ def triage(
     analysed: Iterable[Analysis] = (),
     struck: Sequence[int] = (),
     beside: Sequence[str] = (),
+    misread: Sequence[Statement] = (),
 ) -> TriageResult:
     """Return what a report says and the diagnosis that follows, tables of readings in it and ``analysed`` included.
 
     ``struck`` are the numbers of statements that were misread, ``beside`` what the agent adds
-    (:mod:`diagnose.triage.amending`).
+    (:mod:`diagnose.triage.amending`); ``misread`` are statements struck out of the report that this one is a part of.
     Raises BadInput for an empty report without anything analysed, and for one that is not text; WrongUse for a number
     or a name that is not there.
     """
     more = added(engine.rule_book, beside)
-    read = without(read_report(engine, report, data_sheet, beside=analysed), struck)
+    whole = read_report(engine, report, data_sheet, beside=analysed)
+    read = without(without_like(whole, misread), struck)
+    gone = (*misread, *(whole.understanding.understood[number - 1] for number in struck))
     case = Case(data_sheet=data_sheet).after(CompetenceSaid(competence=competence)).after(*report_events(read), *more)
     read = _with_statements(read, statements(engine.rule_book, more))
     case = case.after(*plant_events(Situation(engine, case), read))
@@ -91,7 +94,9 @@ def triage(
     if situation.danger_in_doubt:
         return TriageResult(read, waiting_for_an_answer(situation.diagnosis))
     about: About = "a flow meter" if more else read.topic.about
-    meters = tuple((name, triage(engine, text, data_sheet, competence)) for name, text in read.topic.meters)
+    meters = tuple(
+        (name, triage(engine, text, data_sheet, competence, misread=gone)) for name, text in read.topic.meters
+    )
     if about == "a flow meter" or (about == "several flow meters" and not meters):
         return TriageResult(read, situation.diagnosis)
     return TriageResult(read, unranked(situation.diagnosis, *NO_COMPLAINT[about]), meters=meters)

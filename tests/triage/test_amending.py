@@ -89,3 +89,16 @@ def test_the_report_can_be_shown_in_parts() -> None:
     shown = " ".join(run("triage", "--marked", stdin="Display is dark. The hens lay well.").out.split())
     assert "understood: Display is dark. → display-dark" in shown
     assert "not understood: The hens lay well." in shown
+
+
+def test_what_is_struck_is_struck_in_each_meter() -> None:
+    """Not only in the list of the whole report."""
+    report = "FT-1 display is dark. FT-2 flow is negative."
+    number = next(
+        number
+        for number, each in enumerate(triage(ENGINE, report, {}).report.understanding.understood, 1)
+        if each.finding == "display-dark"
+    )
+    meters = dict(triage(ENGINE, report, {}, struck=[number]).meters)
+    assert "display-dark" not in meters["FT-1"].diagnosis.findings
+    assert meters["FT-2"].diagnosis.findings["flow-negative"] is True

@@ -186,9 +186,8 @@ class Interview:
         """Keep what the step on the screen may have left, and say so."""
         self.session.reply(self._prompt(), replies.Leave())
         situation = self.session.situation()
-        plant = {name: values for name, values in situation.plant_may_be.items() if len(values) > 1}
-        book = situation.rule_book
-        left = parts.not_put_back(disturbance_documents(book, situation.disturbed), left_documents(book, plant))
+        book, plant = situation.rule_book, left_documents(situation.rule_book, situation.plant_may_be)
+        left = parts.not_put_back(disturbance_documents(book, situation.disturbed), plant)
         if left:
             stopped = "It stays so until the hazard is over; tell whoever comes next."
             text = stopped if situation.hazards else "Put it back, or tell whoever comes next."

@@ -67,7 +67,8 @@ def read_report(
         with suppress(DiagnoseError):  # what a table would be refused for is no reason to refuse a sentence
             analyses.append(_compared(engine, data_sheet, told, "the pairs in the report"))
     understanding = _understood(engine, text, before, may_be_empty=bool(analyses or doubts))
-    worded = _worded(engine, understanding) if complains else None
+    foreign = is_foreign(engine.lexicon, text)
+    worded = _worded(engine, understanding, foreign) if complains else None
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
     text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
@@ -77,7 +78,7 @@ def read_report(
         understanding=understanding,
         analyses=tuple(analyses),
         topic=Topic("a flow meter") if analyses else topic,
-        foreign=is_foreign(engine.lexicon, text),
+        foreign=foreign,
     )
 
 
@@ -117,16 +118,16 @@ def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
     return tables[0] if tables else None
 
 
-def _worded(engine: Engine, understanding: Understanding) -> WordEvidence | None:
-    """Return what the words and the meaning of a report say of its cause."""
+def _worded(engine: Engine, understanding: Understanding, foreign: bool) -> WordEvidence | None:
+    """Return what the words and the meaning of a report say of its cause; foreign words only look like some of ours."""
     if understanding.worded is None and understanding.understood:
         return None  # nothing but answers, of which no word is new
-    meaning = engine.meaning
+    words, meaning = None if foreign else understanding.worded, engine.meaning
     if meaning is None:
-        return understanding.worded
+        return words
     from diagnose.language.meaning import taken_together
 
-    return taken_together(understanding.worded, meaning.weigh(understanding.sentences))
+    return taken_together(words, meaning.weigh(understanding.sentences))
 
 
 def _understood(engine: Engine, text: str, before: str, may_be_empty: bool) -> Understanding:

@@ -124,7 +124,7 @@ def words_of(sentences: Iterable[Sentence]) -> list[Token]:
 
 
 def _is_content_word(word: Token) -> bool:
-    return word.kind == "word" and word.text[0].isalpha()
+    return word.kind == "word" and word.text[0].isalpha() and len(word.text) > 1
 
 
 def _most_telling(parts: npt.NDArray[np.float64], named: Sequence[str]) -> tuple[str, ...]:

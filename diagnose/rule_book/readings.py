@@ -61,6 +61,9 @@ _RANGE = re.compile(rf"{NUMBER}\s*(?:[-–—~]|\.{{2,3}}|…|to\b)\s*{NUMBER}",
 _LONGEST = 60
 
 
+_MILLI_OR_MEGA = re.compile(r"m[oO]hms?\b")
+
+
 def read_reading(text: str, quantity: Quantity) -> Reading:
     """Return what somebody typed as a reading of ``quantity`` in SI units; ``quantity.shown`` repeats it to them.
 
@@ -194,7 +197,10 @@ def _with_room(limit: Limit, typed: str, quantity: Quantity) -> Limit:
 
 def _implausible(typed: str, quantity: Quantity) -> UnitError:
     within = f"{quantity.title} ({plausible_range(quantity)})"
-    return UnitError(f"`{typed}` is beyond anything plausible for {within}; look again")
+    # `mOhm` is typed for megohms as well as for milliohms, and taken for the former.
+    milli = _MILLI_OR_MEGA.search(typed)
+    meant = f"for milliohms write `{typed[: milli.start()].strip()} milliohm`" if milli else "look again"
+    return UnitError(f"`{typed}` is beyond anything plausible for {within}; {meant}")
 
 
 def _no_figure(typed: str, quantity: Quantity) -> UnitError:

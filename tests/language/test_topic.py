@@ -12,6 +12,7 @@ ENGINE = real_engine()
 
 SOLVED = """
 Solved, it was the fuse, please close
+Please close INC-4471. Turned out the fuse was blown, replaced, reading right since Friday.
 Please close this one. It was the fuse. Changed it and the meter is running again since 9 o'clock. Thanks.
 ok found, loose wire on terminal 22, tightened and everything works now. sry for the noise. can be closed
 Forget my mail of yesterday, somebody had borrowed the fuse. Meter is up, reads 12.4, everything alright.

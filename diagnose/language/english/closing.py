@@ -50,7 +50,7 @@ NOTHING_WRONG = phrases("""
 """)
 """With nothing told that is wrong: somebody asks or reports, and complains of nothing."""
 
-_TICKET = r"(?:ticket|case|call|report|issue|incident|request|this(?: one)?|it|#?\d{2,})"
+_TICKET = r"(?:ticket|case|call|report|issue|incident|request|this(?: one)?|it|(?:[a-z]{1,5}-?)?#?\d{2,})"
 
 CLOSED = re.compile(
     rf"\bclose (?:the |this |my |our )?{_TICKET}(?:\s*(?:[.,;!]|$|and\b|please\b|thanks\b|now\b|from\b))"

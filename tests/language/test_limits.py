@@ -118,5 +118,8 @@ def test_the_name_of_what_was_measured_is_no_finding() -> None:
 def test_a_limit_is_observed_with_its_words() -> None:
     (observed,) = understand("The coil reads > 5 Mohm", SMALL).observations()
     assert observed == Measurement(
-        quantity="coil-resistance", value=Limit(5e6, "above"), quote="The coil reads > 5 Mohm"
+        quantity="coil-resistance",
+        value=Limit(5e6, "above"),
+        quote="The coil reads > 5 Mohm",
+        heard=True,
     )

@@ -146,5 +146,5 @@ def test_observations_carry_quotes() -> None:
     observations = understand("Display dark, 3.6 mA in the loop", LEXICON).observations()
     assert observations == (
         FindingSeen(finding="display-dark", present=True, quote="Display dark", heard="affirmed"),
-        Measurement(quantity="loop-current", value=3.6 * 0.001, quote="3.6 mA in the loop"),
+        Measurement(quantity="loop-current", value=3.6 * 0.001, quote="3.6 mA in the loop", heard=True),
     )

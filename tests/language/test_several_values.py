@@ -43,6 +43,7 @@ def test_together_they_are_one_observation() -> None:
             quantity="output",
             value=("pulse", "4-20 mA"),
             quote="It has a pulse output, We use the analogue output",
+            heard=True,
         ),
     )
 

@@ -38,7 +38,9 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch, d
     if _is_gone(tokens[match.last + 1 : clause.stop]):
         return True
     start = sentence.clause(match.first).start
-    if not any(token.text in temporality.PAST_VERBS for token in tokens[start : match.last]):
+    # What is so `now` (`it was going down, and now it shows zero`) is not over, whatever was before.
+    now = [at for at in range(start, match.first) if tokens[at].text == "now"]
+    if not any(token.text in temporality.PAST_VERBS for token in tokens[now[-1] if now else start : match.last]):
         return False
     if _is_reason_for_replacement(tokens, start) or _was_put_right(sentence, clause):
         return True
@@ -104,7 +106,7 @@ def happened_long_ago(sentence: Sentence, match: AnyMatch, weeks: bool = True) -
     """
     clause = sentence.clause(match.first)
     own = sentence.tokens[clause.start : max(clause.stop, match.last + 1)]
-    if any(token.text in temporality.LASTING_WORDS for token in own):
+    if any(token.text in temporality.LASTING_WORDS or token.text == "now" for token in own):
         return False
     was = any(token.text in temporality.PAST_VERBS for token in own)
     units = temporality.LONG_UNITS | temporality.WEEKS if was and weeks else temporality.LONG_UNITS

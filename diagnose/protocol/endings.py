@@ -152,7 +152,7 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
         unlikely=tuple(unlikely),
         left=situation.put_back().changes,
         disturbed=situation.disturbed,
-        not_proved=situation.standing.not_proved,
+        not_proved=situation.not_proved,
         put_off=put_off(situation),
         left_out=() if ending == "cured" else held_up_in_words(situation),
         options=numbered([(go_on, OtherFault() if ending == "cured" else GoOn())]),
@@ -209,7 +209,9 @@ def unranked(diagnosis: Diagnosis, title: str, because: str) -> Diagnosis:
     return msgspec.structs.replace(bare, causes=(), combination=(), unexplained=())
 
 
-def _proposing_nothing(diagnosis: Diagnosis, title: str, because: str, competence: Competence) -> Diagnosis:
+def _proposing_nothing(
+    diagnosis: Diagnosis, title: str, because: str, competence: Competence, questions: tuple[str, ...] = ()
+) -> Diagnosis:
     instead = Proposal(
         kind="escalate",
         id="",
@@ -219,23 +221,15 @@ def _proposing_nothing(diagnosis: Diagnosis, title: str, because: str, competenc
         because=because,
         competence=competence,
     )
-    proposals = msgspec.structs.replace(diagnosis.proposals, next=instead, checks=(), remedies=(), questions=())
+    proposals = msgspec.structs.replace(diagnosis.proposals, next=instead, checks=(), remedies=(), questions=questions)
     return msgspec.structs.replace(diagnosis, proposals=proposals)
 
 
 def waiting_for_an_answer(diagnosis: Diagnosis) -> Diagnosis:
     """Return a diagnosis without a step while nobody has said whether words tell of a danger: only questions."""
-    ask = Proposal(
-        kind="escalate",
-        id="",
-        title="Ask first whether anybody is in danger",
-        minutes=0.0,
-        saves_minutes=0.0,
-        because="words of the report may tell of a danger; no step is named before that is answered",
-        competence="ordinary",
-    )
-    proposals = msgspec.structs.replace(diagnosis.proposals, next=ask, checks=(), remedies=())
-    return msgspec.structs.replace(diagnosis, proposals=proposals)
+    because = "words of the report may tell of a danger; no step is named before that is answered"
+    asking = diagnosis.proposals.questions
+    return _proposing_nothing(diagnosis, "Ask first whether anybody is in danger", because, "ordinary", asking)
 
 
 def last_cured(situation: Situation) -> str:

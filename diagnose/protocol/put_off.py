@@ -17,7 +17,7 @@ def put_off(situation: Situation) -> tuple[str, ...]:
         if isinstance(each, RemedyTried) and each.verdict != "not cured":
             open_still = [name for name in open_still if name != each.remedy]
             open_still += _behind(situation, each.remedy, number)
-    for name in situation.standing.not_proved:
+    for name in situation.not_proved:
         open_still += _behind(situation, name, len(observations))
     return tuple(dict.fromkeys(open_still))
 

@@ -196,7 +196,9 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
         after = _shown(prompt_after)
         if after is not None and (after.kind, after.id) == (shown.kind, shown.id):
             return turn
-        interrupted = isinstance(prompt_after, StopPrompt) or getattr(prompt_after, "about", "") == "danger"
+        interrupted = isinstance(prompt_after, StopPrompt) or (
+            isinstance(prompt_after, QuestionPrompt) and prompt_after.about == "danger"
+        )
     left: list[Event] = [Disturbed(step=step.id, what=shown.disturbs)] if shown.disturbs else []
     if interrupted and shown.changes:
         left.append(StepBegun(step=step.id, changes=shown.changes))

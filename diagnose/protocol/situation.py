@@ -138,6 +138,13 @@ class Situation:
         return any(present and findings[name].says_what_is_wrong for name, present in concluded.items())
 
     @property
+    def not_proved(self) -> tuple[str, ...]:
+        """Remedies that were carried out without a proof, that which still waits for it last."""
+        waiting = self.standing.unproved
+        proved = self.standing.not_proved
+        return (*proved, waiting) if waiting in self.rule_book.remedies and waiting not in proved else proved
+
+    @property
     def complaining(self) -> bool:
         """Whether what is said now says what the complaint is about; later on single words say nothing."""
         return not self.complained or self.standing.fault_remains
@@ -317,7 +324,7 @@ class Situation:
     def open_safety(self) -> tuple[str, ...]:
         """Every field that a caution or a ban of some step depends on, neither known nor asked for."""
         items = [item for each in self.rule_book.cautions.values() for item in (*each.comes_up, *each.forbids)]
-        names = self.rule_book.forbidding_fields().union(*items)
+        names = self.engine.forbidding_fields.union(*items)
         return self._to_ask(name for name in self.rule_book.data_sheet_fields() if name in names)
 
     def _to_ask(self, names: Iterable[str]) -> tuple[str, ...]:

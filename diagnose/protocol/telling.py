@@ -11,6 +11,7 @@ from diagnose.protocol.situation import Situation
 from diagnose.protocol.turn import Remark, Turn, told
 
 if TYPE_CHECKING:
+    from diagnose.language.results import About
     from diagnose.reading import Report
 
 NOTHING_KNOWN = "None of that was understood. It is kept; say it in other words, or choose an answer."
@@ -18,7 +19,7 @@ NOTHING_KNOWN = "None of that was understood. It is kept; say it in other words,
 FOREIGN = (
     "That is not in English: of its statements none was read. Put it into plain English words, or choose an answer."
 )
-_ABOUT: dict[str, str] = {
+_ABOUT: dict[About, str] = {
     "seems solved": "By these words the matter is over. If anything is still wrong, say what the meter shows or does.",
     "no flow meter": "That does not seem to be about a flow meter. If it is, say what the meter shows or does.",
     "several flow meters": "That tells of several meters. Take one at a time: say what one of them shows or does.",

@@ -148,9 +148,14 @@ class Engine:
         self._networks = [*self._networks[-KEPT:], (dict(data_sheet), network)]
         return network
 
+    @cached_property
+    def forbidding_fields(self) -> frozenset[str]:
+        """Fields of the data sheet of which a word may forbid some step."""
+        return self.rule_book.forbidding_fields()
+
     def dangers(self, data_sheet: DataSheet, nobody_knows: Iterable[str] = ()) -> Dangers:
         """Return what is dangerous at a meter; of what nobody knows only the fields that may forbid a step count."""
-        unknown = (self.rule_book.forbidding_fields() & set(nobody_knows)) - data_sheet.keys()
+        unknown = (self.forbidding_fields & set(nobody_knows)) - data_sheet.keys()
         for dangers in self._dangers:
             if dangers.data_sheet == data_sheet and dangers.nobody_knows == unknown:
                 return dangers

@@ -16,7 +16,7 @@ from diagnose.reasoning.planner import Planner, likelihoods, needed, open_outcom
 from diagnose.reasoning.planning import Array, Plan, Worth, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
-from diagnose.reasoning.steps import within
+from diagnose.reasoning.steps import applies, within
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence, a_person
 from diagnose.rule_book.quantities import DataSheet, Value
@@ -111,17 +111,19 @@ def _first_of_all(planner: Planner) -> Proposal | None:
     why = "a hazard of this kind is over; nothing else is done before this was looked at"
     for name in planner.state.first:
         check = planner.rule_book.checks[name]
-        if planner.may(check):
-            return _proposal(planner, "check", check, why)
-        if name not in planner.state.set_aside and _is_blocked_by_person(planner, check):
-            return _fetched_for(planner, check, why)
+        if not applies(check.applies, planner.data_sheet):
+            continue
+        # What comes later rests on what comes first: where that cannot be made, somebody is fetched who can.
+        return _proposal(planner, "check", check, why) if planner.may(check) else _fetched_for(planner, check, why)
     return None
 
 
 def _fetched_for(planner: Planner, check: Check, why: str) -> Proposal:
     who = _competence_here(planner, check)
     fetch = _escalation(None, 0.0, planner.rule_book, who)
-    return msgspec.structs.replace(fetch, title=f"Fetch {a_person(who)} for: {check.title}", because=why)
+    open_fields = [planner.rule_book.quantities[name].title for name in planner.held_up_by(check)]
+    because = f"{why}; it is not known: {', '.join(open_fields)}" if open_fields else why
+    return msgspec.structs.replace(fetch, title=f"Fetch {a_person(who)} for: {check.title}", because=because)
 
 
 def _held_up(planner: Planner, shares: Array) -> tuple[HeldUp, ...]:

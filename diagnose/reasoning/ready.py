@@ -15,20 +15,22 @@ if TYPE_CHECKING:
     from diagnose.language.lexicon import Lexicon
     from diagnose.language.meaning import CauseMeaning
 
-EXTRA = "With `pip install 'diagnose[meaning]'` what a report means counts as well, in whatever words and language."
+EXTRA = "With the extra `meaning` what a report means counts as well, in whatever words: see the README."
 SWITCH = "DIAGNOSE_MEANING"
 """Variable of the environment: `off` leaves the meaning of reports out, as if the extra were not installed."""
 
 _TOLD = "extra.told"
 
 
-def load_engine(folder: Path, tell: Callable[[str], None] = lambda _: None) -> Engine:
-    """Return the engine of the rule book in a folder; ``tell`` hears of what takes a while.
+def load_engine(
+    folder: Path, tell: Callable[[str], None] = lambda _: None, add: Callable[[str], None] = lambda _: None
+) -> Engine:
+    """Return the engine of the rule book in a folder; ``tell`` hears of what takes a while, ``add`` of what can wait.
 
     Raises ProblemsFound with all problems when the rule book has any, BadInput when there is no such folder.
     """
     rule_book = load_rule_book(folder)
-    return Engine(rule_book, lambda: _lexicon(folder, rule_book), lambda: _meaning(rule_book, tell))
+    return Engine(rule_book, lambda: _lexicon(folder, rule_book), lambda: _meaning(rule_book, tell, add))
 
 
 def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
@@ -39,7 +41,7 @@ def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
     return Lexicon(rule_book, kept(folder, "words", Tables, lambda: Tables.of(rule_book), *code))
 
 
-def _meaning(rule_book: RuleBook, tell: Callable[[str], None]) -> CauseMeaning | None:
+def _meaning(rule_book: RuleBook, tell: Callable[[str], None], add: Callable[[str], None]) -> CauseMeaning | None:
     settings = rule_book.settings
     if not (settings.meaning_of_sentences or settings.meaning_of_report) or os.environ.get(SWITCH, "") == "off":
         return None
@@ -48,9 +50,7 @@ def _meaning(rule_book: RuleBook, tell: Callable[[str], None]) -> CauseMeaning |
 
     if not meaning.is_installed():
         if kept_before(_TOLD, bool) is None:
-            tell(EXTRA)
+            add(EXTRA)
             keep(_TOLD, True)
         return None
-    encode = meaning.encoder()
-    texts = [text for _, text in meaning.texts_of(rule_book)]
-    return meaning.CauseMeaning(rule_book, vectors_of(texts, encode, tell), encode)
+    return meaning.CauseMeaning.read(rule_book, lambda texts, encode: vectors_of(texts, encode, tell))

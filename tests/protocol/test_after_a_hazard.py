@@ -14,7 +14,7 @@ from diagnose.interview.kept import kept_document
 from diagnose.observations import CheckDone, FindingSeen
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
-from diagnose.protocol.prompts import CautionPrompt, HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.prompts import CautionPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
 from diagnose.rule_book.competence import Competence
@@ -30,7 +30,8 @@ ASKING = sorted(each.id for each in BOOK.findings.values() if each.keep_away and
 
 def shocked(hazard: str = SHOCK, competence: Competence = "skilled", misread: bool = False) -> Case:
     """Return a case in which somebody got a shock, and it is over."""
-    case = Case(name="shock").after(FindingSeen(finding="reading-erratic", present=True))
+    case = Case(name="shock", data_sheet={"hazardous-area": "no"})
+    case = case.after(FindingSeen(finding="reading-erratic", present=True))
     case = case.after(CompetenceSaid(competence=competence)).after(FindingSeen(finding=hazard, present=True))
     stop = prompt_of(ENGINE, case)
     assert isinstance(stop, StopPrompt)
@@ -95,15 +96,16 @@ class TestWhatComesFirst:
     def test_before_any_other_step(self, hazard: str) -> None:
         """No other step can be chosen either."""
         case, prompt = next_step(shocked(hazard))
-        assert prompt.proposal.id == EARTH  # type: ignore[union-attr]
+        assert prompt.proposal.id == TOUCH  # type: ignore[union-attr]
         proposals = Situation(ENGINE, case).diagnosis.proposals
         assert (proposals.checks, proposals.remedies, proposals.before_all) == ((), (), True)
 
-    def test_the_voltage_comes_first_where_nothing_forbids_it(self) -> None:
-        """Before anybody touches the housing; with the area unknown no instrument is taken there."""
-        known = shocked()
-        known = msgspec.structs.replace(known, data_sheet={**known.data_sheet, "hazardous-area": "no"})
-        assert next_step(known)[1].proposal.id == TOUCH  # type: ignore[union-attr]
+    def test_with_the_area_unknown_nothing_takes_its_place(self) -> None:
+        """Nobody measures there, and nobody touches what was not measured; it is said what must be found out."""
+        unknown = msgspec.structs.replace(shocked(), data_sheet={})
+        _, prompt = next_step(unknown)
+        assert isinstance(prompt, HandOverPrompt)
+        assert "not known: explosive atmosphere possible" in prompt.proposal.because
 
     def test_somebody_is_fetched_where_this_person_may_not(self) -> None:
         """Whoever comes gets it first."""
@@ -111,13 +113,13 @@ class TestWhatComesFirst:
         assert isinstance(prompt, HandOverPrompt)
         assert prompt.proposal.title.startswith("Fetch a skilled person for: Measure the")
         came = case.after(*respond(ENGINE, case, prompt, replies.CompetenceReply(competence="skilled")).events)
-        assert next_step(came)[1].proposal.id == EARTH  # type: ignore[union-attr]
+        assert next_step(came)[1].proposal.id == TOUCH  # type: ignore[union-attr]
 
     def test_before_a_proof(self) -> None:
         """The shock came when a remedy was done: its proof waits."""
         case, prompt = next_step(shocked().after(RemedyDone(remedy="fuse-blown")))
-        assert prompt.proposal.id == EARTH  # type: ignore[union-attr]
-        after = Situation(ENGINE, case.after(StepMeasured(step=EARTH)))
+        assert prompt.proposal.id == TOUCH  # type: ignore[union-attr]
+        after = Situation(ENGINE, case.after(StepMeasured(step=TOUCH), StepMeasured(step=EARTH)))
         assert not after.before_all
         assert after.standing.unproved == "fuse-blown"
 
@@ -144,11 +146,13 @@ class TestWhatComesFirst:
         """Nobody got a shock."""
         assert Situation(ENGINE, shocked(misread=True)).first_after_hazards == ()
 
-    def test_whoever_cannot_goes_on(self) -> None:
-        """Skipped, other steps come; the trace still says that it was not made."""
+    def test_whoever_cannot_fetches_somebody_who_can(self) -> None:
+        """Skipped, nothing that would rest on it comes in its place; the trace says that it was not made."""
         case, prompt = next_step(shocked())
         case = case.after(*respond(ENGINE, case, prompt, replies.Skip()).events)
         case, prompt = next_step(case)
-        assert getattr(prompt, "proposal", None) is None or prompt.proposal.id != EARTH  # type: ignore[union-attr]
-        assert not isinstance(prompt, ProofPrompt)
+        assert isinstance(prompt, HandOverPrompt)
+        assert prompt.proposal.title.startswith("Fetch a skilled person for: Measure the")
         assert kept_document(Situation(ENGINE, case)).hazards_over[0].to_do
+        again = case.after(*respond(ENGINE, case, prompt, replies.Back()).events)
+        assert next_step(again)[1].proposal.id == TOUCH  # type: ignore[union-attr]

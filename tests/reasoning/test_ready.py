@@ -18,7 +18,7 @@ def test_without_the_extra_somebody_is_told_once(tmp_path: Path, monkeypatch: py
     monkeypatch.setattr(meaning, "is_installed", lambda: False)
     told: list[str] = []
     for _ in range(2):
-        engine = load_engine(shipped_folder("rules"), told.append)
+        engine = load_engine(shipped_folder("rules"), add=told.append)
         assert engine.meaning is None
         assert engine.lexicon.cause_words is not None
     assert told == [EXTRA]
@@ -29,5 +29,5 @@ def test_meaning_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path))
     monkeypatch.setenv(SWITCH, "off")
     told: list[str] = []
-    assert load_engine(shipped_folder("rules"), told.append).meaning is None
+    assert load_engine(shipped_folder("rules"), told.append, told.append).meaning is None
     assert told == []

@@ -211,7 +211,7 @@ class TestWhatDoesForNowHurtsNobody:
             ("spare-core-for-the-supply", "then discharge it"),
             ("supply-cable-for-now", "Test its insulation with both ends off, discharge it"),
             ("supply-cable-for-now", "The board is treated as live too"),
-            ("bond-for-now", "With the supply still live, before it is isolated, a skilled person measures"),
+            ("bond-for-now", "Not before pipe and meter body were measured to protective earth with the meter running"),
             ("feed-the-loop-for-now", "Take the failed feed off first"),
             ("feed-the-loop-for-now", "more than 30 V d.c.: stop, connect nothing"),
             ("take-a-device-out-of-the-loop", "prove it dead at the device"),

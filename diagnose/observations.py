@@ -6,7 +6,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.book import RuleBook, WayOfReading
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.plant import as_it_can_stand
 from diagnose.rule_book.quantities import Value
@@ -21,7 +21,7 @@ class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_
     finding: str
     present: bool
     quote: str = ""
-    heard: str = ""
+    heard: WayOfReading | Literal[""] = ""
 
 
 class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):

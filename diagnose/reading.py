@@ -12,7 +12,7 @@ from diagnose.analyses.pasted import PLACE, PastedTable, tables_in
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
 from diagnose.language.prose_pairs import pairs_in_prose
-from diagnose.language.results import Part
+from diagnose.language.results import Part, Statement
 from diagnose.language.topic import Topic, is_foreign, topic_of
 from diagnose.language.understanding import Understanding, understand_further
 from diagnose.observations import Observation, WordEvidence
@@ -31,6 +31,11 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     analyses: tuple[Analysis, ...] = ()
     topic: Topic = Topic("a flow meter")
     foreign: bool = False
+
+    def with_understood(self, statements: Iterable[Statement]) -> Report:
+        """Return the report with these statements in place of those that were understood."""
+        understanding = msgspec.structs.replace(self.understanding, understood=tuple(statements))
+        return msgspec.structs.replace(self, understanding=understanding)
 
     @property
     def observations(self) -> tuple[Observation, ...]:
@@ -66,13 +71,13 @@ def read_report(
     if told:
         with suppress(DiagnoseError):  # what a table would be refused for is no reason to refuse a sentence
             analyses.append(_compared(engine, data_sheet, told, "the pairs in the report"))
-    understanding = _understood(engine, text, before, may_be_empty=bool(analyses or doubts))
+    understanding = _understood(engine, text, before if complains else "", may_be_empty=bool(analyses or doubts))
     foreign = is_foreign(engine.lexicon, text)
     worded = _worded(engine, understanding, foreign) if complains else None
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
     text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
-    topic = topic_of(engine.lexicon, text, understanding.sentences, understanding.understood)
+    topic = topic_of(engine.lexicon, text, understanding, foreign)
     return Report(
         text=text,
         understanding=understanding,
@@ -113,7 +118,7 @@ def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
         return None
     quantities = engine.rule_book.quantities
     heads = [f"{quantities[name].column} [{told.unit or quantities[name].unit}]" for name in (told.first, told.second)]
-    rows = [f"{one:g}\t{other:g}" for one, other in told.pairs]
+    rows = [f"{one:.12g}\t{other:.12g}" for one, other in told.pairs]
     tables = tables_in("\n".join(["\t".join(heads), *rows]))[1]
     return tables[0] if tables else None
 

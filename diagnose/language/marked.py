@@ -7,6 +7,7 @@ from typing import NamedTuple, TypeAlias
 
 from diagnose.language.results import Kind, Mention, Part, Statement
 from diagnose.language.sentences import Sentence
+from diagnose.rule_book.quantities import Reading
 
 
 class SentenceRead(NamedTuple):
@@ -24,7 +25,7 @@ _ASIDE: _Label = ("set aside", ())
 
 def parts(text: str, read: Iterable[SentenceRead], kept: Iterable[Statement]) -> tuple[Part, ...]:
     """Return the parts of a text, in order; put together they are the text. ``kept`` is what was understood of it."""
-    said = {_key(each) for each in kept}
+    said = {each.says for each in kept}
     pieces: list[tuple[int, int, _Label]] = []
     for each in read:
         labels = _labels(each, said)
@@ -32,11 +33,7 @@ def parts(text: str, read: Iterable[SentenceRead], kept: Iterable[Statement]) ->
     return tuple(Part(text[start:end], *label) for start, end, label in _joined(text, pieces))
 
 
-def _key(said: Statement) -> tuple[str, bool | None, object]:
-    return (said.finding or said.quantity, said.present, said.value)
-
-
-def _labels(read: SentenceRead, said: set[tuple[str, bool | None, object]]) -> list[_Label]:
+def _labels(read: SentenceRead, said: set[tuple[str, bool | None, Reading | str | None]]) -> list[_Label]:
     """Return what became of each token; little words go with those before them, at the start with those behind."""
     count = len(read.sentence.tokens)
     labels: list[_Label | None] = [None] * count
@@ -53,11 +50,11 @@ def _labels(read: SentenceRead, said: set[tuple[str, bool | None, object]]) -> l
     return list(_filled(labels))
 
 
-def _label(mention: Mention, said: set[tuple[str, bool | None, object]]) -> _Label | None:
+def _label(mention: Mention, said: set[tuple[str, bool | None, Reading | str | None]]) -> _Label | None:
     statement = mention.statement
     if statement is not None:
         of = (statement.finding or statement.quantity,)
-        return ("understood" if _key(statement) in said else "to clear up", of)
+        return ("understood" if statement.says in said else "to clear up", of)
     if mention.doubt:
         return ("to clear up", ())
     return ("understood", (mention.plant.state,)) if mention.plant else None

@@ -87,6 +87,15 @@ class CauseMeaning:
         frequencies = np.array([rule_book.causes[name].frequency for name in self.causes])
         self._shares = frequencies / frequencies.sum()
 
+    @classmethod
+    def read(cls, rule_book: RuleBook, vectors: Callable[[Sequence[str], Encode], Vectors]) -> CauseMeaning:
+        """Return what a rule book says, encoded; ``vectors`` gives those of its texts, which may be kept somewhere.
+
+        Raises ImportError where the extra is not installed.
+        """
+        encode = encoder()
+        return cls(rule_book, vectors([text for _, text in texts_of(rule_book)], encode), encode)
+
     def of(self, sentences: Sequence[str]) -> Meaning | None:
         """Return how near a report, given by its sentences, comes to each cause; None for one without words."""
         said = [each[:_LONGEST_SENTENCE] for each in sentences if any(sign.isalpha() for sign in each)]

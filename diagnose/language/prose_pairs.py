@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from diagnose.language.english import around_figures
+from diagnose.language.english import around_figures, speculation
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.tokens import stem
 from diagnose.units import is_unit, read_number, spelling, unit_info
@@ -24,6 +24,7 @@ _NUMBER = re.compile(
 _MOST_BETWEEN = 3
 """Words between a name and its number (``the screen then said 12``)."""
 
+_SENTENCE_ENDS = re.compile(r"[.!?]+(?=\s|$)|\n")
 _ENDS = re.compile(r"[.;!?\n]")
 _JOINS = re.compile(r"\s*(?:and|for|to|vs\.?|versus|against|instead of|where|when|with|/|->|→|=>|=|:|-|–|,)?\s*", re.I)
 _MOST_WORDS_ON = 2
@@ -105,7 +106,7 @@ def _figures(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> Iterator[_F
     for match in _NUMBER.finditer(text):
         unit = match["unit"] if match["unit"] and is_unit(match["unit"]) else ""
         end = match.end() if unit or not match["unit"] else match.start("unit")
-        number = read_number(match["number"])
+        number = None if _is_supposed(text, match.start()) else read_number(match["number"])
         told = _unit_of_readings(unit, lexicon)
         if number is None or told is None:
             continue
@@ -114,6 +115,15 @@ def _figures(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> Iterator[_F
         if quantity:
             free = end
         yield _Figure(quantity, number, told, match.start(), end)
+
+
+def _is_supposed(text: str, at: int) -> bool:
+    """Check whether a sentence asks, or says what would or should be: nobody read its figures."""
+    start = max((each.end() for each in _SENTENCE_ENDS.finditer(text, 0, at)), default=0)
+    end = _SENTENCE_ENDS.search(text, at)
+    words = re.findall(r"[^\W\d_]+", text[start : end.start() if end else len(text)].lower())
+    asked = end is not None and end[0].startswith("?")
+    return asked or words[:1] in (["if"], ["unless"]) or not speculation.SUPPOSED.isdisjoint(words)
 
 
 def _unit_of_readings(unit: str, lexicon: Lexicon) -> str | None:

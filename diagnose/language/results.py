@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
+from diagnose.rule_book.book import WayOfReading
 from diagnose.rule_book.quantities import Reading
 
 _SHORT = 60
@@ -26,9 +27,17 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     unit: str = ""
     one_of_several: bool = False
 
+    @property
+    def says(self) -> tuple[str, bool | None, Reading | str | None]:
+        """What it says, in whatever words: of which finding or quantity, and what."""
+        return (self.finding or self.quantity, self.present, self.value)
+
 
 About = Literal["a flow meter", "several flow meters", "no flow meter", "seems solved", "nothing wrong told"]
 """What a report is about."""
+
+Ending = Literal["closed", "said to be over", ""]
+"""How a report ends: it asks to be closed, or somebody says that all is well again."""
 
 Kind = Literal["understood", "to clear up", "not understood", "set aside"]
 """Set aside: greetings, headers, signatures, and marks that say nothing of a meter."""
@@ -61,7 +70,7 @@ class Understanding(msgspec.Struct, frozen=True):
 
     ``plant`` is how the plant stands by it, as far as that may be taken from words; ``dangers`` are words that may tell
     of a danger. ``reading`` is the whole text in parts, with what became of each; ``sentences`` are those that say
-    something, as written.
+    something, as written; ``ending`` is how the text ends.
     """
 
     understood: tuple[Statement, ...]
@@ -72,6 +81,7 @@ class Understanding(msgspec.Struct, frozen=True):
     dangers: tuple[DangerInDoubt, ...] = ()
     sentences: tuple[str, ...] = ()
     reading: tuple[Part, ...] = ()
+    ending: Ending = ""
 
     def observations(self) -> tuple[Observation, ...]:
         """Return what was understood, as observations."""
@@ -102,7 +112,7 @@ class Mention(NamedTuple):
 
 def _observation(item: Statement) -> Observation:
     if item.finding:
-        heard = "affirmed" if item.present else "denied"
+        heard: WayOfReading = "affirmed" if item.present else "denied"
         return FindingSeen(finding=item.finding, present=bool(item.present), quote=item.quote, heard=heard)
     value = 0.0 if item.value is None else item.value
     return Measurement(quantity=item.quantity, value=value, quote=item.quote, heard=True)

@@ -2,22 +2,21 @@
 
 A conservative reading: where nothing speaks for anything else, it is about a flow meter. Words of the trade stand in
 the rule book (``about-…`` in ``book.yaml``), how people close a matter in :mod:`diagnose.language.english.closing`.
-Tags follow ISA-5.1: their first letter is the variable, F for flow.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from diagnose.language.english import closing
 from diagnose.language.lexicon import Lexicon
-from diagnose.language.results import About, Statement
+from diagnose.language.results import About, Understanding
+from diagnose.language.solved import plain_words
+from diagnose.language.tags import TAG
 from diagnose.rule_book.book import Settings
 
-_WORD = re.compile(r"[^\W_]+(?:'[^\W_]+)*")
-_TAG = re.compile(r"\bF[A-Z]{0,3}[ -]?\d{1,5}[A-Z]?\b")
 _ITEM = re.compile(r"^\s*(?:\d{1,2}[.)]|[-*•])\s+", re.MULTILINE)
 _FEWEST_METERS = 2
 _FEWEST_WORDS, _ENGLISH_FROM = 6, 0.5
@@ -31,15 +30,15 @@ class Topic(NamedTuple):
     meters: tuple[tuple[str, str], ...] = ()
 
 
-def topic_of(lexicon: Lexicon, text: str, sentences: Sequence[str], understood: Sequence[Statement]) -> Topic:
-    """Return what a report is about; ``understood`` is what was understood of it."""
+def topic_of(lexicon: Lexicon, text: str, read: Understanding, foreign: bool = False) -> Topic:
+    """Return what a report is about; ``read`` is what was understood of it, ``foreign`` one that is hardly English."""
     findings, settings = lexicon.findings, lexicon.rule_book.settings
-    told = (findings[each.finding] for each in understood if each.finding and each.present)
+    told = (findings[each.finding] for each in read.understood if each.finding and each.present)
     wrong = any(each.says_what_is_wrong for each in told)
-    if _is_over(sentences, wrong):
+    if read.ending == "closed" or (read.ending and not wrong):
         return Topic("seems solved")
-    words = f" {_words(text)} "
-    if settings.about_meters and not is_foreign(lexicon, text) and _is_of_other_things(words, settings, not understood):
+    words = plain_words(text)
+    if settings.about_meters and not foreign and _is_of_other_things(words, settings, not read.understood):
         return Topic("no flow meter")
     if not wrong and any(f" {each} " in words for each in closing.NOTHING_WRONG):
         return Topic("nothing wrong told")
@@ -53,7 +52,7 @@ def topic_of(lexicon: Lexicon, text: str, sentences: Sequence[str], understood: 
 
 def is_foreign(lexicon: Lexicon, text: str) -> bool:
     """Check whether a text is hardly English: few of its words are common ones, or words of the rule book."""
-    spoken = [each for each in _words(text).split() if each.isalpha()]
+    spoken = [each for each in plain_words(text).split() if each.isalpha()]
     vocabulary = lexicon.vocabulary
     known = sum(vocabulary.is_known(each) or vocabulary.corrected(each) != (each,) for each in spoken)
     return len(spoken) >= _FEWEST_WORDS and known < _ENGLISH_FROM * len(spoken)
@@ -66,31 +65,12 @@ def _is_of_other_things(words: str, settings: Settings, says_nothing: bool) -> b
     return _names_any(words, settings.about_others) or (says_nothing and not _names_any(words, settings.about_plants))
 
 
-def _is_over(sentences: Sequence[str], wrong: bool) -> bool:
-    """Check whether somebody says that the matter is over; where something is still wrong, it is not."""
-    spoken = [f" {_words(each)} " for each in sentences]
-    last = max((number for number, each in enumerate(spoken) if _closes(each)), default=None)
-    return last is not None and not wrong and not any(each.rstrip().endswith("?") for each in sentences[last:])
-
-
-def _closes(spoken: str) -> bool:
-    """Check whether a sentence, in plain words between spaces, closes the matter."""
-    if any(f" {each} " in spoken for each in closing.NOT_SOLVED):
-        return False
-    first = any(spoken.startswith(f" {each} ") for each in closing.SOLVED_FIRST)
-    return first or any(f" {each} " in spoken for each in closing.SOLVED)
-
-
-def _words(text: str) -> str:
-    return " ".join(_WORD.findall(text.casefold()))
-
-
 def _names_any(words: str, names: Iterable[str]) -> bool:
     return any(f" {name} " in words for name in names)
 
 
 def _tags(text: str) -> tuple[str, ...]:
-    found = (re.sub(r"[ -]", "", each[0]).upper() for each in _TAG.finditer(text))
+    found = (re.sub(r"[ -]", "", each[0]).upper() for each in TAG.finditer(text))
     return tuple(dict.fromkeys(found))
 
 
@@ -103,7 +83,7 @@ def _meters(text: str) -> tuple[tuple[str, str], ...]:
     found: dict[str, list[str]] = {}
     for piece in pieces:
         said = _ITEM.sub("", piece).strip()
-        begins = _TAG.match(said)
+        begins = TAG.match(said)
         if begins:
             found.setdefault(begins[0], []).append(f"meter{said[begins.end() :]}")
         elif found:

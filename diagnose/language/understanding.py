@@ -27,7 +27,7 @@ from diagnose.language.pairs import pairs
 from diagnose.language.plant import plant_told
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
-from diagnose.language.solved import is_closed, without_what_is_over
+from diagnose.language.solved import ending_of, without_what_is_over
 from diagnose.language.statements import SUBJECT_DENIAL, statements
 from diagnose.language.tags import first_tag, without_comparison
 from diagnose.language.wording import words_of
@@ -83,7 +83,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
         read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))
         found += mentions
     found = _without_weak_denials(found)
-    if is_closed(text, all_sentences):
+    ending = ending_of(text, all_sentences)
+    if ending == "closed":
         found = without_what_is_over(found, rule_book)
     kept, contradictions = _without_alternatives(found, rule_book)
     kept, unclear = _without_conflicting_values(kept, rule_book)
@@ -95,6 +96,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         dangers=_still_in_doubt(dangers, kept),
         plant=tuple(dict.fromkeys(each.plant for each in found if each.plant)),
         reading=parts(whole, read, kept),
+        ending=ending,
         sentences=tuple(text[each.start : each.end].strip() for each in all_sentences if not each.boilerplate),
         worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
     )

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import msgspec
-
 from diagnose.errors import WrongUse
 from diagnose.language.results import Statement
 from diagnose.observations import FindingSeen, Measurement, Observation
@@ -30,17 +28,15 @@ def without(report: Report, struck: Sequence[int]) -> Report:
             there = f"there are {len(understood)}" if understood else "there are none"
             raise WrongUse(f"no statement {number} was understood: {there}, numbered from 1 as under Understood")
     kept = tuple(each for number, each in enumerate(understood, 1) if number not in struck)
-    return msgspec.structs.replace(report, understanding=msgspec.structs.replace(report.understanding, understood=kept))
+    return report.with_understood(kept)
 
 
 def without_like(report: Report, misread: Sequence[Statement]) -> Report:
     """Return a report without the statements that say what was misread elsewhere, in whatever words."""
     if not misread:
         return report
-    gone = {(each.finding, each.quantity, each.present, each.value) for each in misread}
-    understood = report.understanding.understood
-    kept = tuple(each for each in understood if (each.finding, each.quantity, each.present, each.value) not in gone)
-    return msgspec.structs.replace(report, understanding=msgspec.structs.replace(report.understanding, understood=kept))
+    gone = {each.says for each in misread}
+    return report.with_understood(each for each in report.understanding.understood if each.says not in gone)
 
 
 def added(rule_book: RuleBook, texts: Sequence[str]) -> tuple[Observation, ...]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-import msgspec
-
 from diagnose.analyses.analysed import Analysis
 from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.language.results import About, Statement
@@ -26,20 +24,15 @@ from diagnose.triage.amending import added, statements, without, without_like
 class TriageResult(NamedTuple):
     """What a report says, the diagnosis that follows, and the hazards in it for which all work stops.
 
-    ``meters`` are those that it tells of, by name, each with a triage of what it says of it.
+    ``about`` is what it is about: with what the agent adds it is a complaint about one meter. ``meters`` are those that
+    it tells of, by name, each with a triage of what it says of it.
     """
 
     report: Report
     diagnosis: Diagnosis
     stop: StopPrompt | None = None
+    about: About = "a flow meter"
     meters: tuple[tuple[str, TriageResult], ...] = ()
-
-
-def _with_statements(read: Report, more: tuple[Statement, ...]) -> Report:
-    understood = (*read.understanding.understood, *more)
-    return msgspec.structs.replace(
-        read, understanding=msgspec.structs.replace(read.understanding, understood=understood)
-    )
 
 
 NO_COMPLAINT: dict[About, tuple[str, str]] = {
@@ -85,18 +78,17 @@ def triage(
     read = without(without_like(whole, misread), struck)
     gone = (*misread, *(whole.understanding.understood[number - 1] for number in struck))
     case = Case(data_sheet=data_sheet).after(CompetenceSaid(competence=competence)).after(*report_events(read), *more)
-    read = _with_statements(read, statements(engine.rule_book, more))
+    read = read.with_understood((*read.understanding.understood, *statements(engine.rule_book, more)))
     case = case.after(*plant_events(Situation(engine, case), read))
     situation = Situation(engine, case)
     prompt = prompt_in(situation)
-    if isinstance(prompt, StopPrompt):
-        return TriageResult(read, stopped(situation.diagnosis), prompt)
-    if situation.danger_in_doubt:
-        return TriageResult(read, waiting_for_an_answer(situation.diagnosis))
     about: About = "a flow meter" if more else read.topic.about
-    meters = tuple(
-        (name, triage(engine, text, data_sheet, competence, misread=gone)) for name, text in read.topic.meters
-    )
+    if isinstance(prompt, StopPrompt):
+        return TriageResult(read, stopped(situation.diagnosis), prompt, about)
+    if situation.danger_in_doubt:
+        return TriageResult(read, waiting_for_an_answer(situation.diagnosis), about=about)
+    told = read.topic.meters if about == "several flow meters" else ()
+    meters = tuple((name, triage(engine, text, data_sheet, competence, misread=gone)) for name, text in told)
     if about == "a flow meter" or (about == "several flow meters" and not meters):
-        return TriageResult(read, situation.diagnosis)
-    return TriageResult(read, unranked(situation.diagnosis, *NO_COMPLAINT[about]), meters=meters)
+        return TriageResult(read, situation.diagnosis, about=about)
+    return TriageResult(read, unranked(situation.diagnosis, *NO_COMPLAINT[about]), about=about, meters=meters)

@@ -23,6 +23,7 @@ After switching off and on it works again for a day, then the display is dark.
 If I tap the housing the display works again.
 The problem is still not solved: flow is negative.
 Ticket was closed on Friday by mistake. Display is still dark.
+Solved on Monday, thanks. But the meter is dark and it came back today.
 When I unplug the new one, number 3 is good again, display of the meter is dark.
 """
 NO_METER = """
@@ -75,6 +76,28 @@ def test_each_meter_has_its_own_words() -> None:
         ("FT-201", "meter: black screen. Fuse out."),
         ("FIT-202", "meter powered, but flow is restless."),
     )
+
+
+def test_a_closed_report_tells_of_nothing_that_is_wrong_now() -> None:
+    """What it says and what it is about are judged by the same words."""
+    report = read_report(ENGINE, "Display is dark. Close the incident.", {})
+    assert report.topic.about == "seems solved"
+    assert report.understanding.understood == ()
+    assert report.understanding.doubts
+
+
+def test_what_was_said_before_does_not_end_what_is_said_now() -> None:
+    """A further answer is a report of its own."""
+    further = read_report(ENGINE, "flow is negative", {}, before="Please close the ticket.")
+    assert further.topic.about == "a flow meter"
+
+
+def test_a_tag_of_another_instrument_does_not_make_the_meter_another_one() -> None:
+    """PT is a pressure transmitter; what is said of the flow meter after it counts."""
+    understood = read_report(ENGINE, "PT-101 was changed. FT-203 fuse is fine.", {}).understanding.understood
+    assert [(each.finding, each.present) for each in understood if each.finding == "fuse-open"] == [
+        ("fuse-open", False)
+    ]
 
 
 def test_tags_of_other_instruments_are_no_meters() -> None:

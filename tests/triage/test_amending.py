@@ -32,7 +32,9 @@ def test_what_the_agent_knows_counts_as_seen() -> None:
     assert (more.diagnosis.findings["fuse-open"], more.diagnosis.findings["came-slowly"]) == (False, True)
     assert more.diagnosis.values["loop-current"] == pytest.approx(0.0036)
     assert [each.quote for each in more.report.understanding.understood][-3:] == ["added by the agent"] * 3
-    assert triage(ENGINE, "Printer out of toner", {}, beside=["display-dark"]).diagnosis.causes
+    of_a_meter = triage(ENGINE, "Printer out of toner", {}, beside=["display-dark"])
+    assert of_a_meter.diagnosis.causes
+    assert of_a_meter.about == "a flow meter"
 
 
 @pytest.mark.parametrize(

@@ -24,9 +24,9 @@ SOLVED = phrases("""
     running again, runs again, back in service, back in operation, up and running, fine again, ok again, okay
     again, right again, good again, correct again, has gone since, is gone since, have gone since, gone for
     good, just for the record, for your records only, we found it, found it, found the cause, found the reason,
-    found the culprit, mystery solved, smooth as silk
+    found the culprit, mystery solved
 """)
-"""Said of the matter as a whole. One alone is enough, if nothing that is wrong is told after it."""
+"""Said of the matter as a whole. One alone is enough where nothing is told that is wrong."""
 
 SOLVED_FIRST = phrases("solved, resolved, fixed, closed, sorted, done, ok found, found")
 """Likewise, as the first words of a sentence."""
@@ -35,11 +35,11 @@ NOT_SOLVED = phrases("""
     still, not solved, not fixed, not resolved, not yet, came back, comes back, back again, returned, until,
     again today, again this, any idea, any ideas, any hint, please help, please advise, pls advise, what should,
     what shall, what can, what do, what would, what else, how do, how can, can you come, can you send, can
-    someone, who can, for a while, for a day, for a week, for an hour, for some time, for two, for three, every
+    someone, who can, for a while, for a day, for a week, for an hour, for some time, every
     time, each time, temporarily, for now, happens again, but now, but after, then again, reopen, re-open, when
-    i, when we, if i, if we, off, unplug, nobody wrote, how they
+    i, when we, if i, if we
 """)
-"""After it, or in the same sentence: it is not over, or somebody asks further."""
+"""In the same sentence or in a later one: it is not over, was so only under a condition, or somebody asks further."""
 
 NOTHING_WRONG = phrases("""
     question only, only a question, just a question, no fault, nothing wrong, nothing is wrong, no remarks,

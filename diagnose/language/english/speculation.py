@@ -32,6 +32,9 @@ CONDITIONAL_CONJUNCTIONS = words("if unless assuming provided")
 MODALS = words("should would could can may might must will please call tell had want wish were i'd we'd i'll we'll")
 """In a sentence with one of these, ``if I`` does not report an attempt."""
 
+SUPPOSED = words("should would could ought suppose supposing imagine example")
+"""In a sentence with figures: nobody read them."""
+
 QUESTION_WORDS = words("why what how who where which when")
 """These presuppose what they ask about: ``why is it dark?`` means that it is dark."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from diagnose.language.meaning import CauseMeaning, encoder, texts_of
+from diagnose.language.meaning import CauseMeaning
 from diagnose.language.text_vectors import vectors_of
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.load import load_folder
@@ -21,9 +21,4 @@ def real_engine() -> Engine:
 def reading_engine() -> Engine:
     """Return that engine with the meaning of what people write, as the commands have it."""
     book = real_engine().rule_book
-    return Engine(book, lambda: real_engine().lexicon, lambda: _meaning())
-
-
-def _meaning() -> CauseMeaning:
-    book, encode = real_engine().rule_book, encoder()
-    return CauseMeaning(book, vectors_of([text for _, text in texts_of(book)], encode), encode)
+    return Engine(book, lambda: real_engine().lexicon, lambda: CauseMeaning.read(book, vectors_of))

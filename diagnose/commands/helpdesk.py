@@ -105,7 +105,7 @@ def triage_document(rule_book: RuleBook, triaged: TriageResult, top: int | None 
         top,
         read.analyses,
         hazard_documents(rule_book, stop.findings, stop.quotes) if stop else (),
-        about=read.topic.about,
+        about=triaged.about,
         meters=[
             MeterDocument(name=name, diagnosis=triage_document(rule_book, each, top)) for name, each in triaged.meters
         ],

@@ -96,7 +96,10 @@ def load(ctx: click.Context) -> Engine:
     """
     from diagnose.reasoning.ready import load_engine
 
-    return load_engine(rules_folder(ctx), _tell)
+    def add(text: str) -> None:
+        ctx.call_on_close(lambda: _tell(text))
+
+    return load_engine(rules_folder(ctx), _tell, add)
 
 
 def _tell(text: str) -> None:

@@ -21,7 +21,7 @@ def fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
         blocks.append(line(Span(f"{number:>3}", "head"), text, where, indent=0, hang=5))
     if prompt.told:
         words = "; ".join(f"“{each}”" for each in prompt.told)
-        blocks.append(line(f"You said, and it was not understood: {words}. If that answers one of these, fill it in."))
+        blocks.append(line(f"Not understood so far: {words}. If it answers one of these, fill it in."))
     example = _example(situation, prompt)
     return [
         *blocks,

@@ -29,7 +29,7 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
         disturbed=situation.disturbed,
         plant=situation.plant_may_be,
         to_plan=put_off(situation),
-        not_proved=situation.standing.not_proved,
+        not_proved=situation.not_proved,
         notes=situation.standing.notes,
         hazards_over=ended_hazard_documents(book, situation.ended_hazards),
     )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Literal
 
 from diagnose.errors import OutOfRange
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
-from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.book import RuleBook, WayOfReading
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.quantities import AND_MORE, Calculation, DataSheet, Limit, Quantity, Value
 from diagnose.units import read_measurement, unit_info
@@ -33,7 +34,7 @@ class KnownFacts:
     worded: WordEvidence | None = None
     told: set[str] = field(default_factory=set)
     contradicted: dict[str, str] = field(default_factory=dict)
-    heard: dict[str, str] = field(default_factory=dict)
+    heard: dict[str, WayOfReading] = field(default_factory=dict)
     found_at: dict[str, str] = field(default_factory=dict)
     not_seen_at: dict[str, str] = field(default_factory=dict)
     cured: bool = False
@@ -87,7 +88,14 @@ def cause_factors(known: KnownFacts) -> dict[str, float]:
     return factors
 
 
-def _answer(rule_book: RuleBook, known: KnownFacts, finding: str, present: bool, origin: str, heard: str = "") -> None:
+def _answer(
+    rule_book: RuleBook,
+    known: KnownFacts,
+    finding: str,
+    present: bool,
+    origin: str,
+    heard: WayOfReading | Literal[""] = "",
+) -> None:
     if finding not in rule_book.findings:
         return
     known.heard.pop(finding, None)

@@ -8,6 +8,7 @@ puts them so.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal, TypeAlias
 
 import msgspec
 
@@ -41,6 +42,10 @@ class BigRemedies(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
         parts = self.small_parts is not None and bool(set(remedy.parts) - set(self.small_parts))
         long = 0 < self.minutes <= remedy.minutes
         return long or needs or parts or bool(set(self.meets) & set(remedy.meets))
+
+
+WayOfReading: TypeAlias = Literal["affirmed", "denied"]
+"""How a finding was read from words."""
 
 
 class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -88,7 +93,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     wording_off_the_point: float = 0.0
     meaning_of_sentences: float = 0.0
     meaning_of_report: float = 0.0
-    misread: dict[str, float] = {}
+    misread: dict[WayOfReading, float] = {}
     about_meters: tuple[str, ...] = ()
     about_plants: tuple[str, ...] = ()
     about_others: tuple[str, ...] = ()

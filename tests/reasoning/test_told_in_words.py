@@ -18,7 +18,7 @@ def test_a_figure_points_to_a_big_remedy_only_where_it_was_taken(heard: bool) ->
     reading = Measurement(quantity="measured-conductivity", value=2e-4, heard=heard)
     step = diagnose(ENGINE, {}, (reading,), State()).proposals.next
     big = step.kind == "remedy" and ENGINE.rule_book.settings.big_remedies.has(ENGINE.rule_book.remedies[step.id])
-    assert big is False or not heard
+    assert big is not heard
 
 
 def test_hearsay_of_a_figure_exchanges_no_meter() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Heading, Span, line, percent
 from diagnose.documents.document import disturbance_documents, ended_hazard_documents, left_documents
-from diagnose.protocol.endings import last_cured
+from diagnose.protocol.endings import all_cured
 from diagnose.protocol.prompts import HandOverPrompt
 from diagnose.protocol.situation import Situation
 from diagnose.rule_book.competence import a_person
@@ -29,11 +29,13 @@ def hand_over(situation: Situation, prompt: HandOverPrompt) -> list[Block]:
 
 def _cured(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     book = situation.rule_book
-    remedy = book.remedies.get(last_cured(situation))
-    for_now = remedy is not None and any(book.remedies[name].interim == remedy.id for name in prompt.put_off)
+    *before, last = [name for name in all_cured(situation) if name in book.remedies] or [""]
+    for_now = any(book.remedies[name].interim == last for name in prompt.put_off)
     head = "Cured for now, and proved" if for_now else "Cured and proved"
-    yield Heading(f"{head}: {remedy.title}" if remedy else head)
-    followed = set(prompt.put_off) if for_now else {remedy.id if remedy else ""}
+    yield Heading(f"{head}: {book.remedies[last].title}" if last else head)
+    if before:
+        yield line(f"Mended before: {'; '.join(book.remedies[name].title for name in before)}")
+    followed = {*before, *(prompt.put_off if for_now else [last])}
     for cause in book.causes.values():
         if cause.remedy in followed and cause.follow_up:
             yield line(f"Follow-up: {cause.follow_up}")

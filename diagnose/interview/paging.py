@@ -42,9 +42,7 @@ class Pager:
         last = room - asked
         if not self.terminal.person or len(upper) + len(lower) <= last:
             return [[*upper, *lower]]
-        pages = _cut(upper, room)
-        pages += _cut(lower[:-last], room) if len(lower) > last else []
-        return [*pages, lower[-last:]]
+        return [*_cut([*upper, *lower[:-last]], room), lower[-last:]]
 
     def _lines(self, blocks: Sequence[Block]) -> list[str]:
         with self.terminal.console.capture() as captured:

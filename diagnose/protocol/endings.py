@@ -232,7 +232,8 @@ def waiting_for_an_answer(diagnosis: Diagnosis) -> Diagnosis:
     return _proposing_nothing(diagnosis, "Ask first whether anybody is in danger", because, "ordinary", asking)
 
 
-def last_cured(situation: Situation) -> str:
-    """Return the remedy that cured last."""
+def all_cured(situation: Situation) -> tuple[str, ...]:
+    """Return the remedies that were proved to mend something, in their order, each where it did so last."""
     tried = [each for each in situation.standing.observations if isinstance(each, RemedyTried)]
-    return next((each.remedy for each in reversed(tried) if each.verdict == "cured"), "")
+    mended = [each.remedy for each in tried if each.verdict != "not cured"]
+    return tuple(dict.fromkeys(reversed(mended)))[::-1]

@@ -7,16 +7,18 @@ Nothing is subtracted, so nothing cancels however improbable the evidence.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.reasoning.steps import applies
+from diagnose.reasoning.steps import applies, told_words
 from diagnose.reasoning.sweep import Array, sweep
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.faults import Cause
+from diagnose.rule_book.quantities import AND_MORE, DataSheet
 
 MOST_PRESENT = 16
 """Present findings that the exact method carries; each one more doubles time and memory."""
@@ -125,12 +127,25 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
     return Network(
         causes=tuple(cause.id for cause in causes),
         findings=findings,
-        priors=scaled_priors([cause.frequency for cause in causes], rule_book.settings.several_at_once),
+        priors=scaled_priors(
+            [cause.frequency * _share_of_meters(rule_book, cause, data_sheet) for cause in causes],
+            rule_book.settings.several_at_once,
+        ),
         strengths=strengths,
         leaks=np.array([finding.leak for finding in rule_book.findings.values()]),
         unnamed=unnamed,
         column=column,
     )
+
+
+def _share_of_meters(rule_book: RuleBook, cause: Cause, data_sheet: DataSheet) -> float:
+    """Return for how many of the meters that this may be one the cause can be there at all."""
+    share = 1.0
+    for name, words in cause.applies.items():
+        shares = rule_book.quantities[name].shares if name in rule_book.quantities else {}
+        if shares and told_words(data_sheet.get(name, AND_MORE)).isdisjoint(words):
+            share *= 1 - math.prod(1 - shares.get(word, 0.0) for word in words)
+    return share
 
 
 def posterior(network: Network, evidence: Evidence) -> Posterior:

@@ -60,6 +60,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
     ``column`` is the heading of its column where such readings stand side by side.
     ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit.
+    ``shares`` say of how many meters each word is so, for those of which nobody has said.
     """
 
     title: str
@@ -82,6 +83,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     tolerance_share: float = 0.0
     disagreement: dict[str, str] = {}
     column: str = ""
+    shares: dict[str, float] = {}
     si_factor: float = 1.0
     si_offset: float = 0.0
 

@@ -22,6 +22,7 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
         if quantity.plausible and quantity.plausible[0] >= quantity.plausible[1]:
             yield authored.problem(("plausible",), "bad-figure", "the lower limit is not below the upper", "swap them")
         yield from _choice_words_fit(quantity, authored)
+        yield from _shares_fit(quantity, authored)
         yield from _forms_fit(quantity, authored)
         if quantity.lower_end_of:
             owner = ("quantities", quantity.id)
@@ -55,6 +56,16 @@ def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:
             help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
             at = ("choice-words", word)
             yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+
+
+def _shares_fit(quantity: Quantity, authored: Authored) -> Found:
+    for word, share in quantity.shares.items():
+        at = ("shares", word)
+        if word not in quantity.choices:
+            help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
+            yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+        elif not 0 < share <= 1:
+            yield authored.problem(at, "bad-figure", f"{share:g} is no share of meters", "write a figure from 0 to 1")
 
 
 def _forms_fit(quantity: Quantity, authored: Authored) -> Found:

@@ -22,6 +22,7 @@ from diagnose.reasoning.posterior import (
     posterior,
     scaled_priors,
 )
+from diagnose.rule_book.quantities import AND_MORE, Quantity
 from tests.reasoning.books import book, cause, finding, real_rule_book
 from tests.reasoning.independent import enumerated, given_some_cause, library_model, network_of, no_cause
 
@@ -334,7 +335,17 @@ class TestPriors:
         none = float(np.prod(1 - network.priors))
         one = none * float(np.sum(network.priors / (1 - network.priors)))
         assert (1 - none - one) / (1 - none) == pytest.approx(rule_book.settings.several_at_once, rel=1e-9)
-        shares = np.array([rule_book.causes[name].frequency for name in network.causes])
+        of_meters = {
+            ("output", word): share if "output" not in sheet else 1.0
+            for word, share in rule_book.quantities["output"].shares.items()
+        }
+        shares = np.array(
+            [
+                rule_book.causes[name].frequency
+                * of_meters.get(("output", *rule_book.causes[name].applies.get("output", ())), 1.0)
+                for name in network.causes
+            ]
+        )
         assert network.priors / shares == pytest.approx(np.full(len(shares), network.priors[0] / shares[0]))
 
     @given(st.lists(st.floats(0.1, 10), min_size=1, max_size=40), st.floats(0.01, 0.5))
@@ -351,6 +362,30 @@ class TestPriors:
         assert build_network(rule_book, {"output": ("pulse", "4-20 mA")}).causes == ("loop", "other")
         assert build_network(rule_book, {}).causes == ("loop", "other")
         assert applies({}, {"output": ("pulse",)})
+
+    @pytest.mark.parametrize(
+        ("sheet", "share"),
+        [
+            ({}, 0.1),
+            ({"output": ("pulse", "bus")}, 1.0),
+            ({"output": ("pulse", AND_MORE)}, 0.1),
+            ({"output": ("bus",)}, 1.0),
+        ],
+    )
+    def test_a_cause_counts_as_often_as_there_are_meters_that_can_have_it(self, sheet: dict, share: float) -> None:
+        """Where nobody says what a meter has, its shares count; two words of which either will do, together."""
+        output = Quantity(
+            id="output", title="output", choices=("pulse", "bus", "loop"), shares={"bus": 0.1, "pulse": 0.5}
+        )
+        causes = [
+            cause("bus", {"f": 0.5}, applies={"output": ("bus",)}),
+            cause("any", {"f": 0.5}),
+            cause("either", {"f": 0.5}, applies={"output": ("pulse", "bus")}),
+        ]
+        network = build_network(book(finding("f"), output, *causes), sheet)
+        priors = dict(zip(network.causes, network.priors, strict=True))
+        assert priors["bus"] / priors["any"] == pytest.approx(share)
+        assert priors["either"] / priors["any"] == pytest.approx(1 - 0.9 * 0.5 if not sheet else 1.0)
 
     def test_a_cause_that_stands_for_others_shows_every_symptom(self) -> None:
         """`shows_others` counts for symptoms that the cause does not list, not for results or history."""

@@ -1,7 +1,8 @@
 """Units of the trade: reads numbers and units as people write them, and converts to and from SI.
 
-``0,0036 A`` is 3.6 mA and ``117 V AC`` is 117 volts. Conversion is left to pint, which is imported only for a unit that
-is not in the cache yet: it takes longer to load than everything else.
+``0,0036 A`` is 3.6 mA and ``117 V AC`` is 117 volts. Conversion is left to pint; that of usual units was worked out
+before, since pint takes longer to load than everything else. The cache of pint is left alone: it would be unpickled
+unchecked.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from diagnose.errors import UnitError
+from diagnose.unit_conversions import CONVERSIONS
 from diagnose.unit_spellings import CASE_MATTERS, SPELLINGS
 
 NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
@@ -47,7 +49,7 @@ def _registry() -> Any:
     """Return pint's unit registry with a few units of the trade added."""
     import pint
 
-    registry: Any = pint.UnitRegistry(cache_folder=":auto:")
+    registry: Any = pint.UnitRegistry()
     registry.define("megagallon = 1e6 gallon")
     registry.define("imperial_megagallon = 1e6 imperial_gallon")
     registry.define("megaliter = 1e6 liter")
@@ -70,13 +72,23 @@ def unit_info(unit: str) -> UnitInfo:
     spelt = spelling(unit)
     if len(spelt) > _LONGEST_UNIT or _NO_UNIT.search(spelt):
         raise UnitError(f"`{unit[:_LONGEST_UNIT]}` is not a known unit")
-    registry = _registry()
+    if spelt in CONVERSIONS:
+        return UnitInfo(*CONVERSIONS[spelt])
     try:
-        parsed = registry.parse_units(spelt)
-        zero = registry.Quantity(0.0, parsed).to_base_units()
-        one = registry.Quantity(1.0, parsed).to_base_units()
+        return worked_out(spelt)
     except Exception as error:  # pint raises many kinds of error, even AttributeError and tokenize errors
         raise UnitError(f"`{unit}` is not a known unit") from error
+
+
+def worked_out(spelt: str) -> UnitInfo:
+    """Return the conversion of a unit as pint works it out.
+
+    Raises what pint raises for a unit that it does not know.
+    """
+    registry = _registry()
+    parsed = registry.parse_units(spelt)
+    zero = registry.Quantity(0.0, parsed).to_base_units()
+    one = registry.Quantity(1.0, parsed).to_base_units()
     zero_value, one_value = float(zero.magnitude), float(one.magnitude)
     return UnitInfo(one_value - zero_value, zero_value, str(zero.dimensionality))
 

@@ -3,14 +3,31 @@
 from __future__ import annotations
 
 import math
+import os
+import subprocess
+import sys
 from contextlib import suppress
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
-from diagnose.units import WrittenFigure, is_unit, read_measurement, read_number, show, spelling, to_si, unit_info
+from diagnose.unit_conversions import CONVERSIONS
+from diagnose.unit_spellings import CASE_MATTERS, SPELLINGS
+from diagnose.units import (
+    UnitInfo,
+    WrittenFigure,
+    is_unit,
+    read_measurement,
+    read_number,
+    show,
+    spelling,
+    to_si,
+    unit_info,
+    worked_out,
+)
 
 AS_WRITTEN = [
     # written, unit wanted, figure in that unit
@@ -220,3 +237,36 @@ def test_any_unit_is_known_or_refused(text: str) -> None:
 def test_alternating_and_direct_current_are_left_off() -> None:
     """The kind of voltage is no part of the unit."""
     assert {spelling(text) for text in ("V AC", "VAC", "V dc", "V d.c.", "volts DC", "V rms")} == {"volt"}
+
+
+@pytest.mark.parametrize("spelt", sorted({*SPELLINGS.values(), *CASE_MATTERS.values()}))
+def test_a_usual_unit_is_converted_as_pint_does(spelt: str) -> None:
+    """Its conversion stands in the table, and pint works out the same."""
+    assert worked_out(spelt) == UnitInfo(*CONVERSIONS[spelt])
+
+
+def test_the_table_holds_no_unit_that_nobody_writes() -> None:
+    """Every unit of it has a spelling."""
+    assert CONVERSIONS.keys() == {*SPELLINGS.values(), *CASE_MATTERS.values()}
+
+
+def test_nothing_that_somebody_planted_in_a_cache_is_unpickled(tmp_path: Path) -> None:
+    """A pickle beside the unit registry's own, in every place where it would look for one, is never run."""
+    ran = tmp_path / "ran"
+    program = (
+        "import pathlib, pickle, platformdirs, sys\n"
+        "class Planted:\n"
+        f"    def __reduce__(self): return (pathlib.Path.touch, (pathlib.Path({str(ran)!r}),))\n"
+        "folder = platformdirs.user_cache_path('pint', appauthor=False)\n"
+        "from diagnose.units import to_si\n"
+        "to_si(1.0, 'furlong', 'm')\n"
+        "for path in [each for each in folder.rglob('*') if each.is_file()]:\n"
+        "    path.write_bytes(pickle.dumps(Planted()))\n"
+    )
+    again = "from diagnose.units import to_si\nprint(to_si(1.0, 'furlong', 'm'))\n"
+    room = {**os.environ, "XDG_CACHE_HOME": str(tmp_path / "cache"), "HOME": str(tmp_path)}
+    subprocess.run([sys.executable, "-c", program], env=room, check=True)
+    printed = subprocess.run([sys.executable, "-c", again], env=room, check=True, capture_output=True, text=True)
+    assert float(printed.stdout) == pytest.approx(201.168, rel=1e-5)
+    assert not ran.exists()
+    assert not list((tmp_path / "cache").rglob("*.pickle"))

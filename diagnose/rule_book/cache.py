@@ -38,7 +38,7 @@ def fingerprint(folder: Path, *code: Path) -> str:
     """Return the hash of every file of the rule book, of the code that reads it, and of further ``code``."""
     digest = hashlib.blake2b(__version__.encode(), digest_size=16)
     package = Path(__file__).parent
-    units = [package.parent / "units.py", package.parent / "unit_spellings.py"]
+    units = sorted(package.parent.glob("unit*.py"))
     own = [*sorted(package.glob("*.py")), *units, *code]
     for path in [*sorted(folder.rglob("*.y*ml")), *own]:
         digest.update(str(path.relative_to(folder) if path.is_relative_to(folder) else path.name).encode())

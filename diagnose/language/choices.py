@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from diagnose.language.as_found import speaks_of_something_else
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
+from diagnose.language.ended import was_measured_before
 from diagnose.language.english import grammar, negation
 from diagnose.language.intentions import is_ordered
 from diagnose.language.lexicon import Lexicon, QuantityValue
@@ -18,6 +20,10 @@ from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
 from diagnose.language.subjects import is_of_another_thing
+from diagnose.language.tokens import stem
+
+_MISTAKEN = 6
+"""A word of so many letters or fewer is soon another one with a letter changed."""
 
 
 def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
@@ -27,7 +33,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
     longer_names = [
         match.positions
         for match in (*names, *lexicon.subjects.matches(tokens))
-        if sum(tokens[at].kind != "stop" for at in match.positions) > 1
+        if sum(tokens[at].kind != "stop" for at in match.positions) > 1 and not _is_a_predicate(sentence, match)
     ]
     found = [
         *lexicon.choice_words.matches(tokens),
@@ -42,6 +48,11 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
             or why_not_factual(sentence, match, True)
             or is_ordered(sentence, match)
             or is_of_another_thing(sentence, match, lexicon)
+            or speaks_of_something_else(sentence, match, match.tag.quantity, lexicon)
+            or _is_place_of_another(sentence, match, lexicon)
+            or _is_time(sentence, match)
+            or _is_only_alike(text, sentence, match)
+            or _is_figure_of_then(sentence, match)
         ):
             continue
         if not any(_is_part_of(match, longer) for longer in longer_names):
@@ -52,6 +63,11 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
                 one_of_several=lexicon.quantities[match.tag.quantity].several,
             )
             yield Mention(match.first, match.last, item)
+
+
+def _is_a_predicate(sentence: Sentence, name: Match[str]) -> bool:
+    """Check whether something is told with the words of a name, which then is none (``the meter is for billing``)."""
+    return any(token.text in grammar.COPULA for token in sentence.tokens[name.first : name.last])
 
 
 def _is_denied(sentence: Sentence, match: Match[QuantityValue]) -> bool:
@@ -73,12 +89,48 @@ def _is_unused(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     return behind[0].text in negation.UNUSED_WORDS or denied
 
 
+def _is_place_of_another(sentence: Sentence, match: Match[QuantityValue], lexicon: Lexicon) -> bool:
+    """Check whether a place is that of a thing named right before (``in the sight glass after the pump``)."""
+    if sentence.tokens[match.first].text not in grammar.RELATIONS:
+        return False
+    return any(each.last == match.first - 1 for each in lexicon.other_things.matches(sentence.tokens))
+
+
+def _is_time(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether words for a place are those for a time (``after the pump starts``)."""
+    tokens = sentence.tokens
+    timed = tokens[match.first].text in ("after", "before") and match.last + 1 < len(tokens)
+    return timed and tokens[match.last + 1].text in grammar.HAPPENING
+
+
+def _is_only_alike(text: str, sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether a single short word only resembles one that says it (*saute* is no misspelt *sauce*)."""
+    token = sentence.tokens[match.first]
+    written = text[token.start : token.end].lower()
+    return len(match.positions) == 1 and len(written) <= _MISTAKEN and stem(written) != token.stem
+
+
+def _is_figure_of_then(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether a value read from a figure was so for once (``a week ago somebody put 230 V on it``)."""
+    figure = any(sentence.tokens[at].text[0].isdigit() for at in match.positions)
+    return figure and was_measured_before(sentence, match)
+
+
 def _bare_values(sentence: Sentence, names: Sequence[Match[str]], lexicon: Lexicon) -> Iterator[Match[QuantityValue]]:
     """Yield values that appear in the same clause as the name of their quantity."""
     for match in lexicon.choices.matches(sentence.tokens):
         clause = sentence.clause(match.first, soft=False)
-        if any(each.tag == match.tag.quantity and each.first in clause for each in names):
+        own = [each for each in names if each.tag == match.tag.quantity and each.first in clause]
+        if match.tag.value in negation.EMPTY_CHOICES:
+            own = [each for each in own if _says_at_once(sentence, each, match)]
+        if own:
             yield match
+
+
+def _says_at_once(sentence: Sentence, name: Match[str], match: Match[QuantityValue]) -> bool:
+    """Check whether a value follows its quantity, but for words like *is* (``electrode material: other``)."""
+    between = sentence.tokens[name.last + 1 : match.first]
+    return name.last < match.first and all(token.kind == "stop" for token in between)
 
 
 def _whole_clauses(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[QuantityValue]]:

@@ -34,12 +34,17 @@ def doubt_about(
     if figure.kind == "limit":
         return f"`{shown}` as {quantity.title} is only a limit: what was the reading?"
     if why:
-        return f"`{shown}` as {quantity.title} {why}: please check it"
+        return unsure(shown, quantity, why)
     if not quantity.reads_plausible(value) and quantity.plausible:
         low, high = (_shown(limit, quantity) for limit in quantity.plausible)
         limits = f"{low.removesuffix(quantity.unit).strip()} … {high}"
         return f"`{shown}` as {quantity.title} is outside the plausible range ({limits}): please check it"
     return ""
+
+
+def unsure(shown: str, quantity: Quantity, why: str) -> str:
+    """Return the question to ask about words or a figure that may not say what they seem to."""
+    return f"`{shown}` as {quantity.title} {why}: please check it"
 
 
 def _shown(value: float, quantity: Quantity) -> str:

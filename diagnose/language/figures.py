@@ -22,11 +22,11 @@ _NOT_FIGURES = re.compile(
     r"|\+\d[\d ()/-]{6,}\d|\b0\d{2,4}[ /-]\d{3,}[\d -]*\b",  # telephone numbers
     re.IGNORECASE,
 )
-_BEFORE = r"(?<![\w#^/])(?<!\w[-–−])(?<!\d[.,])(?<!\d [-–−])"
+_BEFORE = r"(?<![\w#^/])(?<!\w[-–−])(?<!\d[.,])(?<!\d [-–−])(?<!\d\.\.)(?<!\d\.\.\.)(?<!\d…)"
 _SINGLE = re.compile(rf"{_BEFORE}(?P<number>{NUMBER})(?!\d)")
 _RANGE = re.compile(
     rf"{_BEFORE}(?P<low>{NUMBER})(?P<unit>\s?[A-Za-zµ°Ω/%³0-9]{{1,6}}?)??"
-    rf"(?P<link>\s?(?:[-–—−]|\.{{2,3}}|…|/|~)\s?|\s(?:to|till|until|and|through|down to|up to)\s)"
+    rf"(?P<link>\s?(?:[-–—−]|\.{{2,3}}|…|/|~)\s?|\s(?:to|till|until|and|or|through|down to|up to)\s)"
     rf"(?P<high>{NUMBER})(?!\d)"
 )
 _BETWEEN = re.compile(r"\b(?:between|from)\s+(?:about\s+)?$", re.IGNORECASE)

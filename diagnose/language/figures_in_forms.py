@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from diagnose.language.as_found import OF_SOMETHING_ELSE, speaks_of_something_else
 from diagnose.language.assertion import has_other_experiencer, why_not_factual
-from diagnose.language.english import around_figures
+from diagnose.language.doubts import unsure
+from diagnose.language.english import around_figures, experiencer
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match
 from diagnose.language.results import Mention, Statement
@@ -21,16 +23,42 @@ from diagnose.language.written_forms import length
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import read_number
 
+_BESIDE = 2
+"""Words between a figure and the name of the device that has it (``the meter is DN 50``)."""
+
 
 def figures_written(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
     """Yield the quantities whose figure a sentence gives in a form of their own."""
+    found: list[Mention] = []
     for at, token in enumerate(sentence.tokens):
         number = read_number(token.text) if token.text[0].isdigit() else None
         if number is None:
             continue
         mention = _mention(text, sentence, at, number, lexicon)
         if mention is not None:
+            found.append(mention)
+    yield from _without_two_values(text, sentence, found, lexicon)
+
+
+def _without_two_values(text: str, sentence: Sentence, found: Sequence[Mention], lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield the mentions; of two values of one quantity only the one beside the meter's name counts."""
+    for mention in found:
+        said = mention.statement
+        rivals = [each for each in found if said and each.statement and each.statement.quantity == said.quantity]
+        beside = [each for each in rivals if _is_beside_own_name(sentence, each)]
+        alone = len({each.statement.value for each in rivals if each.statement}) <= 1
+        if said is None or alone or beside == [mention]:
             yield mention
+            continue
+        shown = " ".join(text[sentence.tokens[mention.first].start : sentence.tokens[mention.last].end].split())
+        doubt = unsure(shown, lexicon.quantities[said.quantity], OF_SOMETHING_ELSE)
+        yield mention._replace(statement=None, doubt=doubt)
+
+
+def _is_beside_own_name(sentence: Sentence, mention: Mention) -> bool:
+    clause = sentence.clause(mention.first)
+    near = range(max(clause.start, mention.first - _BESIDE), min(clause.stop, mention.last + 1 + _BESIDE))
+    return any(sentence.tokens[at].text in experiencer.OWN_DEVICES for at in near)
 
 
 def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lexicon) -> Mention | None:
@@ -48,11 +76,18 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
                 or why_not_factual(sentence, match, True)
                 or _is_read_from_another(sentence, match, lexicon)
             )
-            if told and _may_be(form.quantity, value):
+            if told and _may_be(form.quantity, value) and not _is_deviation(text, tokens[at]):
                 quote = quoted(text, sentence, match.first, match.last)
+                if speaks_of_something_else(sentence, match, form.quantity.id, lexicon):
+                    return Mention(match.first, match.last, doubt=unsure(quote, form.quantity, OF_SOMETHING_ELSE))
                 said = Statement(quote=quote, quantity=form.quantity.id, value=value, unit=form.quantity.unit)
                 return Mention(match.first, match.last, said)
     return None
+
+
+def _is_deviation(text: str, figure: Token) -> bool:
+    """Check whether a figure says by how much something differs (``address ±1``)."""
+    return text[: figure.start].rstrip().endswith(("±", "+/-", "+-"))
 
 
 def _may_be(quantity: Quantity, value: float) -> bool:

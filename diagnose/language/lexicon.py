@@ -53,6 +53,7 @@ class Tables(msgspec.Struct, frozen=True):
     danger_words: PhraseIndex[str]
     other_things: PhraseIndex[str]
     not_with: PhraseIndex[str]
+    of_something_else: PhraseIndex[str]
 
     @classmethod
     def of(cls, rule_book: RuleBook) -> Tables:
@@ -65,6 +66,7 @@ class Tables(msgspec.Struct, frozen=True):
         alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
         hints = ((word, item.id) for item in rule_book.findings.values() for word in item.may_tell)
         excused = ((said, item.id) for item in rule_book.findings.values() for said in item.not_with)
+        elsewhere = ((words, item.id) for item in quantities for words in item.not_with)
         others = rule_book.settings.other_things
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
         return cls(
@@ -73,12 +75,15 @@ class Tables(msgspec.Struct, frozen=True):
             sounds_like=PhraseIndex.of(alike, vocabulary, word_for_word=True),
             subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
             quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
-            choices=PhraseIndex.of(named, vocabulary),
-            choice_words=PhraseIndex.of(_choice_words(chosen), vocabulary, lambda _: True, as_written=True),
+            choices=PhraseIndex.of(named, vocabulary, lambda _: True, as_written=True, bars_prepositions=True),
+            choice_words=PhraseIndex.of(
+                _choice_words(chosen), vocabulary, lambda _: True, as_written=True, bars_prepositions=True
+            ),
             plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
             danger_words=PhraseIndex.of(hints, vocabulary),
             not_with=PhraseIndex.of(excused, vocabulary),
+            of_something_else=PhraseIndex.of(elsewhere, vocabulary, lambda _: True, as_written=True),
             other_things=PhraseIndex.of(((each, each) for each in others), vocabulary, word_for_word=True),
         )
 
@@ -118,6 +123,7 @@ class Lexicon:
         self.danger_words = tables.danger_words
         self.other_things = tables.other_things
         self.not_with = tables.not_with
+        self.of_something_else = tables.of_something_else
         self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
         self._commensurable: dict[str, tuple[Quantity, ...]] = {}
         self._common: dict[str, frozenset[str]] = {}
@@ -193,14 +199,18 @@ def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:
 def _choice_names(quantities: Iterable[Quantity]) -> dict[str, QuantityValue]:
     """Return the values that are named so by one quantity only, by their names in small letters.
 
-    Little words (*none*, *yes*, *other*) name nothing by themselves.
+    Little words (*none*, *yes*, *other*) and single letters (*T* may sign a letter) name nothing by themselves.
     """
     found: dict[str, list[QuantityValue]] = defaultdict(list)
     for quantity in quantities:
         for choice in quantity.choices:
-            if token_kind(choice.lower()) == "word" and choice.lower() not in negation.EMPTY_CHOICES:
+            if _names_something(choice.lower()):
                 found[choice.lower()].append(QuantityValue(quantity.id, choice))
     return {name: values[0] for name, values in found.items() if len(values) == 1}
+
+
+def _names_something(choice: str) -> bool:
+    return token_kind(choice) == "word" and len(choice) > 1 and choice not in negation.EMPTY_CHOICES
 
 
 def _choice_words(chosen: Iterable[Quantity]) -> Iterator[tuple[str, QuantityValue]]:
@@ -228,6 +238,7 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written
+        yield from quantity.not_with
         if quantity.words:
             yield from quantity.choices
         for phrases in quantity.choice_words.values():

@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
+from diagnose.language.as_found import is_of_another, is_only_when, why_not_as_found
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
-from diagnose.language.ended import was_measured_before
 from diagnose.language.english import around_figures, grammar, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
@@ -22,7 +22,6 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
-from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import Token
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
@@ -86,7 +85,7 @@ def _mention(
         figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
-    if not (quantity and quantity.of_data_sheet) and _is_of_another(sentence, position, nearest, lexicon):
+    if not (quantity and quantity.of_data_sheet) and is_of_another(sentence, position, nearest, lexicon):
         return None
     first = min(position.first, nearest.first) if nearest else position.first
     last = max(position.last, nearest.last) if nearest else position.last
@@ -97,6 +96,7 @@ def _mention(
         quote = " ".join(text[figure.lead : figure.end].split())
     value = _bound(figure, quantity)
     quantity = quantity or (None if figure.direction else _default(candidates, figure, value))
+    why = why or why_not_as_found(sentence, position, quantity, lexicon)
     other = _range_of_another(context, figure, position, quantity, lexicon)
     has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
     altered = figure.is_change and not _is_choice_name(figure, lexicon)
@@ -107,15 +107,6 @@ def _mention(
     item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
     names = tuple((match.first, match.last) for match in context.matches if match.tag == quantity.id)
     return Mention(position.first, position.last, item, names=names)
-
-
-def _is_of_another(sentence: Sentence, position: Match[str], nearest: Match[str] | None, lexicon: Lexicon) -> bool:
-    """Check whether a figure is of another time, or of another thing (``the pump curve says 55 m3/h``)."""
-    positions = tuple(sorted({*(nearest.positions if nearest else ()), *position.positions}))
-    named = Match(position.tag, positions, 0)
-    return was_measured_before(sentence, position) or (
-        is_of_another_thing(sentence, named, lexicon) and is_of_another_thing(sentence, position, lexicon)
-    )
 
 
 def _bound(figure: FigureInText, quantity: Quantity | None) -> float:
@@ -276,6 +267,7 @@ def _nearest(
         match
         for match in near
         if not _is_predicate(tokens, match)
+        and not is_only_when(tokens, position, match)
         and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
     scored = [
@@ -304,10 +296,13 @@ def _distance(
 
 
 def _has_own_figure(tokens: Sequence[Token], figure: int, match: Match[str]) -> bool:
-    """Check whether a name after a figure has a figure of its own (``5 and in the tank 6``)."""
-    parted = any(token.kind in ("link", "comma", "break") for token in tokens[figure + 1 : match.first])
+    """Check whether a name after a figure has a figure of its own (``5 and in the tank 6``, ``62 ohm, coil open``)."""
+    parted = any(
+        token.kind in ("link", "comma", "break") or token.text in around_figures.BESIDES
+        for token in tokens[figure + 1 : match.first]
+    )
     behind = tokens[match.last + 1 : match.last + 1 + _WINDOW]
-    return parted and any(token.text[0].isdigit() for token in behind)
+    return parted and any(token.text[0].isdigit() or token.text in around_figures.IN_WORDS for token in behind)
 
 
 def _default(candidates: Sequence[Quantity], figure: FigureInText, value: float) -> Quantity | None:

@@ -57,6 +57,7 @@ class _Variant(msgspec.Struct, Generic[Tag], frozen=True, array_like=True):
     """One word order of a phrase; ``anchor`` is the position of its rarest stem.
 
     One word of ``negation_context`` must be next to the negation: *nobody changed it* is not *it cannot be changed*.
+    None of those ``barred`` may stand between its words: *water in the line* is no *water line*.
     """
 
     tag: Tag
@@ -67,6 +68,7 @@ class _Variant(msgspec.Struct, Generic[Tag], frozen=True, array_like=True):
     is_reordered: bool
     antonyms: frozenset[str]
     negation_context: frozenset[str]
+    barred: frozenset[str] = frozenset()
 
 
 class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
@@ -82,13 +84,15 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
         contiguous: Callable[[Tag], bool] = lambda _: False,
         as_written: bool = False,
         word_for_word: bool = False,
+        bars_prepositions: bool = False,
     ) -> PhraseIndex[Tag]:
         """Index phrases, each with the tag that it stands for.
 
         The words of a ``contiguous`` phrase must be adjacent (in a long one, with one word between): *shows negative
         flow* is not *shows flow*. Those that match only ``as_written`` keep their order: *the pump trips* is not *trips
         the pump*. Those that match ``word_for_word`` keep their small words too, and nothing may stand between: *he
-        passed out* is not *passed out the drawings*.
+        passed out* is not *passed out the drawings*. One that ``bars_prepositions`` has none but its own in between:
+        *water in the line* is no *water line*.
         """
         stems_of = _every_stem if word_for_word else content_stems
         read = [(stems_of(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
@@ -102,11 +106,12 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
             antonyms = frozenset(negation.ANTONYMS[stem] for stem in stems if stem in negation.ANTONYMS)
             fixed_order = as_written or word_for_word or _has_fixed_order(phrase, stems, contiguous(tag))
             negation_context = _negation_context(phrase.lower())
+            barred = grammar.RELATIONS.difference(phrase.lower().split()) if bars_prepositions else frozenset[str]()
             for order in [stems] if fixed_order else _word_orders(stems):
                 max_gap = _NOTHING_BETWEEN if word_for_word else _max_gap(stems, order, contiguous(tag))
-                key = (tag, order, max_gap, joins_clauses, order != stems, negation_context)
+                key = (tag, order, max_gap, joins_clauses, order != stems, negation_context, barred)
                 if key not in variants[rarest]:
-                    rest = (joins_clauses, order != stems, antonyms - set(stems), negation_context)
+                    rest = (joins_clauses, order != stems, antonyms - set(stems), negation_context, barred)
                     variants[rarest][key] = _Variant(tag, order, order.index(rarest), max_gap, *rest)
         return cls({stem: list(each.values()) for stem, each in variants.items()})
 
@@ -157,7 +162,7 @@ def content_stems(phrase: str, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         kept = [tokens[0], *kept]
     if len(kept) == 1 and kept[0].kind != "light":
         kept = [token for token in tokens if token in kept or token.text in grammar.PREPOSITIONS]
-    elif len(kept) > 1 and _begins_with_place(tokens, kept):
+    elif len(kept) > 1 and kept[0] is not tokens[0] and _begins_with_place(tokens, kept):
         kept = [tokens[0], *kept]
     if len(kept) < _TWO_WORDS and len(kept) < len(tokens):
         # `Who is right` is more than any `right`, and `one pulse` more than a `pulse`.
@@ -269,6 +274,8 @@ def _begins_clause(tokens: Sequence[Token], at: int) -> bool:
 
 
 def _gap_cost(token: Token, variant: _Variant[Tag]) -> int:
+    if token.text in variant.barred:
+        return _MAX_DISTANCE
     if token.stem in around_figures.MESSAGE_STEMS and len(variant.stems) == _TWO_WORDS:
         # `The line says empty` is not `the line is empty`.
         return _MAX_DISTANCE

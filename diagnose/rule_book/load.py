@@ -252,7 +252,7 @@ def _sayable(entry_id: str) -> bool:
 def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
     quantities: dict[str, Quantity] = {}
     for entry_id, authored in sorted(reading.entries["quantities"].items()):
-        data, problems = prepare_quantity(authored.data, authored.document, authored.path)
+        data, problems = prepare_quantity(authored.data, authored.document, authored.path, settings)
         quantity, more = decode(Quantity, data, authored.document, authored.path)
         reading.problems += problems + more
         if quantity is not None and not problems:

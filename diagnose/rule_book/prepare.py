@@ -55,15 +55,16 @@ def prepare(
 
 _FEWEST_TOGETHER = 2
 _SET = re.compile(r"<([^<>]*)>")
+_WITH_SETS = ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with")
 
 
 def _spread(
     data: dict[str, Any], document: Document, path: KeyPath, settings: Settings
 ) -> tuple[dict[str, Any], list[Problem]]:
-    """Return a finding whose phrases name no set of words any more: one phrase for each word of the set."""
+    """Return an entry whose phrases name no set of words any more: one phrase for each word of the set."""
     problems: list[Problem] = []
     result = dict(data)
-    for key in ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with"):
+    for key in _WITH_SETS:
         phrases = data.get(key)
         if not isinstance(phrases, list):
             continue
@@ -173,21 +174,19 @@ def _with_condition(data: dict[str, Any], path: KeyPath, reader: ConditionReader
     return {**data, "when": All(()) if condition is None else condition}
 
 
-def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath) -> Prepared:
+def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, settings: Settings) -> Prepared:
     """Return a quantity with its limits in SI and the factors of its unit, or problems."""
-    data = _with_source_id(data)
+    data, problems = _spread(_with_source_id(data), document, path, settings)
     unit = data.get("unit", "")
     if not isinstance(unit, str):
         return data, []
     try:
         info = unit_info(unit)
     except UnitError as error:
-        problem = document.problem(
-            (*path, "unit"), "unit", str(error), "see diagnose/unit_spellings.py for those known"
-        )
-        return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, [problem]
+        help = "see diagnose/unit_spellings.py for those known"
+        problems.append(document.problem((*path, "unit"), "unit", str(error), help))
+        return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, problems
     result = {**data, "si-factor": info.factor, "si-offset": info.offset}
-    problems: list[Problem] = []
     usual = data.get("written-values")
     if isinstance(usual, list):
         result["written-values"] = [

@@ -56,6 +56,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     is ``alone`` excludes the others (no output at all); with ``may_be_more``, who tells one word does not say that
     there are no others, so the value ends with :data:`AND_MORE`. ``written`` are forms with ``#`` for the figure where
     people leave the unit or the name out (``DN #``); with ``written_values`` (SI) only those figures are read so.
+    ``not_with`` are words beside which its words and figures speak of something else (a beer *over a beer*).
     ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
     ``column`` is the heading of its column where such readings stand side by side.
@@ -72,6 +73,7 @@ class Quantity(Entry, frozen=True, kw_only=True):
     may_be_more: bool = False
     written: tuple[str, ...] = ()
     written_values: tuple[float, ...] = ()
+    not_with: tuple[str, ...] = ()
     lower_end_of: str = ""
     plausible: tuple[float, float] | None = None
     where_to_find: str = ""

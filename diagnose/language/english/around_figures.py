@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from diagnose.language.english.lists import words
+from diagnose.language.english.lists import pairs, words
 from diagnose.language.english.speculation import CONDITIONAL_CONJUNCTIONS
 
 BEFORE_NUMBERS = words("about around roughly some say approx the a :")
@@ -48,3 +48,24 @@ MOVING = words("drop fall go ris jump climb increas decreas run reach get sink c
 
 RUNNING = words("pour leak drip spill trickl seep spray squirt burn blow break")
 """Stems of verbs that a particle only tells more of (``water poured out``)."""
+
+BRINGING_ABOUT = words("""
+    inject injects injected injecting simulate simulates simulated simulating simulation simulator bridging bridged
+    jumpered forcing sourcing sourced calibrator
+""")
+"""What is read meanwhile somebody made so, to test something (``injected 12 mA: the screen follows``)."""
+
+BRINGING_ABOUT_BY_SOMEBODY = words("bridge jumper force forced source feed fed")
+"""Likewise behind a person, for they have other meanings too (``the pipe bridge``, ``mains fed``)."""
+
+TESTS = pairs("""
+    output test, loop test, current test, alarm test, display test, test current, test output, test pulses,
+    fixed output, test mode
+""")
+"""Names of what brings readings about."""
+
+BESIDES = words("where whereas when while against")
+"""After a figure: what comes next is told beside it (``10 l/s where the balance needs 25``)."""
+
+IN_WORDS = words("open shorted infinite infinity ol mega megohms nothing")
+"""Readings in words: what is named before them has its own."""

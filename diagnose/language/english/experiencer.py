@@ -37,5 +37,8 @@ OWN_NAMES = words("""
 """)
 """Behind another thing, or in a phrase: the device that was reported (``tank meter``, ``the pump flow``)."""
 
+OWN_DEVICES = words("meter flowmeter sensor transmitter converter")
+"""Beside one of two figures: that one is of the device that was reported (``a DN 50 meter in a DN 100 line``)."""
+
 FACES = words("screen display indicator window front face lcd reading readings value values side end part half rest")
 """Before ``of the``: what is said of it is said of the whole."""

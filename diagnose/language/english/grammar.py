@@ -22,6 +22,15 @@ BEFORE_OBJECTS = words("from of for by in to at on about")
 LEADING_WORDS = PREPOSITIONS | words("all after before since during until till every each with without under over near")
 """Words that stay before what they govern, so that a phrase beginning with one keeps its order."""
 
+RELATIONS = (BEFORE_OBJECTS - {"on"}) | words("after before behind into over under with through since until")
+"""Between two words: how the one stands to the other."""
+
+HAPPENING = words("""
+    starts started stops stopped runs ran trips tripped kicks kicked comes came goes went switches switched is was has
+    had got gets start stop trip
+""")
+"""Behind *after the pump*: then it is a time, not a place."""
+
 PLACE_WORDS = words("on over via in at under by inside near")
 """A phrase that begins with one says where something is: what is denied before it is that thing, not the place."""
 

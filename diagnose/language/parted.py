@@ -7,7 +7,6 @@ terminals 4 mA at zero``), begin another one (``the meter, and ran the zero``), 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 from diagnose.language.english import around_figures, grammar, parting, temporality
 from diagnose.language.lexicon import Claim
@@ -52,13 +51,15 @@ def denies_nothing(sentence: Sentence, match: Match[Claim]) -> bool:
 def _holds_a_value(tokens: Sequence[Token], match: Match[Claim]) -> bool:
     """Check whether a value parts the words of a denial (``electrode to housing: 20 kohm dry``).
 
-    One that is shown (``shows 33 steady``), a span of time, or one that only tells which thing (``the 5 m3 tank``) does
-    not.
+    One that is shown (``shows 33 steady``), a span of time, a count (``the other 5 devices answer``), or one that only
+    tells which thing (``the 5 m3 tank``) does not.
     """
     figures = [at for at in _between(match) if _is_figure(tokens[at])]
     if not figures or tokens[figures[0] - 1].text in grammar.DETERMINERS:
         return False
-    if len(figures) == 1 and tokens[figures[0] - 1].stem in around_figures.READING_STEMS:
+    shown = tokens[figures[0] - 1].stem in around_figures.READING_STEMS
+    counts = figures[0] + 1 in match.positions
+    if len(figures) == 1 and (shown or counts):
         return False
     behind = tokens[figures[-1] + 1].text
     return behind not in temporality.TIME_UNITS and behind not in parting.SHORT_TIMES
@@ -164,16 +165,11 @@ def _is_on_a_thing(sentence: Sentence, match: Match[Claim]) -> bool:
     if any(tokens[at].text in grammar.WHEN_LINKS | {"with", "once", "after"} for at in range(start, match.first)):
         # `With the supply on the screen stays dark`.
         return False
-    for at, following in pairwise((*match.positions, match.last + 1)):
-        if tokens[at].text != "on" or at + 1 >= len(tokens):
-            continue
-        if at == match.last:
-            return tokens[at + 1].text in grammar.DETERMINERS
-        before = tokens[at - 1].text if at else ""
-        between = tokens[at + 1 : following]
-        return (
-            at == match.first
-            and before not in parting.SETTING_WORDS
-            and any(token.text in grammar.DETERMINERS for token in between)
-        )
-    return False
+    if tokens[match.last].text == "on":
+        behind = tokens[match.last + 1 : match.last + 2]
+        return any(token.text in grammar.DETERMINERS for token in behind)
+    if tokens[match.first].text != "on" or len(match.positions) != _TWO_WORDS:
+        return False
+    before = tokens[match.first - 1].text if match.first else ""
+    placed = any(token.text in grammar.DETERMINERS for token in tokens[match.first + 1 : match.last])
+    return placed and before not in parting.SETTING_WORDS

@@ -103,6 +103,8 @@ TOGETHER = [
     ("The housing is dry inside.", "moisture-seen", False),
     ("Display shows 33.1 m3/h steady.", "reading-erratic", False),
     ("Ran 6 yrs without trouble.", "never-right", False),
+    ("The other 5 devices answer fine.", "others-on-bus-affected", False),
+    ("Two level transmitters on the same psu are running.", "others-on-supply-affected", False),
     ("Over the last weeks it came down.", "came-slowly", True),
     ("It drops out at midday every day.", "when-hot", True),
     ("It cuts out several times a week.", "comes-and-goes", True),

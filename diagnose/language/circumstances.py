@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from diagnose.language.english import all_well, experiencer, temporality
+from diagnose.language.english import all_well, experiencer, parting, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
@@ -62,12 +62,30 @@ def _says_ok(tokens: Sequence[Token]) -> bool:
             return True
         if token.stem in all_well.AGREEMENT_STEMS and other_words <= _MOST_SUBJECTS:
             return True
+        if _all_comes_back(tokens[at : at + 3]) and not other_words:
+            return True
         if token.kind == "break" or (token.kind == "comma" and other_words):
             return False
         other_words += token.kind == "word"
         if other_words > _MOST_SUBJECTS:
             return False
     return False
+
+
+def _all_comes_back(tokens: Sequence[Token]) -> bool:
+    texts = [token.text for token in tokens]
+    return texts[:1] in (["all"], ["everything"]) and texts[1:] in (["comes", "back"], ["came", "back"])
+
+
+def is_trial(sentence: Sentence, match: AnyMatch) -> bool:
+    """Check whether a part may have been changed only for a trial (``swapped it with a spare from the store``)."""
+    tokens = sentence.tokens
+    if not any(tokens[at].stem in parting.SWAP_STEMS for at in match.positions):
+        return False
+    clause = sentence.clause(match.last)
+    near = [tokens[at].text for at in range(match.first, max(clause.stop, match.last + 1)) if at not in match.positions]
+    whole = {token.text for token in tokens}
+    return not parting.TRIED_PARTS.isdisjoint(near) and parting.FOR_GOOD.isdisjoint(whole)
 
 
 def _says_only_ok(tokens: Sequence[Token]) -> bool:

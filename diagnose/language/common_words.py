@@ -82,5 +82,6 @@ COMMON = _words("""
     supervisor trainee apprentice boss dinner coffee holiday holidays vacation summer autumn winter spring season
     seasons lettering letters lettered mystery puzzled puzzling confused confusing annoying annoyed embarrassing
     invoice billing department quarter quarterly weekly monthly yearly hourly crew crews gang shifts
+    electrolyte electrolytes electrolytic electrolysis electrolyser electrolyzer electrician electricians
 """)
 """Words that are never taken for a misspelling of a word of the trade (``look`` is not ``loop``)."""

@@ -177,13 +177,14 @@ def _modifies_noun(sentence: Sentence, match: Match[Claim]) -> bool:
         if behind is None or behind.kind != "word" or behind.stem == tokens[at].stem:
             continue
         opposite = tokens[at].stem in negation.ANTONYMS
-        if before == "at" and (opposite or (tokens[at].stem == ZERO and reading_verbs)):
+        zero = tokens[at].stem == ZERO
+        if before == "at" and (opposite or (zero and (reading_verbs or match.gap))):
             return True
         if opposite and reading_verbs and at == match.last and not _is_adverbial(behind):
             return True
-        if reading_verbs and behind.stem in (
-            around_figures.NOUNS_AFTER_ZERO if tokens[at].stem == ZERO else grammar.COMPOUND_NOUNS
-        ):
+        if zero and behind.stem in around_figures.DEEDS_AT_ZERO:
+            return True
+        if reading_verbs and behind.stem in (around_figures.NOUNS_AFTER_ZERO if zero else grammar.COMPOUND_NOUNS):
             return True
     return False
 
@@ -249,14 +250,21 @@ def _was_never_set_up(sentence: Sentence, match: Match[Claim]) -> bool:
 
 
 def _is_what_is_not_seen(sentence: Sentence, match: Match[Claim]) -> bool:
-    """Check whether what is denied is another thing, from this one (``does not see any pulses from the meter``)."""
+    """Check whether what is denied is another thing, of which a word only tells more.
+
+    ``does not see any pulses from the meter``, ``no clamps for 4-20``.
+    """
     tokens = sentence.tokens
-    if tokens[match.first].kind != "not" or match.last - 3 < match.first:
-        return False
-    at = match.last - 1
-    while tokens[at].text in grammar.DETERMINERS:
+    denied = tokens[match.first].kind == "not"
+    return denied and any(_only_tells_more(tokens, match, at) for at in match.positions[1:])
+
+
+def _only_tells_more(tokens: Sequence[Token], match: Match[Claim], place: int) -> bool:
+    """Check whether a word of a denial stands behind *from* or *for* and a thing that is not in the phrase."""
+    at = place - 1
+    while at > match.first and tokens[at].text in grammar.DETERMINERS:
         at -= 1
+    if at - 1 <= match.first or tokens[at].text not in ("from", "for"):
+        return False
     head = tokens[at - 1]
-    return (
-        tokens[at].text == "from" and head.kind == "word" and at - 1 not in match.positions and head.stem not in _VALUES
-    )
+    return head.kind == "word" and at - 1 not in match.positions and head.stem not in _VALUES

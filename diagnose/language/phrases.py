@@ -107,7 +107,10 @@ class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
             fixed_order = as_written or word_for_word or _has_fixed_order(phrase, stems, contiguous(tag))
             negation_context = _negation_context(phrase.lower())
             barred = grammar.RELATIONS.difference(phrase.lower().split()) if bars_prepositions else frozenset[str]()
+            halves = _clauses(phrase, stems, vocabulary) if joins_clauses else ()
             for order in [stems] if fixed_order else _word_orders(stems):
+                if not all(_stays_together(order, half) for half in halves):
+                    continue
                 max_gap = _NOTHING_BETWEEN if word_for_word else _max_gap(stems, order, contiguous(tag))
                 key = (tag, order, max_gap, joins_clauses, order != stems, negation_context, barred)
                 if key not in variants[rarest]:
@@ -179,6 +182,20 @@ def _begins_with_place(tokens: Sequence[Token], kept: Sequence[Token]) -> bool:
     """Check whether the preposition at the start of a phrase belongs to its meaning (``at night flow``)."""
     one_word = sum(token.kind == "word" for token in kept) == 1
     return tokens[0].text == "at" or (tokens[0].text in grammar.PREPOSITIONS and one_word)
+
+
+def _clauses(phrase: str, stems: tuple[str, ...], vocabulary: Vocabulary) -> tuple[tuple[str, ...], ...]:
+    """Return the stems before and after the word that joins the two clauses of a phrase."""
+    tokens = tokenize(phrase.lower(), vocabulary)
+    joint = next(at for at, token in enumerate(tokens[1:-1], start=1) if token.text in grammar.TIME_LINKS)
+    parts = ([token.stem for token in part] for part in (tokens[:joint], tokens[joint + 1 :]))
+    return tuple(tuple(each for each in stems if each in part) for part in parts)
+
+
+def _stays_together(order: tuple[str, ...], clause: tuple[str, ...]) -> bool:
+    """Check whether nothing of another clause comes between (``valve says closed`` is not ``says, valve closed``)."""
+    places = sorted(order.index(stem) for stem in clause)
+    return not places or places[-1] - places[0] < len(places)
 
 
 def _is_quantity(stems: tuple[str, ...]) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language.alone import cries
+from diagnose.language.answers import answer_in, asks_why_not
 from diagnose.language.assertion import (
     INTENTION,
     QUESTION,
@@ -14,12 +15,18 @@ from diagnose.language.assertion import (
     is_partially_negated,
     why_not_factual,
 )
-from diagnose.language.circumstances import is_failed_attempt, is_fine_then, tells_how_long_somebody_acted
+from diagnose.language.circumstances import (
+    is_failed_attempt,
+    is_fine_then,
+    is_trial,
+    tells_how_long_somebody_acted,
+)
 from diagnose.language.denials import holds_no_longer, ok_word_of, ok_word_of_it
 from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
-from diagnose.language.english import grammar, speculation
+from diagnose.language.english import grammar
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed, says_less
 from diagnose.language.lexicon import Claim, Lexicon
+from diagnose.language.parted import denies_nothing, is_parted
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement, is_short
 from diagnose.language.sentences import Sentence
@@ -61,8 +68,8 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     found = [
         each
         for each in found
-        if lexicon.findings[each.tag.finding].keep_away
-        or not (is_about_something_else(sentence, each) or is_of_another_thing(sentence, each, lexicon))
+        if not denies_nothing(sentence, each)
+        and (lexicon.findings[each.tag.finding].keep_away or not _is_elsewhere(sentence, each, lexicon))
     ]
     excused = list(lexicon.not_with.matches(sentence.tokens))
     found = [each for each in found if not any(_is_excused(sentence, each, other) for other in excused)]
@@ -75,6 +82,15 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         and _stands_alone(sentence, match)
     ]
     return [*kept, *single]
+
+
+def _is_elsewhere(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
+    """Check whether the words of a match are about something else, or each about another thing."""
+    return (
+        is_about_something_else(sentence, match)
+        or is_of_another_thing(sentence, match, lexicon)
+        or is_parted(sentence, match)
+    )
 
 
 def _is_excused(sentence: Sentence, match: Match[Claim], circumstance: Match[str]) -> bool:
@@ -227,27 +243,23 @@ def _mention(
     # What somebody believes to be dangerous, or asks about, counts as what is plain to see.
     why = why_not_factual(sentence, match, finding.kind == "symptom" or finding.keep_away is not None)
     if why == QUESTION:
-        answer = _answer(following)
+        answer = answer_in(following)
         if answer is None and finding.keep_away is None:
             doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
         elif answer is not None:
             present = present == answer
     elif why and not (why == INTENTION and finding.keep_away):
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
+    elif finding.kind == "history" and present and is_trial(sentence, match):
+        doubt = f"`{quote}` may have been only a trial: is it true that “{finding.title}”?"
     elif present and not begun and _is_of_the_past(sentence, following, match, finding):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
-    elif not present and _asks_why_not(sentence):
+    elif not present and asks_why_not(sentence):
         doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"
     statement = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
     return Mention(match.first, match.last, statement, doubt, match.specificity())
-
-
-def _asks_why_not(sentence: Sentence) -> bool:
-    """Check whether a sentence asks why something that was due did not come (``why didn't we get an alarm``)."""
-    opening = [token.text for token in sentence.tokens[:1]]
-    return opening == ["why"] and any(token.kind == "not" for token in sentence.tokens[1:3])
 
 
 def _is_of_the_past(sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding) -> bool:
@@ -261,19 +273,6 @@ def _is_of_the_past(sentence: Sentence, following: Sentence | None, match: Match
         token.text == "since" for token in sentence.tokens[match.last :]
     )
     return not lasts and happened_long_ago(sentence, match, weeks=False)
-
-
-def _answer(following: Sentence | None) -> bool | None:
-    """Return the answer, yes or no, in the sentence after a question, or None if it is not an answer."""
-    if following is None:
-        return None
-    said = [token for token in following.tokens if token.text != ":"]
-    if said[0].text in speculation.ANSWER_MARKS:
-        said = said[1:]
-    if not said or (len(said) > 1 and said[1].kind not in ("comma", "break")):
-        return None
-    first = said[0].text
-    return True if first in speculation.YES_WORDS else False if first in speculation.NO_WORDS else None
 
 
 def _most_specific_of_each(sentence: Sentence, mentions: Sequence[Mention]) -> list[Mention]:

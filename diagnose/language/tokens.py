@@ -122,7 +122,9 @@ class Vocabulary:
         self._stems = frozenset(self._surface_forms.values())
         self._common_stems = frozenset(stem(word) for word in COMMON)
         self._by_initial_and_length: dict[tuple[str, int], list[str]] = defaultdict(list)
-        for surface in sorted({*self._surface_forms, *self._stems, *_long_negations()}):
+        # A stem that is cut again would become the stem of another word (*puls* of *pulled*).
+        lasting = {each for each in self._stems if stem(each) == each}
+        for surface in sorted({*self._surface_forms, *lasting, *_long_negations()}):
             if len(surface) >= _SHORTEST_CORRECTED:
                 self._by_initial_and_length[surface[0], len(surface)].append(surface)
         self._corrected: dict[str, tuple[str, ...]] = {}
@@ -211,13 +213,18 @@ def tokenize(text: str, vocabulary: Vocabulary | None = None, start: int = 0, en
     found: list[Token] = []
     for match in _TOKEN.finditer(text, start, len(text) if end is None else end):
         raw = match[0].lower()
-        if raw == "0" and _RANGE_GOES_ON.match(text, match.end()):
-            # The lower end of a range is not a reading of zero.
+        if (raw == "0" and _RANGE_GOES_ON.match(text, match.end())) or (raw == "00" and _is_of_clock(text, match)):
+            # The lower end of a range is not a reading of zero, nor are the minutes of a full hour.
             found.append(Token(raw, raw, "word", match.start(), match.end()))
             continue
         parts = (raw,) if vocabulary is None or not raw[0].isalpha() else vocabulary.corrected(raw)
         found.extend(_token(part, match.start(), match.end()) for part in parts)
     return _with_word_pairs(_with_idioms(found), text)
+
+
+def _is_of_clock(text: str, match: re.Match[str]) -> bool:
+    """Check whether a double zero is part of a time of day (``22:00``, ``00:15``)."""
+    return text[match.start() - 1 : match.start()] == ":" or text[match.end() : match.end() + 1] == ":"
 
 
 def _token(text: str, start: int, end: int) -> Token:
@@ -272,9 +279,14 @@ def _with_particles(tokens: Sequence[Token]) -> list[Token]:
             result[at + 1] = following._replace(stem="everywhere")
         elif following.text == "back" and token.text in grammar.COPULA:
             result[at + 1] = following._replace(stem="returned")
-        elif token.text == "back" and following.text in grammar.AFTER_RETURN:
+        elif token.text == "back" and (following.text in grammar.AFTER_RETURN or _is_value(tokens[at + 1 : at + 3])):
             result[at] = token._replace(stem="returned")
     return result
+
+
+def _is_value(tokens: Sequence[Token]) -> bool:
+    """Check whether tokens say at which value something is (``at 410``)."""
+    return [token.text for token in tokens[:1]] == ["at"] and any(token.text[0].isdigit() for token in tokens[1:])
 
 
 def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:

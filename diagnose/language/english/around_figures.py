@@ -19,7 +19,10 @@ READING_STEMS = words("show read display giv measur report see get")
 VALUE_STEMS = words("flow valu show number figur rate total percent compar relativ against sinc")
 """Stems of nouns for a reading, and of words that say more about it."""
 
-NOUNS_AFTER_ZERO = words("point offset check adjust calibrat trim drift stability error shift set line")
+DEEDS_AT_ZERO = words("check adjust calibrat calibration trim routin procedur setting button menu function")
+"""Stems of nouns before which *zero* is something that is done to a meter."""
+
+NOUNS_AFTER_ZERO = DEEDS_AT_ZERO | words("point offset drift stability error shift set line")
 """Stems of nouns before which *zero* is not a reading."""
 
 MESSAGE_STEMS = words("show report")

@@ -99,7 +99,7 @@ NUMBER_WORDS = words("""
 """)
 """Numbers in words; they are not counted in the gaps of a phrase."""
 
-NON_COMPOUND_ENDINGS = words("led age ages ful less ton its ore red ted ated ised ising ands raining")
+NON_COMPOUND_ENDINGS = words("led ored age ages ful less ton its ore red ted ated ised ising ands raining")
 """Never the second part of a compound: *controlled* does not contain an *LED*."""
 
 ABBREVIATIONS = words(

@@ -1,0 +1,50 @@
+"""Words that show that two others near them do not belong together."""
+
+from __future__ import annotations
+
+from diagnose.language.english.lists import words
+
+HEADS = words("""
+    meter meters terminal terminals cable cables box cover housing cabinet room hall loop fuse supply settings setting
+    screw plug routine calibration parameter parameters
+""")
+"""Right behind a noun: they are what is spoken of, and the noun only tells whose (``the meter terminals``)."""
+
+NAMES_OF_THE_METER = words("flow flowmeter mag mid water new spare old the")
+"""Before *meter* these only name it."""
+
+QUALITIES = words("new old low high bad wrong loose poor weak empty full open short long")
+"""Before a noun they tell of what is right behind them (``low on the raw water main`` is no *low mains*)."""
+
+BETWEEN_THINGS = words("and or nor in on at of for from to by with into via inside")
+"""Behind such a word another thing is spoken of."""
+
+ELECTRICIANS_METERS = words("ma milliamp milliampere clamp volt ohm multi insulation amp current ph electricity")
+"""Before *meter*: what an electrician carries, or what is no flow meter."""
+
+NEAR = words("around about near")
+"""Before a zero in a denial: it is not quite zero."""
+
+LASTING = words("still")
+"""Inside a denial: it goes on, so nothing is denied (``valve closed it still breathes around zero``)."""
+
+INSTRUMENT_STEMS = words("meter switch sensor transmitter comput")
+"""Behind *flow*: the flow only tells what the instrument is for."""
+
+SETTING_WORDS = words("switch switched switching turn turned turning put puts putting keep kept leave left")
+"""Before *on*: it belongs to the verb, and says that something is on (``switched on the pump``)."""
+
+TIMES_OF_DAY = words("midday noon midnight lunchtime night")
+"""Right behind a figure they only say when it was read (``10.4 at dawn, 12.9 at midday``)."""
+
+SWAP_STEMS = words("swap exchang replac chang try")
+"""Stems of what is done with a spare part."""
+
+TRIED_PARTS = words("spare spares borrowed workshop store stores shelf loan lab test")
+"""What is put in place of something for a trial; what is bought for good is *new*."""
+
+FOR_GOOD = words("since after before ago last yesterday now until last week month months year years new")
+"""Beside a swap they say that it was one for good, and when."""
+
+SHORT_TIMES = words("yr yrs wk wks mth mths min mins sec secs h hrs")
+"""Spans of time as they are scribbled."""

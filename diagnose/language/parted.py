@@ -30,6 +30,7 @@ def is_parted(sentence: Sentence, match: Match[Claim]) -> bool:
         or _is_of_an_electricians_meter(sentence, match)
         or _is_heading_of_figures(tokens, match)
         or _is_time_of_a_figure(tokens, match)
+        or _is_part_of_a_number(tokens, match)
     )
 
 
@@ -142,6 +143,17 @@ def _is_of_an_electricians_meter(sentence: Sentence, match: Match[Claim]) -> boo
         and tokens[at - 1].text in parting.ELECTRICIANS_METERS
         for at in places
         if at > 0
+    )
+
+
+def _is_part_of_a_number(tokens: Sequence[Token], match: Match[Claim]) -> bool:
+    """Check whether a fraction belongs to a number before it (``one and a half times`` is not ``half``)."""
+    return any(
+        at >= len(parting.AND_A)
+        and tuple(token.text for token in tokens[at - len(parting.AND_A) : at]) == parting.AND_A
+        and at - 1 not in match.positions
+        for at in match.positions
+        if tokens[at].text in parting.FRACTIONS
     )
 
 

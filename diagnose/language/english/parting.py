@@ -48,3 +48,7 @@ FOR_GOOD = words("since after before ago last yesterday now until last week mont
 
 SHORT_TIMES = words("yr yrs wk wks mth mths min mins sec secs h hrs")
 """Spans of time as they are scribbled."""
+
+AND_A = ("and", "a")
+FRACTIONS = words("half third quarter")
+"""Behind *and a* they are part of a number (``one and a half times``)."""

@@ -8,16 +8,21 @@ some finding says of it (``shows flow though the pump is off``), is no state of 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
+from diagnose.language.cleaning import clean, tidy
 from diagnose.language.english import grammar, speculation, temporality
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, PlantTold
-from diagnose.language.sentences import Sentence
+from diagnose.language.sentences import Sentence, sentences
 from diagnose.language.statements import quoted
 
 _NOT_NOW = temporality.PAST_VERBS | grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
+_UNSURE = grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
+_TURNED = frozenset({"but", "again", "however", "though", "although", "until", "before", "back"})
+_PUT_BACK = frozenset({"automatic", "auto", "cascade", "restored", "removed", "reset", "again", "back"})
 _SOMETIMES = frozenset({"with", "after", "before", "until", "once", "only", "every", "each", "since", "even", "as"})
 
 
@@ -37,6 +42,47 @@ def plant_told(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: 
         yield Mention(match.first, match.last, doubt=doubt, plant=told if at_once else None)
 
 
+def changed_already(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield what a sentence says that somebody has changed and that must be put back (a loop put in manual).
+
+    It is kept at once, also where it is told of the past: nothing says that it was put back.
+    """
+    for match in most_specific(lexicon.disturbed_words.matches(sentence.tokens)):
+        clause = {sentence.tokens[at].text for at in sentence.clause(match.first) if at not in match.positions}
+        later = {token.text for token in sentence.tokens[match.last + 1 :]}
+        unsure = _UNSURE & clause or is_negated(sentence.tokens, match) or _PUT_BACK & later
+        if unsure or why_not_factual(sentence, match, is_symptom=False) or has_other_experiencer(sentence, match):
+            continue
+        if _serves_a_finding(match, [each for each in said if each.statement and not _is_keep_away(each, lexicon)]):
+            continue
+        quote = quoted(text, sentence, match.first, match.last)
+        title = lexicon.rule_book.disturbances[match.tag].title
+        doubt = f"`{quote}`: kept as {title}, to be put back at the end; is that right?"
+        yield Mention(match.first, match.last, doubt=doubt, disturbed=match.tag)
+
+
+def _is_keep_away(mention: Mention, lexicon: Lexicon) -> bool:
+    """Tell whether a danger is read from the same words: what was changed outlasts it."""
+    statement = mention.statement
+    if statement is None or not statement.finding:
+        return statement is not None
+    return lexicon.findings[statement.finding].keep_away is not None
+
+
+def state_answered(text: str, state: str, lexicon: Lexicon) -> str:
+    """Return the value that an answer gives to the state that was asked for, "" unless it is plainly one of them."""
+    answer, values = tidy(clean(text)), set[str]()
+    for sentence in sentences(answer, lexicon.vocabulary, ()):
+        for match in most_specific(lexicon.plant_words.matches(sentence.tokens)):
+            around = {token.text for at, token in enumerate(sentence.tokens) if at not in match.positions}
+            if match.tag.quantity != state:
+                continue
+            unsure = (_UNSURE | _TURNED) & around or why_not_factual(sentence, match, is_symptom=False)
+            not_so = is_negated(sentence.tokens, match) or has_other_experiencer(sentence, match)
+            values.add("" if unsure or not_so else match.tag.value)
+    return values.pop() if len(values) == 1 else ""
+
+
 def _is_so_now(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     tokens = sentence.tokens
     clause = sentence.clause(match.first)
@@ -51,5 +97,5 @@ def _is_so_now(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     )
 
 
-def _serves_a_finding(match: Match[QuantityValue], said: Sequence[Mention]) -> bool:
+def _serves_a_finding(match: Match[Any], said: Sequence[Mention]) -> bool:
     return any(each.statement and each.first <= match.last and match.first <= each.last for each in said)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
+
+import msgspec
 
 from diagnose.cases.events import (
     Case,
     Cleared,
     CompetenceSaid,
     DangerAvoided,
+    Event,
     FaultRemains,
     NoComplaint,
     NoDanger,
@@ -28,6 +31,7 @@ from diagnose.cases.events import (
 from diagnose.cases.standing import FINISHES
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
+from diagnose.protocol.dangers_typed import tells_of_danger
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
@@ -46,6 +50,8 @@ if TYPE_CHECKING:
 PLANT_AS_BEFORE = (
     "The plant is taken to be as it was before that answer; if it is not, say what state it is in: p supply isolated"
 )
+
+SAY_THE_VALUE = "That must be said by its value: nobody knows it after a hazard."
 
 NOTHING_LEFT_OUT = "No step was skipped. Choose one yourself, or say what else you see."
 
@@ -77,7 +83,30 @@ def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> 
 
 
 def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
-    return read_words(situation, reply.text)
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "plant":
+        said = _state_in_words(situation, reply.text)
+        if said is not None:
+            return _plant_state(situation, prompt, said)
+    turn = read_words(situation, reply.text)
+    if not isinstance(prompt, StopPrompt):
+        return turn
+    return msgspec.structs.replace(turn, remarks=(*turn.remarks, Remark(kind="said", text=_stop_stays(prompt))))
+
+
+def _state_in_words(situation: Situation, text: str) -> replies.PlantSaid | None:
+    """Return the value that words give to the state that is asked for: words answer the question that was put."""
+    from diagnose.language.plant import state_answered
+
+    if not situation.states_in_doubt or tells_of_danger(situation.engine, text):
+        return None
+    state = situation.states_in_doubt[0]
+    value = state_answered(text, state, situation.engine.lexicon)
+    return replies.PlantSaid(state=state, value=value) if value else None
+
+
+def _stop_stays(prompt: StopPrompt) -> str:
+    which = "which of them is over, by its number" if len(prompt.findings) > 1 else "so with 1"
+    return f"The stop stays. Once somebody authorised has said that it is over, say {which}."
 
 
 def _observed(situation: Situation, prompt: Prompt, reply: replies.Observed) -> Turn:
@@ -141,9 +170,11 @@ def _plant_as_begun(situation: Situation, prompt: Prompt, reply: replies.PlantAs
     begun = situation.standing.begun
     if begun is None or not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
         return told("No step was left in the middle.")
-    if not situation.may_say(begun.changes):
+    if situation.states_in_doubt:
+        return told(SAY_THE_VALUE)
+    if not situation.may_say(situation.begun_changes):
         return told("Somebody who may do all of that must say so; until then it does not count.")
-    return Turn(events=(*situation.plant_changes(begun.changes), PlantConfirmed()))
+    return Turn(events=(*situation.plant_changes(situation.begun_changes), PlantConfirmed()))
 
 
 def _leave(situation: Situation, prompt: Prompt, reply: replies.Leave) -> Turn:
@@ -153,6 +184,8 @@ def _leave(situation: Situation, prompt: Prompt, reply: replies.Leave) -> Turn:
 def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
         return told("How the plant stands is not asked here; say it with: p supply isolated")
+    if situation.states_in_doubt:
+        return told(SAY_THE_VALUE)
     return Turn(events=(PlantConfirmed(),))
 
 
@@ -187,8 +220,10 @@ def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
     if isinstance(prompt, StopPrompt):
         return told("Nothing goes on until somebody authorised has said that it is over.")
     if isinstance(prompt, QuestionPrompt) and prompt.about == "competence":
-        text = "From here on only what anybody may do is proposed."
-        return Turn(events=(CompetenceSaid(competence="ordinary"),), remarks=(Remark(kind="said", text=text),))
+        known = situation.standing.state.competence if situation.standing.competence_said else "ordinary"
+        text = f"From here on nothing is proposed that needs more than {a_person(known)}."
+        text = "From here on only what anybody may do is proposed." if known == "ordinary" else text
+        return Turn(events=(CompetenceSaid(competence=known),), remarks=(Remark(kind="said", text=text),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other fault":
         return Turn(events=(NothingElse(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "danger":
@@ -233,7 +268,21 @@ def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver
         return told("No hazard was reported.")
     standing = situation.standing
     who = standing.state.competence if standing.competence_said else None
-    return Turn(events=tuple(Cleared(finding=each, misread=reply.misread, competence=who) for each in reply.findings))
+    known = [name for name in reply.findings if name in situation.hazards]
+    if not known:
+        return told("That hazard was not reported.")
+    cleared = tuple(Cleared(finding=each, misread=reply.misread, competence=who) for each in known)
+    return Turn(events=(*cleared, *_what_it_leaves(situation, known, reply.misread)))
+
+
+def _what_it_leaves(situation: Situation, hazards: Sequence[str], misread: bool) -> tuple[Event, ...]:
+    """Return what else follows: what was misread never was there, and after a hazard nothing counts as proved dead."""
+    if misread:
+        seen = {each.finding for each in situation.standing.observations if isinstance(each, FindingSeen)}
+        return tuple(FindingSeen(finding=name, present=False) for name in hazards if name in seen)
+    states = situation.rule_book.states
+    tied = ((name, states[name].initial) for name in states if states[name].goes_with)
+    return situation.plant_changes(each for each in tied if situation.plant[each[0]] != each[1])
 
 
 # Choosing and declining steps ---------------------------------------------------------------------------------

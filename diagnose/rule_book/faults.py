@@ -15,12 +15,14 @@ StatusSignal = Literal["failure", "function check", "out of specification", "mai
 class KeepAway(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """What to do at once where a finding means danger, in order, and who must come before anybody goes near again.
 
-    ``afterwards`` are checks that come before any other step once it is over.
+    ``afterwards`` are checks that come before any other step once it is over. ``changes`` are states of the plant that
+    ``do`` has changed, or somebody may have: once it is over, nobody knows how they stand before it was said by value.
     """
 
     do: tuple[str, ...]
     who: str
     afterwards: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
 
 
 class Finding(Entry, frozen=True, kw_only=True):

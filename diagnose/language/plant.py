@@ -22,7 +22,7 @@ from diagnose.language.statements import quoted
 _NOT_NOW = temporality.PAST_VERBS | grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
 _UNSURE = grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
 _TURNED = frozenset({"but", "again", "however", "though", "although", "until", "before", "back"})
-_PUT_BACK = frozenset({"automatic", "auto", "cascade", "restored", "removed", "reset", "again", "back"})
+_PUT_BACK = frozenset({"automatic", "auto", "cascade", "restored", "removed", "reset", "again", "back", "before"})
 _SOMETIMES = frozenset({"with", "after", "before", "until", "once", "only", "every", "each", "since", "even", "as"})
 
 
@@ -50,7 +50,7 @@ def changed_already(text: str, sentence: Sentence, said: Sequence[Mention], lexi
     for match in most_specific(lexicon.disturbed_words.matches(sentence.tokens)):
         clause = {sentence.tokens[at].text for at in sentence.clause(match.first) if at not in match.positions}
         later = {token.text for token in sentence.tokens[match.last + 1 :]}
-        unsure = _UNSURE & clause or is_negated(sentence.tokens, match) or _PUT_BACK & later
+        unsure = (_UNSURE - {"since"}) & clause or is_negated(sentence.tokens, match) or _PUT_BACK & later
         if unsure or why_not_factual(sentence, match, is_symptom=False) or has_other_experiencer(sentence, match):
             continue
         if _serves_a_finding(match, [each for each in said if each.statement and not _is_keep_away(each, lexicon)]):

@@ -84,8 +84,8 @@ class Check(Work, frozen=True, kw_only=True):
     """Something a person does to learn findings: by its outcomes, by a measured quantity, or both.
 
     One that ``only_proves`` is for after a remedy or a hazard, and never proposed to find a cause. At one that
-    ``takes`` pairs of readings (against a reference; at the control system or a counter against the display) or a log, these may be
-    given in place of an answer, and are analysed.
+    ``takes`` pairs of readings (against a reference; at the control system or a counter against the display) or a log,
+    these may be given in place of an answer, and are analysed.
     One that ``provokes`` brings on a fault that comes and goes, or watches for it (a tap, a wiggle, a recorder); it is
     for faults that come and go, and not offered where this one is known to be there all the time.
     """

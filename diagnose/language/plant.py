@@ -8,7 +8,6 @@ some finding says of it (``shows flow though the pump is off``), is no state of 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
 from diagnose.language.cleaning import clean, tidy
@@ -42,31 +41,22 @@ def plant_told(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: 
         yield Mention(match.first, match.last, doubt=doubt, plant=told if at_once else None)
 
 
-def changed_already(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: Lexicon) -> Iterator[Mention]:
+def changed_already(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
     """Yield what a sentence says that somebody has changed and that must be put back (a loop put in manual).
 
-    It is kept at once, also where it is told of the past: nothing says that it was put back.
+    It is kept at once, also where it is told of the past, or along with a finding (``in manual it is steady``): nothing
+    says that it was put back.
     """
     for match in most_specific(lexicon.disturbed_words.matches(sentence.tokens)):
         clause = {sentence.tokens[at].text for at in sentence.clause(match.first) if at not in match.positions}
         later = {token.text for token in sentence.tokens[match.last + 1 :]}
-        unsure = (_UNSURE - {"since"}) & clause or is_negated(sentence.tokens, match) or _PUT_BACK & later
+        unsure = _UNSURE & clause or is_negated(sentence.tokens, match) or _PUT_BACK & later
         if unsure or why_not_factual(sentence, match, is_symptom=False) or has_other_experiencer(sentence, match):
-            continue
-        if _serves_a_finding(match, [each for each in said if each.statement and not _is_keep_away(each, lexicon)]):
             continue
         quote = quoted(text, sentence, match.first, match.last)
         title = lexicon.rule_book.disturbances[match.tag].title
         doubt = f"`{quote}`: kept as {title}, to be put back at the end; is that right?"
         yield Mention(match.first, match.last, doubt=doubt, disturbed=match.tag)
-
-
-def _is_keep_away(mention: Mention, lexicon: Lexicon) -> bool:
-    """Tell whether a danger is read from the same words: what was changed outlasts it."""
-    statement = mention.statement
-    if statement is None or not statement.finding:
-        return statement is not None
-    return lexicon.findings[statement.finding].keep_away is not None
 
 
 def state_answered(text: str, state: str, lexicon: Lexicon) -> str:
@@ -97,5 +87,5 @@ def _is_so_now(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     )
 
 
-def _serves_a_finding(match: Match[Any], said: Sequence[Mention]) -> bool:
+def _serves_a_finding(match: Match[QuantityValue], said: Sequence[Mention]) -> bool:
     return any(each.statement and each.first <= match.last and match.first <= each.last for each in said)

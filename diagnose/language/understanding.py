@@ -74,7 +74,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))
             mentions += choices(text, sentence, index)
             mentions += list(plant_told(text, sentence, mentions, index))
-            mentions += list(changed_already(text, sentence, mentions, index))
+            mentions += list(changed_already(text, sentence, index))
             mentions = with_persons(text, sentence, mentions, index)
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)

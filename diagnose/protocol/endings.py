@@ -150,6 +150,11 @@ def state_prompt(situation: Situation, name: str) -> QuestionPrompt:
         (state.asked_as.get(value, f"{state.title.lower()} {value}"), PlantSaid(state=name, value=value))
         for value in may_say
     ]
+    others = (situation.who_may_say(name, value) for value in state.values if value not in may_say)
+    for who in sorted(set(others), key=COMPETENCES.index):
+        replies.append(
+            (f"something else, says {a_person(who)}, who answers from here on", CompetenceReply(competence=who))
+        )
     return QuestionPrompt(about="plant", text=f"The hazard is over. {state.ask}", options=numbered(replies))
 
 

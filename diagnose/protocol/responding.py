@@ -29,7 +29,7 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.cases.standing import FINISHES
-from diagnose.observations import FindingSeen
+from diagnose.observations import FindingSeen, Measurement, WordEvidence
 from diagnose.protocol import replies
 from diagnose.protocol.dangers_typed import tells_of_danger
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
@@ -51,7 +51,7 @@ PLANT_AS_BEFORE = (
     "The plant is taken to be as it was before that answer; if it is not, say what state it is in: p supply isolated"
 )
 
-SAY_THE_VALUE = "That must be said by its value: nobody knows it after a hazard."
+SAY_THE_VALUE = "That must be said by its value, nobody knows it after a hazard; all else can be told afterwards."
 
 NOTHING_LEFT_OUT = "No step was skipped. Choose one yourself, or say what else you see."
 
@@ -87,6 +87,8 @@ def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
         said = _state_in_words(situation, reply.text)
         if said is not None:
             return _plant_state(situation, prompt, said)
+        if situation.states_in_doubt:
+            return _beside_the_state(situation, reply.text)
     turn = read_words(situation, reply.text)
     if not isinstance(prompt, StopPrompt):
         return turn
@@ -102,6 +104,23 @@ def _state_in_words(situation: Situation, text: str) -> replies.PlantSaid | None
     state = situation.states_in_doubt[0]
     value = state_answered(text, state, situation.engine.lexicon)
     return replies.PlantSaid(state=state, value=value) if value else None
+
+
+def _beside_the_state(situation: Situation, text: str) -> Turn:
+    """Return what words bring where a state is asked for and they are no value of it: who is there, and dangers.
+
+    What was done to the plant is no sign of the fault (a power cut, where somebody switched off for the hazard).
+    """
+    turn, findings = read_words(situation, text), situation.rule_book.findings
+    told = [each for each in turn.events if not isinstance(each, FindingSeen | Measurement | WordEvidence)]
+    dangers = [
+        each
+        for each in turn.events
+        if isinstance(each, FindingSeen) and each.present and findings[each.finding].keep_away
+    ]
+    said = [each for each in turn.remarks if each.kind == "said"]
+    asked = () if dangers else (Remark(kind="help", text=SAY_THE_VALUE),)
+    return Turn(events=(*told, *dangers), remarks=(*said, *asked))
 
 
 def _stop_stays(prompt: StopPrompt) -> str:

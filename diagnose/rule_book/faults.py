@@ -38,6 +38,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     ``word_for_word`` are phrases in which the small words count (*acid on me*). ``said_alone`` are words that affirm it
     only where a sentence says nothing else (*it tickles*); with an exclamation mark (*gas!*) only where it is cried.
     ``may_tell`` are words that may tell of it, enough to ask back: for what puts somebody in danger.
+    ``holds_off`` is what then counts as not yet made good where a check finds it that comes first after a hazard.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -60,6 +61,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     leak: float = 0.01
     applies: dict[str, tuple[str, ...]] = {}
     keep_away: KeepAway | None = None
+    holds_off: tuple[str, ...] = ()
 
     @property
     def says_what_is_wrong(self) -> bool:

@@ -86,7 +86,7 @@ class TestAskedByValue:
         assert isinstance(talk.prompt, QuestionPrompt)
         assert talk.prompt.about == "plant"
         assert values_on_offer(talk.prompt) == ["live", "switched off", "isolated"]
-        assert len(talk.prompt.options) == 3
+        assert not any(isinstance(each.reply, replies.PlantAsShown) for each in talk.prompt.options)
 
     def test_the_instructions_of_a_hazard_say_what_is_in_doubt(self) -> None:
         """Whoever is told to have the supply switched off, or the line shut in, has it asked for afterwards."""
@@ -166,6 +166,16 @@ class TestSwitchedOffByOthers:
         assert prompt.proposal.title.startswith("Fetch a skilled person for: ")
         assert ("supply", "live") in prompt.left
 
+    def test_who_may_say_more_can_be_there(self) -> None:
+        """Whoever does not find what is so among the values is told who says it."""
+        talk = Talk("liquid-sprays-out", competence="ordinary")
+        talk.over()
+        assert values_on_offer(talk.prompt) == ["flowing"]
+        who = [each.reply.competence for each in talk.prompt.options if isinstance(each.reply, replies.CompetenceReply)]
+        assert who == ["instructed", "skilled"]
+        talk.say(replies.CompetenceReply(competence="skilled"))
+        assert values_on_offer(talk.prompt) == ["flowing", "stopped full", "drained"]
+
     def test_the_skilled_person_isolates_it_before_anything_is_opened(self) -> None:
         """From switched off it is a way of its own: every feed, locks, notice, then proved dead."""
         talk = Talk("burning-now", competence="skilled")
@@ -225,14 +235,17 @@ class TestInWords:
             "it was switched off at the board but is back on",
             "I think the power is off",
             "no idea at all",
+            "power was cut by the electrician",
             "the supply is locked off",  # true, perhaps, but not for this person to say
         ],
     )
     def test_anything_else_is_no_answer(self, text: str) -> None:
-        """The question stays, with a word."""
+        """The question stays, with a word; what was done for the hazard is no sign of the fault either."""
         talk = Talk("burning-now")
         talk.over()
+        told = talk.situation.standing.observations
         assert talk.type(text)
+        assert talk.situation.standing.observations == told
         assert talk.situation.states_in_doubt == ("supply",)
 
     def test_a_danger_beside_the_answer_comes_first(self) -> None:
@@ -283,7 +296,7 @@ class TestWhichOneIsOver:
 class TestDamage:
     """What the look after a hazard found is made good before anything is switched on."""
 
-    def looked(self, answer: int) -> Talk:
+    def looked(self, answer: int, insulation: float = 2e8) -> Talk:
         """Return a case in which the damage was looked at, with this answer, and the insulation was measured."""
         talk = Talk("burning-now", competence="skilled")
         talk.over()
@@ -300,7 +313,7 @@ class TestDamage:
                 talk.say(prompt.options[answer].reply)
                 done.add("look")
             elif getattr(prompt, "quantity", "") == "supply-insulation":
-                talk.say(replies.Figure(value=2e8))
+                talk.say(replies.Figure(value=insulation))
                 return talk
         pytest.fail(f"no insulation test: {done}")
 
@@ -321,6 +334,10 @@ class TestDamage:
         else:
             pytest.fail("no hand-over")
         assert "damage-not-mended" in prompt.disturbed
+
+    def test_so_does_a_bad_insulation(self) -> None:
+        """Nothing was seen, but it is not fit to be switched on."""
+        assert "damage-not-mended" in self.looked(0, insulation=5e4).situation.disturbed
 
     def test_nothing_found_holds_nothing(self) -> None:
         """Then the insulation alone decides."""

@@ -218,10 +218,16 @@ class Situation:
 
     @cached_property
     def begun_changes(self) -> tuple[tuple[str, str], ...]:
-        """Changes of the step that was left in the middle, without states whose value was said after a hazard."""
+        """Changes of the step that was left in the middle.
+
+        After a hazard not of states whose value was said since, nor of what only goes with others: nothing that may
+        have been proved dead before it counts as that.
+        """
         begun = self.standing.begun
-        said = self.standing.states_said if self.standing.just_over else frozenset[str]()
-        return tuple(each for each in begun.changes if each[0] not in said) if begun else ()
+        if begun is None or not self.standing.just_over:
+            return begun.changes if begun else ()
+        tied = {name for name, state in self.rule_book.states.items() if state.goes_with}
+        return tuple(each for each in begun.changes if each[0] not in self.standing.states_said | tied)
 
     @cached_property
     def plant_may_be(self) -> dict[str, tuple[str, ...]]:

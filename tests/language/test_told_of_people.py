@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.cases.events import Case, CompetenceClaimed, CompetenceSaid, Disturbed
+from diagnose.commands.helpdesk import triage_document
 from diagnose.language.understanding import understand
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
@@ -81,6 +82,12 @@ class TestChangedAlready:
         assert isinstance(prompt, HandOverPrompt)
         assert asked
         assert "loop-in-manual" in prompt.disturbed
+
+    def test_the_helpdesk_passes_it_on(self) -> None:
+        """The document of a report says how it was left."""
+        told = triage(ENGINE, "loop is in manual, display is dark", {})
+        document = triage_document(ENGINE.rule_book, told)
+        assert [each.title for each in document.disturbed] == [ENGINE.rule_book.disturbances["loop-in-manual"].title]
 
     def test_a_bypass_that_stops_all_work_is_on_record_as_well(self) -> None:
         """Once the stop is over it is still named until somebody says that it was put back."""

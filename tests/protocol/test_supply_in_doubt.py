@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.authoring.case_watch import judge
-from diagnose.cases.events import Case, Cleared, CompetenceSaid, PlantChanged
+from diagnose.cases.events import Case, Cleared, CompetenceSaid, PlantChanged, StepBegun
 from diagnose.interview.kept import kept_document
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
@@ -122,6 +122,18 @@ class TestAskedByValue:
         talk.over()
         assert talk.situation.states_in_doubt == ("supply",)
         talk.say(replies.PlantSaid(state="supply", value="isolated"))
+        assert talk.situation.plant["conductors"] == "not proved dead"
+
+    def test_a_step_that_the_hazard_broke_off_proves_nothing_dead(self) -> None:
+        """The cover may be open as that step has it; dead it is only once it was proved after the hazard."""
+        talk = Talk(competence="skilled")
+        changes = (("supply", "isolated"), ("enclosure", "open"), ("conductors", "proved dead"))
+        talk.case = talk.case.after(StepBegun(step="supply-insulation", changes=changes))
+        talk.case = talk.case.after(FindingSeen(finding="tingle-felt", present=True))
+        talk.over()
+        talk.say(replies.PlantSaid(state="supply", value="isolated"))
+        talk.say(replies.PlantAsBegun())
+        assert talk.situation.plant["enclosure"] == "open"
         assert talk.situation.plant["conductors"] == "not proved dead"
 
     def test_back_asks_again(self) -> None:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import msgspec
 
 from diagnose.cases.events import (
     Case,
-    Cleared,
     CompetenceSaid,
     DangerAvoided,
-    Event,
     FaultRemains,
     NoComplaint,
     NoDanger,
@@ -21,7 +19,6 @@ from diagnose.cases.events import (
     NoTool,
     OthersWanted,
     PlantChanged,
-    PlantConfirmed,
     SetAside,
     StepChosen,
     StepDeclined,
@@ -29,9 +26,9 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.cases.standing import FINISHES
-from diagnose.observations import FindingSeen, Measurement, WordEvidence
+from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
-from diagnose.protocol.dangers_typed import tells_of_danger
+from diagnose.protocol.plant_replies import PLANT_HANDLERS, state_in_words
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
@@ -51,8 +48,6 @@ PLANT_AS_BEFORE = (
     "The plant is taken to be as it was before that answer; if it is not, say what state it is in: p supply isolated"
 )
 
-SAY_THE_VALUE = "That must be said by its value, nobody knows it after a hazard; all else can be told afterwards."
-
 NOTHING_LEFT_OUT = "No step was skipped. Choose one yourself, or say what else you see."
 
 
@@ -62,8 +57,8 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
     A reply that makes no sense at this prompt brings no events, and a remark that says what does.
     """
     situation = Situation(engine, case)
-    handler: Any = _HANDLERS.get(type(reply)) or STEP_HANDLERS[type(reply)]
-    turn: Turn = handler(situation, prompt, reply)
+    handlers: dict[type, Any] = {**_HANDLERS, **PLANT_HANDLERS, **STEP_HANDLERS}
+    turn: Turn = handlers[type(reply)](situation, prompt, reply)
     turn = _with_lighter_cautions(situation, prompt, turn)
     return with_what_is_disturbed(engine, case, prompt, reply, turn)
 
@@ -83,44 +78,12 @@ def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> 
 
 
 def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
-    if isinstance(prompt, QuestionPrompt) and prompt.about == "plant":
-        said = _state_in_words(situation, reply.text)
-        if said is not None:
-            return _plant_state(situation, prompt, said)
-        if situation.states_in_doubt:
-            return _beside_the_state(situation, reply.text)
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "plant" and situation.states_in_doubt:
+        return state_in_words(situation, prompt, reply.text)
     turn = read_words(situation, reply.text)
     if not isinstance(prompt, StopPrompt):
         return turn
     return msgspec.structs.replace(turn, remarks=(*turn.remarks, Remark(kind="said", text=_stop_stays(prompt))))
-
-
-def _state_in_words(situation: Situation, text: str) -> replies.PlantSaid | None:
-    """Return the value that words give to the state that is asked for: words answer the question that was put."""
-    from diagnose.language.plant import state_answered
-
-    if not situation.states_in_doubt or tells_of_danger(situation.engine, text):
-        return None
-    state = situation.states_in_doubt[0]
-    value = state_answered(text, state, situation.engine.lexicon)
-    return replies.PlantSaid(state=state, value=value) if value else None
-
-
-def _beside_the_state(situation: Situation, text: str) -> Turn:
-    """Return what words bring where a state is asked for and they are no value of it: who is there, and dangers.
-
-    What was done to the plant is no sign of the fault (a power cut, where somebody switched off for the hazard).
-    """
-    turn, findings = read_words(situation, text), situation.rule_book.findings
-    told = [each for each in turn.events if not isinstance(each, FindingSeen | Measurement | WordEvidence)]
-    dangers = [
-        each
-        for each in turn.events
-        if isinstance(each, FindingSeen) and each.present and findings[each.finding].keep_away
-    ]
-    said = [each for each in turn.remarks if each.kind == "said"]
-    asked = () if dangers else (Remark(kind="help", text=SAY_THE_VALUE),)
-    return Turn(events=(*told, *dangers), remarks=(*said, *asked))
 
 
 def _stop_stays(prompt: StopPrompt) -> str:
@@ -162,22 +125,6 @@ def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> T
     return read_words(situation, notes[-1]) if notes else told("There is no note yet.")
 
 
-def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantSaid) -> Turn:
-    states = situation.rule_book.states
-    if reply.state in states and reply.value in states[reply.state].values:
-        needed = states[reply.state].goes_with.get(reply.value, {})
-        if any(situation.plant[name] not in values for name, values in needed.items()):
-            first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
-            return told(f"Not in the state the plant is in: {reply.state} is {reply.value} only with {first}.")
-        if not situation.may_say([(reply.state, reply.value)]):
-            who = a_person(situation.who_may_say(reply.state, reply.value)).capitalize()
-            stands = f"{states[reply.state].title.lower()} {reply.value}"
-            return told(f"{who} must say that ({stands}); until then it does not count.")
-        return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
-    ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
-    return told(f"Say what state the plant is in: {ways}")
-
-
 def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.NobodyInDanger) -> Turn:
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "danger"):
         return told("No danger is asked about here.")
@@ -185,27 +132,8 @@ def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.Nobod
     return Turn(events=(NoDanger(quote=mentioned.quote if mentioned else ""),))
 
 
-def _plant_as_begun(situation: Situation, prompt: Prompt, reply: replies.PlantAsBegun) -> Turn:
-    begun = situation.standing.begun
-    if begun is None or not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
-        return told("No step was left in the middle.")
-    if situation.states_in_doubt:
-        return told(SAY_THE_VALUE)
-    if not situation.may_say(situation.begun_changes):
-        return told("Somebody who may do all of that must say so; until then it does not count.")
-    return Turn(events=(*situation.plant_changes(situation.begun_changes), PlantConfirmed()))
-
-
 def _leave(situation: Situation, prompt: Prompt, reply: replies.Leave) -> Turn:
     return told("All of it is kept.")
-
-
-def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
-    if not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
-        return told("How the plant stands is not asked here; say it with: p supply isolated")
-    if situation.states_in_doubt:
-        return told(SAY_THE_VALUE)
-    return Turn(events=(PlantConfirmed(),))
 
 
 # Who is there, what is wrong, how it ends ---------------------------------------------------------------------
@@ -282,28 +210,6 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
     return Turn(events=(WentOn(),))
 
 
-def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
-    if not isinstance(prompt, StopPrompt):
-        return told("No hazard was reported.")
-    standing = situation.standing
-    who = standing.state.competence if standing.competence_said else None
-    known = [name for name in reply.findings if name in situation.hazards]
-    if not known:
-        return told("That hazard was not reported.")
-    cleared = tuple(Cleared(finding=each, misread=reply.misread, competence=who) for each in known)
-    return Turn(events=(*cleared, *_what_it_leaves(situation, known, reply.misread)))
-
-
-def _what_it_leaves(situation: Situation, hazards: Sequence[str], misread: bool) -> tuple[Event, ...]:
-    """Return what else follows: what was misread never was there, and after a hazard nothing counts as proved dead."""
-    if misread:
-        seen = {each.finding for each in situation.standing.observations if isinstance(each, FindingSeen)}
-        return tuple(FindingSeen(finding=name, present=False) for name in hazards if name in seen)
-    states = situation.rule_book.states
-    tied = ((name, states[name].initial) for name in states if states[name].goes_with)
-    return situation.plant_changes(each for each in tied if situation.plant[each[0]] != each[1])
-
-
 # Choosing and declining steps ---------------------------------------------------------------------------------
 
 
@@ -366,9 +272,6 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.Back: _back,
     replies.NoteDown: _note,
     replies.UseNote: _use_note,
-    replies.PlantSaid: _plant_state,
-    replies.PlantAsShown: _plant_as_shown,
-    replies.PlantAsBegun: _plant_as_begun,
     replies.Leave: _leave,
     replies.NobodyInDanger: _nobody_in_danger,
     replies.CompetenceReply: _competence,
@@ -377,7 +280,6 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.NoOtherFault: _no_other_fault,
     replies.OtherFault: _other_fault,
     replies.GoOn: _go_on,
-    replies.HazardOver: _hazard_over,
     replies.OtherSteps: _other_steps,
     replies.Choose: _choose,
     replies.Decline: _decline,

@@ -46,6 +46,7 @@ class Known:
         self.avoided: set[str] = set()
         self.first: set[str] = set()
         self.asked_for: set[str] = set()
+        self.unsaid: set[str] = set()
         self._told_in: dict[str, int] = {}
         taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
         for entry in case.entries:
@@ -108,6 +109,7 @@ class Known:
             asked_for = set(finding.keep_away.afterwards) if finding and finding.keep_away else set()
             self.first |= asked_for
             self.asked_for |= asked_for
+            self.unsaid |= set(finding.keep_away.changes) if finding and finding.keep_away else set()
         elif isinstance(event, CheckDone):
             self.first.discard(event.check)
         elif isinstance(event, happened.StepMeasured | happened.SetAside):
@@ -118,6 +120,7 @@ class Known:
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
             self.stands[event.state] = event.value
+            self.unsaid.discard(event.state)
             self._holds_no_more()
         elif isinstance(event, happened.CompetenceSaid):
             self.competence = event.competence
@@ -211,6 +214,8 @@ def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
     first = sorted(name for name in known.first if known.fits(known.rule_book.checks[name]))
     if first and not isinstance(prompt, PutBackPrompt) and step.id not in known.asked_for:
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: before {', '.join(first)}")
+    for name in sorted(known.unsaid):
+        yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: nobody knows how {name} stands after it")
     for name in sorted(known.hazards):
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
 

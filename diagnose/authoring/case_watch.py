@@ -45,6 +45,8 @@ class Known:
         self.unproved: set[str] = set()
         self.avoided: set[str] = set()
         self.first: set[str] = set()
+        self.asked_for: set[str] = set()
+        self.unsaid: set[str] = set()
         self._told_in: dict[str, int] = {}
         taken_back = {each.event.turn for each in case.entries if isinstance(each.event, happened.Undo)}
         for entry in case.entries:
@@ -98,10 +100,16 @@ class Known:
                 self.hazards.discard(event.finding)
 
     def _afterwards(self, event: Event) -> None:
-        """What must be looked at after a hazard comes first, until it was made or somebody could not do it."""
+        """What must be looked at after a hazard comes first, until it was made or somebody could not do it.
+
+        What somebody could not do may be asked for again at any time.
+        """
         if isinstance(event, happened.Cleared) and not event.misread:
             finding = self.rule_book.findings.get(event.finding)
-            self.first |= set(finding.keep_away.afterwards) if finding and finding.keep_away else set()
+            asked_for = set(finding.keep_away.afterwards) if finding and finding.keep_away else set()
+            self.first |= asked_for
+            self.asked_for |= asked_for
+            self.unsaid |= set(finding.keep_away.changes) if finding and finding.keep_away else set()
         elif isinstance(event, CheckDone):
             self.first.discard(event.check)
         elif isinstance(event, happened.StepMeasured | happened.SetAside):
@@ -112,6 +120,7 @@ class Known:
     def _take(self, event: Event) -> None:
         if isinstance(event, happened.PlantChanged):
             self.stands[event.state] = event.value
+            self.unsaid.discard(event.state)
             self._holds_no_more()
         elif isinstance(event, happened.CompetenceSaid):
             self.competence = event.competence
@@ -144,6 +153,11 @@ class Known:
         others = [word for word in dict.fromkeys(words) if word not in (*quantity.alone, AND_MORE)]
         more = (AND_MORE,) if quantity.may_be_more and others else ()
         self.sheet[told.quantity] = (*others, *more) if others else _words(told.value)
+
+    def fits(self, step: Step) -> bool:
+        """Tell whether the meter, as far as it is known, does not rule a step out as one for other meters."""
+        told = ((_words(self.sheet.get(field)), words) for field, words in step.applies.items())
+        return all(not known or bool({*words, AND_MORE} & set(known)) for known, words in told)
 
 
 def _words(value: Value | None) -> tuple[str, ...]:
@@ -197,8 +211,11 @@ def _at_steps(known: Known, prompt: Prompt) -> Iterator[Violation]:
                 if ends[state] not in words:
                     text = f"{proposal.kind} {step.id}: {state} {ends[state]} while {name} is not put back"
                     yield Violation("out of state", text)
-    if known.first and not isinstance(prompt, PutBackPrompt) and step.id not in known.first:
-        yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: before {', '.join(sorted(known.first))}")
+    first = sorted(name for name in known.first if known.fits(known.rule_book.checks[name]))
+    if first and not isinstance(prompt, PutBackPrompt) and step.id not in known.asked_for:
+        yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: before {', '.join(first)}")
+    for name in sorted(known.unsaid):
+        yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: nobody knows how {name} stands after it")
     for name in sorted(known.hazards):
         yield Violation("in spite of a hazard", f"{proposal.kind} {step.id}: {name} was told and is not over")
 

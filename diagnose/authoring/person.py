@@ -79,7 +79,8 @@ class Person:
         if prompt.about == "danger":
             return replies.NobodyInDanger()
         if prompt.about == "plant":
-            return replies.PlantAsShown()
+            shown = (each.reply for each in prompt.options if isinstance(each.reply, replies.PlantAsShown))
+            return next(shown, prompt.options[0].reply)
         if prompt.about == "other fault":
             return replies.NoOtherFault()
         if prompt.about != "check" or prompt.proposal is None:

@@ -70,6 +70,13 @@ class CompetenceSaid(_Event, frozen=True, kw_only=True, tag="competence"):
     competence: Competence
 
 
+class CompetenceClaimed(_Event, frozen=True, kw_only=True, tag="competence-claimed"):
+    """Words in which somebody says that they may do more than was known; it does not count before it is asked back."""
+
+    quote: str
+    competence: Competence
+
+
 class SheetFilled(_Event, frozen=True, kw_only=True, tag="data-sheet"):
     """A field of the data sheet was asked for; no value means that nobody knows."""
 
@@ -151,7 +158,10 @@ class LeftAsIs(_Event, frozen=True, kw_only=True, tag="left-as-is"):
 
 
 class Disturbed(_Event, frozen=True, kw_only=True, tag="disturbed"):
-    """A step that was shown may have left these otherwise than they were; taking the answer back does not undo that."""
+    """A step that was shown may have left these otherwise than they were; taking the answer back does not undo that.
+
+    Without a ``step`` somebody told that others had changed it.
+    """
 
     step: str
     what: tuple[str, ...]
@@ -227,6 +237,7 @@ Event: TypeAlias = (
     | NoTool
     | DangerAvoided
     | CompetenceSaid
+    | CompetenceClaimed
     | SheetFilled
     | SheetAsked
     | Acknowledgement

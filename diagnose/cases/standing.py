@@ -13,6 +13,7 @@ from diagnose.cases.events import (
     Acknowledgement,
     Case,
     Cleared,
+    CompetenceClaimed,
     CompetenceSaid,
     DangerAvoided,
     DangerMentioned,
@@ -76,6 +77,7 @@ class Ended:
 class Standing:
     """What the events of a case amount to.
 
+    ``claimed`` are words in which somebody says that they may do more, until that was asked back.
     ``read`` are texts with what was understood of them, ``pending_readings`` those taken at ``chosen`` so far (None
     where one could not be taken), ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
@@ -84,8 +86,9 @@ class Standing:
     ``read_as_possible`` those of them that were not certain then. ``disturbed`` is what steps left otherwise than it
     was and nobody has put back, ``left_disturbed`` what of that is left so for now. ``affirmed`` are findings that some
     turn left present, ``cleared`` hazards that are over, ``ended`` each time that one was said to be,
-    ``dangers_mentioned`` words that may tell of one and wait for an answer; ``plant_in_doubt`` says that a hazard is
-    over since the plant was spoken of, ``begun`` is the step that was left in the middle.
+    ``dangers_mentioned`` words that may tell of one and wait for an answer; ``just_over`` are the hazards that are over
+    since it was said how the plant stands, ``states_said`` the states whose value was said since the last of them,
+    ``begun`` is the step that was left in the middle.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -93,6 +96,7 @@ class Standing:
     data_sheet: DataSheet = field(default_factory=dict)
     asked: frozenset[str] = frozenset()
     competence_said: bool = False
+    claimed: str = ""
     read_before: frozenset[str] = frozenset()
     read_as_possible: frozenset[str] = frozenset()
     heeded: frozenset[tuple[str, str]] = frozenset()
@@ -111,7 +115,8 @@ class Standing:
     cleared: frozenset[str] = frozenset()
     ended: tuple[Ended, ...] = ()
     affirmed: tuple[str, ...] = ()
-    plant_in_doubt: bool = False
+    just_over: tuple[str, ...] = ()
+    states_said: frozenset[str] = frozenset()
     begun: StepBegun | None = None
     dangers_mentioned: tuple[DangerMentioned, ...] = ()
     sheet_screens: int = 0
@@ -151,6 +156,7 @@ def standing_of(case: Case) -> Standing:
         asked=asked_for,
         sheet_screens=len(asked),
         competence_said=bool(said),
+        claimed=_claimed(events),
         **_cautions(everything),
         texts=tuple(event for event in events if isinstance(event, TextRead)),
         notes=tuple(event.text for event in everything if isinstance(event, Note)),
@@ -158,9 +164,7 @@ def standing_of(case: Case) -> Standing:
         ended=_ended(counting),
         affirmed=_affirmed(counting),
         dangers_mentioned=_mentioned(events),
-        plant_in_doubt=any(
-            isinstance(event, Cleared) and not event.misread for event in _since(events, PlantConfirmed)
-        ),
+        **_after_hazards(events),
         begun=_begun(case.entries, undone),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
@@ -283,6 +287,26 @@ def _begun(entries: Iterable[Entry], undone: set[int]) -> StepBegun | None:
         elif isinstance(entry.event, PlantConfirmed) and entry.turn not in undone:
             begun = None
     return begun
+
+
+def _claimed(events: list[Event]) -> str:
+    """Return the words in which somebody says that they may do more, since what they may do was said last."""
+    return next(
+        (each.quote for each in reversed(_since(events, CompetenceSaid)) if isinstance(each, CompetenceClaimed)), ""
+    )
+
+
+def _after_hazards(events: list[Event]) -> dict[str, Any]:
+    """Return which hazards are over since it was said how the plant stands, and what was said of it since the last."""
+    over: dict[str, None] = {}
+    said: set[str] = set()
+    for event in _since(events, PlantConfirmed):
+        if isinstance(event, Cleared) and not event.misread:
+            over[event.finding] = None
+            said.clear()
+        elif isinstance(event, PlantChanged):
+            said.add(event.state)
+    return {"just_over": tuple(over), "states_said": frozenset(said)}
 
 
 def _mentioned(events: list[Event]) -> tuple[DangerMentioned, ...]:

@@ -109,6 +109,7 @@ def triage_document(rule_book: RuleBook, triaged: TriageResult, top: int | None 
         meters=[
             MeterDocument(name=name, diagnosis=triage_document(rule_book, each, top)) for name, each in triaged.meters
         ],
+        disturbed=read.understanding.disturbed,
         reading=read.understanding.reading,
         messages=_only_meaning_read(read),
     )

@@ -6,7 +6,7 @@ from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.document import diagnosis_document, ended_hazard_documents, hazard_documents
 from diagnose.language.results import DangerInDoubt, Statement, Understanding
 from diagnose.observations import FindingSeen, Measurement
-from diagnose.protocol.endings import stopped, waiting_for_an_answer
+from diagnose.protocol.endings import stopped, waiting_for_an_answer, waiting_for_the_plant
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.put_off import put_off
@@ -21,6 +21,8 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
     diagnosis = stopped(situation.diagnosis) if stop else situation.diagnosis
     if not stop and situation.danger_in_doubt:
         diagnosis = waiting_for_an_answer(diagnosis)
+    elif not stop and situation.standing.just_over:
+        diagnosis = waiting_for_the_plant(diagnosis)
     return diagnosis_document(
         book,
         diagnosis,

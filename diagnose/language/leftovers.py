@@ -23,7 +23,7 @@ _BESIDE = 2
 
 def left_over(text: str, sentence: Sentence, mentions: Sequence[Mention]) -> Iterator[range]:
     """Yield the runs of tokens of a sentence that no mention covers; the whole sentence if there is none."""
-    spans = [span for each in mentions if each.statement or each.doubt for span in _spans(each)]
+    spans = [span for each in mentions if each.statement or each.doubt or each.person for span in _spans(each)]
     covered = {at for first, last in spans for at in range(first, last + 1)}
     if not covered:
         every = range(len(sentence.tokens))

@@ -10,13 +10,14 @@ from typing import NamedTuple
 import msgspec
 
 from diagnose.language.alone import cries_of
-from diagnose.language.english import around_figures, negation
+from diagnose.language.english import around_figures, negation, word_forms
 from diagnose.language.phrases import PhraseIndex
 from diagnose.language.together import word_groups
 from diagnose.language.tokens import Token, Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import written_forms
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
 
@@ -49,6 +50,8 @@ class Tables(msgspec.Struct, frozen=True):
     choices: PhraseIndex[QuantityValue]
     choice_words: PhraseIndex[QuantityValue]
     plant_words: PhraseIndex[QuantityValue]
+    disturbed_words: PhraseIndex[str]
+    person_words: PhraseIndex[Competence]
     cause_words: StemWeights | None
     danger_words: PhraseIndex[str]
     other_things: PhraseIndex[str]
@@ -80,6 +83,8 @@ class Tables(msgspec.Struct, frozen=True):
                 _choice_words(chosen), vocabulary, lambda _: True, as_written=True, bars_prepositions=True
             ),
             plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
+            disturbed_words=PhraseIndex.of(_disturbed_words(rule_book), vocabulary, word_for_word=True),
+            person_words=PhraseIndex.of(_person_words(rule_book), vocabulary, word_for_word=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
             danger_words=PhraseIndex.of(hints, vocabulary),
             not_with=PhraseIndex.of(excused, vocabulary),
@@ -108,6 +113,8 @@ class Lexicon:
         self.choices = tables.choices
         self.choice_words = tables.choice_words
         self.plant_words = tables.plant_words
+        self.disturbed_words = tables.disturbed_words
+        self.person_words = tables.person_words
         self.choice_names = _choice_names(self.quantities.values())
         self.word_groups = word_groups(self.findings.values(), self.vocabulary)
         self.cries = cries_of(self.findings.values(), self.vocabulary)
@@ -227,6 +234,19 @@ def _plant_words(rule_book: RuleBook) -> Iterator[tuple[str, QuantityValue]]:
                 yield phrase, QuantityValue(state.id, value)
 
 
+def _disturbed_words(rule_book: RuleBook) -> Iterator[tuple[str, str]]:
+    return ((phrase, each.id) for each in rule_book.disturbances.values() for phrase in each.told_as)
+
+
+def _person_words(rule_book: RuleBook) -> Iterator[tuple[str, Competence]]:
+    for who, phrases in rule_book.settings.persons.items():
+        for phrase in phrases:
+            yield phrase, who
+            for whole, shorter in word_forms.CONTRACTIONS.items():
+                if phrase.startswith(f"{whole} "):
+                    yield from ((phrase.replace(whole, short, 1), who) for short in shorter)
+
+
 def _all_words(rule_book: RuleBook) -> Iterator[str]:
     for finding in rule_book.findings.values():
         yield from (*finding.phrases, *finding.denied_by, *finding.sounds_like, *finding.subject)
@@ -234,6 +254,8 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
         yield from (*finding.word_for_word, *finding.said_alone, *finding.may_tell)
         yield from (word for groups in finding.together for words in groups for word in words)
     yield from (phrase for phrase, _ in _plant_words(rule_book))
+    yield from (phrase for phrase, _ in _disturbed_words(rule_book))
+    yield from (phrase for phrase, _ in _person_words(rule_book))
     yield from rule_book.settings.other_things
     for quantity in rule_book.quantities.values():
         yield from quantity.words

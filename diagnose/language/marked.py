@@ -57,6 +57,8 @@ def _label(mention: Mention, said: set[tuple[str, bool | None, Reading | str | N
         return ("understood" if statement.says in said else "to clear up", of)
     if mention.doubt:
         return ("to clear up", ())
+    if mention.person is not None:
+        return ("understood", (mention.person.competence,))
     return ("understood", (mention.plant.state,)) if mention.plant else None
 
 

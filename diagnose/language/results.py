@@ -8,6 +8,7 @@ import msgspec
 
 from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
 from diagnose.rule_book.book import WayOfReading
+from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import Reading
 
 _SHORT = 60
@@ -58,6 +59,13 @@ class PlantTold(NamedTuple):
     value: str
 
 
+class PersonTold(NamedTuple):
+    """Words in which somebody says what they may do, and what that is."""
+
+    quote: str
+    competence: Competence
+
+
 class DangerInDoubt(NamedTuple):
     """Words that may tell of a danger, and which dangers it could be, the likeliest first."""
 
@@ -69,7 +77,8 @@ class Understanding(msgspec.Struct, frozen=True):
     """What a text says, in order; clauses not understood; doubts, as questions; evidence from its words as a whole.
 
     ``plant`` is how the plant stands by it, as far as that may be taken from words; ``dangers`` are words that may tell
-    of a danger. ``reading`` is the whole text in parts, with what became of each; ``sentences`` are those that say
+    of a danger; ``disturbed`` is what somebody has changed already, ``persons`` what people say of themselves.
+    ``reading`` is the whole text in parts, with what became of each; ``sentences`` are those that say
     something, as written; ``ending`` is how the text ends.
     """
 
@@ -78,6 +87,8 @@ class Understanding(msgspec.Struct, frozen=True):
     doubts: tuple[str, ...] = ()
     worded: WordEvidence | None = None
     plant: tuple[PlantTold, ...] = ()
+    disturbed: tuple[str, ...] = ()
+    persons: tuple[PersonTold, ...] = ()
     dangers: tuple[DangerInDoubt, ...] = ()
     sentences: tuple[str, ...] = ()
     reading: tuple[Part, ...] = ()
@@ -98,7 +109,7 @@ class Mention(NamedTuple):
     """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is.
 
     ``names`` are the first and last tokens of each name of a quantity that has a figure; ``plant`` is how the plant
-    stands by it.
+    stands by it, ``disturbed`` what was changed already, ``person`` what somebody says that they may do.
     """
 
     first: int
@@ -108,6 +119,8 @@ class Mention(NamedTuple):
     specificity: tuple[int, int] = (1, 0)
     names: tuple[tuple[int, int], ...] = ()
     plant: PlantTold | None = None
+    disturbed: str = ""
+    person: PersonTold | None = None
 
 
 def _observation(item: Statement) -> Observation:

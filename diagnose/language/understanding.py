@@ -24,7 +24,8 @@ from diagnose.language.lexicon import Lexicon
 from diagnose.language.marked import SentenceRead, parts
 from diagnose.language.measurements import measurements
 from diagnose.language.pairs import pairs
-from diagnose.language.plant import plant_told
+from diagnose.language.persons import with_persons
+from diagnose.language.plant import changed_already, plant_told
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.solved import ending_of, without_what_is_over
@@ -73,6 +74,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))
             mentions += choices(text, sentence, index)
             mentions += list(plant_told(text, sentence, mentions, index))
+            mentions += list(changed_already(text, sentence, index))
+            mentions = with_persons(text, sentence, mentions, index)
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
         left = [] if sentence.boilerplate else list(left_over(text, sentence, mentions))
@@ -95,6 +98,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
         doubts=tuple(dict.fromkeys(doubts)),
         dangers=_still_in_doubt(dangers, kept),
         plant=tuple(dict.fromkeys(each.plant for each in found if each.plant)),
+        disturbed=tuple(dict.fromkeys(each.disturbed for each in found if each.disturbed)),
+        persons=tuple(dict.fromkeys(each.person for each in found if each.person)),
         reading=parts(whole, read, kept),
         ending=ending,
         sentences=tuple(text[each.start : each.end].strip() for each in all_sentences if not each.boilerplate),

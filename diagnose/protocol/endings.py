@@ -97,7 +97,10 @@ def stop_prompt(situation: Situation, findings: tuple[str, ...]) -> StopPrompt:
     over: list[tuple[str, Reply]] = [
         (f"over, says somebody authorised: {title}", HazardOver(findings=(name,))) for name, title in titles.items()
     ]
-    over.append(("misread: nothing of the kind was or is there", HazardOver(findings=findings, misread=True)))
+    misread = "misread: nothing of the kind was or is there"
+    for name, title in titles.items():
+        text = f"{misread}: {title}" if len(titles) > 1 else misread
+        over.append((text, HazardOver(findings=(name,), misread=True)))
     return StopPrompt(findings=findings, quotes=quotes, options=numbered(over))
 
 
@@ -116,8 +119,11 @@ def danger_prompt(situation: Situation, mentioned: DangerMentioned) -> QuestionP
 def plant_prompt(situation: Situation) -> QuestionPrompt:
     """Ask how the plant stands after a hazard: whoever came may have switched off, shut in or opened something.
 
-    One state after the other is put right until all stands as it is shown. What only goes with others follows.
+    What a hazard has changed is asked for by value, one state after the other: nobody confirms there what is only
+    supposed. The rest is put right until all stands as it is shown. What only goes with others follows.
     """
+    if situation.states_in_doubt:
+        return state_prompt(situation, situation.states_in_doubt[0])
     states = sorted(situation.rule_book.states.values(), key=lambda each: each.order)
     free = [state for state in states if not state.goes_with]
     stands = [f"{state.title.lower()} {situation.plant[state.id]}" for state in free]
@@ -129,10 +135,27 @@ def plant_prompt(situation: Situation) -> QuestionPrompt:
     begun = situation.standing.begun
     why = "The hazard is over." if begun is None else f"You may have begun “{situation.title_of(begun.step)}”."
     in_doubt = any(len(values) > 1 for values in situation.plant_may_be.values())
-    if begun is not None and in_doubt and situation.may_say(begun.changes):
-        changes = [f"{situation.rule_book.states[name].title.lower()} {value}" for name, value in begun.changes]
+    if in_doubt and situation.may_say(situation.begun_changes):
+        begun_so = situation.begun_changes
+        changes = [f"{situation.rule_book.states[name].title.lower()} {value}" for name, value in begun_so]
         replies.insert(1, (f"as that step has it: {', '.join(changes)}", PlantAsBegun()))
     return QuestionPrompt(about="plant", text=f"{why} How does the plant stand now?", options=numbered(replies))
+
+
+def state_prompt(situation: Situation, name: str) -> QuestionPrompt:
+    """Ask for one state by its values, those that whoever is there may say; none of them is taken for granted."""
+    state = situation.rule_book.states[name]
+    may_say = [value for value in state.values if situation.may_say([(name, value)])]
+    replies: list[tuple[str, Reply]] = [
+        (state.asked_as.get(value, f"{state.title.lower()} {value}"), PlantSaid(state=name, value=value))
+        for value in may_say
+    ]
+    others = (situation.who_may_say(name, value) for value in state.values if value not in may_say)
+    for who in sorted(set(others), key=COMPETENCES.index):
+        replies.append(
+            (f"something else, says {a_person(who)}, who answers from here on", CompetenceReply(competence=who))
+        )
+    return QuestionPrompt(about="plant", text=f"The hazard is over. {state.ask}", options=numbered(replies))
 
 
 def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prompt:
@@ -223,6 +246,12 @@ def _proposing_nothing(
     )
     proposals = msgspec.structs.replace(diagnosis.proposals, next=instead, checks=(), remedies=(), questions=questions)
     return msgspec.structs.replace(diagnosis, proposals=proposals)
+
+
+def waiting_for_the_plant(diagnosis: Diagnosis) -> Diagnosis:
+    """Return a diagnosis without a step while nobody knows how the plant stands after a hazard."""
+    because = "a hazard is over, and nobody has said yet how the plant stands; no step is named before that"
+    return _proposing_nothing(diagnosis, "Find out how the plant stands", because, "ordinary")
 
 
 def waiting_for_an_answer(diagnosis: Diagnosis) -> Diagnosis:

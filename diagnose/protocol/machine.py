@@ -82,7 +82,7 @@ def _danger(situation: Situation) -> Prompt | None:
 
 def _plant(situation: Situation) -> Prompt | None:
     standing = situation.standing
-    return plant_prompt(situation) if standing.plant_in_doubt or standing.begun else None
+    return plant_prompt(situation) if standing.just_over or standing.begun else None
 
 
 def _choice_of_step(situation: Situation) -> Prompt | None:
@@ -124,10 +124,12 @@ def _cured(situation: Situation) -> Prompt | None:
 
 
 def _competence(situation: Situation) -> Prompt | None:
-    if situation.standing.competence_said:
+    claimed = situation.standing.claimed
+    if situation.standing.competence_said and not claimed:
         return None
     words: list[tuple[str, Reply]] = [(text, CompetenceReply(competence=each)) for each, text in WORDS.items()]
     text = "What may you do here? (IEC 60050-195; local rules come first)"
+    text = f"You said “{claimed}”. {text}" if claimed else text
     return QuestionPrompt(about="competence", text=text, options=numbered(words))
 
 

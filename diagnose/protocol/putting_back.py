@@ -189,6 +189,7 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
     if shown is None or step is None or isinstance(reply, Decline) or not (turn.events or isinstance(reply, Leave)):
         return turn
     interrupted = isinstance(reply, Leave)
+    turn = _with_what_holds_off(situation, step, turn)
     if not interrupted:
         from diagnose.protocol.machine import prompt_of
 
@@ -203,6 +204,18 @@ def with_what_is_disturbed(engine: Engine, case: Case, prompt: Prompt, reply: Re
     if interrupted and shown.changes:
         left.append(StepBegun(step=step.id, changes=shown.changes))
     return msgspec.structs.replace(turn, events=(*turn.events, *left))
+
+
+def _with_what_holds_off(situation: Situation, step: Step, turn: Turn) -> Turn:
+    """Return a turn with what a check after a hazard found and is not made good: it holds the supply off."""
+    if step.id not in situation.first_after_hazards:
+        return turn
+    after = Situation(situation.engine, situation.case.after(*turn.events)).diagnosis.findings
+    book = situation.rule_book
+    found = [name for name, present in after.items() if present and not situation.diagnosis.findings.get(name)]
+    what = tuple(dict.fromkeys(each for name in found for each in book.findings[name].holds_off))
+    told = (Disturbed(step=step.id, what=what),) if what else ()
+    return msgspec.structs.replace(turn, events=(*turn.events, *told))
 
 
 def _shown(prompt: Prompt) -> Proposal | None:

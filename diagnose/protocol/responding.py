@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
+import msgspec
+
 from diagnose.cases.events import (
     Case,
-    Cleared,
     CompetenceSaid,
     DangerAvoided,
     FaultRemains,
@@ -18,7 +19,6 @@ from diagnose.cases.events import (
     NoTool,
     OthersWanted,
     PlantChanged,
-    PlantConfirmed,
     SetAside,
     StepChosen,
     StepDeclined,
@@ -28,6 +28,7 @@ from diagnose.cases.events import (
 from diagnose.cases.standing import FINISHES
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
+from diagnose.protocol.plant_replies import PLANT_HANDLERS, state_in_words
 from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, HandOverPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.putting_back import with_what_is_disturbed
 from diagnose.protocol.situation import Situation
@@ -56,8 +57,8 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
     A reply that makes no sense at this prompt brings no events, and a remark that says what does.
     """
     situation = Situation(engine, case)
-    handler: Any = _HANDLERS.get(type(reply)) or STEP_HANDLERS[type(reply)]
-    turn: Turn = handler(situation, prompt, reply)
+    handlers: dict[type, Any] = {**_HANDLERS, **PLANT_HANDLERS, **STEP_HANDLERS}
+    turn: Turn = handlers[type(reply)](situation, prompt, reply)
     turn = _with_lighter_cautions(situation, prompt, turn)
     return with_what_is_disturbed(engine, case, prompt, reply, turn)
 
@@ -77,7 +78,17 @@ def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> 
 
 
 def _words(situation: Situation, prompt: Prompt, reply: replies.Words) -> Turn:
-    return read_words(situation, reply.text)
+    if isinstance(prompt, QuestionPrompt) and prompt.about == "plant" and situation.states_in_doubt:
+        return state_in_words(situation, prompt, reply.text)
+    turn = read_words(situation, reply.text)
+    if not isinstance(prompt, StopPrompt):
+        return turn
+    return msgspec.structs.replace(turn, remarks=(*turn.remarks, Remark(kind="said", text=_stop_stays(prompt))))
+
+
+def _stop_stays(prompt: StopPrompt) -> str:
+    which = "which of them is over, by its number" if len(prompt.findings) > 1 else "so with 1"
+    return f"The stop stays. Once somebody authorised has said that it is over, say {which}."
 
 
 def _observed(situation: Situation, prompt: Prompt, reply: replies.Observed) -> Turn:
@@ -114,22 +125,6 @@ def _use_note(situation: Situation, prompt: Prompt, reply: replies.UseNote) -> T
     return read_words(situation, notes[-1]) if notes else told("There is no note yet.")
 
 
-def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantSaid) -> Turn:
-    states = situation.rule_book.states
-    if reply.state in states and reply.value in states[reply.state].values:
-        needed = states[reply.state].goes_with.get(reply.value, {})
-        if any(situation.plant[name] not in values for name, values in needed.items()):
-            first = ", ".join(f"{name} {' or '.join(values)}" for name, values in needed.items())
-            return told(f"Not in the state the plant is in: {reply.state} is {reply.value} only with {first}.")
-        if not situation.may_say([(reply.state, reply.value)]):
-            who = a_person(situation.who_may_say(reply.state, reply.value)).capitalize()
-            stands = f"{states[reply.state].title.lower()} {reply.value}"
-            return told(f"{who} must say that ({stands}); until then it does not count.")
-        return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
-    ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
-    return told(f"Say what state the plant is in: {ways}")
-
-
 def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.NobodyInDanger) -> Turn:
     if not (isinstance(prompt, QuestionPrompt) and prompt.about == "danger"):
         return told("No danger is asked about here.")
@@ -137,23 +132,8 @@ def _nobody_in_danger(situation: Situation, prompt: Prompt, reply: replies.Nobod
     return Turn(events=(NoDanger(quote=mentioned.quote if mentioned else ""),))
 
 
-def _plant_as_begun(situation: Situation, prompt: Prompt, reply: replies.PlantAsBegun) -> Turn:
-    begun = situation.standing.begun
-    if begun is None or not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
-        return told("No step was left in the middle.")
-    if not situation.may_say(begun.changes):
-        return told("Somebody who may do all of that must say so; until then it does not count.")
-    return Turn(events=(*situation.plant_changes(begun.changes), PlantConfirmed()))
-
-
 def _leave(situation: Situation, prompt: Prompt, reply: replies.Leave) -> Turn:
     return told("All of it is kept.")
-
-
-def _plant_as_shown(situation: Situation, prompt: Prompt, reply: replies.PlantAsShown) -> Turn:
-    if not (isinstance(prompt, QuestionPrompt) and prompt.about == "plant"):
-        return told("How the plant stands is not asked here; say it with: p supply isolated")
-    return Turn(events=(PlantConfirmed(),))
 
 
 # Who is there, what is wrong, how it ends ---------------------------------------------------------------------
@@ -187,8 +167,10 @@ def _cannot_say(situation: Situation, prompt: Prompt, why: str) -> Turn:
     if isinstance(prompt, StopPrompt):
         return told("Nothing goes on until somebody authorised has said that it is over.")
     if isinstance(prompt, QuestionPrompt) and prompt.about == "competence":
-        text = "From here on only what anybody may do is proposed."
-        return Turn(events=(CompetenceSaid(competence="ordinary"),), remarks=(Remark(kind="said", text=text),))
+        known = situation.standing.state.competence if situation.standing.competence_said else "ordinary"
+        text = f"From here on nothing is proposed that needs more than {a_person(known)}."
+        text = "From here on only what anybody may do is proposed." if known == "ordinary" else text
+        return Turn(events=(CompetenceSaid(competence=known),), remarks=(Remark(kind="said", text=text),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "other fault":
         return Turn(events=(NothingElse(),))
     if isinstance(prompt, QuestionPrompt) and prompt.about == "danger":
@@ -226,14 +208,6 @@ def _go_on(situation: Situation, prompt: Prompt, reply: replies.GoOn) -> Turn:
     ):
         return Turn(events=(WentOn(), OthersWanted()), remarks=(Remark(kind="said", text=NOTHING_LEFT_OUT),))
     return Turn(events=(WentOn(),))
-
-
-def _hazard_over(situation: Situation, prompt: Prompt, reply: replies.HazardOver) -> Turn:
-    if not isinstance(prompt, StopPrompt):
-        return told("No hazard was reported.")
-    standing = situation.standing
-    who = standing.state.competence if standing.competence_said else None
-    return Turn(events=tuple(Cleared(finding=each, misread=reply.misread, competence=who) for each in reply.findings))
 
 
 # Choosing and declining steps ---------------------------------------------------------------------------------
@@ -298,9 +272,6 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.Back: _back,
     replies.NoteDown: _note,
     replies.UseNote: _use_note,
-    replies.PlantSaid: _plant_state,
-    replies.PlantAsShown: _plant_as_shown,
-    replies.PlantAsBegun: _plant_as_begun,
     replies.Leave: _leave,
     replies.NobodyInDanger: _nobody_in_danger,
     replies.CompetenceReply: _competence,
@@ -309,7 +280,6 @@ _HANDLERS: dict[type, Callable[..., Turn]] = {
     replies.NoOtherFault: _no_other_fault,
     replies.OtherFault: _other_fault,
     replies.GoOn: _go_on,
-    replies.HazardOver: _hazard_over,
     replies.OtherSteps: _other_steps,
     replies.Choose: _choose,
     replies.Decline: _decline,

@@ -209,14 +209,41 @@ class Situation:
         return tuple(PlantChanged(state=state, value=value) for state, value in (*changed, *lost))
 
     @cached_property
+    def states_in_doubt(self) -> tuple[str, ...]:
+        """States that a hazard has changed, or somebody may have meanwhile, and whose value nobody has said since."""
+        findings, states = self.rule_book.findings, self.rule_book.states
+        away = [findings[name].keep_away for name in self.standing.just_over if name in findings]
+        named = {name for each in away if each for name in each.changes} - self.standing.states_said
+        return tuple(sorted(named & states.keys(), key=lambda name: states[name].order))
+
+    @cached_property
+    def begun_changes(self) -> tuple[tuple[str, str], ...]:
+        """Changes of the step that was left in the middle.
+
+        After a hazard not of states whose value was said since, nor of what only goes with others: nothing that may
+        have been proved dead before it counts as that.
+        """
+        begun = self.standing.begun
+        if begun is None or not self.standing.just_over:
+            return begun.changes if begun else ()
+        tied = {name for name, state in self.rule_book.states.items() if state.goes_with}
+        return tuple(each for each in begun.changes if each[0] not in self.standing.states_said | tied)
+
+    @cached_property
     def plant_may_be(self) -> dict[str, tuple[str, ...]]:
         """How each state may stand: as it is known to, and as a step that was left in the middle may have changed it.
 
-        Of what only goes with other states (proved dead) nobody is told by hearsay.
+        Of what is in doubt after a hazard nothing is known. Of what only goes with other states (proved dead) nobody is
+        told by hearsay.
         """
-        changed = dict(self.standing.begun.changes) if self.standing.begun else {}
-        free = (name for name, state in self.rule_book.states.items() if not state.goes_with)
-        return {name: tuple(dict.fromkeys((self.plant[name], changed.get(name, self.plant[name])))) for name in free}
+        changed, states = dict(self.begun_changes), self.rule_book.states
+        free = (name for name, state in states.items() if not state.goes_with)
+        return {
+            name: states[name].values
+            if name in self.states_in_doubt
+            else tuple(dict.fromkeys((self.plant[name], changed.get(name, self.plant[name]))))
+            for name in free
+        }
 
     def who_may_say(self, state: str, value: str) -> Competence:
         """Return who may say that a state has this value: anybody if that is less safe, else who may bring it about."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 
 from diagnose.cases.events import (
+    Disturbed,
     Event,
     LeftAsIs,
     ReadingTaken,
@@ -77,6 +78,7 @@ def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Tu
         *_plant_after(situation, prompt),
         *measured(situation.standing.pending_readings),
         CheckDone(check=check.id, answer=outcome.answer),
+        *((Disturbed(step=check.id, what=outcome.disturbs),) if outcome.disturbs else ()),
     ]
     remarks = (Remark(kind="means", text=outcome.means),) if outcome.means else ()
     return Turn(events=tuple(events), remarks=remarks)

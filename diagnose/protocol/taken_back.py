@@ -66,6 +66,7 @@ _WORDS: dict[type, Callable[[RuleBook, Any], str]] = {
     happened.NoTool: lambda book, it: f"{it.tool} – not here",
     happened.DangerAvoided: lambda book, it: f"{_title(book.cautions, it.caution)} – nothing with this danger",
     happened.CompetenceSaid: lambda book, it: f"{a_person(it.competence)} is answering",
+    happened.CompetenceClaimed: lambda book, it: f"“{shortened(it.quote)}”",
     happened.SheetFilled: lambda book, it: _valued(book, it.field, it.value, "not known"),
     happened.SheetAsked: lambda book, it: "; ".join(_valued(book, each, None, "left blank") for each in it.fields),
     happened.NoComplaint: lambda book, it: "nobody can say what is wrong",

@@ -4,11 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import DangerMentioned, Event, PlantChanged, TextRead
+from diagnose.cases.events import (
+    CompetenceClaimed,
+    CompetenceSaid,
+    DangerMentioned,
+    Disturbed,
+    Event,
+    PlantChanged,
+    TextRead,
+)
 from diagnose.errors import BadInput
 from diagnose.observations import FindingSeen
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.turn import Remark, Turn, told
+from diagnose.reasoning.steps import within
+from diagnose.rule_book.competence import COMPETENCES, a_person
 
 if TYPE_CHECKING:
     from diagnose.language.results import About
@@ -49,9 +59,11 @@ def read_words(situation: Situation, text: str) -> Turn:
     about = _ABOUT.get(report.topic.about, "") if situation.complaining else ""
     if about or report.foreign:
         remarks.append(Remark(kind="help", text=about or FOREIGN))
-    elif not understanding.understood and not report.analyses and not understanding.doubts:
+    elif not (understanding.understood or report.analyses or understanding.doubts or understanding.persons):
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
-    return Turn(events=(*report_events(report), *plant_events(situation, report)), remarks=tuple(remarks))
+    person = person_told(situation, report)
+    events = (*report_events(report), *plant_events(situation, report), *person.events)
+    return Turn(events=events, remarks=(*remarks, *person.remarks))
 
 
 def report_events(report: Report) -> tuple[Event, ...]:
@@ -62,10 +74,32 @@ def report_events(report: Report) -> tuple[Event, ...]:
     return (text, *report.observations, *mentioned)
 
 
-def plant_events(situation: Situation, report: Report) -> tuple[PlantChanged, ...]:
-    """Return how the plant stands by what was told: only what makes it less safe is taken from words."""
-    told = report.understanding.plant
-    return situation.plant_changes((state, value) for state, value in told if situation.plant[state] != value)
+def plant_events(situation: Situation, report: Report) -> tuple[PlantChanged | Disturbed, ...]:
+    """Return how the plant stands by what was told, and what others have changed that must be put back.
+
+    Only what makes it less safe is taken from words. After a hazard it counts as well where it was supposed before.
+    """
+    read = report.understanding
+    doubtful = situation.states_in_doubt
+    changed = [(state, value) for state, value in read.plant if situation.plant[state] != value or state in doubtful]
+    what = tuple(name for name in read.disturbed if name not in situation.disturbed)
+    return (*situation.plant_changes(changed), *((Disturbed(step="", what=what),) if what else ()))
+
+
+def person_told(situation: Situation, report: Report) -> Turn:
+    """Return what somebody says of themselves: less than was known counts at once, more is asked back."""
+    said = sorted(report.understanding.persons, key=lambda each: COMPETENCES.index(each.competence))
+    if not said:
+        return Turn()
+    least, standing = said[0], situation.standing
+    if within(standing.state.competence, least.competence):
+        if standing.competence_said and standing.state.competence == least.competence:
+            return Turn(remarks=(Remark(kind="said", text=f"{a_person(least.competence).capitalize()}, as before."),))
+        text = f"“{least.quote}”: from here on nothing is proposed that needs more than {a_person(least.competence)}."
+        return Turn(events=(CompetenceSaid(competence=least.competence),), remarks=(Remark(kind="said", text=text),))
+    text = f"“{least.quote}”: that is asked back, and counts once you have said so there."
+    claimed = CompetenceClaimed(quote=least.quote, competence=least.competence)
+    return Turn(events=(claimed,), remarks=(Remark(kind="said", text=text),))
 
 
 def dangers_told(situation: Situation, text: str) -> tuple[FindingSeen | DangerMentioned, ...]:

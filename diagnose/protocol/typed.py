@@ -17,7 +17,15 @@ from diagnose.protocol import replies
 from diagnose.protocol.commands import COMMANDS, Command, command_in
 from diagnose.protocol.dangers_typed import with_dangers
 from diagnose.protocol.fields import fields_typed
-from diagnose.protocol.prompts import CautionPrompt, ComplaintPrompt, Option, Prompt, QuestionPrompt, ReadingPrompt
+from diagnose.protocol.prompts import (
+    CautionPrompt,
+    ComplaintPrompt,
+    Option,
+    Prompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StopPrompt,
+)
 from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.readings import read_reading
@@ -60,9 +68,11 @@ def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> 
         return _nothing(prompt)
     if isinstance(prompt, ComplaintPrompt) and typed.casefold() == "more":
         return Command("more")
-    option = _option(prompt.options, typed, whole=isinstance(prompt, CautionPrompt))
-    if option is not None:
-        return option.reply
+    chosen = _options(prompt.options, typed, whole=isinstance(prompt, CautionPrompt))
+    if len(chosen) == 1:
+        return chosen[0].reply
+    if chosen and isinstance(prompt, StopPrompt | QuestionPrompt):
+        return Unclear(f"which of them? Type {' or '.join(each.key for each in chosen)}")
     command = command_in(typed)
     if command is not None:
         return command
@@ -88,16 +98,15 @@ def _nothing(prompt: Prompt) -> replies.Reply | Unclear:
     return Unclear("")
 
 
-def _option(options: Sequence[Option], typed: str, whole: bool) -> Option | None:
-    """Return the option whose key or words were typed, ``whole`` or at least their beginning."""
+def _options(options: Sequence[Option], typed: str, whole: bool) -> Sequence[Option]:
+    """Return the option whose key or words were typed, else those whose words begin so unless ``whole`` are wanted."""
     lowered = typed.casefold()
     for option in options:
         if lowered in (option.key, option.text.casefold()):
-            return option
+            return [option]
     if whole or len(lowered) < FEWEST_LETTERS or command_in(typed) is not None:
-        return None
-    begun = [option for option in options if option.text.casefold().startswith(lowered)]
-    return begun[0] if len(begun) == 1 else None
+        return []
+    return [option for option in options if option.text.casefold().startswith(lowered)]
 
 
 def _at_cautions(prompt: Prompt, typed: str) -> replies.Reply | Unclear:

@@ -12,6 +12,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
+from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.entries import Area, Source
 from diagnose.rule_book.faults import Cause, Finding
 from diagnose.rule_book.patterns import Mechanism, Sign
@@ -69,7 +70,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     ``about_meters`` are words by which a report is known to be about a flow meter, ``about_several`` about more than
     one, ``about_plants`` words that it shares with reports about other things, ``about_others`` the words of those.
     ``misread`` says by way of reading how much less likely words are where what they were taken for is not so.
-    ``big_remedies`` says which remedies are not proposed on words alone.
+    ``big_remedies`` says which remedies are not proposed on words alone. ``persons`` are the phrases in which people
+    say of themselves what they may do: less counts at once, more is asked back.
     """
 
     title: str
@@ -100,6 +102,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     about_several: tuple[str, ...] = ()
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}
+    persons: dict[Competence, tuple[str, ...]] = {}
     things: tuple[str, ...] = ()
     other_things: tuple[str, ...] = ()
     data_sheet: dict[str, tuple[str, ...]] = {}

@@ -72,8 +72,17 @@ def causes_refer(book: RuleBook, entries: Entries) -> Found:
 
 
 def hazards_lead_to_checks(book: RuleBook, entries: Entries) -> Found:
-    """What comes first after a hazard is a check."""
+    """What comes first after a hazard is a check, and what it has changed is a state that can be asked for."""
     for finding in book.findings.values():
+        for number, name in enumerate(finding.holds_off):
+            yield from reference(book, entries, ("findings", finding.id), ("holds-off", number), name, "disturbances")
+        for number, name in enumerate(finding.keep_away.changes if finding.keep_away else ()):
+            authored, at = entries["findings"][finding.id], ("keep-away", "changes", number)
+            if name not in book.states:
+                help = did_you_mean(name, book.states, f"the states are: {', '.join(book.states)}")
+                yield authored.problem(at, "unknown-state", f"no state is called `{name}`", help)
+            elif not book.states[name].ask:
+                yield authored.problem(at, "missing-field", f"`{name}` has no question", "add `ask:` to the state")
         for number, name in enumerate(finding.keep_away.afterwards if finding.keep_away else ()):
             at = ("keep-away", "afterwards", number)
             yield from reference(book, entries, ("findings", finding.id), at, name, "checks")

@@ -15,12 +15,14 @@ StatusSignal = Literal["failure", "function check", "out of specification", "mai
 class KeepAway(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """What to do at once where a finding means danger, in order, and who must come before anybody goes near again.
 
-    ``afterwards`` are checks that come before any other step once it is over.
+    ``afterwards`` are checks that come before any other step once it is over. ``changes`` are states of the plant that
+    ``do`` has changed, or somebody may have: once it is over, nobody knows how they stand before it was said by value.
     """
 
     do: tuple[str, ...]
     who: str
     afterwards: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
 
 
 class Finding(Entry, frozen=True, kw_only=True):
@@ -36,6 +38,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     ``word_for_word`` are phrases in which the small words count (*acid on me*). ``said_alone`` are words that affirm it
     only where a sentence says nothing else (*it tickles*); with an exclamation mark (*gas!*) only where it is cried.
     ``may_tell`` are words that may tell of it, enough to ask back: for what puts somebody in danger.
+    ``holds_off`` is what then counts as not yet made good where a check finds it that comes first after a hazard.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
     """
@@ -58,6 +61,7 @@ class Finding(Entry, frozen=True, kw_only=True):
     leak: float = 0.01
     applies: dict[str, tuple[str, ...]] = {}
     keep_away: KeepAway | None = None
+    holds_off: tuple[str, ...] = ()
 
     @property
     def says_what_is_wrong(self) -> bool:

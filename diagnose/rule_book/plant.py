@@ -65,6 +65,9 @@ class PlantState(Entry, frozen=True, kw_only=True):
 
     ``told_as`` are the phrases in which people say each value. Those ``taken_at_once`` hold as soon as somebody says
     so, since they are the less safe ones; any other is asked back, for nobody is safe by hearsay.
+
+    ``ask`` is the question by which it is asked for by value once a hazard is over, ``asked_as`` each value as an
+    answer.
     """
 
     title: str
@@ -75,6 +78,8 @@ class PlantState(Entry, frozen=True, kw_only=True):
     goes_with: dict[str, dict[str, tuple[str, ...]]] = {}
     told_as: dict[str, tuple[str, ...]] = {}
     taken_at_once: tuple[str, ...] = ()
+    ask: str = ""
+    asked_as: dict[str, str] = {}
 
 
 def as_it_can_stand(states: Mapping[str, PlantState], standing: Mapping[str, str]) -> dict[str, str]:

@@ -92,14 +92,20 @@ def disturbances_are_put_back(book: RuleBook, entries: Entries) -> Found:
                 text = f"putting back `{name}` takes a {disturbance.competence} person, the step only {work.competence}"
                 help = "raise the competence of the step, or lower that of putting back"
                 yield authored.problem(at, "beyond-competence", text, help)
+    for check in book.checks.values():
+        for number, outcome in enumerate(check.outcomes):
+            used |= set(outcome.disturbs)
+            for place, name in enumerate(outcome.disturbs):
+                there = ("outcomes", number, "disturbs", place)
+                yield from reference(book, entries, ("checks", check.id), there, name, "disturbances")
     for state in book.states.values():
         for number, change in enumerate(state.changes):
             used |= set(change.disturbs)
             yield from _change_is_put_back(book, entries, state.id, number)
     for disturbance in book.disturbances.values():
         authored = entries["disturbances"].get(disturbance.id)
-        if authored and disturbance.id not in used:
-            text = f"no check and no remedy disturbs `{disturbance.id}`"
+        if authored and disturbance.id not in used and not disturbance.told_as:
+            text = f"no check and no remedy disturbs `{disturbance.id}`, and nobody can tell of it"
             yield authored.problem((), "idle-disturbance", text, "name it under `disturbs:`, or delete it")
         if authored and not disturbance.steps:
             yield authored.problem(("steps",), "missing-field", "nothing says how it is put back", "add `steps:`")
@@ -265,6 +271,7 @@ def _told_values_exist(authored: Authored, state: PlantState) -> Found:
     """What people say of a state is one of its values, and what is only safe by doing is never taken from words."""
     told: list[tuple[tuple[str | int, ...], str, bool]]
     told = [(("told-as", value), value, True) for value in state.told_as]
+    told += [(("asked-as", value), value, True) for value in state.asked_as]
     told += [(("taken-at-once", number), value, False) for number, value in enumerate(state.taken_at_once)]
     for at, value, of_key in told:
         if value not in state.values:

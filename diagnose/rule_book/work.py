@@ -13,6 +13,7 @@ from diagnose.rule_book.entries import Entry
 class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """One possible answer of a check, what it sets, and what it means in words.
 
+    ``disturbs`` is what the plant then turns out to be otherwise than it should (damage that is not made good).
     One that is ``standing_only`` makes sense only for a fault that is there all the time ("unsteady all the time"); it
     is not offered where the fault is known to come and go.
     """
@@ -22,6 +23,7 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
     absent: tuple[str, ...] = ()
     means: str = ""
     standing_only: bool = False
+    disturbs: tuple[str, ...] = ()
 
 
 class Step(Entry, frozen=True, kw_only=True):
@@ -52,11 +54,13 @@ class Disturbance(Step, frozen=True, kw_only=True):
     putting it back. ``holds`` is how the plant must stand as long as it is not (nothing is switched on while the
     protective earth is off). What ``waits`` (a loop in manual, until the meter reads again) comes last: no step has the
     plant changed for it, so that it stays as it is until the plant stands as it ``needs``, a proof is made or all ends.
-    It is not there on a meter that it does not apply to.
+    It is not there on a meter that it does not apply to. ``told_as`` are the phrases in which people say that somebody
+    has changed it already: it is then put back, or handed over, like what a step of this case has changed.
     """
 
     holds: dict[str, tuple[str, ...]] = {}
     waits: bool = False
+    told_as: tuple[str, ...] = ()
 
 
 class Once(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -79,9 +83,9 @@ class Work(Step, frozen=True, kw_only=True):
 class Check(Work, frozen=True, kw_only=True):
     """Something a person does to learn findings: by its outcomes, by a measured quantity, or both.
 
-    One that ``only_proves`` is for after a remedy and never proposed to find a cause. At one that ``takes`` pairs of
-    readings (against a reference; at the control system or a counter against the display) or a log, these may be
-    given in place of an answer, and are analysed.
+    One that ``only_proves`` is for after a remedy or a hazard, and never proposed to find a cause. At one that
+    ``takes`` pairs of readings (against a reference; at the control system or a counter against the display) or a log,
+    these may be given in place of an answer, and are analysed.
     One that ``provokes`` brings on a fault that comes and goes, or watches for it (a tap, a wiggle, a recorder); it is
     for faults that come and go, and not offered where this one is known to be there all the time.
     """

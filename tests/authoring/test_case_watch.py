@@ -21,6 +21,8 @@ from tests.reasoning.books import finding
 
 BOOK = lamp(
     finding("gas-smelt", kind="symptom", keep_away=KeepAway(do=("Get out.",), who="whoever runs the plant")),
+    finding("smoke", kind="symptom", keep_away=KeepAway(do=("Get out.",), who="an electrician", changes=("supply",))),
+    finding("sparks", kind="symptom", keep_away=KeepAway(do=("Out.",), who="one", afterwards=("look-at-bulb",))),
 )
 SKILLED = events.CompetenceSaid(competence="skilled")
 HEEDED = events.Acknowledgement(caution="shock", step="bulb")
@@ -106,6 +108,31 @@ class TestSteps:
         for happened, wrong in (((told,), True), ((told, over), False), ((told, over, told), True)):
             made = case(SKILLED, *happened)
             assert ("in spite of a hazard" in kinds(made, step(made))) == wrong
+
+    def test_nothing_is_done_while_nobody_knows_how_the_plant_stands(self) -> None:
+        """What a hazard had switched off is unknown until its value is said; a mere confirmation says nothing."""
+        told, over = FindingSeen(finding="smoke", present=True), events.Cleared(finding="smoke")
+        live = events.PlantChanged(state="supply", value="live")
+        for happened, wrong in (
+            ((told, over), True),
+            ((live, told, over), True),
+            ((told, over, events.PlantConfirmed()), True),
+            ((told, over, live), False),
+            ((told, events.Cleared(finding="smoke", misread=True)), False),
+        ):
+            made = case(SKILLED, *happened)
+            assert ("in spite of a hazard" in kinds(made, step(made))) == wrong
+
+    def test_what_a_hazard_asks_for_comes_first_and_may_come_again(self) -> None:
+        """Left out, it may be proposed once more; nothing else comes before it was made or left out."""
+        over = (FindingSeen(finding="sparks", present=True), events.Cleared(finding="sparks"))
+        aside = events.SetAside(step="look-at-bulb", why="skipped")
+        assert "in spite of a hazard" in kinds(case(SKILLED, *over), step(case(SKILLED, *over)))
+        look = BOOK.checks["look-at-bulb"]
+        proposal = proposal_for(Dangers(BOOK, {}), "check", look, {"supply": "live", "cover": "closed"}, "")
+        for happened in (over, (*over, aside)):
+            prompt = QuestionPrompt(about="check", text="?", proposal=proposal)
+            assert "in spite of a hazard" not in kinds(case(SKILLED, *happened), prompt)
 
     def test_nothing_is_put_to_somebody_who_avoids_it(self) -> None:
         """Until somebody else answers, or all is to be offered again; less competence is the same person."""

@@ -9,6 +9,7 @@ import pytest
 from diagnose.cases.events import (
     Acknowledgement,
     Cleared,
+    CompetenceClaimed,
     CompetenceSaid,
     DangerMentioned,
     Disturbed,
@@ -338,6 +339,8 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
         folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
         folded(StepBegun(step="x", changes=())),
+        folded(Cleared(finding="smoke"), PlantChanged(state="supply", value="live")),
+        folded(CompetenceClaimed(quote="I know lamps", competence="skilled")),
         folded(OUT, StaysDisturbed(what=("bulb-out",)), DangerMentioned(quote="it smells", findings=("smoke",))),
     ]
     empty = asdict(EMPTY)

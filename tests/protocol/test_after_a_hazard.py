@@ -6,7 +6,16 @@ import msgspec
 import pytest
 
 from diagnose.authoring.case_watch import judge
-from diagnose.cases.events import Case, Cleared, CompetenceSaid, Entry, PlantConfirmed, RemedyDone, StepMeasured
+from diagnose.cases.events import (
+    Case,
+    Cleared,
+    CompetenceSaid,
+    Entry,
+    PlantChanged,
+    PlantConfirmed,
+    RemedyDone,
+    StepMeasured,
+)
 from diagnose.documents.markdown import to_markdown
 from diagnose.documents.page import diagnosis_page
 from diagnose.interview.endings import hand_over
@@ -24,6 +33,7 @@ from tests.engines import real_engine
 ENGINE = real_engine()
 BOOK = ENGINE.rule_book
 SHOCK, TOUCH, EARTH = "tingle-felt", "voltage-liquid-to-earth", "protective-earth-continuity"
+DAMAGE, INSULATION = "look-at-the-damage", "supply-insulation"
 AT = "2026-03-01T10:15:00+00:00"
 ASKING = sorted(each.id for each in BOOK.findings.values() if each.keep_away and each.keep_away.afterwards)
 
@@ -36,7 +46,17 @@ def shocked(hazard: str = SHOCK, competence: Competence = "skilled", misread: bo
     stop = prompt_of(ENGINE, case)
     assert isinstance(stop, StopPrompt)
     turn = respond(ENGINE, case, stop, replies.HazardOver(findings=(hazard,), misread=misread))
-    return case.after(*turn.events, at=AT).after(PlantConfirmed())
+    case = case.after(*turn.events, at=AT)
+    for state, value in (("supply", "live"), ("line", "flowing")):
+        if state in Situation(ENGINE, case).states_in_doubt:
+            case = case.after(PlantChanged(state=state, value=value))
+    return case.after(PlantConfirmed())
+
+
+def first_after(hazard: str) -> set[str]:
+    """Return the checks that come first once a hazard is over."""
+    away = BOOK.findings[hazard].keep_away
+    return set(away.afterwards) if away else set()
 
 
 def next_step(case: Case) -> tuple[Case, Prompt]:
@@ -89,14 +109,27 @@ class TestWhatComesFirst:
     """The check that a hazard asks for."""
 
     def test_some_hazards_ask_for_one(self) -> None:
-        """Those of electricity in the metal that people touch."""
-        assert {SHOCK, "metalwork-at-voltage"} <= set(ASKING)
+        """After a shock what people touch and the insulation; after heat, water or bare wires the damage and that."""
+        for hazard in (SHOCK, "metalwork-at-voltage"):
+            assert first_after(hazard) >= {TOUCH, EARTH, INSULATION}
+        for hazard in (
+            "burning-now",
+            "burnt-smell",
+            "housing-too-hot",
+            "liquid-in-electronics",
+            "live-conductors-bare",
+        ):
+            assert first_after(hazard) == {DAMAGE, INSULATION}
+        assert first_after("water-over-live-meter") == {DAMAGE, INSULATION}
+        assert first_after("liquid-sprays-out")
 
     @pytest.mark.parametrize("hazard", ASKING)
     def test_before_any_other_step(self, hazard: str) -> None:
         """No other step can be chosen either."""
         case, prompt = next_step(shocked(hazard))
-        assert prompt.proposal.id == TOUCH  # type: ignore[union-attr]
+        keep_away = BOOK.findings[hazard].keep_away
+        assert keep_away
+        assert prompt.proposal.id == keep_away.afterwards[0]  # type: ignore[union-attr]
         proposals = Situation(ENGINE, case).diagnosis.proposals
         assert (proposals.checks, proposals.remedies, proposals.before_all) == ((), (), True)
 
@@ -119,7 +152,8 @@ class TestWhatComesFirst:
         """The shock came when a remedy was done: its proof waits."""
         case, prompt = next_step(shocked().after(RemedyDone(remedy="fuse-blown")))
         assert prompt.proposal.id == TOUCH  # type: ignore[union-attr]
-        after = Situation(ENGINE, case.after(StepMeasured(step=TOUCH), StepMeasured(step=EARTH)))
+        made = [StepMeasured(step=name) for name in (TOUCH, EARTH, INSULATION)]
+        after = Situation(ENGINE, case.after(*made))
         assert not after.before_all
         assert after.standing.unproved == "fuse-blown"
 
@@ -131,8 +165,8 @@ class TestWhatComesFirst:
         """
         before = Case(name="shock").after(event)  # type: ignore[arg-type]
         early = msgspec.structs.replace(shocked(), entries=(*before.entries, *shocked().entries))
-        assert Situation(ENGINE, early).first_after_hazards == (TOUCH, EARTH)
-        measured = shocked().after(StepMeasured(step=TOUCH))
+        assert Situation(ENGINE, early).first_after_hazards == (TOUCH, EARTH, INSULATION)
+        measured = shocked().after(StepMeasured(step=TOUCH), StepMeasured(step=INSULATION))
         assert Situation(ENGINE, measured).first_after_hazards == (EARTH,)
         situation = Situation(ENGINE, measured.after(event))  # type: ignore[arg-type]
         assert situation.first_after_hazards == ()
@@ -140,6 +174,7 @@ class TestWhatComesFirst:
         assert kept_document(Situation(ENGINE, shocked())).hazards_over[0].to_do == (
             BOOK.checks[TOUCH].title,
             BOOK.checks[EARTH].title,
+            BOOK.checks[INSULATION].title,
         )
 
     def test_what_was_misread_asks_for_nothing(self) -> None:

@@ -9,6 +9,7 @@ from hypothesis import given
 
 from diagnose.cases.events import (
     Cleared,
+    CompetenceClaimed,
     CompetenceSaid,
     DangerAvoided,
     DangerMentioned,
@@ -76,6 +77,7 @@ SAID: list[tuple[Event, str]] = [
     (DangerMentioned(quote="it smells", findings=("gas-smelt",)), "“it smells”"),
     (NoDanger(), "nobody is in danger"),
     (PlantConfirmed(), "how the plant stands"),
+    (CompetenceClaimed(quote="I am an electrician", competence="skilled"), "I am an electrician"),
     (CompetenceSaid(competence="instructed"), "an instructed person is answering"),
     (SheetFilled(field="bore", value=0.1), "inner diameter of the meter – 100 mm"),
     (SheetFilled(field="bore"), "inner diameter of the meter – not known"),

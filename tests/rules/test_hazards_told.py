@@ -269,12 +269,13 @@ class TestInterview:
         talk.say(replies.HazardOver(findings=("burning-now",)))
         assert isinstance(talk.prompt, QuestionPrompt)
         assert talk.prompt.about == "plant"
+        talk.say(replies.PlantSaid(state="supply", value="live"))
         talk.say(replies.PlantAsShown())
         assert isinstance(talk.prompt, QuestionPrompt)
         assert talk.prompt.about == "competence"
 
     def test_then_it_is_asked_how_the_plant_stands(self) -> None:
-        """Somebody switched off at the board meanwhile: that is put right, state by state, before anything else."""
+        """Somebody switched off at the board meanwhile: the supply is asked for by value, before anything else."""
         talk = Talk("display is dark and smoke is coming out of the transmitter")
         talk.say(replies.HazardOver(findings=("burning-now",)))
         for reply in (replies.Skip(), replies.Unknown()):
@@ -282,11 +283,12 @@ class TestInterview:
             assert isinstance(talk.prompt, QuestionPrompt)
             assert talk.prompt.about == "plant"
         asked = talk.prompt
-        assert [each.text for each in asked.options[1:]] == ["enclosure open"]  # an ordinary person makes nothing safe
+        values = [each.reply.value for each in asked.options if isinstance(each.reply, replies.PlantSaid)]
+        assert values == ["live", "switched off"]  # an ordinary person makes nothing safe
         talk.say(replies.CompetenceReply(competence="skilled"))
         asked = talk.prompt
         assert isinstance(asked, QuestionPrompt)
-        off = next(each.reply for each in asked.options if each.text == "supply isolated")
+        off = next(each.reply for each in asked.options if each.text.startswith("isolated"))
         talk.say(off)
         assert isinstance(talk.prompt, QuestionPrompt)
         assert talk.prompt.options[0].text.startswith("like this: supply isolated, ")
@@ -300,6 +302,7 @@ class TestInterview:
         talk = Talk("my gas detector went off at the manhole")
         assert isinstance(talk.prompt, StopPrompt)
         talk.say(replies.HazardOver(findings=talk.prompt.findings))
+        talk.say(replies.PlantSaid(state="supply", value="live"))
         talk.say(replies.PlantAsShown())
         assert isinstance(talk.prompt, ComplaintPrompt)
 
@@ -314,7 +317,7 @@ class TestInterview:
         """What was misread is said so; for the other, it is then asked how the plant stands."""
         talk = Talk("smell of gas in the pit and it tickles at the housing")
         assert isinstance(talk.prompt, StopPrompt)
-        assert len(talk.prompt.options) == len(talk.prompt.findings) + 1 == 3
+        assert len(talk.prompt.options) == 2 * len(talk.prompt.findings) == 4
         talk.say(talk.prompt.options[0].reply)
         assert isinstance(talk.prompt, StopPrompt)
         assert len(talk.prompt.findings) == 1

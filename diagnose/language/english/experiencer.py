@@ -13,6 +13,9 @@ OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | words("another second third m
 PSEUDO_EXPERIENCERS = words("hand words side end day time")
 """After ``other``: it is still about the same device (``on the other hand``)."""
 
+HELPERS = words("mate helper assistant apprentice trainee boss wife son company firm")
+"""After somebody's trade: it is not their own (``the electrician mate``)."""
+
 OTHER_INSTRUMENTS = words("gauge gauges manometer thermometer multimeter voltmeter ammeter")
 """Before a reading verb: what is read is not the device that was reported."""
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from diagnose.language.english.lists import forms, words
 
+CONTRACTIONS = {"i am": ("i'm", "im"), "we are": ("we're",)}
+"""How people write these at the beginning of a phrase that is read word for word."""
+
 IRREGULAR_FORMS = forms("""
     go: goes went gone going; blow: blew blown; freeze: froze frozen; fall: fell fallen;
     lose: lost; break: broke broken; burn: burnt; run: ran; keep: kept; come: came; hold: held;

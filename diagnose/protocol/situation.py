@@ -195,10 +195,15 @@ class Situation:
 
     @cached_property
     def still_told(self) -> tuple[str, ...]:
-        """Symptoms that were reported and that the remedies that cured do not account for."""
+        """What was reported as wrong and no remedy that cured accounts for; of results, those told in words."""
         findings = self.rule_book.findings
-        known = self.diagnosis.findings
-        return tuple(name for name, present in known.items() if present and findings[name].kind == "symptom")
+        observations = self.standing.observations
+        told = {each.finding for each in observations if isinstance(each, FindingSeen) and each.present and each.heard}
+        return tuple(
+            name
+            for name, present in self.diagnosis.findings.items()
+            if present and (findings[name].kind == "symptom" or (name in told and findings[name].says_what_is_wrong))
+        )
 
     def plant_changes(self, changed: Iterable[tuple[str, str]]) -> tuple[PlantChanged, ...]:
         """Return changes of the plant as events, along with what can no longer hold after them."""

@@ -6,7 +6,7 @@ import msgspec
 import pytest
 
 from diagnose.cases.events import Case, CompetenceSaid, PlantChanged, RemedyDone, WentOn
-from diagnose.observations import CheckDone, FindingSeen
+from diagnose.observations import CheckDone, FindingSeen, RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
 from diagnose.protocol.prompts import (
@@ -152,6 +152,19 @@ class TestTheEnd:
         assert talk.prompt.again
         talk.say(replies.Observed(observations=(FindingSeen(finding="dark", present=True),)))
         assert isinstance(talk.prompt, StepsPrompt | QuestionPrompt)
+
+    def test_what_was_told_beside_the_cured_fault_is_not_forgotten(self) -> None:
+        """A second thing told in words is asked for again, a symptom or not; a result of a check is not."""
+        talk = Talk(engine=real_engine())
+        text = "mA output stuck since the loop test, and the counter counts twice"
+        talk.say(replies.Words(text=text))
+        talk.case = talk.case.after(
+            FindingSeen(finding="counts-at-standstill", present=True),
+            RemedyTried(remedy="output-held-or-simulated", verdict="cured"),
+        )
+        still = Situation(talk.engine, talk.case).still_told
+        assert "counts-too-many" in still
+        assert "counts-at-standstill" not in still
 
     def test_a_finished_case_resumes_at_its_last_prompt(self) -> None:
         """And what is wrong after all goes on from there."""

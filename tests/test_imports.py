@@ -14,7 +14,7 @@ import diagnose
 PACKAGE = Path(diagnose.__file__).parent
 
 ORDER = [
-    {"place", "shipped", "unit_spellings", "__init__"},
+    {"place", "shipped", "unit_spellings", "unit_conversions", "__init__"},
     {"errors"},
     {"units"},
     {"calculations"},

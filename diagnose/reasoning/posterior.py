@@ -128,7 +128,7 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
         causes=tuple(cause.id for cause in causes),
         findings=findings,
         priors=scaled_priors(
-            [cause.frequency * _share_of_meters(rule_book, cause, data_sheet) for cause in causes],
+            [cause.frequency * _share_where_it_can_be(rule_book, cause, data_sheet) for cause in causes],
             rule_book.settings.several_at_once,
         ),
         strengths=strengths,
@@ -138,8 +138,8 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
     )
 
 
-def _share_of_meters(rule_book: RuleBook, cause: Cause, data_sheet: DataSheet) -> float:
-    """Return for how many of the meters that this may be one the cause can be there at all."""
+def _share_where_it_can_be(rule_book: RuleBook, cause: Cause, data_sheet: DataSheet) -> float:
+    """Return for what share of all that this may be the cause can be there at all."""
     share = 1.0
     for name, words in cause.applies.items():
         shares = rule_book.quantities[name].shares if name in rule_book.quantities else {}

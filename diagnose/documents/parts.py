@@ -301,10 +301,11 @@ def not_put_back(disturbed: Iterable[DisturbanceDocument], left: Iterable[LeftDo
 
 
 def _left(state: LeftDocument) -> str:
+    # Not "it should be live": whoever reads that after a shock switches on.
+    back = f"back to {state.to} only once all that is named here is done"
     if len(state.stands) == 1:
-        return f"{state.title.lower()} is {state.stands[0]}, it should be {state.to}"
-    may_be = " or ".join(state.stands)
-    return f"{state.title.lower()} may be {may_be}: find out before anything is touched; it should be {state.to}"
+        return f"{state.title.lower()} is {state.stands[0]}; {back}"
+    return f"{state.title.lower()} may be {' or '.join(state.stands)}: find out before anything is touched; {back}"
 
 
 def _restoring(disturbance: DisturbanceDocument) -> str:

@@ -42,7 +42,10 @@ class Pager:
         last = room - asked
         if not self.terminal.person or len(upper) + len(lower) <= last:
             return [[*upper, *lower]]
-        return [*_cut([*upper, *lower[:-last]], room), lower[-last:]]
+        if len(lower) <= last:
+            return [*_cut(upper, room, room), lower]
+        # What comes first, such as a stop, is seen at once; what it says stays on the screen above the choices.
+        return _cut([*upper, *lower], room, last)
 
     def _lines(self, blocks: Sequence[Block]) -> list[str]:
         with self.terminal.console.capture() as captured:
@@ -50,12 +53,13 @@ class Pager:
         return captured.get().splitlines()
 
 
-def _cut(lines: list[str], length: int) -> list[list[str]]:
-    """Return lines in pages; no page begins with an empty line."""
+def _cut(lines: list[str], length: int, last: int) -> list[list[str]]:
+    """Return lines in pages, at most ``last`` lines on the last; no page begins with an empty line."""
     pages = []
-    while lines:
-        page, lines = lines[:length], lines[length:]
+    while len(lines) > last:
+        end = min(length, len(lines) - 1)
+        page, lines = lines[:end], lines[end:]
         pages.append(page)
         while lines and not lines[0].strip():
             lines = lines[1:]
-    return pages
+    return [*pages, lines] if lines else pages

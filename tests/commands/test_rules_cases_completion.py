@@ -188,7 +188,7 @@ class TestCases:
         assert [(done.status, done.err) for done in shown] == [(0, "")] * 3
         for done in shown[:2]:
             assert "NOT PUT BACK: bulb out of its socket" in " ".join(done.out.split())
-            assert "NOT PUT BACK: supply is isolated, it should be live" in " ".join(done.out.split())
+            assert "NOT PUT BACK: supply is isolated; back to live only once all" in " ".join(done.out.split())
         told = json.loads(shown[2].out)
         assert (told["disturbed"][0]["id"], told["left"][0]["stands"]) == ("bulb-out", ["isolated"])
         assert told["understood"][0]["quote"] == "no light"

@@ -85,7 +85,7 @@ def test_what_is_still_disturbed_comes_first_everywhere() -> None:
     jsonschema.validate(told, schema_of(DiagnosisDocument, "Diagnosis"))
     for page in (printed(document, width=200), markdown(document)):
         assert page.index("NOT PUT BACK: bulb out of its socket") < page.index("NOT PUT BACK: supply is isolated")
-        assert page.index("it should be live") < page.index("Understood")
+        assert page.index("back to live only once all that is named here is done") < page.index("Understood")
     assert "NOT PUT BACK" not in printed(diagnosis_document(BOOK, diagnosis, plant={"supply": ("live",)}))
 
 

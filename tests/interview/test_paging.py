@@ -47,6 +47,15 @@ def test_what_belongs_to_the_question_stays_in_sight(above: int, below: int, hei
         assert [each for each in shown[-1] if each.startswith("below")] == [f"below {n}" for n in range(below)]
 
 
+@given(above=st.integers(0, 3), below=st.integers(40, 60), height=st.integers(10, 24))
+@settings(max_examples=60, deadline=None)
+def test_what_comes_first_is_seen_at_once(above: int, below: int, height: int) -> None:
+    """A stop too long for one page begins on the first, which is filled, and does not wait for Enter."""
+    _, shown = pages(above, below, height)
+    assert len(shown[0]) == height - 1
+    assert "below 0" in shown[0]
+
+
 def test_a_pipe_gets_everything_at_once() -> None:
     """No page ends where nobody looks."""
     _, shown = pages(100, 100, 24, person=False)

@@ -81,7 +81,8 @@ class Standing:
     ``read`` are texts with what was understood of them, ``pending_readings`` those taken at ``chosen`` so far (None
     where one could not be taken), ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
-    ``answers`` how many steps were answered since then or since the person went on at a hand-over. ``heeded`` are
+    ``answers`` how many steps were answered since then or since the person went on at a hand-over, ``in_vain`` how many
+    of them were remedies that did not cure, ``passed_over`` how many steps brought no answer. ``heeded`` are
     cautions heeded for the step under way, ``read_before`` those that whoever is there now has read in this case,
     ``read_as_possible`` those of them that were not certain then. ``disturbed`` is what steps left otherwise than it
     was and nobody has put back, ``left_disturbed`` what of that is left so for now. ``affirmed`` are findings that some
@@ -122,6 +123,8 @@ class Standing:
     sheet_screens: int = 0
     looked: bool = False
     answers: int = 0
+    in_vain: int = 0
+    passed_over: int = 0
     last_turn: int = 0
     disturbed: tuple[str, ...] = ()
     left_disturbed: frozenset[str] = frozenset()
@@ -183,7 +186,7 @@ class _Progress:
         self.chosen = self.unproved = ""
         self.declined: StepDeclined | None = None
         self.pending_readings: dict[str, Value | None] = {}
-        self.answers = 0
+        self.answers = self.in_vain = self.passed_over = 0
 
     def take(self, event: Event) -> None:
         """Take one event more."""
@@ -208,7 +211,8 @@ class _Progress:
         elif isinstance(event, LeftAsIs):
             self.left_as_is = True
         elif isinstance(event, WentOn):
-            self.answers, self.left_as_is = 0, False
+            self.answers = self.in_vain = self.passed_over = 0
+            self.left_as_is = False
         else:
             self._observe(event)
 
@@ -217,9 +221,13 @@ class _Progress:
             self.unproved = ""
             self.no_complaint = self.nothing_else = False
             self.fault_remains = event.verdict == "partly"
-            self.answers = self.answers + 1 if event.verdict == "not cured" else 0
+            failed = event.verdict == "not cured"
+            self.answers, self.in_vain = (self.answers + 1, self.in_vain + 1) if failed else (0, 0)
+            self.passed_over = self.passed_over if failed else 0
             self._finish()
         elif isinstance(event, CheckDone | StepMeasured | SetAside | NoTool | DangerAvoided | CompetenceSaid):
+            if isinstance(event, SetAside) and event.why in ("unknown", "skipped"):
+                self.passed_over += 1
             self.answers += isinstance(event, CheckDone | StepMeasured) or (
                 isinstance(event, SetAside) and event.why == "answered by readings"
             )
@@ -245,7 +253,16 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     """Return the steps that are not to be proposed; going on at a hand-over brings back what nobody has answered."""
     settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
     open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
-    return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
+    named = [*(event.step for event in (*settled, *open_still)), *_in_vain(_since(events, WentOn))]
+    return tuple(dict.fromkeys(named))
+
+
+def _in_vain(events: list[Event]) -> list[str]:
+    """Return the remedy that was tried last and did not cure, as long as nothing else was tried after it."""
+    last = next(
+        (event for event in reversed(events) if isinstance(event, CheckDone | StepMeasured | RemedyTried)), None
+    )
+    return [last.remedy] if isinstance(last, RemedyTried) and last.verdict == "not cured" else []
 
 
 def _avoided(events: list[Event]) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.cases.events import DangerMentioned
+from diagnose.cases.standing import Standing
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.proving import answers_of_proof, question_of_proof, reading_of_proof
@@ -185,8 +186,10 @@ def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prom
 def outside_proposal(situation: Situation) -> Proposal | None:
     """Return the hand-over for a fault that is probably outside the rule book, None while that is not so."""
     settings = situation.rule_book.settings
-    answers = situation.standing.answers
-    if not settings.outside_after_answers or answers < settings.outside_after_answers:
+    standing = situation.standing
+    counted = standing.answers + standing.in_vain * (settings.outside_in_vain_counts - 1)
+    counted += standing.passed_over * settings.outside_passed_over_counts
+    if not settings.outside_after_answers or counted < settings.outside_after_answers:
         return None
     listed = (each for each in situation.diagnosis.causes if not situation.rule_book.causes[each.id].shows_others)
     best = max((each.probability for each in listed), default=0.0)
@@ -199,9 +202,21 @@ def outside_proposal(situation: Situation) -> Proposal | None:
         title="Fetch somebody who knows this plant and this meter",
         minutes=settings.call_out_minutes,
         saves_minutes=0.0,
-        because=f"after {answers} answers no cause in this rule book is at {least} or more",
+        because=f"after {_so_far(standing)} no cause in this rule book is at {least} or more",
         competence="skilled",
     )
+
+
+def _so_far(standing: Standing) -> str:
+    """Return what was answered, tried in vain and passed over so far, in words."""
+    numbers = {
+        "answer": standing.answers - standing.in_vain,
+        "remedy in vain": standing.in_vain,
+        "step that nobody could answer": standing.passed_over,
+    }
+    many = {"remedy in vain": "remedies in vain", "step that nobody could answer": "steps that nobody could answer"}
+    counted = [f"{n} {one if n == 1 else many.get(one, one + 's')}" for one, n in numbers.items() if n]
+    return " and ".join(filter(None, (", ".join(counted[:-1]), *counted[-1:])))
 
 
 def stopped_by(situation: Situation, held: tuple[str, ...]) -> Proposal:

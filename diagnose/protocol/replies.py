@@ -188,8 +188,16 @@ class HazardOver(_Reply, frozen=True, kw_only=True, tag="hazard-over"):
     misread: bool = False
 
 
+class AnswerAndWords(_Reply, frozen=True, kw_only=True, tag="answer-and-words"):
+    """An answer on offer, and what was said beside it: the words are read as after that answer."""
+
+    answer: Reply
+    words: str
+
+
 Reply: TypeAlias = (
     Words
+    | AnswerAndWords
     | Observed
     | CompetenceReply
     | FieldsFilled

@@ -56,11 +56,23 @@ def respond(engine: Engine, case: Case, prompt: Prompt, reply: replies.Reply) ->
 
     A reply that makes no sense at this prompt brings no events, and a remark that says what does.
     """
+    if isinstance(reply, replies.AnswerAndWords):
+        return _answer_and_words(engine, case, prompt, reply)
     situation = Situation(engine, case)
     handlers: dict[type, Any] = {**_HANDLERS, **PLANT_HANDLERS, **STEP_HANDLERS}
     turn: Turn = handlers[type(reply)](situation, prompt, reply)
     turn = _with_lighter_cautions(situation, prompt, turn)
     return with_what_is_disturbed(engine, case, prompt, reply, turn)
+
+
+def _answer_and_words(engine: Engine, case: Case, prompt: Prompt, reply: replies.AnswerAndWords) -> Turn:
+    """Take the answer, then read the words as they are read after it; both are one turn, taken back together."""
+    answered = respond(engine, case, prompt, reply.answer)
+    if not answered.events:
+        return answered
+    then = case.after(*answered.events)
+    said = read_words(Situation(engine, then), reply.words)
+    return Turn(events=(*answered.events, *said.events), remarks=(*answered.remarks, *said.remarks))
 
 
 def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> Turn:

@@ -87,9 +87,7 @@ def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> 
     readings = _readings(engine, data_sheet, prompt, typed)
     if readings is not None:
         return readings
-    if typed.isdecimal():
-        return Unclear(_which(prompt.options))
-    return _words(prompt, text, typed)
+    return _answer_and_words(prompt, typed) or _words(prompt, text, typed)
 
 
 def _nothing(prompt: Prompt) -> replies.Reply | Unclear:
@@ -107,6 +105,57 @@ def _options(options: Sequence[Option], typed: str, whole: bool) -> Sequence[Opt
     if whole or len(lowered) < FEWEST_LETTERS or command_in(typed) is not None:
         return []
     return [option for option in options if option.text.casefold().startswith(lowered)]
+
+
+def _answer_and_words(prompt: Prompt, typed: str) -> replies.AnswerAndWords | None:
+    """Return an answer with words after it: ``2, the pump is off``; ``proved, but the zero creeps`` for what begins so.
+
+    Anything that only begins like an answer (``no water came``) is no answer.
+    """
+    if isinstance(prompt, ComplaintPrompt | StopPrompt | CautionPrompt):
+        return None
+    said = typed.split()
+    begun = [(_begins_with(said, option), option) for option in prompt.options]
+    most = max((number for number, _ in begun), default=0)
+    meant = [option for number, option in begun if number == most]
+    rest = " ".join(said[most:]).lstrip(" ,;:.-–—")
+    if not most or len(meant) > 1 or not _are_words(rest):
+        return None
+    return replies.AnswerAndWords(answer=meant[0].reply, words=rest)
+
+
+_MARKS = tuple(",;:.–—")
+_LEADS_ON = ("but", "and", "though", "although", "however")
+
+
+def _begins_with(said: Sequence[str], option: Option) -> int:
+    """Return how many words at the beginning stand for an answer; none where what follows may belong to a sentence.
+
+    The key, the whole answer, or it up to its first mark, each with a mark or *but* after it; or more than up to there.
+
+    >>> proved = Option(key="2", text="proved, but something is still wrong", reply=replies.Verdict(verdict="partly"))
+    >>> [_begins_with(text.split(), proved) for text in ("2, it creeps", "2 pumps run", "proved, but it creeps")]
+    [1, 0, 2]
+    """
+    answer = [word.casefold().rstrip("".join(_MARKS)) for word in option.text.split()]
+    marked = next((n for n, word in enumerate(option.text.split(), 1) if word.endswith(_MARKS)), len(answer))
+    alike = 0
+    for word, wanted in zip(said, answer, strict=False):
+        if word.casefold().rstrip("".join(_MARKS)) != wanted:
+            break
+        alike += 1
+    if marked < alike < len(answer):
+        return alike
+    if alike not in (marked, len(answer)):
+        alike = int(bool(said) and said[0].casefold().rstrip("".join(_MARKS)) == option.key)
+    ends = bool(alike) and (
+        said[alike - 1].endswith(_MARKS) or said[alike : alike + 1] in [[each] for each in _LEADS_ON]
+    )
+    return alike if ends else 0
+
+
+def _are_words(text: str) -> bool:
+    return len(text.split()) > 1 and sum(letter.isalpha() for letter in text) >= FEWEST_LETTERS
 
 
 def _at_cautions(prompt: Prompt, typed: str) -> replies.Reply | Unclear:

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import msgspec
 import numpy as np
-import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.dangers import Dangers
-from diagnose.reasoning.planning import Array, Index, Tasks
+from diagnose.reasoning.planning import Index, Tasks
 from diagnose.reasoning.steps import standing_after
 from diagnose.rule_book.work import Remedy, Step
 
@@ -44,15 +43,6 @@ _AlikeFrom = tuple[str, tuple[str, ...], _States, tuple[tuple[str, str], ...], i
 """Competence, hazards met, states needed, states left otherwise, and from where."""
 
 
-@dataclass(frozen=True)
-class _Row:
-    """What every remedy takes from one way of standing, call-out included where it may not be done."""
-
-    minutes: Array
-    after: Index
-    blocked: npt.NDArray[np.bool_]
-
-
 class Costs:
     """What steps take on one meter for one person; remembers what it has worked out."""
 
@@ -70,7 +60,6 @@ class Costs:
         self._numbers: dict[tuple[tuple[str, str], ...], int] = {}
         self._known: dict[tuple[str, str, int], Cost] = {}
         self._remedies = list(dangers.rule_book.remedies.values())
-        self._rows: dict[int, _Row] = {}
         self._call_out = dangers.rule_book.settings.call_out_minutes
 
     def number(self, standing: Mapping[str, str]) -> int:
@@ -107,37 +96,39 @@ class Costs:
         may = dangers.may(step, way, self._person)
         return _WayThere(way.minutes + exposure, after, may, exposes=bool(exposure or way.changes))
 
-    def tasks(self, starts: Sequence[int], set_aside: Sequence[str]) -> Tasks:
+    def tasks(self, starts: Sequence[int], set_aside: Sequence[str], wanted: Iterable[int] | None = None) -> Tasks:
         """Return all remedies as tasks for planning, from every way of standing that may come up.
 
-        One that may not be done here, or was set aside, takes a call-out more.
+        One that may not be done here, or was set aside, takes a call-out more. Only those ``wanted`` (their numbers;
+        all, if not given) are worked out; the others stand there with a minute each.
         """
-        waiting, seen = list(starts), set(starts)
-        while waiting:
-            for standing in set(self._row(waiting.pop()).after.tolist()) - seen:
-                seen.add(standing)
-                waiting.append(standing)
-        size = max(seen) + 1
-        minutes = np.ones((size, len(self._remedies)))
-        after: Index = np.zeros((size, len(self._remedies)), dtype=np.intp)
-        aside = np.array([remedy.id in set_aside for remedy in self._remedies])
-        for start in seen:
-            row = self._row(start)
-            minutes[start] = row.minutes + np.where(aside & ~row.blocked, self._call_out, 0.0)
-            after[start] = row.after
+        numbers = list(range(len(self._remedies)) if wanted is None else wanted)
+        rows = self._rows_reached(starts, numbers)
+        minutes = np.ones((max(rows) + 1, len(self._remedies)))
+        after: Index = np.zeros(minutes.shape, dtype=np.intp)
+        aside = np.array([each.id in set_aside for each in self._remedies])
+        for start, costs in rows.items():
+            blocked = aside[numbers] | np.array([not cost.allowed for cost in costs], dtype=bool)
+            minutes[start, numbers] = [cost.minutes for cost in costs] + np.where(blocked, self._call_out, 0.0)
+            after[start, numbers] = [cost.after for cost in costs]
         needless = self._rule_book.settings.needless_remedy_minutes
-        return Tasks(minutes, after, self._hand_over(minutes[starts[0]]), needless)
+        return Tasks(minutes, after, self._hand_over(starts[0], set_aside), needless)
 
-    def _hand_over(self, minutes: Array) -> float | None:
+    def _rows_reached(self, starts: Sequence[int], numbers: Sequence[int]) -> dict[int, list[Cost]]:
+        """Return what remedies take from where the plant may stand, at first or after any of them."""
+        waiting, rows = list(starts), dict[int, list[Cost]]()
+        while waiting:
+            start = waiting.pop()
+            if start not in rows:
+                rows[start] = [self.of(self._remedies[number], start) for number in numbers]
+                waiting += {cost.after for cost in rows[start]}
+        return rows
+
+    def _hand_over(self, start: int, set_aside: Sequence[str]) -> float | None:
         """Return what handing over takes: the least minutes of a remedy that only fetches somebody."""
-        fetching = [minutes[number] for number, remedy in enumerate(self._remedies) if remedy.escalates]
-        return float(min(fetching)) if fetching else None
+        fetching = [self._with_call_out(each, start, set_aside) for each in self._remedies if each.escalates]
+        return min(fetching, default=None)
 
-    def _row(self, start: int) -> _Row:
-        """Return what every remedy takes from one way of standing."""
-        if start not in self._rows:
-            costs = [self.of(remedy, start) for remedy in self._remedies]
-            blocked = np.array([not cost.allowed for cost in costs])
-            minutes = np.array([cost.minutes for cost in costs]) + np.where(blocked, self._call_out, 0.0)
-            self._rows[start] = _Row(minutes, np.array([cost.after for cost in costs], dtype=np.intp), blocked)
-        return self._rows[start]
+    def _with_call_out(self, remedy: Remedy, start: int, set_aside: Sequence[str]) -> float:
+        cost = self.of(remedy, start)
+        return cost.minutes + (self._call_out if remedy.id in set_aside or not cost.allowed else 0.0)

@@ -86,7 +86,7 @@ def propose(
     needs = planner.needs()
     options = [option for check in planner.rule_book.checks.values() if (option := option_of(planner, check))]
     starts = [planner.start, *(option.after for option in options)]
-    tasks = planner.costs.tasks(starts, state.set_aside)
+    tasks = planner.costs.tasks(starts, state.set_aside, wanted=np.unique(needs[needs >= 0]))
     made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING, planner.rule_book.settings.act_from)
     shares = needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(

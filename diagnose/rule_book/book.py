@@ -62,7 +62,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     that exposes somebody counts with ``exposed_counts`` of what it saves where it is compared with mere looks. No
     remedy comes before a telling check while it is needed with less than ``act_from``. After
     ``outside_after_answers`` answers without a cause at ``outside_below`` or more, the fault is said to be outside the
-    rule book (0: never).
+    rule book (0: never); a remedy in vain counts as so many of them, a step that was passed over with such a share.
     ``wording_weight`` says how much the single words of a report count beside the
     findings in it; at 0 they do not. ``wording_off_the_point`` is the share of reports that talk
     of something else than their cause. ``meaning_of_sentences`` and ``meaning_of_report`` say how much it counts, as
@@ -91,6 +91,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     act_from: float = 0.0
     outside_after_answers: int = 0
     outside_below: float = 0.0
+    outside_in_vain_counts: float = 1.0
+    outside_passed_over_counts: float = 0.0
     wording_weight: float = 0.0
     wording_off_the_point: float = 0.0
     meaning_of_sentences: float = 0.0

@@ -248,6 +248,8 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
         ("call-out-minutes",): settings.call_out_minutes,
         ("question-minutes",): settings.question_minutes,
         ("outside-after-answers",): settings.outside_after_answers,
+        ("outside-in-vain-counts",): settings.outside_in_vain_counts,
+        ("outside-passed-over-counts",): settings.outside_passed_over_counts,
         ("wording-weight",): settings.wording_weight,
         ("meaning-of-sentences",): settings.meaning_of_sentences,
         ("meaning-of-report",): settings.meaning_of_report,

@@ -73,7 +73,7 @@ class TestEvents:
             plant={"supply": "live"},
             competence="skilled",
             missing_tools=("multimeter",),
-            set_aside=("measure-voltage",),
+            set_aside=("measure-voltage", IN_VAIN.remedy),
         )
         assert (standing.competence_said, standing.last_turn) == (True, 8)
 
@@ -182,6 +182,13 @@ class TestSteps:
         assert folded(*answered, SetAside(step="ask-more", why="unknown"), NoTool(tool="ladder")).answers == 4
         assert folded(*answered, PARTLY, WHOLE).answers == 1
         assert folded(*answered, WentOn()).answers == 0
+        passed = folded(*answered, SetAside(step="ask-more", why="unknown"), SetAside(step="look", why="skipped"))
+        assert (passed.in_vain, passed.passed_over) == (1, 2)
+
+    def test_a_remedy_in_vain_waits_until_something_else_was_tried(self) -> None:
+        """It is not proposed again at once, but after another step, or when somebody goes on at a hand-over."""
+        assert folded(IN_VAIN).state.set_aside == (IN_VAIN.remedy,)
+        assert folded(IN_VAIN, WHOLE).state.set_aside == folded(IN_VAIN, WentOn()).state.set_aside == ()
 
     @pytest.mark.parametrize("step", [WHOLE, StepMeasured(step="x"), SetAside(step="x", why="skipped"), IN_VAIN])
     def test_after_a_step_somebody_has_looked(self, step: Event) -> None:
@@ -337,6 +344,7 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(SHOCK, StepDeclined(step="x", why="no tool"), OthersWanted(), NothingElse(), LeftAsIs()),
         folded(SetAside(step="y", why="not proved"), ReadingTaken(step="z", quantity="voltage", value=1.0), SHOCK),
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
+        folded(IN_VAIN, SetAside(step="x", why="skipped")),
         folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
         folded(StepBegun(step="x", changes=())),
         folded(Cleared(finding="smoke"), PlantChanged(state="supply", value="live")),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from diagnose.cases.events import Case, CompetenceSaid, PlantChanged, RemedyDone, WentOn
+from diagnose.cases.events import Case, CompetenceSaid, PlantChanged, RemedyDone, SetAside, WentOn
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
@@ -230,6 +230,21 @@ class TestOutsideTheBook:
         turn = talk.say(replies.GoOn())
         assert any(isinstance(event, WentOn) for event in turn.events)
         assert not (isinstance(talk.prompt, HandOverPrompt) and talk.prompt.ending == "outside the book")
+
+    def test_remedies_in_vain_and_unknown_answers_bring_it_sooner(self) -> None:
+        """And they are told."""
+        engine = real_engine()
+        talk = Talk("reading-erratic", engine=engine)
+        looks = [each for each in engine.rule_book.checks.values() if any(one.absent for one in each.outcomes)][:12]
+        answers = [next(one.answer for one in each.outcomes if one.absent) for each in looks]
+        talk.case = talk.case.after(
+            *(CheckDone(check=each.id, answer=answer) for each, answer in zip(looks, answers, strict=True)),
+            *(RemedyTried(remedy=name, verdict="not cured") for name in ("straight-run-too-short", "damping-too-short")),
+            *(SetAside(step=f"step-{number}", why="unknown") for number in range(8)),
+        )
+        assert isinstance(talk.prompt, HandOverPrompt)
+        because = talk.prompt.proposal.because
+        assert "12 answers, 2 remedies in vain and 8 steps that nobody could answer" in because
 
 
 @pytest.mark.parametrize("words", ["sewage line, mag meter, 2011", "remote version, 4-20 mA output"])

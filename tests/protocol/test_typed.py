@@ -7,11 +7,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.cases.events import Case, CompetenceSaid, SheetFilled
-from diagnose.observations import FindingSeen
+from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_of
-from diagnose.protocol.prompts import CautionPrompt, Prompt, QuestionPrompt, ReadingPrompt, StepsPrompt, StopPrompt
+from diagnose.protocol.prompts import (
+    CautionPrompt,
+    Prompt,
+    ProofPrompt,
+    QuestionPrompt,
+    ReadingPrompt,
+    StepsPrompt,
+    StopPrompt,
+)
 from diagnose.protocol.responding import respond
 from diagnose.protocol.typed import LONGEST, Unclear, reply_to
 from tests.engines import real_engine
@@ -168,6 +176,29 @@ class TestWordsAndCommands:
         """A number that is not on offer, a stray letter."""
         assert isinstance(self.PROMPT, StepsPrompt)
         assert isinstance(meant(self.PROMPT, text), Unclear)
+
+    @pytest.mark.parametrize(
+        ("text", "answer", "words"),
+        [
+            ("proved, but the other lamp flickers", "partly", "the other lamp flickers"),
+            ("2, the other lamp flickers", "partly", "the other lamp flickers"),
+            ("proved and the complaint is gone but it hums", "cured", "but it hums"),
+            ("not cured: it only glows", "not cured", "it only glows"),
+        ],
+    )
+    def test_an_answer_and_words_beside_it_are_both_taken(self, text: str, answer: str, words: str) -> None:
+        """Neither the verdict nor what is said with it is lost."""
+        case, proof = case_at("done")
+        assert isinstance(proof, ProofPrompt)
+        reply = replies.AnswerAndWords(answer=replies.Verdict(verdict=answer), words=words)
+        assert meant(proof, text) == reply
+        tried, text_read = respond(ENGINE, case, proof, reply).events[-2:]
+        assert (tried, text_read.text) == (RemedyTried(remedy="bulb-burnt", verdict=answer), words)  # type: ignore
+
+    @pytest.mark.parametrize("text", ["proved", "2 lamps flicker", "not a thing changed", "proved by nobody at all"])
+    def test_what_only_begins_like_an_answer_is_none(self, text: str) -> None:
+        """It is read as words."""
+        assert not isinstance(meant(case_at("done")[1], text), replies.AnswerAndWords)
 
     def test_a_very_long_line_is_refused(self) -> None:
         """A megabyte pasted by mistake belongs into a file."""

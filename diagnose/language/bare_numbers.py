@@ -36,7 +36,7 @@ def bare_numbers(
         if named is None:
             continue
         number, quantity, has_verb = named
-        if not has_verb and number < _SMALLEST_VALUE and number == int(number):
+        if may_be_part_of_name(token.text, has_verb):
             continue
         unit = _unit(own, quantity, lexicon) or (_unit(everywhere, quantity, lexicon) if has_verb else "")
         if unit:
@@ -59,7 +59,7 @@ def named_number(text: str, sentence: Sentence, at: int, lexicon: Lexicon) -> Na
     number = read_number(token.text) if token.kind == "word" and token.text[0].isdigit() else None
     if number is None or _is_part_of_code(text, token) or not _is_not_a_count(sentence.tokens, at):
         return None
-    quantity, has_verb = _quantity(sentence.tokens, at, lexicon.quantity_ends(sentence.tokens), lexicon)
+    quantity, has_verb = quantity_before(sentence.tokens, at, lexicon.quantity_ends(sentence.tokens), lexicon)
     return None if quantity is None else NamedNumber(number, quantity, has_verb)
 
 
@@ -78,7 +78,15 @@ def _is_not_a_count(tokens: Sequence[Token], at: int) -> bool:
     return behind is None or behind.kind in ("comma", "break", "link") or behind.text in ("on", "in", "at")
 
 
-def _quantity(tokens: Sequence[Token], at: int, ends: dict[int, str], lexicon: Lexicon) -> tuple[Quantity | None, bool]:
+def may_be_part_of_name(number: str, has_verb: bool) -> bool:
+    """Check whether a number may only be counting something off (``tank 4``, ``current output 1``)."""
+    value = read_number(number)
+    return not has_verb and (value is None or (value < _SMALLEST_VALUE and value == int(value)))
+
+
+def quantity_before(
+    tokens: Sequence[Token], at: int, ends: dict[int, str], lexicon: Lexicon
+) -> tuple[Quantity | None, bool]:
     """Find the quantity named just before a number, and whether a verb says that the number was read."""
     has_verb = False
     for before in range(at - 1, max(-1, at - 1 - _MAX_DISTANCE), -1):

@@ -25,6 +25,7 @@ from diagnose.language.marked import SentenceRead, parts
 from diagnose.language.measurements import measurements
 from diagnose.language.pairs import pairs
 from diagnose.language.persons import with_persons
+from diagnose.language.plain_units import in_plain_units
 from diagnose.language.plant import changed_already, plant_told
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
@@ -70,6 +71,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         if not sentence.boilerplate:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
+            own = in_plain_units(searched, sentence, own, index)
             mentions += _figures(text, sentence, own, index)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))
             mentions += choices(text, sentence, index)

@@ -68,6 +68,14 @@ ROWS: list[tuple[str, dict[str, float | str]]] = [
     ("PLC shows 2 alarms, flow 38 m3/h", {"displayed-flow": 38}),
     ("plc shows 12:30, flow 38 m3/h", {"displayed-flow": 38}),
     ("display says 3 m3/h and tank 12 m3/h", {"displayed-flow": 3, "reference-flow": 12}),
+    # volts and milliamperes need no unit behind their name, resistances no more than a multiplier
+    ("loop current 3.6", {"loop-current": 3.6}),
+    ("loop current reads 21.5, still", {"loop-current": 21.5}),
+    ("coil 4k7", {"coil-resistance": 4700}),
+    ("coil: 20M", {"coil-resistance": 20e6}),
+    ("coil resistance 60", {}),
+    ("current output 1", {}),
+    ("loop current 4 times", {}),
     # by how much something is off is no reading
     ("reads 2 m3/h too high", {}),
     ("loop has 0.4 mA more", {}),

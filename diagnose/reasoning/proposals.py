@@ -213,19 +213,24 @@ def _next(
 
 
 def _provoked_first(planner: Planner, made: Plan, best: Proposal) -> Proposal:
-    """Return what brings a fault that comes and goes on, or watches for it, before a look that finds only one there.
+    """Return what brings on a fault that comes and goes, or else watches for it, before a look at the moment.
 
-    But it exposes nobody where the look would not.
+    The same where it was to be watched for anyway: what brings it on at once comes first. It exposes nobody where the
+    look would not, except to what is met at a closed meter as it stands.
     """
-    if not planner.comes_and_goes or best.id not in planner.engine.momentary:
-        return best
     checks = planner.rule_book.checks
+    momentary, waits = best.id in planner.engine.momentary, checks[best.id].provokes == "in time"
+    if not planner.comes_and_goes or not (momentary or waits):
+        return best
     may_expose = planner.exposes(checks[best.id])
-    for worth in made.worth:
-        check = checks[worth.name]
-        if check.provokes and worth.gain >= LEAST_GAIN and (may_expose or not planner.exposes(check)):
-            why = f"the fault comes and goes; “{best.title}” finds only what is there at the moment"
-            return msgspec.structs.replace(_check_proposal(planner, worth), because=why)
+    telling = [(checks[each.name], each) for each in made.worth if each.gain >= LEAST_GAIN]
+    at_once = [each for each in telling if each[0].provokes == "at once"]
+    safe = [each for each in at_once if may_expose or not planner.exposes(each[0])]
+    at_the_meter = [each for each in at_once if each[1].saves > LEAST_SAVING and not planner.way(each[0]).changes]
+    in_time = [each for each in telling if each[0].provokes and (may_expose or not planner.exposes(each[0]))]
+    for _, worth in (*safe, *at_the_meter, *(in_time if momentary else ())):
+        why = f"the fault comes and goes; “{best.title}” {'waits for it' if waits else 'finds only what is there now'}"
+        return msgspec.structs.replace(_check_proposal(planner, worth), because=why)
     return best
 
 

@@ -86,13 +86,13 @@ class Check(Work, frozen=True, kw_only=True):
     One that ``only_proves`` is for after a remedy or a hazard, and never proposed to find a cause. At one that
     ``takes`` pairs of readings (against a reference; at the control system or a counter against the display) or a log,
     these may be given in place of an answer, and are analysed.
-    One that ``provokes`` brings on a fault that comes and goes, or watches for it (a tap, a wiggle, a recorder); it is
-    for faults that come and go, and not offered where this one is known to be there all the time.
+    One that ``provokes`` brings on a fault that comes and goes (at once: a tap, a wiggle), or watches for it (in time:
+    a recorder, notes); it is not offered where the fault is known to be there all the time.
     """
 
     ask: str
     only_proves: bool = False
-    provokes: bool = False
+    provokes: Literal["", "at once", "in time"] = ""
     measures: str = ""
     expect: str = ""
     takes: Literal["", "reference", "control-system", "counter", "log"] = ""

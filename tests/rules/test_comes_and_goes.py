@@ -7,6 +7,7 @@ import pytest
 
 from diagnose.observations import FindingSeen, State
 from diagnose.reasoning.diagnosis import diagnose
+from diagnose.reasoning.proposals import LEAST_SAVING
 from tests.engines import real_engine
 from tests.reasoning.books import real_rule_book
 
@@ -77,3 +78,24 @@ def test_it_is_provoked_before_a_look_that_finds_only_what_is_there_at_the_momen
         looked = looked or check.id in engine.momentary
         assert not (looked and check.provokes and not check.meets), f"{check.id} after a mere look"
         state = msgspec.structs.replace(state, set_aside=(*state.set_aside, check.id))
+
+
+@pytest.mark.parametrize("complaint", COMPLAINTS)
+def test_what_brings_it_on_at_once_comes_before_what_waits_for_it(complaint: str) -> None:
+    """A tap takes three minutes, notes of the operators take days."""
+    engine = real_engine()
+    told = tuple(FindingSeen(finding=name, present=True) for name in (complaint, "comes-and-goes"))
+    state = State(competence="skilled")
+    for _ in range(12):
+        proposals = diagnose(engine, {}, told, state).proposals
+        if proposals.next.kind != "check":
+            break
+        if engine.rule_book.checks[proposals.next.id].provokes == "in time":
+            left = [
+                each.id
+                for each in proposals.checks
+                if engine.rule_book.checks[each.id].provokes == "at once" and not each.changes
+            ]
+            saves = {each.id: each.saves_minutes for each in proposals.checks}
+            assert all(saves[name] <= LEAST_SAVING for name in left), (proposals.next.id, left)
+        state = msgspec.structs.replace(state, set_aside=(*state.set_aside, proposals.next.id))

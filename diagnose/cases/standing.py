@@ -79,7 +79,8 @@ class Standing:
 
     ``claimed`` are words in which somebody says that they may do more, until that was asked back.
     ``read`` are texts with what was understood of them, ``pending_readings`` those taken at ``chosen`` so far (None
-    where one could not be taken), ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
+    where one could not be taken), ``not_readable`` quantities that nobody could read and that were not read since,
+    ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
     ``answers`` how many steps were answered since then or since the person went on at a hand-over, ``in_vain`` how many
     of them were remedies that did not cure, ``passed_over`` how many steps brought no answer. ``heeded`` are
@@ -108,6 +109,7 @@ class Standing:
     others_wanted: bool = False
     declined: StepDeclined | None = None
     pending_readings: dict[str, Value | None] = field(default_factory=dict)
+    not_readable: frozenset[str] = frozenset()
     unproved: str = ""
     not_proved: tuple[str, ...] = ()
     fault_remains: bool = False
@@ -169,6 +171,7 @@ def standing_of(case: Case) -> Standing:
         dangers_mentioned=_mentioned(events),
         **_after_hazards(events),
         begun=_begun(case.entries, undone),
+        not_readable=_not_readable(events),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,
@@ -263,6 +266,19 @@ def _in_vain(events: list[Event]) -> list[str]:
         (event for event in reversed(events) if isinstance(event, CheckDone | StepMeasured | RemedyTried)), None
     )
     return [last.remedy] if isinstance(last, RemedyTried) and last.verdict == "not cured" else []
+
+
+def _not_readable(events: list[Event]) -> frozenset[str]:
+    """Return quantities that nobody could read, until one is read, something was mended or somebody goes on anew."""
+    names: set[str] = set()
+    for event in events:
+        if isinstance(event, ReadingTaken) and event.value is None:
+            names.add(event.quantity)
+        elif isinstance(event, ReadingTaken | Measurement):
+            names.discard(event.quantity)
+        elif isinstance(event, RemedyTried | WentOn):
+            names.clear()
+    return frozenset(names)
 
 
 def _avoided(events: list[Event]) -> tuple[str, ...]:

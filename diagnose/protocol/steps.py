@@ -84,7 +84,8 @@ def check_prompt(situation: Situation, check: Check, proposal: Proposal, proves:
     offered = [] if proves else outcomes_offered(situation, check)
     answers: list[tuple[str, Reply]] = [(each.answer, Outcome(answer=each.answer)) for each in offered]
     taken = situation.standing.pending_readings
-    wanted = [name for name in (*proposal.read_also, check.measures) if name and name not in taken]
+    beside = (name for name in proposal.read_also if name not in situation.standing.not_readable)
+    wanted = [name for name in (*beside, check.measures) if name and name not in taken]
     if not wanted:
         return QuestionPrompt(about="check", text=check.ask, proposal=proposal, options=numbered(answers))
     main = wanted[0] == check.measures

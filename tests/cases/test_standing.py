@@ -344,7 +344,7 @@ def test_every_field_of_a_standing_is_filled_by_some_event() -> None:
         folded(SHOCK, StepDeclined(step="x", why="no tool"), OthersWanted(), NothingElse(), LeftAsIs()),
         folded(SetAside(step="y", why="not proved"), ReadingTaken(step="z", quantity="voltage", value=1.0), SHOCK),
         folded(WHOLE, RemedyDone(remedy="change-bulb"), FaultRemains()),
-        folded(IN_VAIN, SetAside(step="x", why="skipped")),
+        folded(IN_VAIN, SetAside(step="x", why="skipped"), ReadingTaken(step="z", quantity="voltage")),
         folded(Acknowledgement(caution="gas", step="x", unless=("place",))),
         folded(StepBegun(step="x", changes=())),
         folded(Cleared(finding="smoke"), PlantChanged(state="supply", value="live")),

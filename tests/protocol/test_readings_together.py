@@ -6,7 +6,7 @@ import pytest
 
 from diagnose.cases.events import Case, CompetenceSaid, StepChosen
 from diagnose.cases.standing import standing_of
-from diagnose.observations import FindingSeen, Measurement
+from diagnose.observations import FindingSeen, Measurement, RemedyTried
 from diagnose.protocol.machine import prompt_of
 from diagnose.protocol.prompts import ReadingPrompt
 from diagnose.protocol.replies import Figure, Observed, Reply, Unknown
@@ -89,6 +89,17 @@ def test_the_display_is_read_again_with_the_next_quantity() -> None:
 def test_a_reading_is_asked_for_once_at_a_step(first: Reply) -> None:
     """Whether it could be taken or not, the other one comes next."""
     assert reading(told(START.after(StepChosen(step="measure-loop")), first)) == "loop"
+
+
+def test_what_nobody_could_read_is_not_asked_for_beside_another() -> None:
+    """A dark display stays dark at the next step; once it was read, or something was mended, it is asked for again."""
+    case = told(START.after(StepChosen(step="measure-loop")), Unknown(), Figure(value=9.0))
+    case = case.after(StepChosen(step="measure-receiver"))
+    assert reading(case) == "receiver"
+    read_since = case.after(Measurement(quantity="display", value=10.0), StepChosen(step="measure-receiver"))
+    assert reading(read_since) == "display"
+    mended = case.after(RemedyTried(remedy="board", verdict="not cured"), StepChosen(step="measure-receiver"))
+    assert reading(mended) == "display"
 
 
 def test_what_is_told_in_passing_does_not_lose_a_reading() -> None:

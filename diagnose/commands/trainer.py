@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import os
+import signal
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -241,8 +243,8 @@ def simulate(
 
     Faults are drawn from the rule book, and so are the answers, some of them wrong. So the figures say how well it
     asks, not how true it is.
-    Every step is watched for safety. Ctrl-C prints the figures so far. A thousand faults take an hour or more on one
-    processor.
+    Every step is watched for safety. Ctrl-C, or ending the process, prints the figures so far. A thousand faults take
+    an hour or more on one processor.
     """
     from diagnose.authoring.figures import figures
     from diagnose.authoring.simulation import Order, collect
@@ -250,6 +252,7 @@ def simulate(
     from diagnose.authoring.simulation_text import SimulationDocument, in_words
 
     engine = load(ctx)
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # in the background nothing hears Ctrl-C
     order = Order(single=single, double=double, less_skilled=less_skilled, wrong=wrong, seed=seed, **others)
     with _progress(len(order.tasks())) as advance:
         faults, complete = collect(simulated(engine, order, processes), advance)
@@ -261,11 +264,26 @@ def simulate(
     ctx.exit(0 if complete else 130)
 
 
+FAULTS_A_LINE = 50
+"""After so many faults a line of progress is written where there is no terminal."""
+
+
+def _lines_of_progress(total: int) -> Callable[[], None]:
+    done = itertools.count(1)
+
+    def advance() -> None:
+        number = next(done)
+        if number % FAULTS_A_LINE == 0 and number < total:
+            click.echo(f"{number} of {total} faults", err=True)
+
+    return advance
+
+
 @contextmanager
 def _progress(total: int) -> Iterator[Callable[[], None]]:
-    """Show a bar on a terminal, beside the output; nothing where nobody looks."""
+    """Show a bar on a terminal, beside the output; elsewhere a line now and then, for a log."""
     if not sys.stderr.isatty():
-        yield lambda: None
+        yield _lines_of_progress(total)
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn

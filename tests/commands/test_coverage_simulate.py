@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import signal
+import subprocess
 import sys
 from functools import partial
 from pathlib import Path
@@ -70,9 +71,9 @@ class TestSimulate:
     """Invented faults, interviewed."""
 
     def test_figures(self) -> None:
-        """Status 0; every group of figures, no bar where nobody looks."""
+        """Status 0; every group of figures, a line now and then in place of a bar."""
         done = run(*LAMP, "rules", "simulate", *SMALL, "--processes", "1")
-        assert (done.status, done.err) == (0, "")
+        assert (done.status, done.err.splitlines()[0]) == (0, "50 of 208 faults")
         assert done.out.startswith(
             "Simulated faults: 4 single, 2 double, 2 with less skilled people; 5 % of answers wrong; seed 1\n"
         )
@@ -114,6 +115,24 @@ class TestSimulate:
         finally:
             child.close(force=True)
         assert child.exitstatus == 130
+
+    def test_a_job_in_the_background_is_ended_by_a_signal(self) -> None:
+        """It writes a line now and then, and prints the figures so far when it is told to end."""
+        arguments = [sys.executable, "-m", "diagnose", *LAMP, "rules", "simulate", "--single", "90000"]
+        with subprocess.Popen(
+            [*arguments, "--processes", "1"],
+            env=environment(),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        ) as job:
+            assert job.stdout is not None
+            assert job.stderr is not None
+            assert job.stderr.readline() == "50 of 90900 faults\n"
+            job.terminate()
+            printed = job.stdout.read()
+        assert "Left early: the figures are those of the faults that were finished." in printed
+        assert job.returncode == 130
 
 
 def test_neither_needs_to_write_anything(tmp_path: Path) -> None:

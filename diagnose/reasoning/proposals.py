@@ -226,9 +226,10 @@ def _provoked_first(planner: Planner, made: Plan, best: Proposal) -> Proposal:
     telling = [(checks[each.name], each) for each in made.worth if each.gain >= LEAST_GAIN]
     at_once = [each for each in telling if each[0].provokes == "at once"]
     safe = [each for each in at_once if may_expose or not planner.exposes(each[0])]
-    at_the_meter = [each for each in at_once if each[1].saves > LEAST_SAVING and not planner.way(each[0]).changes]
+    at_the_meter = [each for each in at_once if each in safe or not planner.way(each[0]).changes]
+    worth_it = [each for each in (*safe, *at_the_meter) if each[1].saves > LEAST_SAVING]
     in_time = [each for each in telling if each[0].provokes and (may_expose or not planner.exposes(each[0]))]
-    for _, worth in (*safe, *at_the_meter, *(in_time if momentary else ())):
+    for _, worth in (*worth_it, *safe, *(in_time if momentary else ())):
         why = f"the fault comes and goes; “{best.title}” {'waits for it' if waits else 'finds only what is there now'}"
         return msgspec.structs.replace(_check_proposal(planner, worth), because=why)
     return best

@@ -97,11 +97,7 @@ class Engine:
 
     def consequences(self, seen: Mapping[str, bool], data_sheet: DataSheet) -> Conclusions:
         """Return what is seen together with what follows from it where nothing is measured."""
-        concluded = ((*rule.present, *rule.absent) for rule in self._rules_without_readings.values())
-        names = self.touched_by_rules.union(*concluded)
-        touched = {name: present for name, present in seen.items() if name in names}
-        found = self.inference_without_readings.run(touched, data_sheet)
-        return msgspec.structs.replace(found, findings={**seen, **found.findings})
+        return self.inference_without_readings.run(seen, data_sheet)
 
     @cached_property
     def concluded(self) -> dict[str, tuple[str, ...]]:

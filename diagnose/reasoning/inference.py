@@ -13,6 +13,7 @@ import collections.abc
 import logging
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import lru_cache
 from inspect import Parameter, Signature
 from typing import Any
 
@@ -79,8 +80,12 @@ class Conclusions(msgspec.Struct, frozen=True, kw_only=True):
     conflicts: tuple[Conflict, ...]
 
 
+REMEMBERED = 2000
+"""So many results are kept: an interview comes back to the same ones again and again."""
+
+
 class Inference:
-    """The inference rules of a rule book, compiled once; :meth:`run` starts afresh each time.
+    """The inference rules of a rule book, compiled once; the last results of :meth:`run` are remembered.
 
     ``by_plan`` names rules that rest on the data sheet alone: what is measured or seen overrules them.
     """
@@ -93,6 +98,8 @@ class Inference:
         self._closed: set[str] = set()
         names = [names_in(rule.when) for rule in self._rules.values()]
         self._findings_asked = frozenset().union(*(findings for findings, _ in names))
+        concluded = ((*rule.present, *rule.absent) for rule in self._rules.values())
+        self._findings_touched = self._findings_asked.union(*concluded)
         self._quantities_asked = frozenset().union(*(quantities for _, quantities in names))
         compiled: list[_Compiled] = []
         for rule in self._rules.values():
@@ -101,6 +108,7 @@ class Inference:
             f"rule_{rank}": Rule(*patterns, salience=rank)(action) for rank, (patterns, action) in enumerate(compiled)
         }
         self._engine: Any = type("Rules", (KnowledgeEngine,), members)()
+        self._chained = lru_cache(REMEMBERED)(self._chain)
 
     def run(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> Conclusions:
         """Return all findings that follow from ``answered`` findings and known ``values``.
@@ -109,6 +117,14 @@ class Inference:
         that contradict each other neither counts, nor does anything that would rest on what they say; but a rule by
         plan gives way to one that is not.
         """
+        touched = tuple((name, answered[name]) for name in sorted(self._findings_touched & answered.keys()))
+        asked = tuple((name, values[name]) for name in sorted(self._quantities_asked & values.keys()))
+        found = self._chained(touched, asked)
+        return msgspec.structs.replace(found, findings={**answered, **found.findings}, because=dict(found.because))
+
+    def _chain(self, touched: tuple[tuple[str, bool], ...], asked: tuple[tuple[str, Value], ...]) -> Conclusions:
+        """Return what follows from the findings and values that the rules have to do with."""
+        answered, values = dict(touched), dict(asked)
         conflicts: dict[str, Conflict] = {}
         self._overruled = set()
         while True:
@@ -141,10 +157,10 @@ class Inference:
         self._closed = {*answered, *unsettled}
         engine = self._engine
         engine.reset()
-        for name in sorted(self._findings_asked & answered.keys()):
-            engine.declare(_Known(finding=name, stands=_word(answered[name])))
-        for name in sorted(self._quantities_asked & values.keys()):
-            engine.declare(_Reading(quantity=name, value=values[name]))
+        known = sorted(self._findings_asked & answered.keys())
+        facts = [_Known(finding=name, stands=_word(answered[name])) for name in known]
+        facts += [_Reading(quantity=name, value=value) for name, value in values.items()]
+        engine.declare(*facts)  # in one go, for each time the whole agenda is gone through
         engine.run()
         return self._fired
 

@@ -45,7 +45,10 @@ class Order(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     seed: int = 1
 
     def tasks(self) -> list[Task]:
-        """Return the faults to draw, in order."""
+        """Return the faults to draw: those of one meter together, all kinds forward side by side.
+
+        So figures that were ended early are of every kind.
+        """
         numbers: tuple[tuple[Kind, int], ...] = (
             ("single", self.single),
             ("double", self.double),
@@ -53,7 +56,13 @@ class Order(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
             ("intermittent", self.intermittent),
             ("outside", self.outside),
         )
-        return [Task(kind, number) for kind, many in numbers for number in range(many)]
+        meters = [
+            (start / many, kind, range(start, min(start + FAULTS_PER_METER, many)))
+            for kind, many in numbers
+            for start in range(0, many, FAULTS_PER_METER)
+        ]
+        meters.sort(key=lambda meter: meter[0])
+        return [Task(kind, number) for _, kind, faults in meters for number in faults]
 
 
 class Task(msgspec.Struct, frozen=True):

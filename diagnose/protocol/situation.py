@@ -368,8 +368,8 @@ class Situation:
     def unread_about(self, fields: tuple[str, ...]) -> tuple[str, ...]:
         """Return what was said in words, was not understood, and may be about one of these data-sheet fields."""
         unread = dict.fromkeys(part for text in self.standing.texts for part in text.not_understood)
-        speaks_of = self.engine.lexicon.speaks_of
-        return tuple(part for part in unread if any(speaks_of(part, name) for name in fields))
+        # Only for words: who has written none must not wait until all the words of the rule book are at hand.
+        return tuple(part for part in unread if any(self.engine.lexicon.speaks_of(part, name) for name in fields))
 
     def expected(self, check: Check) -> float | None:
         """Return what a check's reading should be, by the data sheet and the readings just taken at it."""

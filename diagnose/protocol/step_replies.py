@@ -52,10 +52,12 @@ def _fields(situation: Situation, prompt: Prompt, reply: replies.FieldsFilled) -
     if reply.complete or set(prompt.fields) <= known.keys():
         events.append(SheetAsked(fields=prompt.fields))
     remarks = [Remark(kind="taken", text=text) for text in shown]
-    remarks += [Remark(kind="help", text=reply.unclear)] if reply.unclear else []
+    words = read_words(situation, reply.rest) if reply.rest else Turn()
+    # What fits no field as it stands, but was read as words and whole, was clear after all.
+    unread = not words.events or any(each.kind in ("not understood", "doubt", "help") for each in words.remarks)
+    remarks += [Remark(kind="help", text=reply.unclear)] if reply.unclear and unread else []
     if len(events) > len(known):
         remarks += _not_proposed(situation, prompt, known.keys())
-    words = read_words(situation, reply.rest) if reply.rest else Turn()
     return Turn(events=(*events, *words.events), remarks=(*remarks, *words.remarks))
 
 

@@ -225,6 +225,16 @@ class TestSimulate:
         assert list(simulate(ENGINE, self.ORDER, 2)) == one
         assert list(simulate(ENGINE, only(single=6, seed=8), 1)) != one[:6]
 
+    def test_all_kinds_go_forward_side_by_side(self) -> None:
+        """Figures that were ended early are of every kind; the faults of one meter stay together."""
+        order = Order(single=80, double=40, less_skilled=16, intermittent=16, outside=16)
+        tasks = order.tasks()
+        assert sorted(tasks, key=lambda each: (each.kind, each.number)) == sorted(
+            {*tasks}, key=lambda each: (each.kind, each.number)
+        )
+        assert {each.kind for each in tasks[: len(tasks) // 2]} == {each.kind for each in tasks}
+        assert [each.number for each in tasks[:8]] == list(range(8))
+
     def test_a_rule_book_without_double_faults(self) -> None:
         """What cannot be drawn is left out."""
         lonely = book(finding("dark", complaint="common"), cause("a", {"dark": 1.0}))

@@ -239,7 +239,10 @@ class TestOutsideTheBook:
         answers = [next(one.answer for one in each.outcomes if one.absent) for each in looks]
         talk.case = talk.case.after(
             *(CheckDone(check=each.id, answer=answer) for each, answer in zip(looks, answers, strict=True)),
-            *(RemedyTried(remedy=name, verdict="not cured") for name in ("straight-run-too-short", "damping-too-short")),
+            *(
+                RemedyTried(remedy=name, verdict="not cured")
+                for name in ("straight-run-too-short", "damping-too-short")
+            ),
             *(SetAside(step=f"step-{number}", why="unknown") for number in range(8)),
         )
         assert isinstance(talk.prompt, HandOverPrompt)

@@ -133,6 +133,15 @@ class TestFields:
         assert isinstance(meant(prompt, "1"), Unclear)
         assert meant(prompt, "1 dry") == replies.FieldsFilled(values={"room": "dry"})
 
+    @pytest.mark.parametrize(("said", "helped"), [("it flickers as well", False), ("the cat sat on it", True)])
+    def test_what_fits_no_field_but_was_read_needs_no_help(self, said: str, helped: bool) -> None:
+        """Nobody is told that it fits no field and, one line later, that it was understood."""
+        case, prompt = case_at("o", "3")
+        reply = meant(prompt, f"1 dry; 2 {said}")
+        assert isinstance(reply, replies.FieldsFilled)
+        turn = respond(ENGINE, case, prompt, reply)
+        assert any(each.text == reply.unclear for each in turn.remarks) == helped
+
     def test_a_sentence_is_read_as_words(self) -> None:
         """Somebody who tells more at this prompt is heard."""
         assert isinstance(meant(self.PROMPT, "it flickers as well"), replies.Words)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Heading, Span, line, percent
+from diagnose.documents.blocks import Block, Bullets, Heading, Span, item, line, percent
 from diagnose.documents.document import disturbance_documents, ended_hazard_documents, left_documents
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
 from diagnose.protocol.endings import all_cured
 from diagnose.protocol.prompts import HandOverPrompt
 from diagnose.protocol.situation import Situation
+from diagnose.reasoning.steps import within
 from diagnose.rule_book.competence import a_person
 
 REMAIN = 5
@@ -42,15 +44,13 @@ def _cured(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
 
 
 def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
-    """What the next person wants first comes first; what was looked for in vain may be long and comes last."""
+    """What the next person wants first comes first; what was done may be long and comes last."""
     book, diagnosis = situation.rule_book, situation.diagnosis
-    found = {
-        wanted: [book.findings[name].title for name, present in diagnosis.findings.items() if present is wanted]
-        for wanted in (True, False)
-    }
+    found = [book.findings[name].title for name, present in diagnosis.findings.items() if present]
     competence = prompt.proposal.competence
-    yield line(f"Who should come: {a_person(competence)}; once here, type: {competence}")
-    yield line(f"Found: {'; '.join(found[True]) or 'nothing'}")
+    if not within(situation.standing.state.competence, competence):
+        yield line(f"Who should come: {a_person(competence)}; once here, type: {competence}")
+    yield line(f"Found: {'; '.join(found) or 'nothing'}")
     sunk = set(prompt.unlikely)
     remain = [
         f"{cause.title} ({percent(cause.probability)})" for cause in diagnosis.causes[:REMAIN] if cause.id not in sunk
@@ -67,8 +67,38 @@ def _known(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:
     if readings:
         yield line(f"The meter: {'; '.join(readings)}")
     yield from map(line, prompt.left_out)
-    if found[False]:
-        yield line(f"Checked and not found: {'; '.join(found[False])}")
+    denied = _denied(situation)
+    if denied:
+        yield line(f"Said not to be so: {'; '.join(denied)}")
+    done = tuple(_done(situation))
+    if done:
+        yield line("Done so far:")
+        yield Bullets(tuple(map(item, done)))
+
+
+def _denied(situation: Situation) -> list[str]:
+    """Return what somebody said is not so, and nothing says otherwise since."""
+    said = {each.finding for each in situation.standing.observations if isinstance(each, FindingSeen)}
+    now = situation.diagnosis.findings
+    return [situation.rule_book.findings[name].title for name, present in now.items() if name in said and not present]
+
+
+def _done(situation: Situation) -> Iterator[str]:
+    """Yield what was answered, measured and tried, in order; of what was done more than once the last."""
+    book = situation.rule_book
+    lines: dict[str, str] = {}
+    for each in situation.standing.observations:
+        if isinstance(each, CheckDone) and each.check in book.checks:
+            title, result = book.checks[each.check].title, each.answer
+        elif isinstance(each, RemedyTried) and each.remedy in book.remedies:
+            title, result = book.remedies[each.remedy].title, each.verdict
+        elif isinstance(each, Measurement) and each.quantity in book.quantities.keys() - situation.data_sheet.keys():
+            title, result = book.quantities[each.quantity].title, book.quantities[each.quantity].shown(each.value)
+        else:
+            continue
+        lines.pop(title, None)
+        lines[title] = f"{title.rstrip('?')}: {result}"
+    yield from lines.values()
 
 
 def _kept(situation: Situation, prompt: HandOverPrompt) -> Iterator[Block]:

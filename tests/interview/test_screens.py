@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import random
 import re
 from pathlib import Path
 
+import msgspec
 import pytest
 
+from diagnose.cases.events import Case, CompetenceSaid
+from diagnose.documents.text import make_console, write
+from diagnose.interview.endings import hand_over
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
+from diagnose.protocol.prompts import HandOverPrompt
+from diagnose.protocol.situation import Situation
 from tests.engines import real_engine
 from tests.interview.running import run
 
@@ -185,3 +193,31 @@ def test_a_danger_told_in_a_form_or_a_note_stops(tmp_path: Path) -> None:
         typed = ["reading jumps about", "skilled", words, "l"]
         _, printed = run(typed, tmp_path, real_engine(), name=f"case{number}")
         assert "STOP" in printed, words
+
+
+def test_a_hand_over_says_what_was_done_line_by_line() -> None:
+    """Checks with their answers, readings, remedies; not every finding that an answer rules out."""
+    engine = real_engine()
+    look = next(one for one in engine.rule_book.checks["read-the-error"].outcomes if len(one.absent) > 2)
+    case = Case(name="x", data_sheet={"build": "remote"}).after(
+        FindingSeen(finding="reading-erratic", present=True),
+        FindingSeen(finding="display-dark", present=False, quote="the display is fine"),
+        CompetenceSaid(competence="skilled"),
+        CheckDone(check="read-the-error", answer=look.answer),
+        Measurement(quantity="loop-current", value=0.012),
+        RemedyTried(remedy="damping-too-short", verdict="not cured"),
+    )
+    situation = Situation(engine, case)
+    proposal = msgspec.structs.replace(situation.diagnosis.proposals.next, kind="escalate", competence="skilled")
+    out = io.StringIO()
+    write(
+        make_console(file=out, width=200), hand_over(situation, HandOverPrompt(ending="hand-over", proposal=proposal))
+    )
+    told = out.getvalue()
+    assert "Done so far:" in told
+    assert f"• {engine.rule_book.checks['read-the-error'].title}: {look.answer}" in told
+    assert "current in the loop: 12 mA" in told
+    assert f"{engine.rule_book.remedies['damping-too-short'].title}: not cured" in told
+    assert "Said not to be so: display is dark" in told
+    assert engine.rule_book.findings[look.absent[0]].title not in told
+    assert "once here, type" not in told  # somebody skilled is there already

@@ -216,7 +216,7 @@ def _provoked_first(planner: Planner, made: Plan, best: Proposal) -> Proposal:
     """Return what brings on a fault that comes and goes, or else watches for it, before a look at the moment.
 
     The same where it was to be watched for anyway: what brings it on at once comes first. It exposes nobody where the
-    look would not, except to what is met at a closed meter as it stands.
+    look would not, except to what is met with the plant as it stands.
     """
     checks = planner.rule_book.checks
     momentary, waits = best.id in planner.engine.momentary, checks[best.id].provokes == "in time"
@@ -226,8 +226,8 @@ def _provoked_first(planner: Planner, made: Plan, best: Proposal) -> Proposal:
     telling = [(checks[each.name], each) for each in made.worth if each.gain >= LEAST_GAIN]
     at_once = [each for each in telling if each[0].provokes == "at once"]
     safe = [each for each in at_once if may_expose or not planner.exposes(each[0])]
-    at_the_meter = [each for each in at_once if each in safe or not planner.way(each[0]).changes]
-    worth_it = [each for each in (*safe, *at_the_meter) if each[1].saves > LEAST_SAVING]
+    as_it_stands = [each for each in at_once if each in safe or not planner.way(each[0]).changes]
+    worth_it = [each for each in (*safe, *as_it_stands) if each[1].saves > LEAST_SAVING]
     in_time = [each for each in telling if each[0].provokes and (may_expose or not planner.exposes(each[0]))]
     for _, worth in (*worth_it, *safe, *(in_time if momentary else ())):
         why = f"the fault comes and goes; “{best.title}” {'waits for it' if waits else 'finds only what is there now'}"

@@ -72,7 +72,8 @@ def _answer_and_words(engine: Engine, case: Case, prompt: Prompt, reply: replies
         return answered
     then = case.after(*answered.events)
     said = read_words(Situation(engine, then), reply.words)
-    return Turn(events=(*answered.events, *said.events), remarks=(*answered.remarks, *said.remarks))
+    remarks = (each for each in said.remarks if each.kind != "help")  # the answer was understood
+    return Turn(events=(*answered.events, *said.events), remarks=(*answered.remarks, *remarks))
 
 
 def _with_lighter_cautions(situation: Situation, prompt: Prompt, turn: Turn) -> Turn:

@@ -14,7 +14,7 @@ Every function returns blocks, and decides nothing about what there is to show.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from diagnose.documents.blocks import Block, Bullets, Heading, Item, Numbered, Place, Ranking, Span, Style, item, line
@@ -170,8 +170,13 @@ def warnings(texts: Iterable[str]) -> list[Block]:
     return [Bullets(items)] if items else []
 
 
-def notes(document: DiagnosisDocument) -> list[Block]:
-    """Return what does not fit: contradictions, messages, symptoms that no likely cause explains."""
+def notes(document: DiagnosisDocument, known: Container[str] = ()) -> list[Block]:
+    """Return what does not fit, without what is known already."""
+    return warnings(text for text in what_does_not_fit(document) if text not in known)
+
+
+def what_does_not_fit(document: DiagnosisDocument) -> list[str]:
+    """Return contradictions, messages and symptoms that no likely cause explains, in words."""
     taken = {"present": "taken as present", "absent": "taken as absent", "left out": "left out of the ranking"}
     texts = [
         f"Contradiction about “{each.title}”: {each.text}; {taken[each.counted]}." for each in document.contradictions
@@ -180,7 +185,7 @@ def notes(document: DiagnosisDocument) -> list[Block]:
     if document.unexplained:
         names = "; ".join(document.titles[name] for name in document.unexplained)
         texts.append(f"None of the likely causes explains: {names}.")
-    return warnings(texts)
+    return texts
 
 
 def together(document: DiagnosisDocument) -> list[Block]:

@@ -57,14 +57,15 @@ class _Leaving(Exception):
 class Interview:
     """One interview at a terminal.
 
-    ``asked`` is the prompt that is on the screen, ``ranked`` the ranking that was shown last; ``said`` waits for what
-    is printed next, so that it cannot scroll away.
+    ``asked`` is the prompt that is on the screen, ``ranked`` the ranking that was shown last, ``noted`` what was shown
+    there that does not fit; ``said`` waits for what is printed next, so that it cannot scroll away.
     """
 
     session: Session
     terminal: Terminal
     asked: Prompt | None = None
     ranked: dict[str, float] = field(default_factory=dict)
+    noted: frozenset[str] = frozenset()
     said: list[Block] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -110,7 +111,9 @@ class Interview:
             now = {cause.id: cause.probability for cause in situation.diagnosis.causes}
             before = self.ranked if now != self.ranked else None
             self.ranked = now
-        shown = screens.screen(situation, prompt, before)
+        shown = screens.screen(situation, prompt, before, self.noted)
+        if before is not None:
+            self.noted = frozenset(screens.does_not_fit(situation))
         self.asked = prompt
         if isinstance(prompt, StopPrompt):  # before anything else, whatever was said
             return self.pager.show([], [*shown.above, *shown.below, *self._take_said()])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from functools import singledispatch
 from operator import itemgetter
 from typing import NamedTuple
@@ -63,11 +63,16 @@ class Screen(NamedTuple):
     below: list[Block]
 
 
-def screen(situation: Situation, prompt: Prompt, before: Mapping[str, float] | None) -> Screen:
-    """Return the screen of a prompt; ``before`` is the ranking shown last, None where it need not be shown."""
+def screen(
+    situation: Situation, prompt: Prompt, before: Mapping[str, float] | None, noted: Container[str] = ()
+) -> Screen:
+    """Return the screen of a prompt; ``before`` is the ranking shown last, None where it need not be shown.
+
+    ``noted`` is what was said before of what does not fit; it is not said again.
+    """
     above, below = _screen_of(prompt, situation)
     if before is not None and has_ranking(prompt):
-        above = [*ranking(situation, before), *above]
+        above = [*ranking(situation, before, noted), *above]
     head = status(situation) if has_ranking(prompt) else []
     return Screen([rule(), *head, *above], below)
 
@@ -98,14 +103,19 @@ def status(situation: Situation) -> list[Block]:
     return [head, *([line(Span(f"Still to put back: {'; '.join(disturbed)}", "warning-text"))] if disturbed else [])]
 
 
-def ranking(situation: Situation, before: Mapping[str, float]) -> list[Block]:
+def does_not_fit(situation: Situation) -> list[str]:
+    """Return what does not fit, in words."""
+    return parts.what_does_not_fit(diagnosis_document(situation.rule_book, situation.diagnosis))
+
+
+def ranking(situation: Situation, before: Mapping[str, float], noted: Container[str] = ()) -> list[Block]:
     """Return the likeliest causes, what the last answer moved, and what does not fit."""
     diagnosis = situation.diagnosis
     document = diagnosis_document(situation.rule_book, diagnosis)
     moved = {cause.id: cause.probability - before.get(cause.id, 0.0) for cause in diagnosis.causes} if before else {}
     return [
         *parts.ranking(document.causes, moved, RANKED, LEAST_RANKED),
-        *parts.notes(document),
+        *parts.notes(document, noted),
         *parts.together(document),
     ]
 

@@ -218,6 +218,12 @@ class PlantConfirmed(_Event, frozen=True, kw_only=True, tag="plant-confirmed"):
     """The plant stands as the case has it: said after a hazard, when others may have switched off or shut in."""
 
 
+class RuleBookChanged(_Event, frozen=True, kw_only=True, tag="rule-book"):
+    """From here on the case goes by another rule book; what does not hold under it was told, and does not count."""
+
+    fingerprint: str
+
+
 class Undo(_Event, frozen=True, kw_only=True, tag="undone"):
     """The events of a turn do not count any more."""
 
@@ -261,6 +267,7 @@ Event: TypeAlias = (
     | DangerMentioned
     | NoDanger
     | PlantConfirmed
+    | RuleBookChanged
     | Undo
 )
 

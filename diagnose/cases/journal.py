@@ -20,19 +20,27 @@ from diagnose.rule_book.quantities import DataSheet
 if TYPE_CHECKING:
     import filelock
 
-FORMAT = "case/4"
-READ = ("case/1", "case/2", "case/3", FORMAT)
-"""Formats that are read; what was new in each are further kinds of events."""
+FORMAT = "case/5"
+READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
+"""Formats that are read; what was new in each are further kinds of events, in the last the rule book."""
 _DECODER = msgspec.json.Decoder(Entry)
+
+LONGEST_NAME = 100
+
+MOST_BYTES = 50_000_000
+"""No journal is longer; what is, is somebody else's file, and is not read."""
+
+_UNREADABLE = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
 
 
 class Head(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
-    """First line of a journal."""
+    """First line of a journal; ``rule_book`` is the fingerprint of the rule book that the case was begun with."""
 
     format: str
     case: str
     started: str
     data_sheet: DataSheet = {}
+    rule_book: str = ""
 
 
 def case_folder() -> Path:
@@ -61,17 +69,22 @@ class Journal:
         self._clock: Callable[[], str] = now
 
     @classmethod
-    def start(cls, folder: Path, data_sheet: DataSheet, name: str = "") -> Self:
-        """Start a new case with a name of its own.
+    def start(cls, folder: Path, data_sheet: DataSheet, name: str = "", rule_book: str = "") -> Self:
+        """Start a new case with a name of its own; nobody else has it, even where two start at the same moment.
 
         Raises BadInput when the folder cannot be written.
         """
         try:
-            folder.mkdir(parents=True, exist_ok=True)
-            path = _new_path(folder, name or datetime.now(UTC).strftime("%Y%m%d-%H%M%S"))
-            head = Head(format=FORMAT, case=path.stem, started=now(), data_sheet=data_sheet)
-            lock = _locked(path)
-            _append(path, msgspec.json.encode(head))
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            path = _created(folder, name or datetime.now(UTC).strftime("%Y%m%d-%H%M%S"))
+            head = Head(format=FORMAT, case=path.stem, started=now(), data_sheet=data_sheet, rule_book=rule_book)
+            try:
+                lock = _locked(path)
+                _append(path, msgspec.json.encode(head))
+                _sync_folder(folder)
+            except BaseException:
+                path.unlink(missing_ok=True)  # nothing was answered in it yet
+                raise
         except OSError as error:
             raise BadInput(_cannot(f"the case cannot be kept in {folder}", error)) from error
         return cls(path, head, [], lock)
@@ -80,8 +93,8 @@ class Journal:
     def resume(cls, folder: Path, name: str) -> Self:
         """Open the case ``name`` (a name, or the path of a journal) again.
 
-        A last line that was cut off by a power failure is dropped. Raises BadInput when there is no such case, when it
-        is open elsewhere, or when its journal is damaged.
+        A last line that was cut off by a power failure is dropped; one that lacks only its end is kept. Raises BadInput
+        when there is no such case, when it is open elsewhere, or when its journal is damaged.
         """
         path = _found(folder, name)
         try:
@@ -90,6 +103,8 @@ class Journal:
                 head, entries, whole = _read(path)
                 if whole < path.stat().st_size:
                     os.truncate(path, whole)
+                elif not path.read_bytes().endswith(b"\n"):
+                    _append(path, b"")
             except BaseException:
                 lock.release()
                 raise
@@ -127,9 +142,12 @@ class Journal:
         return next_turn(self.entries)
 
     def idle(self) -> timedelta:
-        """Return how long nothing has been added."""
-        last = datetime.fromisoformat(self.entries[-1].at if self.entries else self.head.started)
-        return datetime.fromisoformat(self._clock()) - last
+        """Return how long nothing has been added; longest where nobody can read when that was."""
+        try:
+            last = datetime.fromisoformat(self.entries[-1].at if self.entries else self.head.started)
+            return datetime.fromisoformat(self._clock()) - last
+        except (ValueError, TypeError):  # no time, or one without its zone
+            return timedelta.max
 
     def close(self) -> None:
         """Let others open the case."""
@@ -157,13 +175,28 @@ def _cannot(what: str, error: OSError) -> str:
     return f"{what}: {error.strerror or error}; check the folder's rights and the disk, or set DIAGNOSE_CASES"
 
 
-def _new_path(folder: Path, name: str) -> Path:
-    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-") or "case"
+def _created(folder: Path, name: str) -> Path:
+    """Return the path of a new, empty file that was not there before, not even as a link that leads nowhere."""
+    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-")[:LONGEST_NAME] or "case"
     path, number = folder / f"{stem}.case", 1
-    while path.exists():
-        number += 1
-        path = folder / f"{stem}-{number}.case"
-    return path
+    while True:
+        try:
+            os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        except FileExistsError:
+            number += 1
+            path = folder / f"{stem}-{number}.case"
+        else:
+            return path
+
+
+def _sync_folder(folder: Path) -> None:
+    """Put the name of a new file through to the disk too, where the system can."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _locked(path: Path) -> filelock.BaseFileLock:
@@ -178,9 +211,10 @@ def _locked(path: Path) -> filelock.BaseFileLock:
 
 
 def _append(path: Path, *lines: bytes) -> None:
-    before = path.stat().st_size if path.exists() else 0
+    before = path.stat().st_size
     try:
-        with path.open("ab") as file:
+        # A file that has gone meanwhile is not begun anew: without its first line nothing could be read of it.
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_APPEND), "ab") as file:
             file.write(b"".join(line + b"\n" for line in lines))
             file.flush()
             os.fsync(file.fileno())
@@ -191,22 +225,36 @@ def _append(path: Path, *lines: bytes) -> None:
 
 
 def _read(path: Path) -> tuple[Head, list[Entry], int]:
-    """Return head, entries, and the length in bytes of the whole lines."""
+    """Return head, entries, and the length in bytes of the whole lines; the last may lack its end."""
+    size = path.stat().st_size
+    if size > MOST_BYTES:
+        raise BadInput(f"{path} has {size:,} bytes, and no case has more than {MOST_BYTES:,}: it is not a case")
     data = path.read_bytes()
-    whole = data.rfind(b"\n") + 1
-    lines = data[:whole].splitlines()
-    if not lines:
+    if not data:
         raise BadInput(f"the case {path} is empty; start a new one")
+    first, *lines = data.split(b"\n")
+    head = _head(path, first, torn=b"\n" not in data)
+    entries: list[Entry] = []
+    for number, line in enumerate(lines, 2):
+        last = number == len(lines) + 1
+        if last and not line:
+            break
+        try:
+            entries.append(_DECODER.decode(line))
+        except _UNREADABLE as error:
+            if last:
+                return head, entries, len(data) - len(line)
+            raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or correct it") from error
+    return head, entries, len(data)
+
+
+def _head(path: Path, line: bytes, torn: bool) -> Head:
     try:
-        head = msgspec.json.decode(lines[0], type=Head)
-    except msgspec.DecodeError as error:
+        head = msgspec.json.decode(line, type=Head)
+    except _UNREADABLE as error:
+        if torn and line.startswith(b'{"format"'):
+            raise BadInput(f"the case {path} was cut off in its first line; start a new one") from error
         raise BadInput(f"{path}:1: not the journal of a case ({error})") from error
     if head.format not in READ:
         raise BadInput(f"{path}:1: the journal has the format `{head.format}`, this program reads `{FORMAT}`")
-    entries = []
-    for number, line in enumerate(lines[1:], 2):
-        try:
-            entries.append(_DECODER.decode(line))
-        except msgspec.DecodeError as error:
-            raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or correct it") from error
-    return head, entries, whole
+    return head

@@ -34,6 +34,7 @@ from diagnose.cases.events import (
     RemedyDone,
     Restored,
     Resumed,
+    RuleBookChanged,
     SetAside,
     SheetAsked,
     SheetFilled,
@@ -51,7 +52,7 @@ from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
-KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed | StepBegun
+KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed | StepBegun | RuleBookChanged
 """Events that going back passes over by themselves: a caution read stays read, words stay as they were said, and a lead
 that was taken off stays off until somebody puts it back.
 """

@@ -95,9 +95,15 @@ def show(ctx: click.Context, name: str, form: str) -> None:
 
     What nobody has put back comes first, with how it is put back. `diagnose interview --resume NAME` goes on with it.
     """
+    from diagnose.cases.fitting import fitting, misfits
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.interview.kept import kept_document
     from diagnose.protocol.situation import Situation
 
+    engine = load(ctx)
     case = Journal.read(case_folder(), name)
-    print_diagnosis(kept_document(Situation(load(ctx), case)), form)
+    for each in misfits(engine.rule_book, case):
+        click.echo(
+            f"left out, for this rule book does not know it: line {each.line} of the case: {each.text}", err=True
+        )
+    print_diagnosis(kept_document(Situation(engine, fitting(engine.rule_book, case))), form)

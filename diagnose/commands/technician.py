@@ -55,9 +55,11 @@ def interview(
     It runs in any terminal, over ssh and without colour. Ctrl-C loses nothing. A finished case can be resumed as well.
     """
     from diagnose.cases.events import CompetenceSaid
+    from diagnose.cases.fitting import fingerprint_of
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
+    from diagnose.interview.rule_book_changed import accepted
     from diagnose.interview.session import Session
     from diagnose.interview.terminal import Terminal
     from diagnose.rule_book.data_sheet import read_data_sheet
@@ -70,11 +72,14 @@ def interview(
     text = _report(report) if report else ""
     sheet = read_data_sheet(data_sheet, engine.rule_book) if data_sheet else {}
     folder = case_folder()
-    with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name) as journal:
+    begun_with = fingerprint_of(engine.rule_book)
+    with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, begun_with) as journal:
         session = Session(engine, journal)
-        if resume:
-            session.come_back()
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
+        if resume:
+            if not accepted(session, terminal):
+                ctx.exit(0)
+            session.come_back()
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
         status = run(session, terminal, text)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import Case, Resumed
+from diagnose.cases.events import Case, Resumed, RuleBookChanged
+from diagnose.cases.fitting import Misfit, fingerprint_of, fitting, misfits
 from diagnose.cases.journal import Journal
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
@@ -27,10 +29,46 @@ class Session:
         self.journal = journal
 
     @property
-    def case(self) -> Case:
+    def kept(self) -> Case:
         """The case as its journal holds it."""
         head = self.journal.head
         return Case(name=head.case, data_sheet=head.data_sheet, entries=tuple(self.journal.entries))
+
+    @property
+    def case(self) -> Case:
+        """The case without what the rule book does not know."""
+        return fitting(self.engine.rule_book, self.kept) if self.misfits else self.kept
+
+    @cached_property
+    def misfits(self) -> tuple[Misfit, ...]:
+        """Answers that were there at the start and do not hold under this rule book; none is added later."""
+        return misfits(self.engine.rule_book, self.kept)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """The fingerprint of the rule book."""
+        return fingerprint_of(self.engine.rule_book)
+
+    @property
+    def goes_by_this_rule_book(self) -> bool:
+        """Whether the case was begun with this rule book, or has changed to it; an old case does not say."""
+        return self._last_rule_book in ("", self.fingerprint)
+
+    @property
+    def misfits_were_told(self) -> bool:
+        """Whether somebody went on with this rule book although some answers do not hold under it."""
+        changes = [each.event for each in self.journal.entries if isinstance(each.event, RuleBookChanged)]
+        return bool(changes) and changes[-1].fingerprint == self.fingerprint
+
+    def go_by_this_rule_book(self) -> None:
+        """Note that the case goes by this rule book from here on."""
+        if not self.misfits_were_told:
+            self.journal.add(self.journal.new_turn(), RuleBookChanged(fingerprint=self.fingerprint))
+
+    @property
+    def _last_rule_book(self) -> str:
+        changes = [each.event for each in self.journal.entries if isinstance(each.event, RuleBookChanged)]
+        return changes[-1].fingerprint if changes else self.journal.head.rule_book
 
     def situation(self) -> Situation:
         """Return where the case stands."""

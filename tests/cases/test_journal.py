@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
+from datetime import timedelta
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from diagnose.cases.events import Note, SheetFilled
@@ -45,7 +49,7 @@ def test_what_is_written_reaches_the_disk_and_not_only_the_system(
     with Journal.start(tmp_path, {}, "lamp") as journal:
         journal.add(1, DARK)
         journal.add(2, WHOLE, Note(text="x"))
-    assert len(synced) == 3
+    assert len(synced) == 4  # the first line, the name of the file in its folder, and two answers
 
 
 def test_a_resumed_case_is_the_case_that_was_left(tmp_path: Path) -> None:
@@ -64,7 +68,21 @@ def test_a_resumed_case_is_the_case_that_was_left(tmp_path: Path) -> None:
         assert len(by_file.entries) == 3
 
 
-@pytest.mark.parametrize("cut", [1, 2, 20], ids=lambda cut: f"{cut} bytes short")
+def test_a_whole_last_line_without_its_end_is_kept(tmp_path: Path) -> None:
+    """Only the line end was lost: the answer was not."""
+    path = started(tmp_path)
+    path.write_bytes(path.read_bytes()[:-1])
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert len(journal.entries) == 3
+        journal.add(3, SheetFilled(field="power", value=60.0))
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert [entry.event for entry in journal.entries[2:]] == [
+            Note(text="warm\nand dusty"),
+            SheetFilled(field="power", value=60.0),
+        ]
+
+
+@pytest.mark.parametrize("cut", [2, 3, 20], ids=lambda cut: f"{cut} bytes short")
 def test_a_torn_last_line_is_dropped(tmp_path: Path, cut: int) -> None:
     """What a power failure cut off is gone; the case goes on from the last whole line."""
     path = started(tmp_path)
@@ -77,6 +95,8 @@ def test_a_torn_last_line_is_dropped(tmp_path: Path, cut: int) -> None:
 
 
 DAMAGE = {
+    "no UTF-8": b'{"turn":1,"at":"","event":{"kind":"note","text":"\xff\xfe"}}',
+    "nested without end": b'{"turn":1,"at":"","event":' + b"[" * 100_000,
     "no JSON": b"\x00\x00\x00\x00",
     "an unknown event": b'{"turn":1,"at":"","event":{"kind":"dance"}}',
     "a field missing": b'{"turn":1,"event":{"kind":"note","text":"x"}}',
@@ -113,7 +133,9 @@ def test_a_mended_journal_opens(tmp_path: Path) -> None:
 
 NO_JOURNALS = {
     "empty": (b"", "is empty"),
-    "torn in its first line": (b'{"format":"case/1","case":"la', "is empty"),
+    "torn in its first line": (b'{"format":"case/1","case":"la', "was cut off in its first line"),
+    "random bytes": (bytes(range(128, 256)), ":1: not the journal of a case"),
+    "nested without end": (b"[" * 100_000, ":1: not the journal of a case"),
     "somebody else's file": (b"display dark\n", ":1: not the journal of a case"),
     "of a later program": (b'{"format":"case/9","case":"lamp","started":""}\n', "has the format `case/9`"),
 }
@@ -148,6 +170,69 @@ def test_cases_of_the_same_second_have_names_of_their_own(tmp_path: Path) -> Non
     """No case is ever written into another."""
     with Journal.start(tmp_path, {}, "lamp") as one, Journal.start(tmp_path, {}, "lamp") as two:
         assert (one.path.name, two.path.name) == ("lamp.case", "lamp-2.case")
+
+
+def test_cases_that_start_at_the_same_moment_have_files_of_their_own(tmp_path: Path) -> None:
+    """Eight programs under one name: the file is made and taken in one go."""
+    start = (
+        "import sys, pathlib; from diagnose.cases.journal import Journal; sys.stdin.readline();"
+        "j = Journal.start(pathlib.Path(sys.argv[1]), {}, 'lamp'); print(j.path.name); j.close()"
+    )
+    jobs = [
+        subprocess.Popen([sys.executable, "-c", start, str(tmp_path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        for _ in range(8)
+    ]
+    for job in jobs:
+        assert job.stdin is not None
+        job.stdin.write(b"go\n")
+        job.stdin.flush()
+    names = {job.communicate()[0].decode().strip() for job in jobs}
+    assert len(names) == 8
+    assert all((tmp_path / name).read_bytes().count(b"\n") == 1 for name in names)
+
+
+def test_a_link_that_leads_nowhere_is_not_written_through(tmp_path: Path) -> None:
+    """Nor one that leads to a file of somebody else's."""
+    (tmp_path / "cases").mkdir()
+    (tmp_path / "cases" / "lamp.case").symlink_to(tmp_path / "elsewhere")
+    with Journal.start(tmp_path / "cases", {}, "lamp") as journal:
+        assert journal.path.name == "lamp-2.case"
+    assert not (tmp_path / "elsewhere").exists()
+
+
+def test_only_the_user_can_read_a_case(tmp_path: Path) -> None:
+    """Tickets hold names and plants."""
+    with Journal.start(tmp_path / "cases", {}, "lamp") as journal:
+        assert journal.path.stat().st_mode & 0o777 == 0o600
+        assert journal.path.parent.stat().st_mode & 0o777 == 0o700
+
+
+def test_a_case_that_vanished_is_not_begun_anew(tmp_path: Path) -> None:
+    """Without its first line nothing could be read of it."""
+    with Journal.start(tmp_path, {}, "lamp") as journal:
+        journal.path.unlink()
+        with pytest.raises(BadInput, match="could not be saved"):
+            journal.add(1, DARK)
+        assert not journal.path.exists()
+
+
+def test_a_file_of_gigabytes_is_no_case(tmp_path: Path) -> None:
+    """It is refused before it is read."""
+    with (tmp_path / "lamp.case").open("wb") as file:
+        file.truncate(5_000_000_000)
+    with pytest.raises(BadInput, match="it is not a case"):
+        Journal.resume(tmp_path, "lamp")
+
+
+@pytest.mark.parametrize("at", ["", "yesterday", "2026-03-01T10:00:00"])
+def test_a_time_that_nobody_can_read_was_long_ago(tmp_path: Path, at: str) -> None:
+    """So the cautions are read anew."""
+    path = started(tmp_path)
+    lines = [msgspec.json.decode(line) for line in path.read_bytes().splitlines()]
+    lines[-1]["at"] = at
+    path.write_bytes(b"".join(msgspec.json.encode(line) + b"\n" for line in lines))
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert journal.idle() == timedelta.max
 
 
 def test_a_name_cannot_lead_out_of_the_folder(tmp_path: Path) -> None:

@@ -1,0 +1,156 @@
+"""Answers of a case that name what the rule book does not have: renamed, gone, or of another rule book.
+
+They stay in the journal and do not count; nobody goes on with such a case before it was said which they are.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterator
+from functools import singledispatch
+from typing import Any, NamedTuple
+
+import msgspec
+
+from diagnose.cases.events import (
+    Case,
+    Cleared,
+    Disturbed,
+    Event,
+    PlantChanged,
+    ReadingTaken,
+    RemedyDone,
+    Restored,
+    SheetFilled,
+    StaysDisturbed,
+)
+from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
+from diagnose.place import did_you_mean
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.quantities import AND_MORE, Value
+
+FIRST_ENTRY = 2
+"""The line of a journal on which the first entry stands, behind its head."""
+
+
+class Misfit(NamedTuple):
+    """An answer that does not hold: the line of the journal (1: its data sheet), and what of it is not known."""
+
+    line: int
+    text: str
+
+
+def fingerprint_of(rule_book: RuleBook) -> str:
+    """Return what tells a rule book from another one, whatever folder it came from."""
+    return hashlib.blake2b(msgspec.msgpack.encode(rule_book), digest_size=16).hexdigest()
+
+
+def misfits(rule_book: RuleBook, case: Case) -> tuple[Misfit, ...]:
+    """Return the answers of a case that do not hold under a rule book, in order."""
+    found = [
+        Misfit(1, text) for name, value in case.data_sheet.items() if (text := _field_unknown(rule_book, name, value))
+    ]
+    for line, entry in enumerate(case.entries, FIRST_ENTRY):
+        found += (Misfit(line, text) for text in _unknown(entry.event, rule_book))
+    return tuple(found)
+
+
+def fitting(rule_book: RuleBook, case: Case) -> Case:
+    """Return a case without the answers that do not hold."""
+    sheet = {name: value for name, value in case.data_sheet.items() if not _field_unknown(rule_book, name, value)}
+    entries = tuple(entry for entry in case.entries if not any(_unknown(entry.event, rule_book)))
+    return msgspec.structs.replace(case, data_sheet=sheet, entries=entries)
+
+
+@singledispatch
+def _unknown(event: Event, rule_book: RuleBook) -> Iterator[str]:
+    """Yield what an event names that the rule book does not have, in words."""
+    yield from ()
+
+
+@_unknown.register
+def _(event: FindingSeen, rule_book: RuleBook) -> Iterator[str]:
+    said = f" (“{event.quote}”)" if event.quote else ""
+    yield from _missing("finding", event.finding, rule_book.findings, said)
+
+
+@_unknown.register
+def _(event: Cleared, rule_book: RuleBook) -> Iterator[str]:
+    yield from _missing("finding", event.finding, rule_book.findings, " (a hazard that was said to be over)")
+
+
+@_unknown.register
+def _(event: Measurement, rule_book: RuleBook) -> Iterator[str]:
+    if event.quantity in rule_book.data_sheet_fields():
+        text = _field_unknown(rule_book, event.quantity, event.value)
+        yield from (text,) if text else ()
+    else:
+        yield from _missing("quantity", event.quantity, rule_book.quantities, f" ({event.value})")
+
+
+@_unknown.register
+def _(event: ReadingTaken, rule_book: RuleBook) -> Iterator[str]:
+    yield from _missing("quantity", event.quantity, rule_book.quantities)
+
+
+@_unknown.register
+def _(event: CheckDone, rule_book: RuleBook) -> Iterator[str]:
+    yield from _missing("check", event.check, rule_book.checks, f", answered “{event.answer}”")
+    if event.check in rule_book.checks:
+        answers = [each.answer for each in rule_book.checks[event.check].outcomes]
+        title = rule_book.checks[event.check].title
+        if event.answer not in answers:
+            yield f"“{title}” has no answer “{event.answer}”{_perhaps(event.answer, answers)}"
+
+
+@_unknown.register
+def _(event: RemedyTried, rule_book: RuleBook) -> Iterator[str]:
+    yield from _missing("remedy", event.remedy, rule_book.remedies, f" ({event.verdict})")
+
+
+@_unknown.register
+def _(event: RemedyDone, rule_book: RuleBook) -> Iterator[str]:
+    yield from _missing("remedy", event.remedy, rule_book.remedies, " (carried out)")
+
+
+@_unknown.register
+def _(event: PlantChanged, rule_book: RuleBook) -> Iterator[str]:
+    yield from _missing("state of the plant", event.state, rule_book.states, f" ({event.value})")
+    if event.state in rule_book.states:
+        values = rule_book.states[event.state].values
+        if event.value not in values:
+            title = rule_book.states[event.state].title.lower()
+            yield f"{title} cannot be “{event.value}”{_perhaps(event.value, values)}"
+
+
+@_unknown.register(Disturbed | Restored | StaysDisturbed)
+def _(event: Disturbed | Restored | StaysDisturbed, rule_book: RuleBook) -> Iterator[str]:
+    for name in event.what:
+        yield from _missing("thing to put back", name, rule_book.disturbances)
+
+
+@_unknown.register
+def _(event: SheetFilled, rule_book: RuleBook) -> Iterator[str]:
+    text = _field_unknown(rule_book, event.field, event.value)
+    yield from (text,) if text else ()
+
+
+def _field_unknown(rule_book: RuleBook, name: str, value: Value | None) -> str:
+    """Return what is not known of a field and its words; nothing where all is well."""
+    fields = rule_book.data_sheet_fields()
+    if name not in fields:
+        return next(_missing("field of the data sheet", name, fields, f" ({value})"))
+    choices = fields[name].choices
+    words = (value,) if isinstance(value, str) else value if isinstance(value, tuple) else ()
+    odd = [word for word in words if choices and word not in (*choices, AND_MORE)]
+    return f"“{fields[name].title}” cannot be “{odd[0]}”{_perhaps(odd[0], choices)}" if odd else ""
+
+
+def _missing(what: str, name: str, known: Collection[str], beside: str = "") -> Iterator[str]:
+    if name not in known:
+        yield f"there is no {what} `{name}`{beside}{_perhaps(name, known)}"
+
+
+def _perhaps(name: Any, known: Collection[str]) -> str:
+    meant = did_you_mean(str(name), list(known))
+    return f"; {meant}" if meant else ""

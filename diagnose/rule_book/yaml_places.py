@@ -1,7 +1,8 @@
 """YAML in which every value knows its place, read strictly.
 
 Built on PyYAML's nodes rather than its loader, which would turn ``no`` into False and ``12:30`` into 750, take the
-last of two equal keys, and lose the places. Accepted are mappings, sequences, plain decimal numbers, ``true`` and
+last of two equal keys, and lose the places. What is accepted is read alike by both parsers of PyYAML, the one in C and
+the one in Python: not every machine has both. Accepted are mappings, sequences, plain decimal numbers, ``true`` and
 ``false``, and strings; anchors, aliases and tags are refused, so nothing can expand without end or be executed.
 """
 
@@ -118,7 +119,7 @@ def parse_document(text: str, shown_as: str) -> Document:
     if node is None:
         document.problems.append(Problem(Place(shown_as), "empty-file", "the file holds nothing", "fill or delete it"))
         return document
-    document.data = _build(document, node, ())
+    document.data = _build(document, node, (), in_flow=False)
     return document
 
 
@@ -163,7 +164,8 @@ def _syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
     return document.problem_at(place, "yaml", text, help)
 
 
-def _build(document: Document, node: Any, path: KeyPath) -> Any:
+def _build(document: Document, node: Any, path: KeyPath, in_flow: bool) -> Any:
+    in_flow = in_flow or bool(getattr(node, "flow_style", False))
     mark = node.start_mark
     one_line = isinstance(node, yaml.ScalarNode) and node.end_mark.line == mark.line
     length = max(1, node.end_mark.column - mark.column) if one_line else 1
@@ -171,15 +173,24 @@ def _build(document: Document, node: Any, path: KeyPath) -> Any:
     if isinstance(node, yaml.MappingNode):
         if not _usual_tag(document, node, path, "map"):
             return None
-        return _build_mapping(document, node, path)
+        return _build_mapping(document, node, path, in_flow)
     if isinstance(node, yaml.SequenceNode):
         if not _usual_tag(document, node, path, "seq"):
             return None
-        return [_build(document, item, (*path, number)) for number, item in enumerate(node.value)]
+        return [_build(document, item, (*path, number), in_flow) for number, item in enumerate(node.value)]
+    if in_flow and not node.style and "?" in node.value:
+        document.problems.append(
+            document.problem(
+                path,
+                "bare-question-mark",
+                "inside [ ] or { } not every YAML reader takes a bare `?`",
+                "put it in quotes",
+            )
+        )
     return _scalar(document, node, path)
 
 
-def _build_mapping(document: Document, node: Any, path: KeyPath) -> dict[str, Any]:
+def _build_mapping(document: Document, node: Any, path: KeyPath, in_flow: bool) -> dict[str, Any]:
     mapping: dict[str, Any] = {}
     for key_node, value_node in node.value:
         mark = key_node.start_mark
@@ -203,7 +214,7 @@ def _build_mapping(document: Document, node: Any, path: KeyPath) -> dict[str, An
             )
             continue
         document.keys[here] = key_place
-        mapping[key] = _build(document, value_node, here)
+        mapping[key] = _build(document, value_node, here, in_flow)
     return mapping
 
 

@@ -77,7 +77,8 @@ def cli(ctx: click.Context, rules: Path | None) -> None:
 
     DIAGNOSE_CASES and DIAGNOSE_CACHE say where interviews and the prepared rule book are kept.
 
-    Exit status: 0 fine, 1 problems found, 2 wrong use, 130 left in the middle (everything is saved).
+    Exit status: 0 fine, 1 problems found, 2 wrong use, 70 an error of this program, 130 left in the middle
+    (everything is saved), 141 nobody reads the output any more.
     """
     ctx.obj = rules
 
@@ -108,6 +109,10 @@ def _tell(text: str) -> None:
         click.echo(text, err=True)
 
 
+READER_GONE = 141
+"""Status when whoever read the output has gone, as shells have it for a signal of that kind (128 + 13)."""
+
+
 def main() -> None:
     """Run the command; errors in the input are reported in plain words."""
     _speak_utf8()
@@ -125,15 +130,20 @@ def main() -> None:
     except DiagnoseError as error:
         click.echo(_told(error), err=True)
         status = error.exit_status
-    except BrokenPipeError:
-        # Whoever read our output has gone; nothing is left to say, and the interpreter must not try either.
+    except (BrokenPipeError, SystemExit):
+        # Whoever read our output has gone (click and rich say so by leaving); nothing is left to say, and the
+        # interpreter must not try either.
         sys.stdout = None
-        status = 0
+        status = READER_GONE
     except OSError as error:
         # A full disk, as a rule. What is left in the buffer cannot be written either.
         sys.stdout = None
         click.echo(f"error: the output cannot be written: {error.strerror or error}", err=True)
         status = 1
+    except Exception as error:
+        from diagnose.commands.unforeseen import told_unforeseen
+
+        status = told_unforeseen(error)
     sys.exit(status if isinstance(status, int) else 0)
 
 

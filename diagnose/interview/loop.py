@@ -9,6 +9,7 @@ from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Span, line
 from diagnose.documents.document import disturbance_documents, left_documents
 from diagnose.documents.text import write
+from diagnose.errors import DiagnoseError
 from diagnose.interview import screens, views
 from diagnose.interview.paging import Pager
 from diagnose.interview.remarks import remarks
@@ -83,6 +84,11 @@ class Interview:
             if self.terminal.person:
                 self._leave()
             status = 0 if isinstance(self._prompt(), HandOverPrompt) else 130
+        except DiagnoseError:
+            raise
+        except Exception:
+            self._say_where_it_is(1)  # before the error is told: what was answered is not lost
+            raise
         self._say_where_it_is(status)
         return status
 

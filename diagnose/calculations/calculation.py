@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import inspect
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from types import ModuleType
@@ -69,6 +70,8 @@ class CalculationFunction(Generic[P, R]):
             raise OutOfRange("these figures are too large or too small to work with") from error
         if self.gives:
             TERMS[self.gives].check(result)
+        elif isinstance(result, Table) and not _is_finite(result):
+            raise OutOfRange("these figures are too large or too small to work with")
         return result
 
     @property
@@ -108,6 +111,10 @@ def calculations_in(modules: Iterable[ModuleType]) -> tuple[AnyCalculation, ...]
         for each in vars(module).values()
         if isinstance(each, CalculationFunction) and each.__module__ == module.__name__
     )
+
+
+def _is_finite(table: Table) -> bool:
+    return all(math.isfinite(cell) for row in table.rows for cell in row if isinstance(cell, float))
 
 
 def _kebab(name: str) -> str:

@@ -38,9 +38,16 @@ THEME = Theme(
 BAR_CELLS = 12
 
 
+NARROWEST = 40
+"""Columns. On a narrower screen lines run on as the terminal breaks them; made to fit, they would lose words."""
+
+
 def make_console(**options: Any) -> Console:
     """Return a console with the theme, without markup, emoji or automatic highlighting."""
-    return Console(theme=THEME, markup=False, emoji=False, highlight=False, **options)
+    console = Console(theme=THEME, markup=False, emoji=False, highlight=False, **options)
+    if console.width < NARROWEST:
+        console.width = NARROWEST
+    return console
 
 
 def print_document(

@@ -202,7 +202,7 @@ def _named(figure: FigureDocument) -> str:
 def _print_table(console: Console, table: TableDocument) -> None:
     grid = Grid(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="quiet")
     for column in table.columns:
-        grid.add_column(Text(f"{column.title} [{column.unit}]" if column.unit else column.title))
+        grid.add_column(Text(f"{column.title} [{column.unit}]" if column.unit else column.title), overflow="fold")
     for row in table.rows:
         grid.add_row(*(Text(value if isinstance(value, str) else show(value, "", digits=5)) for value in row))
     console.print(grid)

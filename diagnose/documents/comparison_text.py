@@ -124,7 +124,7 @@ def _pairs(console: Console, document: ComparisonDocument) -> None:
     columns = ["reference", "indicated", "deviation [%]", "U, 95 % [%]"]
     limited = any(pair.permissible_error is not None for pair in pairs)
     for column in ["", *columns, *(("limit [%]", "verdict") if limited else ())]:
-        grid.add_column(Text(column), justify="right")
+        grid.add_column(Text(column), justify="right", overflow="fold")
     apart = {each.pair for each in (document.fit.outliers if document.fit else ())}
     numbered = list(enumerate(pairs, 1))
     shown = numbered if len(pairs) <= MOST_PAIRS else [*numbered[: MOST_PAIRS // 2], *numbered[-MOST_PAIRS // 2 :]]

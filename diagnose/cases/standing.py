@@ -222,7 +222,7 @@ class _Progress:
 
     def _observe(self, event: Event) -> None:
         if isinstance(event, RemedyTried):
-            self.unproved = ""
+            self.unproved = "" if event.remedy == self.unproved else self.unproved
             self.no_complaint = self.nothing_else = False
             self.fault_remains = event.verdict == "partly"
             failed = event.verdict == "not cured"

@@ -171,6 +171,8 @@ class TestSteps:
         assert folded(done).unproved == "change-bulb"
         assert folded(done, WHOLE).unproved == "change-bulb"
         assert folded(done, CURED).unproved == ""
+        other = RemedyTried(remedy="clean-socket", verdict="not cured")
+        assert folded(done, other).unproved == "change-bulb"  # what is told of another one proves nothing of this
         left = folded(done, SetAside(step="change-bulb", why="not proved"))
         assert (left.unproved, left.not_proved) == ("", ("change-bulb",))
 

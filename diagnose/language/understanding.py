@@ -11,6 +11,7 @@ from itertools import combinations, zip_longest
 
 import msgspec
 
+from diagnose.language import doubtful_denials
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
@@ -83,6 +84,9 @@ def understand(text: str, index: Lexicon) -> Understanding:
         left = [] if sentence.boilerplate else list(left_over(text, sentence, mentions))
         not_understood += [quoted_run(text, sentence, run) for run in left]
         in_doubt = [] if sentence.boilerplate else list(dangers_in_doubt(text, sentence, mentions, index))
+        doubtful = doubtful_denials.in_doubt(sentence, mentions, index)
+        mentions = [each for each in mentions if each not in doubtful]
+        in_doubt += [doubtful_denials.asked_about(text, sentence, each) for each in doubtful]
         dangers += [danger for _, danger in in_doubt]
         mentions = _contradictions_as_doubts(without_comparison(text, sentence, mentions, own_tag), rule_book)
         read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))

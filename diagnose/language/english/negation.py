@@ -111,3 +111,20 @@ ALL_THE_TIME = (
     ("the", "whole", "time"),
     ("at", "all", "times"),
 )
+
+NO_PLAIN_DENIAL = words("""
+    just only merely simply ordinary mere normal like until till believe believes believed believing belief say says
+    said saying told tell tells claim claims claimed according can could yesterday before earlier anymore yet
+""")
+"""In the clause of a danger that is denied: the negation may be meant for these (``no longer just smoke``)."""
+
+THE_REAL_THING = words("real proper actual worse bigger stronger")
+"""Behind it: what is there is more than what is denied (``not a tingle, a proper shock``)."""
+
+TURNS = words("but though although however yet except")
+"""After one of these the sentence turns round."""
+
+ECHOES = words("did does do is was are were has have had one some there yes")
+"""Last word of what turns round: it echoes what was denied (``I didn't get a shock but my mate did``)."""
+
+BACK_AGAIN = words("again today now back still")

@@ -83,8 +83,8 @@ class Standing:
     where one could not be taken), ``not_readable`` quantities that nobody could read and that were not read since,
     ``unproved`` a remedy that was carried out and not yet proved. ``sheet_screens``
     counts the times that data-sheet fields were asked for, ``looked`` whether a step was done since the complaint,
-    ``answers`` how many steps were answered since then or since the person went on at a hand-over, ``in_vain`` how many
-    of them were remedies that did not cure, ``passed_over`` how many steps brought no answer. ``heeded`` are
+    ``answers`` how many steps were answered since then or since the person went on at a hand-over, ``passed_over`` how
+    many steps brought no answer. ``in_vain`` are the remedies that did not cure, each as often as tried. ``heeded`` are
     cautions heeded for the step under way, ``read_before`` those that whoever is there now has read in this case,
     ``read_as_possible`` those of them that were not certain then. ``disturbed`` is what steps left otherwise than it
     was and nobody has put back, ``left_disturbed`` what of that is left so for now. ``affirmed`` are findings that some
@@ -126,7 +126,7 @@ class Standing:
     sheet_screens: int = 0
     looked: bool = False
     answers: int = 0
-    in_vain: int = 0
+    in_vain: tuple[str, ...] = ()
     passed_over: int = 0
     last_turn: int = 0
     disturbed: tuple[str, ...] = ()
@@ -173,6 +173,7 @@ def standing_of(case: Case) -> Standing:
         **_after_hazards(events),
         begun=_begun(case.entries, undone),
         not_readable=_not_readable(events),
+        in_vain=_in_vain(events),
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,
@@ -190,7 +191,7 @@ class _Progress:
         self.chosen = self.unproved = ""
         self.declined: StepDeclined | None = None
         self.pending_readings: dict[str, Value | None] = {}
-        self.answers = self.in_vain = self.passed_over = 0
+        self.answers = self.passed_over = 0
 
     def take(self, event: Event) -> None:
         """Take one event more."""
@@ -215,7 +216,7 @@ class _Progress:
         elif isinstance(event, LeftAsIs):
             self.left_as_is = True
         elif isinstance(event, WentOn):
-            self.answers = self.in_vain = self.passed_over = 0
+            self.answers = self.passed_over = 0
             self.left_as_is = False
         else:
             self._observe(event)
@@ -226,7 +227,7 @@ class _Progress:
             self.no_complaint = self.nothing_else = False
             self.fault_remains = event.verdict == "partly"
             failed = event.verdict == "not cured"
-            self.answers, self.in_vain = (self.answers + 1, self.in_vain + 1) if failed else (0, 0)
+            self.answers = self.answers + 1 if failed else 0
             self.passed_over = self.passed_over if failed else 0
             self._finish()
         elif isinstance(event, CheckDone | StepMeasured | SetAside | NoTool | DangerAvoided | CompetenceSaid):
@@ -257,16 +258,16 @@ def _set_aside(events: list[Event]) -> tuple[str, ...]:
     """Return the steps that are not to be proposed; going on at a hand-over brings back what nobody has answered."""
     settled = [event for event in events if isinstance(event, SetAside) and event.why == "answered by readings"]
     open_still = [event for event in _since(events, WentOn) if isinstance(event, SetAside)]
-    named = [*(event.step for event in (*settled, *open_still)), *_in_vain(_since(events, WentOn))]
-    return tuple(dict.fromkeys(named))
+    return tuple(dict.fromkeys(event.step for event in (*settled, *open_still)))
 
 
-def _in_vain(events: list[Event]) -> list[str]:
-    """Return the remedy that was tried last and did not cure, as long as nothing else was tried after it."""
-    last = next(
-        (event for event in reversed(events) if isinstance(event, CheckDone | StepMeasured | RemedyTried)), None
-    )
-    return [last.remedy] if isinstance(last, RemedyTried) and last.verdict == "not cured" else []
+def _in_vain(events: list[Event]) -> tuple[str, ...]:
+    """Return the remedies that did not cure, each as often as it was tried, since one did or the person went on."""
+    found: list[str] = []
+    for event in _since(events, WentOn):
+        if isinstance(event, RemedyTried):
+            found = [*found, event.remedy] if event.verdict == "not cured" else []
+    return tuple(found)
 
 
 def _not_readable(events: list[Event]) -> frozenset[str]:

@@ -187,7 +187,7 @@ def outside_proposal(situation: Situation) -> Proposal | None:
     """Return the hand-over for a fault that is probably outside the rule book, None while that is not so."""
     settings = situation.rule_book.settings
     standing = situation.standing
-    counted = standing.answers + standing.in_vain * (settings.outside_in_vain_counts - 1)
+    counted = standing.answers + len(standing.in_vain) * (settings.outside_in_vain_counts - 1)
     counted += standing.passed_over * settings.outside_passed_over_counts
     if not settings.outside_after_answers or counted < settings.outside_after_answers:
         return None
@@ -196,22 +196,30 @@ def outside_proposal(situation: Situation) -> Proposal | None:
     if best >= settings.outside_below:
         return None
     least = f"{settings.outside_below * 100:.0f} %"
+    because = f"after {_so_far(standing)} no cause in this rule book is at {least} or more"
+    if little_is_known(situation):
+        because += "; too little could be answered to say more"
     return Proposal(
         kind="escalate",
         id="",
         title="Fetch somebody who knows this plant and this meter",
         minutes=settings.call_out_minutes,
         saves_minutes=0.0,
-        because=f"after {_so_far(standing)} no cause in this rule book is at {least} or more",
+        because=because,
         competence="skilled",
     )
+
+
+def little_is_known(situation: Situation) -> bool:
+    """Tell whether more was passed over than answered: then nothing says that the fault is outside the rule book."""
+    return situation.standing.passed_over > situation.standing.answers
 
 
 def _so_far(standing: Standing) -> str:
     """Return what was answered, tried in vain and passed over so far, in words."""
     numbers = {
-        "answer": standing.answers - standing.in_vain,
-        "remedy in vain": standing.in_vain,
+        "answer": standing.answers - len(standing.in_vain),
+        "remedy in vain": len(standing.in_vain),
         "step that nobody could answer": standing.passed_over,
     }
     many = {"remedy in vain": "remedies in vain", "step that nobody could answer": "steps that nobody could answer"}

@@ -27,6 +27,7 @@ from diagnose.observations import FindingSeen
 from diagnose.protocol.endings import (
     danger_prompt,
     ending_prompt,
+    little_is_known,
     other_fault_prompt,
     outside_proposal,
     plant_prompt,
@@ -136,7 +137,8 @@ def _competence(situation: Situation) -> Prompt | None:
 def _outside(situation: Situation) -> Prompt | None:
     settled = situation.standing.chosen or situation.before_all
     proposal = None if settled else outside_proposal(situation)
-    return ending_prompt(situation, proposal, "outside the book") if proposal else None
+    ending = "hand-over" if little_is_known(situation) else "outside the book"
+    return ending_prompt(situation, proposal, ending) if proposal else None
 
 
 def _step(situation: Situation) -> Prompt | None:

@@ -70,7 +70,30 @@ class Situation:
     def diagnosis(self) -> Diagnosis:
         """The diagnosis of everything observed so far."""
         state = msgspec.structs.replace(self.standing.state, first=self.first_after_hazards)
+        return self._without_what_was_in_vain(state) if self.standing.in_vain else self._of(state)
+
+    def _of(self, state: State) -> Diagnosis:
         return self._diagnose(self.standing.observations, state)
+
+    def _without_what_was_in_vain(self, state: State) -> Diagnosis:
+        """Return the diagnosis with remedies set aside that did not cure, and with the proof just made.
+
+        What was tried once is proposed once more where nothing else is left: it may not have been done right.
+        """
+        book, tried = self.rule_book, self.standing.in_vain
+        proofs = {book.remedies[tried[-1]].proved_by} if tried[-1] in book.remedies and self._nothing_since else set()
+        found = self._of(msgspec.structs.replace(state, set_aside=(*state.set_aside, *tried, *proofs)))
+        once = [name for name in tried if tried.count(name) == 1]
+        if found.proposals.next.kind != "escalate" or not once:
+            return found
+        again = [name for name in tried if name not in once]
+        return self._of(msgspec.structs.replace(state, set_aside=(*state.set_aside, *again, *proofs)))
+
+    @property
+    def _nothing_since(self) -> bool:
+        """Whether the last thing that was done is a remedy."""
+        done = [each for each in self.standing.observations if isinstance(each, CheckDone | RemedyTried)]
+        return bool(done) and isinstance(done[-1], RemedyTried)
 
     @cached_property
     def first_after_hazards(self) -> tuple[str, ...]:

@@ -62,8 +62,25 @@ def read_words(situation: Situation, text: str) -> Turn:
     elif not (understanding.understood or report.analyses or understanding.doubts or understanding.persons):
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
     person = person_told(situation, report)
-    events = (*report_events(report), *plant_events(situation, report), *person.events)
-    return Turn(events=events, remarks=(*remarks, *person.remarks))
+    changed = plant_events(situation, report)
+    events = (*report_events(report), *changed, *person.events)
+    return Turn(events=events, remarks=(*remarks, *_beyond(situation, changed), *person.remarks))
+
+
+def _beyond(situation: Situation, changed: tuple[Event, ...]) -> tuple[Remark, ...]:
+    """Say what to do where somebody tells of a state of the plant that is more than they may bring about."""
+    book, remarks = situation.rule_book, []
+    for each in changed:
+        ways = book.states[each.state].changes if isinstance(each, PlantChanged) else ()
+        needed = [way.competence for way in ways if isinstance(each, PlantChanged) and way.to == each.value]
+        if not isinstance(each, PlantChanged) or not needed:
+            continue
+        who = min(needed, key=COMPETENCES.index)
+        if not within(situation.standing.state.competence, who):
+            what = f"{book.states[each.state].title} {each.value}"
+            text = f"{what} is for {a_person(who)}: step back, touch nothing there, and fetch one before anything else."
+            remarks.append(Remark(kind="said", text=text))
+    return tuple(remarks)
 
 
 def report_events(report: Report) -> tuple[Event, ...]:

@@ -22,6 +22,7 @@ from diagnose.protocol.prompts import (
     ComplaintPrompt,
     Option,
     Prompt,
+    ProofPrompt,
     QuestionPrompt,
     ReadingPrompt,
     StopPrompt,
@@ -87,7 +88,7 @@ def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> 
     readings = _readings(engine, data_sheet, prompt, typed)
     if readings is not None:
         return readings
-    return _answer_and_words(prompt, typed) or _words(prompt, text, typed)
+    return _verdict(prompt, typed) or _answer_and_words(prompt, typed) or _words(prompt, text, typed)
 
 
 def _nothing(prompt: Prompt) -> replies.Reply | Unclear:
@@ -105,6 +106,24 @@ def _options(options: Sequence[Option], typed: str, whole: bool) -> Sequence[Opt
     if whole or len(lowered) < FEWEST_LETTERS or command_in(typed) is not None:
         return []
     return [option for option in options if option.text.casefold().startswith(lowered)]
+
+
+_VERDICTS = {"yes": "cured", "cured": "cured", "fixed": "cured", "no": "not cured", "still": "not cured"}
+"""First words of an answer to whether a remedy has cured the fault, in short: ``yes``, ``no, still 30``."""
+
+
+def _verdict(prompt: Prompt, typed: str) -> replies.Reply | None:
+    """Return what a short answer to *did it cure the fault?* means, with the words after it, where that is on offer."""
+    first, _, rest = typed.partition(" ")
+    meant = _VERDICTS.get(first.casefold().rstrip("".join(_MARKS)))
+    reply = replies.Verdict(verdict=meant) if meant else None
+    if not isinstance(prompt, ProofPrompt) or reply not in [option.reply for option in prompt.options]:
+        return None
+    if not rest:
+        return reply
+    words = typed if first.casefold() == "still" else rest
+    marked = first.endswith(_MARKS) or first.casefold() == "still"
+    return replies.AnswerAndWords(answer=reply, words=words) if marked and _are_words(words) else None
 
 
 def _answer_and_words(prompt: Prompt, typed: str) -> replies.AnswerAndWords | None:

@@ -121,9 +121,11 @@ def _first_of_all(planner: Planner) -> Proposal | None:
 def _fetched_for(planner: Planner, check: Check, why: str) -> Proposal:
     who = _competence_here(planner, check)
     fetch = _escalation(None, 0.0, planner.rule_book, who)
+    here = within(planner.state.competence, who)
+    title = f"Have this done first: {check.title}" if here else f"Fetch {a_person(who)} for: {check.title}"
     open_fields = [planner.rule_book.quantities[name].title for name in planner.held_up_by(check)]
     because = f"{why}; it is not known: {', '.join(open_fields)}" if open_fields else why
-    return msgspec.structs.replace(fetch, title=f"Fetch {a_person(who)} for: {check.title}", because=because)
+    return msgspec.structs.replace(fetch, title=title, because=because)
 
 
 def _held_up(planner: Planner, shares: Array) -> tuple[HeldUp, ...]:
@@ -279,6 +281,10 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
             if planner.may(checks[name]):
                 return _before(planner, Worth(name, 0.0, 0.0), why), why
         return None, why
+    history = _done_before(planner, remedy)
+    if history is not None:
+        why = f"“{remedy.title}” is done but once: if it was done before, its reason comes first"
+        return _before(planner, Worth(history.id, 0.0, 0.0), why), why
     if not planner.on_words_alone(remedy):
         return None, ""
     why = f"nothing that was looked at or measured points to “{remedy.title}” yet"
@@ -290,6 +296,19 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
         if planner.speaks_for(would_show - planner.inferred.findings.keys(), remedy):
             return _before(planner, worth, why), why
     return None, why
+
+
+def _done_before(planner: Planner, remedy: Remedy) -> Check | None:
+    """Return the mere look or question that says whether a remedy which is done but once was done before."""
+    if remedy.once is None or planner.inferred.findings.keys() & {*remedy.once.told_by}:
+        return None
+    told_by = {*remedy.once.told_by}
+    for check in planner.rule_book.checks.values():
+        made = check.only_proves or check.id in planner.known.checks_done
+        told = {name for outcome in planner.engine.outcomes[check.id] for name in outcome}
+        if told & told_by and not made and planner.may(check) and not planner.exposes(check):
+            return check
+    return None
 
 
 def _before(planner: Planner, worth: Worth, why: str) -> Proposal:

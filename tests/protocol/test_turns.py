@@ -367,3 +367,67 @@ class TestWhoMay:
         for value in ("live", "isolated"):
             talk.say(replies.PlantSaid(state="supply", value=value))
         assert Situation(talk.engine, talk.case).plant["conductors"] == "not proved dead"
+
+
+class TestInVain:
+    """A remedy that did not cure is not proposed again at once."""
+
+    def test_something_else_comes_first_and_the_proof_is_not_asked_again(self) -> None:
+        """Neither the same remedy nor the check that has just proved it."""
+        talk = Talk(engine=real_engine())
+        talk.say(replies.Words(text="mA output stuck since the loop test"))
+        assert isinstance(talk.prompt, StepsPrompt | QuestionPrompt)
+        first = Situation(talk.engine, talk.case).proposal
+        assert first.kind == "remedy"
+        proof = talk.engine.rule_book.remedies[first.id].proved_by
+        talk.case = talk.case.after(RemedyTried(remedy=first.id, verdict="not cured"))
+        after = Situation(talk.engine, talk.case).proposal
+        assert after.id not in (first.id, proof)
+
+    def test_it_comes_once_more_where_nothing_else_is_left(self) -> None:
+        """And never a third time, until somebody goes on at the hand-over."""
+        talk = Talk("dark")
+        for _ in range(2):
+            while not isinstance(talk.prompt, StepsPrompt):
+                talk.say(replies.Skip())
+            done = talk.prompt.proposal.id
+            talk.case = talk.case.after(RemedyTried(remedy=done, verdict="not cured"))
+        tried = Situation(talk.engine, talk.case).standing.in_vain
+        for _ in range(12):
+            if isinstance(talk.prompt, HandOverPrompt):
+                break
+            talk.say(replies.Skip())
+            if isinstance(talk.prompt, StepsPrompt):
+                assert tried.count(talk.prompt.proposal.id) < 2
+        assert isinstance(talk.prompt, HandOverPrompt)
+
+
+def test_more_unknown_than_answered_says_nothing_of_the_rule_book() -> None:
+    """Somebody else is fetched; that the fault is outside the book would not follow."""
+    engine = real_engine()
+    talk = Talk("reading-erratic", engine=engine)
+    talk.case = talk.case.after(*(SetAside(step=f"step-{number}", why="unknown") for number in range(26)))
+    assert isinstance(talk.prompt, HandOverPrompt)
+    assert talk.prompt.ending == "hand-over"
+    assert "26 steps that nobody could answer" in talk.prompt.proposal.because
+    assert "too little could be answered" in talk.prompt.proposal.because
+
+
+@pytest.mark.parametrize(("competence", "told"), [("ordinary", True), ("skilled", False)])
+def test_a_cover_opened_by_somebody_who_may_not_is_not_passed_over(competence: str, told: bool) -> None:
+    """Step back, touch nothing, and fetch somebody."""
+    talk = Talk("display-dark", engine=real_engine(), competence=competence)
+    turn = talk.say(replies.Words(text="I have opened the cover"))
+    assert any("step back, touch nothing there" in each.text for each in turn.remarks) == told
+
+
+def test_what_is_done_but_once_is_preceded_by_its_history() -> None:
+    """A fuse that blew before is not renewed before the reason was looked for; one question settles that."""
+    engine = real_engine()
+    talk = Talk("display-dark", engine=engine)
+    talk.say(replies.Words(text="I took the fuse out and it is blown, 230 V at the terminals"))
+    proposal = Situation(engine, talk.case).proposal
+    once = {each.id: {*each.once.told_by} for each in engine.rule_book.remedies.values() if each.once}
+    assert proposal.kind == "check"
+    shown = {name for outcome in engine.outcomes[proposal.id] for name in outcome}
+    assert any(shown & told_by for told_by in once.values())

@@ -193,6 +193,9 @@ class TestWordsAndCommands:
             ("2, the other lamp flickers", "partly", "the other lamp flickers"),
             ("proved and the complaint is gone but it hums", "cured", "but it hums"),
             ("not cured: it only glows", "not cured", "it only glows"),
+            ("no, it still glows dimly", "not cured", "it still glows dimly"),
+            ("yes, but it hums a little", "cured", "but it hums a little"),
+            ("still wrong", "not cured", "still wrong"),
         ],
     )
     def test_an_answer_and_words_beside_it_are_both_taken(self, text: str, answer: str, words: str) -> None:
@@ -203,6 +206,11 @@ class TestWordsAndCommands:
         assert meant(proof, text) == reply
         tried, text_read = respond(ENGINE, case, proof, reply).events[-2:]
         assert (tried, text_read.text) == (RemedyTried(remedy="bulb-burnt", verdict=answer), words)  # type: ignore
+
+    @pytest.mark.parametrize(("text", "answer"), [("yes", "cured"), ("no", "not cured"), ("fixed", "cured")])
+    def test_a_proof_may_be_answered_in_short(self, text: str, answer: str) -> None:
+        """The question is whether it cured the fault."""
+        assert meant(case_at("done")[1], text) == replies.Verdict(verdict=answer)
 
     @pytest.mark.parametrize("text", ["proved", "2 lamps flicker", "not a thing changed", "proved by nobody at all"])
     def test_what_only_begins_like_an_answer_is_none(self, text: str) -> None:

@@ -5,7 +5,7 @@ What is of something else for certain is no reading (``the pump curve says 55 m3
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -87,3 +87,16 @@ def _was_brought_about(sentence: Sentence) -> bool:
         one in experiencer.PERSONS_SPEAKING and other in around_figures.BRINGING_ABOUT_BY_SOMEBODY
         for one, other in pairs
     )
+
+
+def is_reported_by_the_meter(sentence: Sentence, match: Match[Any], phrases: Iterable[str]) -> bool:
+    """Check whether words are a message of the device, not what somebody found (``error "coil open"``).
+
+    What is itself about messages, as its ``phrases`` show, says what is shown, and that is seen.
+    """
+    texts = [token.text for token in sentence.tokens]
+    before = texts[sentence.clause(match.first).start : match.last + 1]
+    said = not experiencer.MESSAGES.isdisjoint(before) or any(
+        one in experiencer.SPEAKING_DEVICES and other in experiencer.SPEAKING_VERBS for one, other in pairwise(before)
+    )
+    return said and all(experiencer.MESSAGES.isdisjoint(phrase.split()) for phrase in phrases)

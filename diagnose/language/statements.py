@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.language.alone import cries
 from diagnose.language.answers import answer_in, asks_why_not
+from diagnose.language.as_found import is_reported_by_the_meter
 from diagnose.language.assertion import (
     INTENTION,
     QUESTION,
@@ -254,6 +255,8 @@ def _mention(
         doubt = f"`{quote}` may have been only a trial: is it true that “{finding.title}”?"
     elif present and not begun and _is_of_the_past(sentence, following, match, finding):
         doubt = f"`{quote}` seems to be over: is it still true that “{finding.title}”?"
+    elif finding.kind == "result" and present and is_reported_by_the_meter(sentence, match, finding.phrases):
+        doubt = f"`{quote}` is what the meter reports of itself: was it found so, that “{finding.title}”?"
     elif not present and asks_why_not(sentence):
         doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
     elif not present and is_historical(sentence, match.first):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations, zip_longest
 
 import msgspec
@@ -109,8 +110,26 @@ def understand(text: str, index: Lexicon) -> Understanding:
         reading=parts(whole, read, kept),
         ending=ending,
         sentences=tuple(text[each.start : each.end].strip() for each in all_sentences if not each.boilerplate),
-        worded=index.cause_words.weigh(words_of(all_sentences), text) if index.cause_words else None,
+        worded=index.cause_words.weigh(words_of(_of_the_fault(read, index)), text) if index.cause_words else None,
     )
+
+
+def _of_the_fault(read: Sequence[SentenceRead], index: Lexicon) -> list[Sentence]:
+    """Return sentences without the words of dangers that no cause shows: who smells gas does not speak of the fault."""
+    shown = {name for cause in index.rule_book.causes.values() for name in cause.shows}
+    kept: list[Sentence] = []
+    for each in read:
+        said = [mention for mention in each.mentions if mention.statement and mention.statement.finding]
+        aside = {
+            at
+            for mention in said
+            if mention.statement and index.findings[mention.statement.finding].keep_away
+            if mention.statement.finding not in shown
+            for at in range(mention.first, mention.last + 1)
+        }
+        tokens = tuple(token for at, token in enumerate(each.sentence.tokens) if at not in aside)
+        kept.append(replace(each.sentence, tokens=tokens) if aside else each.sentence)
+    return kept
 
 
 def _still_in_doubt(dangers: Sequence[DangerInDoubt], said: Sequence[Statement]) -> tuple[DangerInDoubt, ...]:

@@ -16,7 +16,7 @@ from diagnose.cases.events import (
     SheetFilled,
     StepMeasured,
 )
-from diagnose.observations import CheckDone, RemedyTried
+from diagnose.observations import CheckDone, FindingSeen, RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.prompts import (
     CautionPrompt,
@@ -76,9 +76,13 @@ def _outcome(situation: Situation, prompt: Prompt, reply: replies.Outcome) -> Tu
     outcome = next((each for each in check.outcomes if each.answer == reply.answer), None) if check else None
     if check is None or outcome is None:
         return told("That is not an answer to this question.")
+    findings = situation.rule_book.findings
+    # A hazard that is found again is there again, although it was said to be over.
+    again = [FindingSeen(finding=name, present=True) for name in outcome.present if findings[name].keep_away]
     events = [
         *_plant_after(situation, prompt),
         *measured(situation.standing.pending_readings),
+        *again,
         CheckDone(check=check.id, answer=outcome.answer),
         *((Disturbed(step=check.id, what=outcome.disturbs),) if outcome.disturbs else ()),
     ]

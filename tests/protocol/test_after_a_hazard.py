@@ -187,7 +187,35 @@ class TestWhatComesFirst:
         case = case.after(*respond(ENGINE, case, prompt, replies.Skip()).events)
         case, prompt = next_step(case)
         assert isinstance(prompt, HandOverPrompt)
-        assert prompt.proposal.title.startswith("Fetch a skilled person for: Measure the")
+        assert prompt.proposal.title.startswith("Have this done first: Measure the")
         assert kept_document(Situation(ENGINE, case)).hazards_over[0].to_do
         again = case.after(*respond(ENGINE, case, prompt, replies.Back()).events)
         assert next_step(again)[1].proposal.id == TOUCH  # type: ignore[union-attr]
+
+
+class TestAir:
+    """After gas, or somebody who felt unwell in a pit, the air is asked about before anything else."""
+
+    @pytest.mark.parametrize("hazard", ["gas-smelt", "person-unwell"])
+    def test_the_air_comes_first(self, hazard: str) -> None:
+        """Whoever answers, and whatever the complaint is."""
+        assert BOOK.findings[hazard].keep_away.afterwards == ("air-measured",)  # type: ignore[union-attr]
+
+    def test_air_that_was_not_measured_stops_again(self) -> None:
+        """Although the hazard was said to be over."""
+        case = Case().after(
+            FindingSeen(finding="reading-erratic", present=True),
+            FindingSeen(finding="gas-smelt", present=True),
+            CompetenceSaid(competence="ordinary"),
+        )
+        case = case.after(Cleared(finding="gas-smelt", competence="ordinary"), PlantConfirmed())
+        prompt = prompt_of(ENGINE, case)
+        assert isinstance(prompt, QuestionPrompt)
+        assert prompt.proposal is not None
+        assert prompt.proposal.id == "air-measured"
+        answers = {option.text: option.reply for option in prompt.options}
+        bad = next(reply for text, reply in answers.items() if text.startswith("not measured"))
+        assert isinstance(prompt_of(ENGINE, case.after(*respond(ENGINE, case, prompt, bad).events)), StopPrompt)
+        good = next(reply for text, reply in answers.items() if text.startswith("measured just now"))
+        after = prompt_of(ENGINE, case.after(*respond(ENGINE, case, prompt, good).events))
+        assert not isinstance(after, StopPrompt)

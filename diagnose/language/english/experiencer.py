@@ -45,3 +45,10 @@ OWN_DEVICES = words("meter flowmeter sensor transmitter converter")
 
 FACES = words("screen display indicator window front face lcd reading readings value values side end part half rest")
 """Before ``of the``: what is said of it is said of the whole."""
+
+MESSAGES = words("error errors alarm alarms message messages diagnostic diagnostics")
+"""Before a mention: the device says so of itself (``error list: insulation low``)."""
+
+SPEAKING_DEVICES = words("transmitter meter unit device display flowmeter instrument converter")
+SPEAKING_VERBS = words("reports report reporting indicates indicating claims warns complains says")
+"""One after the other before a mention: likewise (``transmitter reports: fuse fail``)."""

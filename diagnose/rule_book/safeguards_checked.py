@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -85,13 +86,18 @@ def deeds(book: RuleBook, entries: Entries) -> Iterator[Deed]:
             yield Deed(authored, at, "", change.steps, change.meets, who, True, back, disturbs=disturbs)
 
 
+_CLAUSE_END = re.compile(r"[.;](?=\s|$)")
+"""Where one statement of a sentence ends: what is harmless beside it excuses nothing in the next one."""
+
+
 def called_for(where: Where, deed: Deed) -> tuple[KeyPath, str] | None:
     """Return the first thing in a deed that calls for a safeguard, with its place, None where nothing does."""
     words, harmless = pattern(where.words), pattern(where.but_not)
     for path, sentence in deed.sentences():
-        found = words.search(sentence)
-        if found and not harmless.search(sentence):
-            return path, found.group()
+        for clause in _CLAUSE_END.split(sentence):
+            found = words.search(clause)
+            if found and not harmless.search(clause):
+                return path, found.group()
     for number, tool in enumerate(deed.tools()):
         if tool in where.tools or (where.other_tools_than and tool not in where.other_tools_than):
             return ("tools", number), tool

@@ -86,7 +86,7 @@ def deeds(book: RuleBook, entries: Entries) -> Iterator[Deed]:
             yield Deed(authored, at, "", change.steps, change.meets, who, True, back, disturbs=disturbs)
 
 
-_CLAUSE_END = re.compile(r"[.;](?=\s|$)")
+_CLAUSE_END = re.compile(r"(?<![ad]\.c)[.;](?=\s|$)")
 """Where one statement of a sentence ends: what is harmless beside it excuses nothing in the next one."""
 
 

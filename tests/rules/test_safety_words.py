@@ -83,6 +83,20 @@ REFUSED = [
     "Tape the breaker down.",
     "Shut the relief valve.",
     "Feel for a tingle.",
+    "Put a bit of wire where the fuse goes.",
+    "Lay silver paper round the fuse.",
+    "Bypass the fuse for a test.",
+    "Bridge the overload relay.",
+    "Jam the safety valve.",
+    "Prop the breaker up with a stick.",
+    "Override the emergency stop.",
+    "Silence the emergency stop by a jumper.",
+    "Bypass the gas detector.",
+    "Use a 10 A fuse instead of the 2 A one.",
+    "Wire past the fuse.",
+    "Join both sides of the fuse with a wire.",
+    "Connect both ends of the fuse holder by a wire.",
+    "Put a short across the fuse.",
     "Bridge the fuse with a piece of wire.",
     "Bridge the blown fuse.",
     "Put a wire in place of the fuse.",
@@ -177,6 +191,12 @@ DISTURBING = {
 
 IN_OTHER_WORDS = {
     "unsafe-state": [
+        "Remove the access plate.",
+        "Twist off both end caps.",
+        "Take the display off.",
+        "Look under the lid.",
+        "Undo the locking ring and lift the glass.",
+        "Have a peek under the hood.",
         "Take off the lid and touch both brass pins with your probe.",
         "Take the cap off.",
         "Lift off the front.",
@@ -218,6 +238,27 @@ IN_OTHER_WORDS = {
         "Expose the terminals.",
     ],
     "unmet-hazard": [
+        "Feel each terminal with the probe.",
+        "Stroke the lugs with the tip of your tester.",
+        "Work the breaker a couple of times.",
+        "Operate the main disconnector.",
+        "Turn the feed off at the board.",
+        "Open the isolator and close it again.",
+        "Give the isolator a knock.",
+        "Cut the supply for a minute.",
+        "Flick it off, then on.",
+        "Set the meter's output to 100 %.",
+        "Switch simulation on.",
+        "Choose a constant value of 10 m3/h.",
+        "Give the control system a fixed 12 mA.",
+        "Make the output show 12 mA.",
+        "Put a dummy signal on the line.",
+        "Set test mode.",
+        "Leave the output at 20 mA.",
+        "Hold the last value.",
+        "Step the current through 4, 12 and 20 mA.",
+        "Measure the pipe against earth.",
+        "Measure the voltage between flange and earth.",
         "Take off the lid and touch both brass pins with your probe.",
         "Touch the two studs with your tips.",
         "Touch each screw with the probe.",
@@ -334,6 +375,12 @@ IN_OTHER_WORDS = {
         "Put the output on hold.",
     ],
     "forbidden-deed": [
+        "Push a nail between the contacts.",
+        "Bridge the fuse clips with a paper clip.",
+        "Lay a screwdriver blade across the terminals.",
+        "Rest a spanner across the studs.",
+        "Bend a bit of wire between the two clips.",
+        "Rest your finger on the terminals.",
         "Hang a paperclip across the fuse clips and see if it lights up.",
         "Lay a nail across the fuse clips.",
         "Put a coin between the contacts.",
@@ -412,7 +459,8 @@ SAID = [
     ),
     (
         "Put the leads of the ohmmeter across the fuse.",
-        "needs: {supply: isolated, enclosure: open}\ntools: [ohmmeter]\ncompetence: skilled\n",
+        "needs: {supply: isolated, enclosure: open}\nmeets: [fuse-replacement]\n"
+        "tools: [ohmmeter]\ncompetence: skilled\n",
     ),
     ("Take off the lid and look.", "needs: {enclosure: open}\ncompetence: instructed\n"),
     (
@@ -503,6 +551,20 @@ def test_a_deed_in_other_words_is_refused_at_its_sentence(tmp_path: Path) -> Non
     told = {(Path(each.place.file).stem, each.code) for each in problems if each.place.line == 5 and each.help}
     assert [sentence for each, sentence in wanted.items() if each not in told] == []
     assert [each.in_one_line() for each in problems if Path(each.place.file).stem.startswith("harmless")] == []
+
+
+@pytest.mark.parametrize(
+    ("there", "line"), [("Is it so?", 3), ("So it is.", 9)], ids=["in the question", "in what an answer means"]
+)
+def test_nobody_is_told_beside_the_steps_to_do_what_nobody_may(tmp_path: Path, there: str, line: int) -> None:
+    """A check without steps is a mere question, but it must not be one that sends people to bridge a fuse."""
+    rules = tmp_path / "rules"
+    shutil.copytree(shipped_folder("rules"), rules)
+    look_closer(rules, "beside", "Read the display.")
+    path = rules / "checks" / "general" / "beside.yaml"
+    path.write_text(path.read_text("utf-8").replace(there, "Bridge the fuse with a piece of wire."), "utf-8")
+    told = [(each.code, each.place.line) for each in examine_folder(rules)[1]]
+    assert told == [("forbidden-deed", line)]
 
 
 def test_what_says_all_that_it_exposes_people_to_passes(tmp_path: Path) -> None:

@@ -84,7 +84,7 @@ def _of_phrase(phrase: str) -> str:
     made = ""
     for word in phrase.split():
         if word == "...":
-            made += r"(?:[^\w.;]+[^\s.;]+)*?"
+            made += r"(?:[^\w.;]+(?:[ad]\.c\.|[^\s;]*[^\s.;]))*?"  # neither a figure nor "a.c." ends a sentence
             continue
         either = "|".join(re.escape(each).replace(r"\*", r"\w*").replace(r"\#", r"[\d.]+") for each in word.split("/"))
         made += (r"[^\w.;]+" if made else "") + f"(?:{either})"

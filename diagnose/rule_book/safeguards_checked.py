@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from diagnose.place import Problem, did_you_mean
@@ -11,7 +12,7 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.safeguards import Safeguard, Where, pattern
-from diagnose.rule_book.work import Work
+from diagnose.rule_book.work import Check, Work
 from diagnose.rule_book.yaml_places import KeyPath
 
 
@@ -56,6 +57,13 @@ class Deed:
         for number, sentence in enumerate(self.steps):
             yield ("steps", number), sentence
 
+    def asides(self) -> Iterator[tuple[KeyPath, str]]:
+        """Return what a check asks and what it says of its answers: neither may tell people to do what nobody may."""
+        if isinstance(self.step, Check):
+            yield ("ask",), self.step.ask
+            for number, outcome in enumerate(self.step.outcomes):
+                yield ("outcomes", number, "means"), outcome.means
+
 
 def deeds(book: RuleBook, entries: Entries) -> Iterator[Deed]:
     """Return all that people are told to do."""
@@ -85,13 +93,25 @@ def deeds(book: RuleBook, entries: Entries) -> Iterator[Deed]:
             yield Deed(authored, at, "", change.steps, change.meets, who, True, back, disturbs=disturbs)
 
 
+_CLAUSE_END = re.compile(r"(?<![ad]\.c)[.;](?=\s|$)")
+"""Where one statement of a sentence ends: what is harmless beside it excuses nothing in the next one."""
+
+
+def said_in(where: Where, sentences: Iterable[tuple[KeyPath, str]]) -> tuple[KeyPath, str] | None:
+    """Return the first phrase in these sentences that calls for a safeguard, with its place."""
+    words, harmless = pattern(where.words), pattern(where.but_not)
+    for path, sentence in sentences:
+        for clause in _CLAUSE_END.split(sentence):
+            found = words.search(clause)
+            if found and not harmless.search(clause):
+                return path, found.group()
+    return None
+
+
 def called_for(where: Where, deed: Deed) -> tuple[KeyPath, str] | None:
     """Return the first thing in a deed that calls for a safeguard, with its place, None where nothing does."""
-    words, harmless = pattern(where.words), pattern(where.but_not)
-    for path, sentence in deed.sentences():
-        found = words.search(sentence)
-        if found and not harmless.search(sentence):
-            return path, found.group()
+    if said := said_in(where, deed.sentences()):
+        return said
     for number, tool in enumerate(deed.tools()):
         if tool in where.tools or (where.other_tools_than and tool not in where.other_tools_than):
             return ("tools", number), tool
@@ -111,6 +131,8 @@ def steps_are_safeguarded(book: RuleBook, entries: Entries) -> Found:
     for deed in deeds(book, entries):
         for safeguard in book.safeguards.values():
             by = called_for(safeguard.where, deed)
+            if by is None and safeguard.must.not_be:
+                by = said_in(safeguard.where, deed.asides())
             if by is not None and called_for(safeguard.unless, deed) is None:
                 for demand in _DEMANDS:
                     yield from demand(deed, safeguard, *by)

@@ -7,7 +7,7 @@ often. One that is denied says nothing; a denial needs a phrase.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 from typing import NamedTuple
 
@@ -17,6 +17,9 @@ from diagnose.rule_book.faults import Finding
 
 _FARTHEST = 10
 """At most so many tokens may lie between the first and the last of the words."""
+
+_MOST_PLACES = 12
+"""Of one group, in one sentence: whoever repeats a word more often has said it."""
 
 
 class WordGroups(NamedTuple):
@@ -39,15 +42,18 @@ def _stems(words: Iterable[str], vocabulary: Vocabulary) -> frozenset[str]:
     return frozenset(token.stem for word in words for token in tokenize(word.lower(), vocabulary)[:1])
 
 
+def _places_of(group: frozenset[str], places: Mapping[str, Sequence[int]]) -> list[int]:
+    return sorted(at for stem in group & places.keys() for at in places[stem])[:_MOST_PLACES]
+
+
 def words_together(tokens: Sequence[Token], known: Sequence[WordGroups]) -> Iterator[Match[str]]:
     """Yield the nearest words of every group that all stand near each other, each a match with its finding as tag."""
     places: defaultdict[str, list[int]] = defaultdict(list)
     for at, token in enumerate(tokens):
         places[token.stem].append(at)
     for each in known:
-        found = [[at for stem in group & places.keys() for at in places[stem]] for group in each.groups]
-        if not all(found):
-            continue
-        nearest = min((tuple(sorted(set(some))) for some in product(*found)), key=lambda some: some[-1] - some[0])
-        if len(nearest) == len(each.groups) and nearest[-1] - nearest[0] <= _FARTHEST:
+        found = [_places_of(group, places) for group in each.groups]
+        apart = (tuple(sorted(some)) for some in product(*found) if len({*some}) == len(some))  # a word counts once
+        nearest = min(apart, key=lambda some: (some[-1] - some[0], some), default=())
+        if nearest and nearest[-1] - nearest[0] <= _FARTHEST:
             yield Match(each.finding, nearest, nearest[-1] - nearest[0])

@@ -8,11 +8,12 @@ import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from diagnose.errors import ProblemsFound
-from diagnose.rule_book import load
+from diagnose.rule_book import cache, load
 from diagnose.rule_book.cache import cache_folder, load_rule_book
 from diagnose.rule_book.load import load_folder
 from diagnose.shipped import shipped_folder
@@ -167,3 +168,11 @@ def test_old_ones_do_not_pile_up(rules: Path) -> None:
         put(rules, "areas/wire.yaml", f"id: wire\ntitle: Wire {number}\nsource: estimate\n")
         load_rule_book(rules)
     assert len(list(cache_folder().glob("*"))) == 8
+
+
+@pytest.mark.parametrize(("owner", "ours"), [(1000, True), (0, True), (1001, False)])
+def test_what_somebody_else_has_put_there_is_not_read(owner: int, ours: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """This user's files and the system's count; a folder that many may write to is no reason to trust them."""
+    monkeypatch.setattr(os, "getuid", lambda: 1000)
+    monkeypatch.setattr(Path, "stat", lambda _: SimpleNamespace(st_uid=owner))
+    assert cache._is_ours(Path("anything")) == ours

@@ -17,6 +17,9 @@ Spread = Literal["standard", "expanded", "limits"]
 DIVISORS: dict[Spread, float] = {"standard": 1.0, "expanded": 2.0, "limits": math.sqrt(3)}
 """Divisor that turns a figure after ± into a standard uncertainty (JCGM 100:2008, 4.3.7 for limits)."""
 
+SMALLEST, LARGEST = 1e-30, 1e30
+"""In SI units: nothing that is measured at a meter comes near either; what lies beyond was typed wrongly."""
+
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 
 
@@ -34,12 +37,21 @@ def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
     """
     try:
         value = _read(term, text.strip(), spread)
-        term.check(value if isinstance(value, float | str | tuple) else value.nominal_value)
+        plain = value if isinstance(value, float | str | tuple) else value.nominal_value
+        term.check(plain)
+        _refuse_absurd(term, plain)
     except UnitError as error:
         raise UnitError(f"{_option(term)} ({term.title}): {error}; write for example {example(term)}") from error
     except OutOfRange as error:
         raise OutOfRange(f"{_option(term)}: {error}") from error
     return value
+
+
+def _refuse_absurd(term: Term, value: Any) -> None:
+    """Raise OutOfRange for figures that nobody can have meant."""
+    for figure in value if isinstance(value, tuple) else (value,):
+        if isinstance(figure, float) and figure and not SMALLEST <= abs(figure) <= LARGEST:
+            raise OutOfRange(f"{term.title} is {term.shown(figure)}: no such figure is met at any plant")
 
 
 def example(term: Term) -> str:

@@ -124,13 +124,15 @@ def mistakes_fitting_readings(
 ) -> Table:
     """Return the mistakes by their misfit to several pairs of flows [m³/s], with their parameters.
 
-    Raises OutOfRange unless there are as many of one as of the other, or when both range values are equal.
+    Raises OutOfRange unless there are as many of one as of the other, and one, or when both range values are equal.
     Source: the scaling of each; 25, 50, 75 on the display and 37.5, 62.5, 87.5 in the receiver fit a current that
     is added.
 
     >>> mistakes_fitting_readings((25.0, 50.0, 75.0), (37.5, 62.5, 87.5), 100.0).rows[0][:2]
     ('current lost or added', '2 mA is added')
     """
+    if not display_flows:
+        raise OutOfRange("there is no reading to compare")
     if len(display_flows) != len(receiver_flows):
         counts = f"there are {len(display_flows)} and {len(receiver_flows)}"
         raise OutOfRange(f"each flow on the display needs one of the receiver at the same time; {counts}")

@@ -18,10 +18,6 @@ ANY_UNIT = "any"
 """The unit of a term that accepts any unit."""
 
 
-SMALLEST, LARGEST = 1e-30, 1e30
-"""In SI units: nothing that is measured at a meter comes near either; what lies beyond was typed wrongly."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
     """A named input or result.
@@ -81,8 +77,6 @@ class Term:
     def _check_figure(self, value: float) -> None:
         if not math.isfinite(value):
             raise OutOfRange(f"{self.title} must be a finite number")
-        if value and not SMALLEST <= abs(value) <= LARGEST:
-            raise OutOfRange(f"{self.title} is {self.shown(value)}: no such figure is met at any plant")
         limits = (
             (self.above, "greater than", self.above is not None and value <= self.above),
             (self.at_least, "not less than", self.at_least is not None and value < self.at_least - _rounding(value)),

@@ -17,6 +17,7 @@ from tests.commands.running import LAMP, run
 
 READINGS = str(shipped_folder("cases") / "readings" / "three_days.csv")
 SMALL = ("--single", "3", "--double", "1", "--less-skilled", "1", "--processes", "1")
+FEW = ("--intermittent", "2", "--outside", "2")
 ROOT = ("--pairs", "10 31.9; 25 50.3; 50 70.4; 75 86.9; 95 97.3 m3/h")
 FACTOR = ("--pairs", "10 10.21; 25 25.48; 50 51.05; 75 76.4; 95 96.95 m3/h", "--flow-constant", "1.5")
 CLEAN = "time;flow [m3/h]\n" + "".join(f"2026-03-01 00:{n:02};{50 + n % 3}\n" for n in range(60))
@@ -45,8 +46,12 @@ CALLS: list[tuple[str, tuple[str, ...], str]] = [
     ("review", ("data-sheet", "review", "meter.yaml"), "invented: true\n"),
     ("coverage", ("rules", "coverage"), ""),
     ("coverage", (*LAMP, "rules", "coverage"), ""),
-    ("simulation", (*LAMP, "rules", "simulate", *SMALL), ""),
-    ("simulation", (*LAMP, "rules", "simulate", "--single", "0", "--double", "2", "--less-skilled", "0"), ""),
+    ("simulation", (*LAMP, "rules", "simulate", *SMALL, *FEW), ""),
+    (
+        "simulation",
+        (*LAMP, "rules", "simulate", "--single", "0", "--double", "2", "--less-skilled", "0", *FEW),
+        "",
+    ),
 ]
 """Schema, a call that prints such a document, and what is given to it on standard input or as its file."""
 

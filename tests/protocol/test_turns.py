@@ -243,11 +243,11 @@ class TestOutsideTheBook:
                 RemedyTried(remedy=name, verdict="not cured")
                 for name in ("straight-run-too-short", "damping-too-short")
             ),
-            *(SetAside(step=f"step-{number}", why="unknown") for number in range(8)),
+            *(SetAside(step=f"step-{number}", why="unknown") for number in range(10)),
         )
         assert isinstance(talk.prompt, HandOverPrompt)
         because = talk.prompt.proposal.because
-        assert "12 answers, 2 remedies in vain and 8 steps that nobody could answer" in because
+        assert "12 answers, 2 remedies in vain and 10 steps that nobody could answer" in because
 
 
 @pytest.mark.parametrize("words", ["sewage line, mag meter, 2011", "remote version, 4-20 mA output"])

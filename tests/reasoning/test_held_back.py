@@ -110,8 +110,11 @@ class TestOnce:
     FUSE = remedy("wiring-old", once=Once(unless=("look-behind",), told_by=("blew-again",)))
 
     def test_the_first_time_is_free(self) -> None:
-        """Nobody has done it yet."""
-        assert proposed(TOLD, big=self.FUSE).next.id == "wiring-old"
+        """Once it was asked whether it was done before, and it was not."""
+        assert proposed(TOLD, big=self.FUSE).next.id == "look-behind"
+        assert "done but once" in proposed(TOLD, big=self.FUSE).next.because
+        never = FindingSeen(finding="blew-again", present=False)
+        assert proposed(TOLD, never, big=self.FUSE).next.id == "wiring-old"
 
     def test_a_second_time_waits_for_the_look(self) -> None:
         """Done here, or told of: it is not even among what may be chosen."""

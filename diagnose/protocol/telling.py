@@ -59,12 +59,17 @@ def read_words(situation: Situation, text: str) -> Turn:
     about = _ABOUT.get(report.topic.about, "") if situation.complaining else ""
     if about or report.foreign:
         remarks.append(Remark(kind="help", text=about or FOREIGN))
-    elif not (understanding.understood or report.analyses or understanding.doubts or understanding.persons):
+    elif not (understanding.understood or report.analyses or understanding.doubts or _is_taken_otherwise(report)):
         remarks.append(Remark(kind="help", text=NOTHING_KNOWN))
     person = person_told(situation, report)
     changed = plant_events(situation, report)
     events = (*report_events(report), *changed, *person.events)
     return Turn(events=events, remarks=(*remarks, *_beyond(situation, changed), *person.remarks))
+
+
+def _is_taken_otherwise(report: Report) -> bool:
+    """Tell whether words say who somebody is, or are asked about because they may tell of a danger."""
+    return bool(report.understanding.persons or report.understanding.dangers)
 
 
 def _beyond(situation: Situation, changed: tuple[Event, ...]) -> tuple[Remark, ...]:

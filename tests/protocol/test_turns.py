@@ -413,6 +413,15 @@ def test_more_unknown_than_answered_says_nothing_of_the_rule_book() -> None:
     assert "too little could be answered" in talk.prompt.proposal.because
 
 
+def test_words_that_are_asked_about_are_not_called_misunderstood() -> None:
+    """Whoever may have told of a danger is asked about it, and not told that nothing was understood."""
+    talk = Talk("display-dark", engine=real_engine())
+    turn = talk.say(replies.Words(text="it never stops smoking"))
+    assert not any(each.kind == "help" for each in turn.remarks)
+    assert isinstance(talk.prompt, QuestionPrompt)
+    assert talk.prompt.about == "danger"
+
+
 @pytest.mark.parametrize(("competence", "told"), [("ordinary", True), ("skilled", False)])
 def test_a_cover_opened_by_somebody_who_may_not_is_not_passed_over(competence: str, told: bool) -> None:
     """Step back, touch nothing, and fetch somebody."""

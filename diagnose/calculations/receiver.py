@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.calculations.current_loop import LIVE_ZERO, SPAN, flow_at, share_of, signal_region
 from diagnose.calculations.receiver_mistakes import MISTAKES, SCALING, Mistake
@@ -137,7 +139,8 @@ def flows_with_mistakes(
             rows.append((each.name, each.recognised_by, "-"))
             continue
         shown = flow_at(each.reading(share_of_range), upper_range_value, lower_range_value)
-        rows.append((each.name, shown, shown / true if true else "-"))
+        ratio = shown / true if true else math.inf
+        rows.append((each.name, shown, ratio if math.isfinite(ratio) else "-"))  # at next to no flow there is none
     return Table((Column("mistake"), Column("receiver shows", "m3/h"), Column("shown / true")), tuple(rows))
 
 

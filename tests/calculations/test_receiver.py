@@ -102,6 +102,7 @@ def test_flows_stand_beside_their_ratio_to_the_truth() -> None:
     assert flows_with_mistakes(0.25, "square root left on", 100.0).rows == (("square root left on", 50.0, 2.0),)
     assert flows_with_mistakes(0.0, "sender 4-20, receiver 0-20", 100.0).rows[0][1:] == (20.0, "-")
     assert flows_with_mistakes(0.5, "output held", 100.0).rows[0][2] == "-"
+    assert flows_with_mistakes(0.0, "sender 4-20, receiver 0-20", 4.0, 5e-324).rows[0][2] == "-"
 
 
 @given(st.floats(-0.1, 1.1), st.floats(-1e3, 1e3), st.floats(-1e3, 1e3))

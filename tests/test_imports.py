@@ -91,10 +91,10 @@ def test_interview_triage_and_authoring_never_import_each_other() -> None:
             assert not [name for name in imported(path) if name.startswith(tuple(others))], name_of(path)
 
 
-def test_only_inference_imports_experta() -> None:
+def test_only_compiled_rules_import_experta() -> None:
     """The engine stands behind one module."""
     users = [name_of(path) for path in modules() if any(name.startswith("experta") for name in imported(path))]
-    assert users == ["reasoning/inference"]
+    assert users == ["reasoning/compiled_rules"]
 
 
 @pytest.mark.parametrize("path", sorted((PACKAGE / "reasoning").glob("*.py")), ids=name_of)

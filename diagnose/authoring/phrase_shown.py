@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.language.lexicon import Lexicon
-from diagnose.language.phrases import PhraseIndex, content_stems
+from diagnose.language.phrases import content_stems, variants_of
 from diagnose.language.tokens import tokenize
 from diagnose.language.understanding import understand
 
@@ -31,7 +31,7 @@ def phrase_shown(lexicon: Lexicon, phrase: str) -> Iterator[str]:
 
 
 def _freedom(lexicon: Lexicon, phrase: str, joins: bool) -> Iterator[str]:
-    variants = [each for found in PhraseIndex.of([(phrase, 0)], lexicon.vocabulary).variants.values() for each in found]
+    variants = [each for found in variants_of([(phrase, 0)], lexicon.vocabulary).values() for each in found]
     widest = max((each.max_gap for each in variants), default=0)
     order = "in any order" if len(variants) > 1 else "in this order"
     between = "nothing" if widest < 0 else f"{widest} other word{'s' if widest != 1 else ''} at most"

@@ -69,18 +69,19 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
             places = (*_matched(tokens, before, form.before), at, *_matched(tokens, behind, form.behind))
             if len(places) != length(form) + 1:
                 continue
-            match = Match(form.quantity.id, tuple(sorted(places)), 0)
-            value = number * form.quantity.si_factor + form.quantity.si_offset
+            quantity = lexicon.quantities[form.quantity]
+            match = Match(quantity.id, tuple(sorted(places)), 0)
+            value = number * quantity.si_factor + quantity.si_offset
             told = not (
                 has_other_experiencer(sentence, match)
                 or why_not_factual(sentence, match, True)
                 or _is_read_from_another(sentence, match, lexicon)
             )
-            if told and _may_be(form.quantity, value) and not _is_deviation(text, tokens[at]):
+            if told and _may_be(quantity, value) and not _is_deviation(text, tokens[at]):
                 quote = quoted(text, sentence, match.first, match.last)
-                if speaks_of_something_else(sentence, match, form.quantity.id, lexicon):
-                    return Mention(match.first, match.last, doubt=unsure(quote, form.quantity, OF_SOMETHING_ELSE))
-                said = Statement(quote=quote, quantity=form.quantity.id, value=value, unit=form.quantity.unit)
+                if speaks_of_something_else(sentence, match, quantity.id, lexicon):
+                    return Mention(match.first, match.last, doubt=unsure(quote, quantity, OF_SOMETHING_ELSE))
+                said = Statement(quote=quote, quantity=quantity.id, value=value, unit=quantity.unit)
                 return Mention(match.first, match.last, said)
     return None
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import msgspec
 
-from diagnose.language.alone import cries_of
+from diagnose.language.alone import Cry, cries_of
 from diagnose.language.english import around_figures, negation, word_forms
-from diagnose.language.phrases import PhraseIndex
-from diagnose.language.together import word_groups
-from diagnose.language.tokens import Token, Vocabulary, token_kind, tokenize
+from diagnose.language.phrases import Packed, PhraseIndex, packed, variants_of
+from diagnose.language.together import WordGroups, word_groups
+from diagnose.language.tokens import Spellings, Token, Vocabulary, token_kind, tokenize
 from diagnose.language.wording import CauseWords, StemWeights
-from diagnose.language.written_forms import written_forms
+from diagnose.language.written_forms import WrittenForms, written_forms
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import Quantity
@@ -42,54 +42,68 @@ class QuantityValue(NamedTuple):
 class Tables(msgspec.Struct, frozen=True):
     """All of a lexicon that takes long to work out, as it is kept in the cache."""
 
-    claims: PhraseIndex[Claim]
-    word_for_word: PhraseIndex[Claim]
-    sounds_like: PhraseIndex[str]
-    subjects: PhraseIndex[str]
-    quantity_words: PhraseIndex[str]
-    choices: PhraseIndex[QuantityValue]
-    choice_words: PhraseIndex[QuantityValue]
-    plant_words: PhraseIndex[QuantityValue]
-    disturbed_words: PhraseIndex[str]
-    person_words: PhraseIndex[Competence]
+    spellings: Spellings
+    claims: Packed
+    word_for_word: Packed
+    sounds_like: Packed
+    subjects: Packed
+    quantity_words: Packed
+    choices: Packed
+    choice_words: Packed
+    plant_words: Packed
+    disturbed_words: Packed
+    person_words: Packed
     cause_words: StemWeights | None
-    danger_words: PhraseIndex[str]
-    other_things: PhraseIndex[str]
-    not_with: PhraseIndex[str]
-    of_something_else: PhraseIndex[str]
+    danger_words: Packed
+    other_things: Packed
+    not_with: Packed
+    of_something_else: Packed
+    word_groups: tuple[WordGroups, ...]
+    cries: tuple[Cry, ...]
+    written_forms: WrittenForms
 
     @classmethod
     def of(cls, rule_book: RuleBook) -> Tables:
         """Return the tables of a rule book."""
-        vocabulary = _vocabulary(rule_book)
+        vocabulary = Vocabulary(_all_words(rule_book), rule_book.settings.same_words)
         quantities = rule_book.quantities.values()
-        subjects = sorted({each for item in rule_book.findings.values() for each in item.subject})
+        findings = rule_book.findings.values()
+        subjects = sorted({each for item in findings for each in item.subject})
         chosen = [item for item in quantities if item.choices]
-        exact = ((said, Claim(item.id, True)) for item in rule_book.findings.values() for said in item.word_for_word)
-        alike = ((phrase, item.id) for item in rule_book.findings.values() for phrase in item.sounds_like)
-        hints = ((word, item.id) for item in rule_book.findings.values() for word in item.may_tell)
-        excused = ((said, item.id) for item in rule_book.findings.values() for said in item.not_with)
+        exact = ((said, Claim(item.id, True)) for item in findings for said in item.word_for_word)
+        alike = ((phrase, item.id) for item in findings for phrase in item.sounds_like)
+        hints = ((word, item.id) for item in findings for word in item.may_tell)
+        excused = ((said, item.id) for item in findings for said in item.not_with)
         elsewhere = ((words, item.id) for item in quantities for words in item.not_with)
         others = rule_book.settings.other_things
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
+
+        def table(phrases: Iterable[tuple[str, Any]], **how: Any) -> Packed:
+            return packed(variants_of(phrases, vocabulary, **how))
+
+        def as_written(phrases: Iterable[tuple[str, Any]], **how: Any) -> Packed:
+            return table(phrases, contiguous=lambda _: True, as_written=True, **how)
+
         return cls(
-            claims=PhraseIndex.of(_claims(rule_book), vocabulary, contiguous=lambda claim: not claim.present),
-            word_for_word=PhraseIndex.of(exact, vocabulary, word_for_word=True),
-            sounds_like=PhraseIndex.of(alike, vocabulary, word_for_word=True),
-            subjects=PhraseIndex.of(((word, word) for word in subjects), vocabulary),
-            quantity_words=PhraseIndex.of(((word, item.id) for item in quantities for word in item.words), vocabulary),
-            choices=PhraseIndex.of(named, vocabulary, lambda _: True, as_written=True, bars_prepositions=True),
-            choice_words=PhraseIndex.of(
-                _choice_words(chosen), vocabulary, lambda _: True, as_written=True, bars_prepositions=True
-            ),
-            plant_words=PhraseIndex.of(_plant_words(rule_book), vocabulary, lambda _: True, as_written=True),
-            disturbed_words=PhraseIndex.of(_disturbed_words(rule_book), vocabulary, word_for_word=True),
-            person_words=PhraseIndex.of(_person_words(rule_book), vocabulary, word_for_word=True),
+            spellings=vocabulary.spellings,
+            claims=table(_claims(rule_book), contiguous=lambda claim: not claim.present),
+            word_for_word=table(exact, word_for_word=True),
+            sounds_like=table(alike, word_for_word=True),
+            subjects=table((word, word) for word in subjects),
+            quantity_words=table((word, item.id) for item in quantities for word in item.words),
+            choices=as_written(named, bars_prepositions=True),
+            choice_words=as_written(_choice_words(chosen), bars_prepositions=True),
+            plant_words=as_written(_plant_words(rule_book)),
+            disturbed_words=table(_disturbed_words(rule_book), word_for_word=True),
+            person_words=table(_person_words(rule_book), word_for_word=True),
             cause_words=StemWeights.of(rule_book, vocabulary) if rule_book.settings.wording_weight else None,
-            danger_words=PhraseIndex.of(hints, vocabulary),
-            not_with=PhraseIndex.of(excused, vocabulary),
-            of_something_else=PhraseIndex.of(elsewhere, vocabulary, lambda _: True, as_written=True),
-            other_things=PhraseIndex.of(((each, each) for each in others), vocabulary, word_for_word=True),
+            danger_words=table(hints),
+            not_with=table(excused),
+            of_something_else=as_written(elsewhere),
+            other_things=table(((each, each) for each in others), word_for_word=True),
+            word_groups=word_groups(findings, vocabulary),
+            cries=cries_of(findings, vocabulary),
+            written_forms=written_forms(quantities, vocabulary),
         )
 
 
@@ -104,21 +118,21 @@ class Lexicon:
         self.measurable = {
             name: item for name, item in rule_book.quantities.items() if not item.choices and item.calculate is None
         }
-        self.vocabulary = _vocabulary(rule_book)
-        self.claims = tables.claims
-        self.word_for_word = tables.word_for_word
-        self.sounds_like = tables.sounds_like
-        self.subjects = tables.subjects
-        self.quantity_words = tables.quantity_words
-        self.choices = tables.choices
-        self.choice_words = tables.choice_words
-        self.plant_words = tables.plant_words
-        self.disturbed_words = tables.disturbed_words
-        self.person_words = tables.person_words
+        self.vocabulary = Vocabulary((), spellings=tables.spellings)
+        self.claims: PhraseIndex[Claim] = PhraseIndex(tables.claims, Claim)
+        self.word_for_word: PhraseIndex[Claim] = PhraseIndex(tables.word_for_word, Claim)
+        self.sounds_like: PhraseIndex[str] = PhraseIndex(tables.sounds_like, str)
+        self.subjects: PhraseIndex[str] = PhraseIndex(tables.subjects, str)
+        self.quantity_words: PhraseIndex[str] = PhraseIndex(tables.quantity_words, str)
+        self.choices: PhraseIndex[QuantityValue] = PhraseIndex(tables.choices, QuantityValue)
+        self.choice_words: PhraseIndex[QuantityValue] = PhraseIndex(tables.choice_words, QuantityValue)
+        self.plant_words: PhraseIndex[QuantityValue] = PhraseIndex(tables.plant_words, QuantityValue)
+        self.disturbed_words: PhraseIndex[str] = PhraseIndex(tables.disturbed_words, str)
+        self.person_words: PhraseIndex[Competence] = PhraseIndex(tables.person_words, Competence)
         self.choice_names = _choice_names(self.quantities.values())
-        self.word_groups = word_groups(self.findings.values(), self.vocabulary)
-        self.cries = cries_of(self.findings.values(), self.vocabulary)
-        self.written_forms = written_forms(self.quantities.values(), self.vocabulary)
+        self.word_groups = tables.word_groups
+        self.cries = tables.cries
+        self.written_forms = tables.written_forms
         self.with_subject: dict[str, list[str]] = defaultdict(list)
         for finding in self.findings.values():
             for word in finding.subject:
@@ -127,10 +141,10 @@ class Lexicon:
         self.named_ranges = {
             choice.replace(" ", "").lower() for item in self.quantities.values() for choice in item.choices
         }
-        self.danger_words = tables.danger_words
-        self.other_things = tables.other_things
-        self.not_with = tables.not_with
-        self.of_something_else = tables.of_something_else
+        self.danger_words: PhraseIndex[str] = PhraseIndex(tables.danger_words, str)
+        self.other_things: PhraseIndex[str] = PhraseIndex(tables.other_things, str)
+        self.not_with: PhraseIndex[str] = PhraseIndex(tables.not_with, str)
+        self.of_something_else: PhraseIndex[str] = PhraseIndex(tables.of_something_else, str)
         self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
         self._commensurable: dict[str, tuple[Quantity, ...]] = {}
         self._common: dict[str, frozenset[str]] = {}
@@ -189,10 +203,6 @@ class Lexicon:
             text = " ".join(" ".join((item.title, *item.words)) for item in others)
             self._common[quantity.id] = frozenset(word.stem for word in tokenize(text.lower(), self.vocabulary))
         return self._common[quantity.id]
-
-
-def _vocabulary(rule_book: RuleBook) -> Vocabulary:
-    return Vocabulary(_all_words(rule_book), rule_book.settings.same_words)
 
 
 def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:

@@ -7,7 +7,7 @@ any order, with smaller gaps. ``not`` stays before the word that it negates.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations
 from typing import Any, Generic, TypeVar
@@ -53,7 +53,7 @@ class Match(Generic[Tag]):
         return (len(self.positions), -self.gap)
 
 
-class _Variant(msgspec.Struct, Generic[Tag], frozen=True, array_like=True):
+class Variant(msgspec.Struct, Generic[Tag], frozen=True, array_like=True):
     """One word order of a phrase; ``anchor`` is the position of its rarest stem.
 
     One word of ``negation_context`` must be next to the negation: *nobody changed it* is not *it cannot be changed*.
@@ -71,62 +71,81 @@ class _Variant(msgspec.Struct, Generic[Tag], frozen=True, array_like=True):
     barred: frozenset[str] = frozenset()
 
 
-class PhraseIndex(msgspec.Struct, Generic[Tag], frozen=True):
+Packed = dict[str, msgspec.Raw]
+"""Variants of phrases by their rarest stem, as msgpack: only those of stems that occur are ever unpacked."""
+
+
+class PhraseIndex(Generic[Tag]):
     """Phrases indexed by their rarest stem, so that only those that may occur in a sentence are tried."""
 
-    variants: dict[str, list[_Variant[Tag]]] = {}
+    def __init__(self, packed: Packed, tag: Any) -> None:
+        """Take what :func:`packed` made of phrases with tags of the type ``tag``."""
+        self._packed = packed
+        self._unpacked: dict[str, list[Variant[Tag]]] = {}
+        self._decoder = msgspec.msgpack.Decoder(list[Variant[tag]])
 
-    @classmethod
-    def of(
-        cls,
-        phrases: Iterable[tuple[str, Tag]],
-        vocabulary: Vocabulary,
-        contiguous: Callable[[Tag], bool] = lambda _: False,
-        as_written: bool = False,
-        word_for_word: bool = False,
-        bars_prepositions: bool = False,
-    ) -> PhraseIndex[Tag]:
-        """Index phrases, each with the tag that it stands for.
-
-        The words of a ``contiguous`` phrase must be adjacent (in a long one, with one word between): *shows negative
-        flow* is not *shows flow*. Those that match only ``as_written`` keep their order: *the pump trips* is not *trips
-        the pump*. Those that match ``word_for_word`` keep their small words too, and nothing may stand between: *he
-        passed out* is not *passed out the drawings*. One that ``bars_prepositions`` has none but its own in between:
-        *water in the line* is no *water line*.
-        """
-        stems_of = _every_stem if word_for_word else content_stems
-        read = [(stems_of(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
-        frequency = Counter(stem for (stems, _), _, _ in read for stem in set(stems))
-        # Phrases that differ only in synonyms make one variant.
-        variants: dict[str, dict[tuple[Any, ...], _Variant[Tag]]] = defaultdict(dict)
-        for (stems, joins_clauses), phrase, tag in read:
-            if not stems or set(stems) == {NOT}:
-                continue
-            rarest = min(stems, key=lambda stem: (stem == NOT, frequency[stem], stem))
-            antonyms = frozenset(negation.ANTONYMS[stem] for stem in stems if stem in negation.ANTONYMS)
-            fixed_order = as_written or word_for_word or _has_fixed_order(phrase, stems, contiguous(tag))
-            negation_context = _negation_context(phrase.lower())
-            barred = grammar.RELATIONS.difference(phrase.lower().split()) if bars_prepositions else frozenset[str]()
-            halves = _clauses(phrase, stems, vocabulary) if joins_clauses else ()
-            for order in [stems] if fixed_order else _word_orders(stems):
-                if not all(_stays_together(order, half) for half in halves):
-                    continue
-                max_gap = _NOTHING_BETWEEN if word_for_word else _max_gap(stems, order, contiguous(tag))
-                key = (tag, order, max_gap, joins_clauses, order != stems, negation_context, barred)
-                if key not in variants[rarest]:
-                    rest = (joins_clauses, order != stems, antonyms - set(stems), negation_context, barred)
-                    variants[rarest][key] = _Variant(tag, order, order.index(rarest), max_gap, *rest)
-        return cls({stem: list(each.values()) for stem, each in variants.items()})
+    def _of(self, stem: str) -> Sequence[Variant[Tag]]:
+        if stem not in self._packed:
+            return ()
+        if stem not in self._unpacked:
+            self._unpacked[stem] = self._decoder.decode(self._packed[stem])
+        return self._unpacked[stem]
 
     def matches(self, tokens: Sequence[Token]) -> list[Match[Tag]]:
         """Return every match in a sentence, in order."""
         found = []
         for at, token in enumerate(tokens):
-            for variant in self.variants.get(token.stem, ()):
+            for variant in self._of(token.stem):
                 match = _match(variant, tokens, at)
                 if match is not None:
                     found.append(match)
         return found
+
+
+def packed(variants: Mapping[str, Sequence[Variant[Tag]]]) -> Packed:
+    """Return variants by their stems as the cache keeps them."""
+    return {stem: msgspec.Raw(msgspec.msgpack.encode(each)) for stem, each in variants.items()}
+
+
+def variants_of(
+    phrases: Iterable[tuple[str, Tag]],
+    vocabulary: Vocabulary,
+    contiguous: Callable[[Tag], bool] = lambda _: False,
+    as_written: bool = False,
+    word_for_word: bool = False,
+    bars_prepositions: bool = False,
+) -> dict[str, list[Variant[Tag]]]:
+    """Return what phrases, each with the tag that it stands for, are looked up by: their variants by the rarest stem.
+
+    The words of a ``contiguous`` phrase must be adjacent (in a long one, with one word between): *shows negative
+    flow* is not *shows flow*. Those that match only ``as_written`` keep their order: *the pump trips* is not *trips
+    the pump*. Those that match ``word_for_word`` keep their small words too, and nothing may stand between: *he
+    passed out* is not *passed out the drawings*. One that ``bars_prepositions`` has none but its own in between:
+    *water in the line* is no *water line*.
+    """
+    stems_of = _every_stem if word_for_word else content_stems
+    read = [(stems_of(phrase, vocabulary), phrase, tag) for phrase, tag in phrases]
+    frequency = Counter(stem for (stems, _), _, _ in read for stem in set(stems))
+    # Phrases that differ only in synonyms make one variant.
+    variants: dict[str, dict[tuple[Any, ...], Variant[Tag]]] = defaultdict(dict)
+    for (stems, joins_clauses), phrase, tag in read:
+        if not stems or set(stems) == {NOT}:
+            continue
+        rarest = min(stems, key=lambda stem: (stem == NOT, frequency[stem], stem))
+        antonyms = frozenset(negation.ANTONYMS[stem] for stem in stems if stem in negation.ANTONYMS)
+        fixed_order = as_written or word_for_word or _has_fixed_order(phrase, stems, contiguous(tag))
+        negation_context = _negation_context(phrase.lower())
+        barred = grammar.RELATIONS.difference(phrase.lower().split()) if bars_prepositions else frozenset[str]()
+        halves = _clauses(phrase, stems, vocabulary) if joins_clauses else ()
+        for order in [stems] if fixed_order else _word_orders(stems):
+            if not all(_stays_together(order, half) for half in halves):
+                continue
+            max_gap = _NOTHING_BETWEEN if word_for_word else _max_gap(stems, order, contiguous(tag))
+            key = (tag, order, max_gap, joins_clauses, order != stems, negation_context, barred)
+            if key not in variants[rarest]:
+                rest = (joins_clauses, order != stems, antonyms - set(stems), negation_context, barred)
+                variants[rarest][key] = Variant(tag, order, order.index(rarest), max_gap, *rest)
+    return {stem: list(each.values()) for stem, each in variants.items()}
 
 
 def _has_fixed_order(phrase: str, stems: tuple[str, ...], contiguous: bool) -> bool:
@@ -234,7 +253,7 @@ def _word_orders(stems: tuple[str, ...]) -> list[tuple[str, ...]]:
     return [order for order in orders if all(order.index(a) + 1 == order.index(b) for a, b in fixed_pairs)]
 
 
-def _match(variant: _Variant[Tag], tokens: Sequence[Token], at: int) -> Match[Tag] | None:
+def _match(variant: Variant[Tag], tokens: Sequence[Token], at: int) -> Match[Tag] | None:
     positions = [at]
     gap = 0
     for stems, step in ((variant.stems[variant.anchor + 1 :], 1), (variant.stems[: variant.anchor][::-1], -1)):
@@ -266,7 +285,7 @@ def _is_negated_as_required(tokens: Sequence[Token], at: int, beside: frozenset[
 
 
 def _next_stem(
-    variant: _Variant[Tag], tokens: Sequence[Token], here: int, step: int, wanted: str
+    variant: Variant[Tag], tokens: Sequence[Token], here: int, step: int, wanted: str
 ) -> tuple[int, int] | None:
     """Return the position of the next stem of a phrase and the gap before it."""
     passed = 0
@@ -290,7 +309,7 @@ def _begins_clause(tokens: Sequence[Token], at: int) -> bool:
     return tokens[at].text in grammar.JOINING and behind in grammar.DETERMINERS
 
 
-def _gap_cost(token: Token, variant: _Variant[Tag]) -> int:
+def _gap_cost(token: Token, variant: Variant[Tag]) -> int:
     if token.text in variant.barred:
         return _MAX_DISTANCE
     if token.stem in around_figures.MESSAGE_STEMS and len(variant.stems) == _TWO_WORDS:
@@ -315,7 +334,7 @@ def _gap_cost(token: Token, variant: _Variant[Tag]) -> int:
     return 0
 
 
-def _separates(token: Token, variant: _Variant[Tag]) -> bool:
+def _separates(token: Token, variant: Variant[Tag]) -> bool:
     """Check whether a word like *when* splits the phrase (``display shows 5 with the pump off``)."""
     # A negation after such a word does not apply to what is before it (``shows flow with no flow in the pipe``).
     near = len(variant.stems) == _TWO_WORDS or NOT in variant.stems

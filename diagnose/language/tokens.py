@@ -10,6 +10,7 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+import msgspec
 from rapidfuzz.distance import OSA
 
 from diagnose.language.common_words import COMMON
@@ -110,23 +111,45 @@ def token_kind(word: str) -> Kind:
     return "comma" if word in ",()|" else "word"
 
 
+class Spellings(msgspec.Struct, frozen=True):
+    """All of a vocabulary that takes long to work out, as the cache keeps it."""
+
+    surface_forms: dict[str, str]
+    synonyms: dict[str, str]
+    common_stems: frozenset[str]
+    alike: dict[str, list[str]]
+    """Words that a misspelt one may be meant for, by initial and length (``d7``)."""
+
+    @classmethod
+    def of(cls, words: Iterable[str], same: Mapping[str, Sequence[str]]) -> Spellings:
+        """Return the spellings of the words of some texts; ``same`` are other words for one."""
+        known = sorted({part for text in words for part in _TOKEN.findall(text.lower())})
+        surface_forms = {word: stem(word) for word in known if word[0].isalpha()}
+        # A stem that is cut again would become the stem of another word (*puls* of *pulled*).
+        lasting = {each for each in surface_forms.values() if stem(each) == each}
+        alike: dict[str, list[str]] = defaultdict(list)
+        for surface in sorted({*surface_forms, *lasting, *_long_negations()}):
+            if len(surface) >= _SHORTEST_CORRECTED:
+                alike[f"{surface[0]}{len(surface)}"].append(surface)
+        synonyms = {stem(other): word for word, others in same.items() for other in others}
+        return cls(surface_forms, synonyms, frozenset(map(stem, COMMON)), alike)
+
+
 class Vocabulary:
     """The words of the rule book, used to correct misspellings and split compounds in a text."""
 
-    def __init__(self, words: Iterable[str], same: Mapping[str, Sequence[str]] = MappingProxyType({})) -> None:
-        self._surface_forms: dict[str, str] = {}
-        self._synonyms = {stem(other): word for word, others in same.items() for other in others}
-        for word in sorted({part for text in words for part in _TOKEN.findall(text.lower())}):
-            if word[0].isalpha():
-                self._surface_forms.setdefault(word, stem(word))
+    def __init__(
+        self,
+        words: Iterable[str],
+        same: Mapping[str, Sequence[str]] = MappingProxyType({}),
+        spellings: Spellings | None = None,
+    ) -> None:
+        """Take the words of some texts, or what was worked out of them before."""
+        self.spellings = spellings or Spellings.of(words, same)
+        self._surface_forms = self.spellings.surface_forms
+        self._synonyms = self.spellings.synonyms
         self._stems = frozenset(self._surface_forms.values())
-        self._common_stems = frozenset(stem(word) for word in COMMON)
-        self._by_initial_and_length: dict[tuple[str, int], list[str]] = defaultdict(list)
-        # A stem that is cut again would become the stem of another word (*puls* of *pulled*).
-        lasting = {each for each in self._stems if stem(each) == each}
-        for surface in sorted({*self._surface_forms, *lasting, *_long_negations()}):
-            if len(surface) >= _SHORTEST_CORRECTED:
-                self._by_initial_and_length[surface[0], len(surface)].append(surface)
+        self._common_stems = self.spellings.common_stems
         self._corrected: dict[str, tuple[str, ...]] = {}
 
     def is_known(self, word: str) -> bool:
@@ -191,7 +214,7 @@ class Vocabulary:
         allowed = 2 if len(word) >= _LONG_WORD else 1
         best: tuple[int, str] | None = None
         for length in range(len(word) - allowed, len(word) + allowed + 1):
-            for candidate in self._by_initial_and_length.get((word[0], length), ()):
+            for candidate in self.spellings.alike.get(f"{word[0]}{length}", ()):
                 distance = OSA.distance(word, candidate, score_cutoff=allowed)
                 if distance > allowed or (best is not None and (distance, candidate) >= best):
                     continue

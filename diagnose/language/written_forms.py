@@ -17,7 +17,7 @@ class WrittenForm(NamedTuple):
 
     before: tuple[str, ...]
     behind: tuple[str, ...]
-    quantity: Quantity
+    quantity: str
 
 
 WrittenForms = dict[str, tuple[WrittenForm, ...]]
@@ -30,7 +30,7 @@ def written_forms(quantities: Iterable[Quantity], vocabulary: Vocabulary) -> Wri
     for quantity in quantities:
         for text in quantity.written:
             before, _, behind = text.lower().partition(_FIGURE)
-            form = WrittenForm(_stems(before, vocabulary)[::-1], _stems(behind, vocabulary), quantity)
+            form = WrittenForm(_stems(before, vocabulary)[::-1], _stems(behind, vocabulary), quantity.id)
             for beside in (form.before or form.behind)[:1]:
                 found[beside].append(form)
     return {stem: tuple(sorted(forms, key=length, reverse=True)) for stem, forms in found.items()}

@@ -1,65 +1,25 @@
 """Forward chaining: known findings and values to further findings, with the rules that made them.
 
-The only importer of experta. Conditions reach it in negation normal form over known facts, so rules are monotone: what
-fires does not depend on the order of answers. An ``any`` becomes helper rules that declare that it holds, which
-spares experta multiplying out the alternatives; every rule has a salience of its own, for with equal ones experta
-1.9.4 may fire activations that were withdrawn.
+Rules are compiled (:mod:`diagnose.reasoning.compiled_rules`) when they may fire for the first time.
 """
 
 from __future__ import annotations
 
-import collections
-import collections.abc
-import logging
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from functools import lru_cache
-from inspect import Parameter, Signature
-from typing import Any
+from itertools import islice
+from typing import TYPE_CHECKING
 
 import msgspec
 
 from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs
-from diagnose.rule_book.conditions import compare, compared, names_in, truth
-from diagnose.rule_book.quantities import Limit, Value
+from diagnose.rule_book.conditions import compared, names_in, truth
+from diagnose.rule_book.quantities import Value
 from diagnose.rule_book.rules import InferenceRule
 
-
-@contextmanager
-def _as_experta_expects() -> Iterator[None]:
-    """Give experta 1.9.4 the old name that its pinned frozendict wants, and keep its logging set-up to itself."""
-    handlers = logging.root.handlers[:]
-    level = logging.root.level
-    missing = not hasattr(collections, "Mapping")
-    if missing:
-        collections.Mapping = collections.abc.Mapping  # type: ignore[attr-defined]
-    try:
-        yield
-    finally:
-        if missing:
-            del collections.Mapping  # type: ignore[attr-defined]
-        logging.root.handlers[:] = handlers
-        logging.root.setLevel(level)
-
-
-with _as_experta_expects():
-    from experta import MATCH, TEST, Fact, KnowledgeEngine, P, Rule
-
-
-_Compiled = tuple[list[Any], Callable[..., None]]
-"""Patterns and action of one experta rule."""
-
-
-class _Known(Fact):  # type: ignore[misc]
-    """A finding that is known: ``finding`` and ``stands`` ("present" or "absent")."""
-
-
-class _Reading(Fact):  # type: ignore[misc]
-    """A quantity that is known: ``quantity`` and ``value``."""
-
-
-class _Holds(Fact):  # type: ignore[misc]
-    """An ``any`` of a rule of which some part is true."""
+if TYPE_CHECKING:
+    from diagnose.reasoning.compiled_rules import CompiledRules
 
 
 class Conflict(msgspec.Struct, frozen=True, kw_only=True):
@@ -94,20 +54,17 @@ class Inference:
         self._rules = dict(sorted(rules.items()))
         self._by_plan = frozenset(by_plan)
         self._overruled: set[tuple[str, str]] = set()
-        self._fired: set[str] = set()
-        self._closed: set[str] = set()
         names = [names_in(rule.when) for rule in self._rules.values()]
         self._findings_asked = frozenset().union(*(findings for findings, _ in names))
         concluded = ((*rule.present, *rule.absent) for rule in self._rules.values())
         self._findings_touched = self._findings_asked.union(*concluded)
         self._quantities_asked = frozenset().union(*(quantities for _, quantities in names))
-        compiled: list[_Compiled] = []
-        for rule in self._rules.values():
-            self._compile(rule, compiled)
-        members = {
-            f"rule_{rank}": Rule(*patterns, salience=rank)(action) for rank, (patterns, action) in enumerate(compiled)
-        }
-        self._engine: Any = type("Rules", (KnowledgeEngine,), members)()
+        self._asking: dict[str, list[str]] = defaultdict(list)
+        for (findings, quantities), name in zip(names, self._rules, strict=True):
+            for each in findings | quantities:
+                self._asking[each].append(name)
+        self._compiled: CompiledRules | None = None
+        self._in_compiled: set[str] = set()
         self._chained = lru_cache(REMEMBERED)(self._chain)
 
     def run(self, answered: Mapping[str, bool], values: Mapping[str, Value]) -> Conclusions:
@@ -153,16 +110,49 @@ class Inference:
 
     def _fire(self, answered: Mapping[str, bool], values: Mapping[str, Value], unsettled: Collection[str]) -> set[str]:
         """Return the rules that fire when no rule may settle what is answered or unsettled."""
-        self._fired = set()
-        self._closed = {*answered, *unsettled}
-        engine = self._engine
-        engine.reset()
-        known = sorted(self._findings_asked & answered.keys())
-        facts = [_Known(finding=name, stands=_word(answered[name])) for name in known]
-        facts += [_Reading(quantity=name, value=value) for name, value in values.items()]
-        engine.declare(*facts)  # in one go, for each time the whole agenda is gone through
-        engine.run()
-        return self._fired
+        known = {name: answered[name] for name in sorted(self._findings_asked & answered.keys())}
+        relevant = self._may_fire(known, values.keys())
+        if not relevant:
+            return set()
+        closed = {*answered, *unsettled}
+        return self._compiled_with(relevant).fired(known, values, closed, self._overruled)
+
+    def _may_fire(self, known: Mapping[str, bool], valued: Collection[str]) -> set[str]:
+        """Return the rules that may fire where these findings and the values of these quantities are known.
+
+        The others need not be compiled, nor facts be held against them: of a large rule book one meter meets few.
+        """
+        settled: set[tuple[str, bool]] = set(known.items())
+        found: set[str] = set()
+        fresh: set[str] = {*known, *valued}
+        while fresh:
+            asked = {rule for name in fresh for rule in self._asking.get(name, ())} - found
+            firing = [rule for rule in asked if _may_hold(self._rules[rule].when, settled, valued)]
+            concluded = {
+                (name, present)
+                for rule in firing
+                for present, names in ((True, self._rules[rule].present), (False, self._rules[rule].absent))
+                for name in names
+            }
+            found |= {*firing}
+            fresh = {name for name, _ in concluded - settled}
+            settled |= concluded
+        return found
+
+    def _compiled_with(self, relevant: set[str]) -> CompiledRules:
+        """Return compiled rules with these among them.
+
+        Each time there are twice as many as before, so that all compiling together takes no longer than twice that of
+        all rules.
+        """
+        if self._compiled is None or not relevant <= self._in_compiled:
+            from diagnose.reasoning.compiled_rules import CompiledRules  # experta takes its time to load
+
+            wanted = self._in_compiled | relevant
+            more = (name for name in self._rules if name not in wanted)
+            self._in_compiled = wanted.union(islice(more, max(0, 2 * len(self._in_compiled) - len(wanted))))
+            self._compiled = CompiledRules([rule for name, rule in self._rules.items() if name in self._in_compiled])
+        return self._compiled
 
     def _says(self, fired: set[str]) -> dict[str, dict[bool, list[str]]]:
         """Return for each finding which rules say that it is present and which that it is absent."""
@@ -196,79 +186,19 @@ class Inference:
         told = tuple(conflicts[name] for name in sorted(conflicts))
         return Conclusions(findings=findings, because=because, conflicts=told)
 
-    def _compile(self, rule: InferenceRule, compiled: list[_Compiled]) -> None:
-        patterns = self._patterns(rule.when, rule.id, compiled)
-
-        def fire(engine: Any, **_: Any) -> None:
-            self._fired.add(rule.id)
-            for present, names in ((True, rule.present), (False, rule.absent)):
-                for name in names:
-                    if name not in self._closed and (rule.id, name) not in self._overruled:
-                        engine.declare(_Known(finding=name, stands=_word(present)))
-
-        compiled.append((patterns, fire))
-
-    def _patterns(self, condition: Condition, node: str, compiled: list[_Compiled]) -> list[Any]:
-        if isinstance(condition, FindingIs):
-            return [_Known(finding=condition.finding, stands=_word(condition.present))]
-        if isinstance(condition, Comparison):
-            return _comparison_patterns(condition, node)
-        if isinstance(condition, AnyOf):
-            for number, part in enumerate(condition.of):
-                branch = f"{node}/{number}"
-                compiled.append((self._patterns(part, branch, compiled), _declare_holds(node)))
-            return [_Holds(node=node)]
-        return [
-            pattern
-            for number, part in enumerate(condition.of)
-            for pattern in self._patterns(part, f"{node}/{number}", compiled)
-        ]
-
-
-def _declare_holds(node: str) -> Callable[..., None]:
-    def fire(engine: Any, **_: Any) -> None:
-        engine.declare(_Holds(node=node))
-
-    return fire
-
 
 def _word(present: bool) -> str:
     return "present" if present else "absent"
 
 
-def _comparison_patterns(comparison: Comparison, node: str) -> list[Any]:
-    """Return patterns for one comparison; with other quantities in it, a join and a test."""
-    names = compared(comparison)
-    if len(names) == 1:
-        return [_Reading(quantity=comparison.quantity, value=P(_alone(comparison)))]
-    # Variables are named after the place of the comparison in its rule, so that two comparisons do not share any.
-    stem = "v" + "".join(letter if letter.isalnum() else "_" for letter in node)
-    variables = [f"{stem}_{number}" for number in range(len(names))]
-    patterns = [
-        _Reading(quantity=name, value=getattr(MATCH, variable)) for name, variable in zip(names, variables, strict=True)
-    ]
-    return [*patterns, TEST(_joined(comparison, dict(zip(variables, names, strict=True))))]
-
-
-def _alone(comparison: Comparison) -> Callable[[Any], bool]:
-    wants_words = comparison.relation == "one of"
-
-    def test(value: Any) -> bool:
-        if wants_words == isinstance(value, int | float | Limit):
-            return False  # experta tries every reading's value, whichever quantity it belongs to
-        return compare(comparison, {comparison.quantity: value}) is True
-
-    return test
-
-
-def _joined(comparison: Comparison, names: Mapping[str, str]) -> Callable[..., bool]:
-    def test(**values: Any) -> bool:
-        return compare(comparison, {names[variable]: value for variable, value in values.items()}) is True
-
-    # experta passes to a test the variables that its signature names, so the signature is made to measure.
-    parameters = [Parameter(variable, Parameter.KEYWORD_ONLY) for variable in names]
-    test.__signature__ = Signature(parameters)  # type: ignore[attr-defined]
-    return test
+def _may_hold(condition: Condition, settled: Collection[tuple[str, bool]], valued: Collection[str]) -> bool:
+    """Check whether a condition may be true, whatever the values of the quantities that are known."""
+    if isinstance(condition, FindingIs):
+        return (condition.finding, condition.present) in settled
+    if isinstance(condition, Comparison):
+        return all(name in valued for name in compared(condition))
+    parts = (_may_hold(part, settled, valued) for part in condition.of)
+    return any(parts) if isinstance(condition, AnyOf) else all(parts)
 
 
 def used_by(rule: InferenceRule, findings: Mapping[str, bool], values: Mapping[str, Value]) -> tuple[str, ...]:

@@ -6,11 +6,12 @@ foreign is rebuilt silently; one that cannot be written is done without.
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import os
 import tempfile
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TypeVar
 
@@ -103,9 +104,22 @@ def _read(path: Path, wanted: type[T]) -> T | None:
     if head != _HEAD or hashlib.blake2b(body, digest_size=16).digest() != check:
         return None
     try:
-        return msgspec.msgpack.decode(body, type=wanted)
+        with _nothing_collected():
+            return msgspec.msgpack.decode(body, type=wanted)
     except (msgspec.DecodeError, RecursionError):
         return None
+
+
+@contextmanager
+def _nothing_collected() -> Iterator[None]:
+    """Let nobody look for garbage: of the many objects read there is none, and looking takes longer than reading."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def _is_ours(path: Path) -> bool:

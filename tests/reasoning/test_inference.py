@@ -11,8 +11,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.reasoning.compiled_rules import CompiledRules, Fact, KnowledgeEngine, Rule
 from diagnose.reasoning.engine import rules_by_plan
-from diagnose.reasoning.inference import Fact, Inference, KnowledgeEngine, Rule, used_by
+from diagnose.reasoning.inference import Inference, used_by
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.quantities import Limit, Value
@@ -298,7 +299,7 @@ class TestEngine:
         code = (
             "import collections, logging\n"
             "before = (list(logging.root.handlers), logging.root.level)\n"
-            "import diagnose.reasoning.inference\n"
+            "import diagnose.reasoning.compiled_rules\n"
             "assert (list(logging.root.handlers), logging.root.level) == before, logging.root.handlers\n"
             "assert not hasattr(collections, 'Mapping')\n"
         )
@@ -307,7 +308,8 @@ class TestEngine:
 
     def test_every_rule_has_a_salience_of_its_own(self) -> None:
         """Helper rules of an `any` as well, for the whole real rule book."""
-        saliences = [each.salience for each in Inference(real_rule_book().inference)._engine.get_rules()]
+        compiled = CompiledRules(list(real_rule_book().inference.values()))
+        saliences = [each.salience for each in compiled._engine.get_rules()]
         assert len(saliences) >= len(real_rule_book().inference)
         assert len(set(saliences)) == len(saliences)
 

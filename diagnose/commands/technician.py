@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,6 +12,10 @@ from diagnose.commands.files import read_file
 from diagnose.commands.main import load
 from diagnose.commands.options import DATA_SHEET
 from diagnose.errors import WrongUse
+
+if TYPE_CHECKING:
+    from diagnose.rule_book.book import RuleBook
+    from diagnose.rule_book.quantities import DataSheet
 
 
 @click.command()
@@ -59,10 +64,8 @@ def interview(
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
-    from diagnose.interview.rule_book_changed import accepted
     from diagnose.interview.session import Session
     from diagnose.interview.terminal import Terminal
-    from diagnose.rule_book.data_sheet import read_data_sheet
 
     if resume and (report or data_sheet or name):
         raise WrongUse("--resume goes on with a case as it is; leave out --report, --data-sheet and --name")
@@ -70,13 +73,15 @@ def interview(
         raise WrongUse("there is no input to read answers from; run this in a terminal, or pipe the answers in")
     engine = load(ctx)
     text = _report(report) if report else ""
-    sheet = read_data_sheet(data_sheet, engine.rule_book) if data_sheet else {}
+    sheet = _data_sheet(data_sheet, engine.rule_book) if data_sheet else {}
     folder = case_folder()
     begun_with = fingerprint_of(engine.rule_book)
     with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, begun_with) as journal:
         session = Session(engine, journal)
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
         if resume:
+            from diagnose.interview.rule_book_changed import accepted
+
             if not accepted(session, terminal):
                 ctx.exit(0)
             session.come_back()
@@ -84,6 +89,12 @@ def interview(
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
         status = run(session, terminal, text)
     ctx.exit(status)
+
+
+def _data_sheet(path: Path, rule_book: RuleBook) -> DataSheet:
+    from diagnose.rule_book.data_sheet import read_data_sheet
+
+    return read_data_sheet(path, rule_book)
 
 
 def _report(path: Path) -> str:

@@ -16,8 +16,9 @@ from diagnose.errors import BadInput, UnitError
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.data_sheet import plausible_range, read_data_sheet, read_value
+from diagnose.rule_book.data_sheet import read_data_sheet, read_value
 from diagnose.rule_book.quantities import DataSheet, Quantity
+from diagnose.rule_book.readings import plausible_range
 
 WORDS = "Enter: unknown, go on · b: back · g: next group · ?: where to find it · q: finish"
 

@@ -6,8 +6,8 @@ from diagnose.documents.blocks import Block, Heading, Span, line
 from diagnose.protocol.prompts import QuestionPrompt
 from diagnose.protocol.situation import Situation
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.data_sheet import plausible_range
 from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.readings import plausible_range
 
 
 def fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:

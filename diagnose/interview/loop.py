@@ -30,7 +30,6 @@ from diagnose.protocol.prompts import (
 )
 from diagnose.protocol.replies import Reply
 from diagnose.protocol.situation import Situation
-from diagnose.protocol.typed import Unclear, reply_to
 
 REPLIES: dict[str, Reply] = {
     "unknown": replies.Unknown(),
@@ -130,6 +129,8 @@ class Interview:
         return said
 
     def _take(self, situation: Situation, prompt: Prompt, text: str, ahead: bool = False) -> None:
+        from diagnose.protocol.typed import Unclear, reply_to  # reads words: the first question need not wait for that
+
         meaning = reply_to(situation.engine, situation.data_sheet, prompt, text)
         if isinstance(meaning, Command):
             self._command(situation, prompt, meaning)

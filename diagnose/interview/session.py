@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from diagnose.cases.events import Case, Resumed, RuleBookChanged
 from diagnose.cases.fitting import Misfit, fingerprint_of, fitting, misfits
 from diagnose.cases.journal import Journal
-from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
 
 if TYPE_CHECKING:
@@ -88,6 +87,8 @@ class Session:
 
         Raises BadInput when they cannot be written to disk.
         """
+        from diagnose.protocol.responding import respond  # reads words, which the first question need not wait for
+
         turn = respond(self.engine, self.case, prompt, reply)
         if turn.events:
             self.journal.add(self.journal.new_turn(), *turn.events)

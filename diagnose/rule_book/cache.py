@@ -9,7 +9,6 @@ from __future__ import annotations
 import gc
 import hashlib
 import os
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -39,14 +38,25 @@ def fingerprint(folder: Path, *code: Path) -> str:
     """Return the hash of every file of the rule book, of the code that reads it, and of further ``code``."""
     digest = hashlib.blake2b(__version__.encode(), digest_size=16)
     package = Path(__file__).parent
-    units = sorted(package.parent.glob("unit*.py"))
-    own = [*sorted(package.glob("*.py")), *units, *code]
-    for path in [*sorted(folder.rglob("*.y*ml")), *own]:
-        digest.update(str(path.relative_to(folder) if path.is_relative_to(folder) else path.name).encode())
-        digest.update(b"\0")
-        digest.update(path.read_bytes())
-        digest.update(b"\0")
+    own = [*sorted(package.glob("*.py")), *sorted(package.parent.glob("unit*.py")), *code]
+    for name, path in [*_rule_files(folder), *((path.name, path) for path in own)]:
+        digest.update(name.encode() + b"\0")
+        digest.update(Path(path).read_bytes() + b"\0")
     return digest.hexdigest()
+
+
+def _rule_files(folder: Path) -> list[tuple[str, str]]:
+    """Return all rule files, each by its name below the folder, in areas that are links too, as they are loaded.
+
+    By plain text: to make paths of them takes longer than to read them.
+    """
+    with os.scandir(folder) as entries:
+        tops = sorted((entry.path, entry.is_dir()) for entry in entries)
+    found = [path for path, is_folder in tops if not is_folder]
+    for top, is_folder in tops:
+        found += [os.path.join(inside, name) for inside, _, names in os.walk(top) for name in names if is_folder]
+    below = len(str(folder)) + 1
+    return sorted((path[below:], path) for path in found if path.endswith((".yaml", ".yml")))
 
 
 def kept(folder: Path, kind: str, wanted: type[T], build: Callable[[], T], *code: Path) -> T:
@@ -128,6 +138,8 @@ def _is_ours(path: Path) -> bool:
 
 
 def _write(path: Path, built: object) -> None:
+    import tempfile  # takes longer to load than reading the cache
+
     body = msgspec.msgpack.encode(built)
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -11,15 +11,17 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
 from diagnose.rule_book.limits import true_within_limits, value_of
 from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
-from diagnose.rule_book.yaml_places import Document, KeyPath
 from diagnose.units import read_measurement, to_si, unit_info
+
+if TYPE_CHECKING:  # a rule book from the cache needs no YAML
+    from diagnose.rule_book.yaml_places import Document, KeyPath
 
 _RELATIONS = {
     frozenset({"below"}),

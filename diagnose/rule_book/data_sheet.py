@@ -11,8 +11,7 @@ from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.quantities import DataSheet, Quantity, Value
-from diagnose.rule_book.readings import plausible_range as plausible_range
-from diagnose.rule_book.readings import read_limit
+from diagnose.rule_book.readings import plausible_range, read_limit
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 from diagnose.units import read_measurement, to_si
 

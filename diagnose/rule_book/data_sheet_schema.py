@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.data_sheet import REMARKS, plausible_range
+from diagnose.rule_book.data_sheet import REMARKS
 from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.readings import plausible_range
 
 
 def data_sheet_schema(rule_book: RuleBook) -> dict[str, Any]:

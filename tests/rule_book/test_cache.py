@@ -176,3 +176,13 @@ def test_what_somebody_else_has_put_there_is_not_read(owner: int, ours: bool, mo
     monkeypatch.setattr(os, "getuid", lambda: 1000)
     monkeypatch.setattr(Path, "stat", lambda _: SimpleNamespace(st_uid=owner))
     assert cache._is_ours(Path("anything")) == ours
+
+
+def test_an_area_that_is_a_link_is_read_and_seen_to_change(rules: Path) -> None:
+    """What is loaded is what is hashed, wherever it stands."""
+    elsewhere = rules.parent / "elsewhere"
+    (rules / "areas").rename(elsewhere)
+    (rules / "areas").symlink_to(elsewhere, target_is_directory=True)
+    assert "wire" not in load_rule_book(rules).areas
+    put(elsewhere, "wire.yaml", "id: wire\ntitle: Wire\nsource: estimate\n")
+    assert "wire" in load_rule_book(rules).areas

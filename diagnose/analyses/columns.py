@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from diagnose.analyses.figures_in_table import Decimal, FigureInTable, is_figure
 from diagnose.analyses.headings import ColumnHeading, bracketed, read_heading
 from diagnose.analyses.table_text import Cell, TextTable
-from diagnose.calculations.entering import Spread
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import visible
+
+if TYPE_CHECKING:  # a report seldom has a table
+    from diagnose.calculations.entering import Spread
 
 HOW_TO_NAME = "name them `reference` and `indicated`, or give --reference NAME --indicated NAME (or their numbers)"
 

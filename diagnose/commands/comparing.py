@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagnose.commands.files import read_file
+from diagnose.commands.files import read_file, read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
 from diagnose.commands.printing import print_json
@@ -204,8 +204,7 @@ def _entered(given: dict[str, Any]) -> dict[str, float]:
 
 
 def _from_sheet(rule_book: RuleBook, path: Path | None) -> dict[str, float]:
-    from diagnose.rule_book.data_sheet import read_data_sheet
 
-    sheet = read_data_sheet(path, rule_book) if path else {}
+    sheet = read_sheet(path, rule_book)
     fields = {name: sheet.get(_TERMS[name]) for name in ("lrv", "urv", "bore")}
     return {name: value for name, value in fields.items() if isinstance(value, float)}

@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from diagnose.errors import BadInput
+
+if TYPE_CHECKING:
+    from diagnose.rule_book.book import RuleBook
+    from diagnose.rule_book.quantities import DataSheet
 
 
 def read_file(path: Path, what: str) -> bytes:
@@ -13,3 +18,15 @@ def read_file(path: Path, what: str) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise BadInput(f"the {what} {path} cannot be read: {error.strerror or error}") from error
+
+
+def read_sheet(path: Path | None, rule_book: RuleBook) -> DataSheet:
+    """Return the data sheet in a file; nothing is known without one.
+
+    Raises ProblemsFound with all that is wrong with it, BadInput when it cannot be read.
+    """
+    if path is None:
+        return {}
+    from diagnose.rule_book.data_sheet import read_data_sheet  # reads YAML, which takes a while to load
+
+    return read_data_sheet(path, rule_book)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagnose.commands.files import read_file
+from diagnose.commands.files import read_file, read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import DATA_SHEET, DIAGNOSIS_FORMAT
 from diagnose.commands.printing import print_diagnosis
@@ -79,14 +79,13 @@ def triage(
     The questions are those that tell most and need nobody to open, measure or change anything. A hazard in the report
     stops everything else and comes first.
     """
-    from diagnose.rule_book.data_sheet import read_data_sheet
     from diagnose.triage.report import triage as triage_report
 
     alone = not files and (rest["readings"] or rest["trend"])
     report = b"" if alone else _report(files)
     engine = load(ctx)
     rule_book = engine.rule_book
-    sheet = read_data_sheet(data_sheet, rule_book) if data_sheet else {}
+    sheet = read_sheet(data_sheet, rule_book)
     analysed = _analysed(rule_book, sheet, rest)
     triaged = triage_report(engine, report, sheet, analysed=analysed, struck=rest["struck"], beside=rest["beside"])
     print_diagnosis(triage_document(rule_book, triaged, top), form, marked=rest["marked"])
@@ -127,6 +126,8 @@ def _only_meaning_read(read: Report) -> tuple[str, ...]:
 
 def _analysed(rule_book: RuleBook, sheet: DataSheet, given: dict[str, Any]) -> list[Analysis]:
     """Return what the readings and the log beside the report say."""
+    if not (given["readings"] or given["trend"]):
+        return []
     from diagnose.analyses.answering import analyse_file, analyse_log
 
     found = []

@@ -4,18 +4,13 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from diagnose.commands.files import read_file
+from diagnose.commands.files import read_file, read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import DATA_SHEET
 from diagnose.errors import WrongUse
-
-if TYPE_CHECKING:
-    from diagnose.rule_book.book import RuleBook
-    from diagnose.rule_book.quantities import DataSheet
 
 
 @click.command()
@@ -73,7 +68,7 @@ def interview(
         raise WrongUse("there is no input to read answers from; run this in a terminal, or pipe the answers in")
     engine = load(ctx)
     text = _report(report) if report else ""
-    sheet = _data_sheet(data_sheet, engine.rule_book) if data_sheet else {}
+    sheet = read_sheet(data_sheet, engine.rule_book)
     folder = case_folder()
     begun_with = fingerprint_of(engine.rule_book)
     with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, begun_with) as journal:
@@ -89,12 +84,6 @@ def interview(
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
         status = run(session, terminal, text)
     ctx.exit(status)
-
-
-def _data_sheet(path: Path, rule_book: RuleBook) -> DataSheet:
-    from diagnose.rule_book.data_sheet import read_data_sheet
-
-    return read_data_sheet(path, rule_book)
 
 
 def _report(path: Path) -> str:

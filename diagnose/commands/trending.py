@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
 from diagnose.commands.printing import print_json
@@ -135,9 +136,8 @@ def _upper(rule_book: Any, log: Log, given: dict[str, Any]) -> float | None:
     from diagnose.analyses.answering import upper_in
     from diagnose.calculations.entering import enter
     from diagnose.calculations.terms import TERMS
-    from diagnose.rule_book.data_sheet import read_data_sheet
 
-    sheet = read_data_sheet(given["data_sheet"], rule_book) if given["data_sheet"] else {}
+    sheet = read_sheet(given["data_sheet"], rule_book)
     if given["urv"] is not None:
         sheet = {**sheet, "upper-range-value": enter(TERMS["upper-range-value"], given["urv"])}
     return upper_in(log.unit, sheet)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import msgspec
 import numpy as np
 
 from diagnose.observations import State
@@ -46,10 +45,10 @@ _AlikeFrom = tuple[str, tuple[str, ...], _States, tuple[tuple[str, str], ...], i
 class Costs:
     """What steps take on one meter for one person; remembers what it has worked out."""
 
-    def __init__(self, dangers: Dangers, state: State) -> None:
+    def __init__(self, dangers: Dangers, person: State) -> None:
         self._rule_book = dangers.rule_book
         self._dangers = dangers
-        self._person = msgspec.structs.replace(state, plant={}, set_aside=())
+        self._person = person
         self._standings: list[dict[str, str]] = []
         self._raised: list[frozenset[str]] = []
         self._known_ways: dict[_AlikeFrom, _WayThere] = {}

@@ -7,8 +7,8 @@ the rules for forward chaining are compiled when the first diagnosis wants them.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable, Mapping
-from functools import cached_property
+from collections.abc import Callable, Collection, Iterable, Mapping
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -16,8 +16,9 @@ import msgspec
 from diagnose.observations import Observation, State
 from diagnose.reasoning.dangers import Dangers
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.quantities import DataSheet, Value
 from diagnose.rule_book.rules import InferenceRule
 from diagnose.rule_book.work import Check
 
@@ -30,8 +31,14 @@ if TYPE_CHECKING:  # numerics and experta are loaded when they are first needed:
     from diagnose.reasoning.inference import Conclusions, Inference
     from diagnose.reasoning.posterior import Network
 
-KEPT = 8
+KEPT = 64
 """How many meters, and people at them, are remembered."""
+
+DIAGNOSES_KEPT = 8
+
+_Asked = tuple[DataSheet, tuple[Observation, ...], State]
+_Told = tuple[tuple[str, Value], ...]
+"""Fields of a data sheet with what it says of them, in order."""
 
 
 class Engine:
@@ -46,10 +53,10 @@ class Engine:
         self.rule_book = rule_book
         self._lexicon = lexicon
         self._meaning = meaning
-        self._costs: list[tuple[DataSheet, State, Costs]] = []
-        self._dangers: list[Dangers] = []
-        self._networks: list[tuple[DataSheet, Network]] = []
-        self.diagnoses: deque[tuple[tuple[DataSheet, tuple[Observation, ...], State], Diagnosis]] = deque(maxlen=KEPT)
+        self._costs = lru_cache(KEPT)(self._costs_of)
+        self._dangers = lru_cache(KEPT)(self._dangers_of)
+        self._networks = lru_cache(KEPT)(self._network_of)
+        self.diagnoses: deque[tuple[_Asked, Diagnosis]] = deque(maxlen=DIAGNOSES_KEPT)
 
     @cached_property
     def lexicon(self) -> Lexicon:
@@ -135,40 +142,45 @@ class Engine:
 
     def network(self, data_sheet: DataSheet) -> Network:
         """Return the network of the causes that apply to a meter."""
-        for sheet, network in self._networks:
-            if sheet == data_sheet:
-                return network
+        return self._networks(_told(data_sheet, self._fields_of_causes))
+
+    def _network_of(self, told: _Told) -> Network:
         from diagnose.reasoning.posterior import build_network
 
-        network = build_network(self.rule_book, data_sheet)
-        self._networks = [*self._networks[-KEPT:], (dict(data_sheet), network)]
-        return network
+        return build_network(self.rule_book, dict(told))
+
+    @cached_property
+    def _fields_of_causes(self) -> frozenset[str]:
+        return frozenset().union(*(cause.applies for cause in self.rule_book.causes.values()))
 
     @cached_property
     def forbidding_fields(self) -> frozenset[str]:
         """Fields of the data sheet of which a word may forbid some step."""
         return self.rule_book.forbidding_fields()
 
+    @cached_property
+    def _fields_of_steps(self) -> frozenset[str]:
+        return self.rule_book.fields_of_steps()
+
     def dangers(self, data_sheet: DataSheet, nobody_knows: Iterable[str] = ()) -> Dangers:
         """Return what is dangerous at a meter; of what nobody knows only the fields that may forbid a step count."""
-        unknown = (self.forbidding_fields & set(nobody_knows)) - data_sheet.keys()
-        for dangers in self._dangers:
-            if dangers.data_sheet == data_sheet and dangers.nobody_knows == unknown:
-                return dangers
-        dangers = Dangers(self.rule_book, dict(data_sheet), unknown)
-        self._dangers = [*self._dangers[-KEPT:], dangers]
-        return dangers
+        unknown = frozenset((self.forbidding_fields & set(nobody_knows)) - data_sheet.keys())
+        return self._dangers(_told(data_sheet, self._fields_of_steps), unknown)
+
+    def _dangers_of(self, told: _Told, unknown: frozenset[str]) -> Dangers:
+        return Dangers(self.rule_book, dict(told), unknown)
 
     def costs(self, data_sheet: DataSheet, state: State) -> Costs:
-        """Return what steps take on this meter for this person."""
-        for sheet, person, costs in self._costs:
-            if sheet == data_sheet and _same_person(person, state):
-                return costs
+        """Return what steps take on this meter for this person, however the plant stands."""
+        dangers = self.dangers(data_sheet, state.not_known)
+        return self._costs(dangers, state.competence, state.missing_tools, state.avoided)
+
+    def _costs_of(
+        self, dangers: Dangers, competence: Competence, missing_tools: tuple[str, ...], avoided: tuple[str, ...]
+    ) -> Costs:
         from diagnose.reasoning.costs import Costs
 
-        costs = Costs(self.dangers(data_sheet, state.not_known), state)
-        self._costs = [*self._costs[-KEPT:], (dict(data_sheet), state, costs)]
-        return costs
+        return Costs(dangers, State(competence=competence, missing_tools=missing_tools, avoided=avoided))
 
     def _outcomes_of(self, check: Check) -> tuple[dict[str, bool], ...]:
         """Return what each outcome of a check sets; one that sets nothing ("cannot tell") does not count as one.
@@ -185,10 +197,9 @@ class Engine:
         return (nothing, *({**nothing, name: True} for name in nothing))
 
 
-def _same_person(one: State, other: State) -> bool:
-    """Tell whether two know, may and have the same."""
-    known = (one.competence, one.missing_tools, one.avoided, one.not_known)
-    return known == (other.competence, other.missing_tools, other.avoided, other.not_known)
+def _told(data_sheet: DataSheet, fields: Collection[str]) -> _Told:
+    """Return what a data sheet says of some fields, for meters that are alike in them."""
+    return tuple(sorted((name, value) for name, value in data_sheet.items() if name in fields))
 
 
 def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:

@@ -13,7 +13,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
-from diagnose.reasoning.planning import Array, Index, Option
+from diagnose.reasoning.planning import Array, Index, Option, distinct
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.steps import Way
 from diagnose.rule_book.book import RuleBook
@@ -55,7 +55,7 @@ class Planner:
 
     def _telling(self) -> frozenset[str]:
         """Return the findings that some likely cause shows; to look for others tells nothing."""
-        causes = np.unique(self.likely.members[self.likely.members >= 0])
+        causes = distinct(self.likely.members)
         shown = self.named[causes].any(axis=0)
         return frozenset(self.network.findings[column] for column in np.flatnonzero(shown))
 

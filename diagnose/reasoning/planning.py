@@ -83,6 +83,15 @@ class Repair:
     tries: Index
 
 
+def distinct(numbers: Index) -> Index:
+    """Return the numbers that occur, each once, in order; negative ones stand for none.
+
+    >>> distinct(np.array([[3, -1], [0, 3]]))
+    array([0, 3])
+    """
+    return np.flatnonzero(np.bincount(numbers[numbers >= 0]))
+
+
 def expected_cost(weights: Array, needs: Index, tasks: Tasks, start: Index) -> Repair:
     """Return the expected minutes of repair for each row of weights [o × k].
 
@@ -230,7 +239,7 @@ def _remedy_before(option: Option, first: int, weights: Array, needs: Index, tas
 
 def _only_needed(needs: Index, tasks: Tasks) -> tuple[Index, Tasks, Index]:
     """Return the problem without the remedies that no hypothesis needs, and the old numbers of the others."""
-    number = np.unique(needs[needs >= 0])
+    number = distinct(needs)
     new = np.full(tasks.minutes.shape[1] + 2, -1, dtype=np.intp)
     new[-2] = -2
     new[number] = np.arange(len(number))

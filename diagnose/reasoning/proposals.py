@@ -13,7 +13,7 @@ from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.planner import Planner, likelihoods, needed, open_outcomes, option_of
-from diagnose.reasoning.planning import Array, Plan, Worth, plan
+from diagnose.reasoning.planning import Array, Plan, Worth, distinct, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
 from diagnose.reasoning.steps import applies, within
@@ -86,7 +86,7 @@ def propose(
     needs = planner.needs()
     options = [option for check in planner.rule_book.checks.values() if (option := option_of(planner, check))]
     starts = [planner.start, *(option.after for option in options)]
-    tasks = planner.costs.tasks(starts, state.set_aside, wanted=np.unique(needs[needs >= 0]))
+    tasks = planner.costs.tasks(starts, state.set_aside, wanted=distinct(needs))
     made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING, planner.rule_book.settings.act_from)
     shares = needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(

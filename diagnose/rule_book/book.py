@@ -163,6 +163,16 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         names = {name for item in (*banned, *ruled_out) for name in item}
         return frozenset(names - self.states.keys() - {"meets"})
 
+    def fields_of_steps(self) -> frozenset[str]:
+        """Return the data-sheet fields on which a step hangs: what is dangerous, applies or is disturbed there."""
+        items: list[Mapping[str, object]] = []
+        for caution in self.cautions.values():
+            only_for = (item for some in caution.least_competence.values() for item in some)
+            items += [*caution.comes_up, *caution.forbids, *only_for, caution.falls_away]
+        for step in (*self.checks.values(), *self.remedies.values(), *self.disturbances.values()):
+            items += [step.applies, step.not_when]
+        return frozenset().union(*items) - self.states.keys() - {"meets"}
+
     def dangerous_words(self, field: str) -> tuple[str, ...]:
         """Return the words of a data-sheet field that bring a caution up or forbid a step.
 

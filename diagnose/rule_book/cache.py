@@ -39,7 +39,8 @@ def fingerprint(folder: Path, *code: Path) -> str:
     digest = hashlib.blake2b(__version__.encode(), digest_size=16)
     package = Path(__file__).parent
     own = [*sorted(package.glob("*.py")), *sorted(package.parent.glob("unit*.py")), *code]
-    for name, path in [*_rule_files(folder), *((path.name, path) for path in own)]:
+    files: list[tuple[str, str | Path]] = [*_rule_files(folder), *((path.name, path) for path in own)]
+    for name, path in files:
         digest.update(name.encode() + b"\0")
         digest.update(Path(path).read_bytes() + b"\0")
     return digest.hexdigest()

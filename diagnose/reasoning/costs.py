@@ -42,24 +42,24 @@ _AlikeFrom = tuple[str, tuple[str, ...], _States, tuple[tuple[str, str], ...], i
 """Competence, hazards met, states needed, states left otherwise, and from where."""
 
 
-class Costs:
-    """What steps take on one meter for one person; remembers what it has worked out."""
+class WaysThere:
+    """What is before steps on meters whose dangers are alike, for people who may do and avoid the same."""
 
     def __init__(self, dangers: Dangers, person: State) -> None:
-        self._rule_book = dangers.rule_book
         self._dangers = dangers
         self._person = person
         self._standings: list[dict[str, str]] = []
         self._raised: list[frozenset[str]] = []
-        self._known_ways: dict[_AlikeFrom, _WayThere] = {}
-        self._in_place = {
-            step.id: dangers.in_place(step, self._person)
-            for step in (*dangers.rule_book.checks.values(), *dangers.rule_book.remedies.values())
-        }
         self._numbers: dict[tuple[tuple[str, str], ...], int] = {}
-        self._known: dict[tuple[str, str, int], Cost] = {}
-        self._remedies = list(dangers.rule_book.remedies.values())
-        self._call_out = dangers.rule_book.settings.call_out_minutes
+        self._known: dict[_AlikeFrom, _WayThere] = {}
+
+    @classmethod
+    def of(cls, dangers: Dangers, person: State) -> WaysThere:
+        """Return the ways that meters and people share that are alike in what they hang on."""
+        key = person.competence, person.avoided
+        if key not in dangers.memory.ways:
+            dangers.memory.ways[key] = cls(dangers, person)
+        return dangers.memory.ways[key]
 
     def number(self, standing: Mapping[str, str]) -> int:
         """Return the number by which a state of the plant is known."""
@@ -70,6 +70,40 @@ class Costs:
             self._raised.append(self._dangers.raised_where_it_stands(standing))
         return self._numbers[key]
 
+    def to(self, step: Step, start: int) -> _WayThere:
+        """Return what is before a step from a way of standing."""
+        key = step.competence, step.meets, tuple(step.needs.items()), tuple(step.leaves.items()), start
+        if key not in self._known:
+            self._known[key] = self._worked_out(step, start)
+        return self._known[key]
+
+    def _worked_out(self, step: Step, start: int) -> _WayThere:
+        dangers = self._dangers
+        way = dangers.way(step, self._standings[start])
+        after = self.number(standing_after(dangers.rule_book, step, way))
+        exposure = dangers.exposure_minutes(step, way, self._raised[start])
+        may = dangers.may(step, way, self._person)
+        return _WayThere(way.minutes + exposure, after, may, exposes=bool(exposure or way.changes))
+
+
+class Costs:
+    """What steps take on one meter for one person; remembers what it has worked out."""
+
+    def __init__(self, dangers: Dangers, person: State) -> None:
+        self._rule_book = dangers.rule_book
+        self._ways = WaysThere.of(dangers, person)
+        self._in_place = {
+            step.id: dangers.in_place(step, person)
+            for step in (*dangers.rule_book.checks.values(), *dangers.rule_book.remedies.values())
+        }
+        self._known: dict[tuple[str, str, int], Cost] = {}
+        self._remedies = list(dangers.rule_book.remedies.values())
+        self._call_out = dangers.rule_book.settings.call_out_minutes
+
+    def number(self, standing: Mapping[str, str]) -> int:
+        """Return the number by which a state of the plant is known."""
+        return self._ways.number(standing)
+
     def of(self, step: Step, start: int) -> Cost:
         """Return what a step takes from a way of standing: itself, changes of state, exposure."""
         key = (type(step).__name__, step.id, start)
@@ -78,22 +112,11 @@ class Costs:
         return self._known[key]
 
     def _work_out(self, step: Step, start: int) -> Cost:
-        key = step.competence, step.meets, tuple(step.needs.items()), tuple(step.leaves.items()), start
-        if key not in self._known_ways:
-            self._known_ways[key] = self._way_there(step, start)
-        there = self._known_ways[key]
+        there = self._ways.to(step, start)
         minutes = step.minutes + there.minutes
         if isinstance(step, Remedy):
             minutes += self._rule_book.checks[step.proved_by].minutes
         return Cost(minutes, there.after, there.allowed and self._in_place[step.id], there.exposes)
-
-    def _way_there(self, step: Step, start: int) -> _WayThere:
-        dangers = self._dangers
-        way = dangers.way(step, self._standings[start])
-        after = self.number(standing_after(self._rule_book, step, way))
-        exposure = dangers.exposure_minutes(step, way, self._raised[start])
-        may = dangers.may(step, way, self._person)
-        return _WayThere(way.minutes + exposure, after, may, exposes=bool(exposure or way.changes))
 
     def tasks(self, starts: Sequence[int], set_aside: Sequence[str], wanted: Iterable[int] | None = None) -> Tasks:
         """Return all remedies as tasks for planning, from every way of standing that may come up.

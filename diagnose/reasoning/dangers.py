@@ -6,9 +6,10 @@ A data sheet settles most of what cautions hang on, so that is worked out once f
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from diagnose.observations import State
 from diagnose.reasoning.steps import (
@@ -28,18 +29,25 @@ from diagnose.rule_book.plant import GRAVE, SIGNAL_WORDS, Caution
 from diagnose.rule_book.quantities import AND_MORE, DataSheet, Value
 from diagnose.rule_book.work import Step
 
+if TYPE_CHECKING:
+    from diagnose.reasoning.costs import WaysThere
+
 Item = Mapping[str, tuple[str, ...]]
 """What brings something up: a hazard met, states, data-sheet fields, with the values that do; all must hold."""
 
 
 @dataclass(frozen=True)
 class _Trigger:
-    """An item that the data sheet does not rule out; ``unless`` are the fields that it leaves open."""
+    """An item that the data sheet does not rule out, as ``words`` of each name in it.
 
-    item: Item
+    ``unless`` are the fields that the data sheet leaves open, ``to_find_out`` those of them that nobody was asked for.
+    """
+
+    words: tuple[tuple[str, tuple[str, ...]], ...]
     meets: frozenset[str] | None
     states: tuple[tuple[str, tuple[str, ...]], ...]
     unless: tuple[str, ...]
+    to_find_out: tuple[str, ...]
 
     def holds(self, asked_for: frozenset[str], standing: Mapping[str, str]) -> bool:
         """Tell whether it can hold where a step that meets its hazard asks for these states.
@@ -56,13 +64,18 @@ _Alike = tuple[frozenset[str], frozenset[str], tuple[str, ...]]
 """What a step meets, which states it asks for, and how the plant then stands."""
 
 
+_Between = tuple[tuple[str, ...], tuple[tuple[str, tuple[str, ...]], ...]]
+"""How the plant stands, by state in order, and the states that are needed."""
+
+
 class _Index:
     """Names, each with what brings it up, found by the hazards that are met."""
 
     def __init__(self, named: Iterable[tuple[str, _Trigger]]) -> None:
+        self.named = tuple(named)
         self._whatever_is_met: list[tuple[str, _Trigger]] = []
         self._by_hazard: dict[str, list[tuple[str, _Trigger]]] = {}
-        for name, trigger in named:
+        for name, trigger in self.named:
             if trigger.meets is None:
                 self._whatever_is_met.append((name, trigger))
             for hazard in trigger.meets or ():
@@ -77,22 +90,45 @@ class _Index:
                     yield name, trigger
 
 
+@dataclass
+class Memory:
+    """What was worked out before, for all meters on which the same brings cautions up, forbids, and is for some only.
+
+    ``ways`` are those of :mod:`diagnose.reasoning.costs`, for each competence and what is avoided.
+    """
+
+    raised: dict[_Alike, list[tuple[Caution, list[_Trigger]]]] = field(default_factory=dict)
+    forbidden: dict[_Alike, bool] = field(default_factory=dict)
+    least: dict[_Alike, Competence] = field(default_factory=dict)
+    ways_between: dict[_Between, Way] = field(default_factory=dict)
+    ways: dict[tuple[Competence, tuple[str, ...]], WaysThere] = field(default_factory=dict)
+
+
 class Dangers:
     """The cautions of a rule book on one meter; what the data sheet does not say counts as possible.
 
     ``nobody_knows`` are fields that it does not say although they were asked for: what one of their words forbids is
     then forbidden. Before they were asked for nothing is: a step says what it :meth:`hangs_on`, and that is asked for.
+    ``remembered`` gives the memory that meters share whose triggers are the same.
     """
 
-    def __init__(self, rule_book: RuleBook, data_sheet: DataSheet, nobody_knows: Iterable[str] = ()) -> None:
+    def __init__(
+        self,
+        rule_book: RuleBook,
+        data_sheet: DataSheet,
+        nobody_knows: Iterable[str] = (),
+        remembered: Callable[[Hashable], Memory] = lambda _: Memory(),
+    ) -> None:
         self.rule_book = rule_book
         self.data_sheet = data_sheet
         self.nobody_knows = frozenset(nobody_knows) - data_sheet.keys()
         self._cautions = list(rule_book.cautions.values())
-        self._raised: dict[_Alike, list[tuple[Caution, list[_Trigger]]]] = {}
-        self._forbidden: dict[_Alike, bool] = {}
-        self._least: dict[_Alike, Competence] = {}
-        self._ways: dict[tuple[tuple[str, ...], tuple[tuple[str, tuple[str, ...]], ...]], Way] = {}
+        self.memory = remembered(self._all_triggers())
+
+    def _all_triggers(self) -> Hashable:
+        """Return all that cautions hang on here, so that meters on which it is equal are known to be alike."""
+        indexes = (self._comes_up, self._forbids, self._may_forbid, self._only_for)
+        return tuple(index.named for index in indexes)
 
     @cached_property
     def _comes_up(self) -> _Index:
@@ -102,12 +138,12 @@ class Dangers:
     @cached_property
     def _forbids(self) -> _Index:
         """What is forbidden: for certain, or because nobody could rule it out."""
-        return _Index(pair for pair in self._all_bans() if not self._to_find_out(pair[1].unless))
+        return _Index(pair for pair in self._all_bans() if not pair[1].to_find_out)
 
     @cached_property
     def _may_forbid(self) -> _Index:
         """What is forbidden unless a field says otherwise that nobody was asked for yet."""
-        return _Index(pair for pair in self._all_bans() if self._to_find_out(pair[1].unless))
+        return _Index(pair for pair in self._all_bans() if pair[1].to_find_out)
 
     def _all_bans(self) -> Iterator[tuple[str, _Trigger]]:
         return ((each.id, trigger) for each in self._cautions for trigger in self._triggers(each.forbids))
@@ -132,7 +168,8 @@ class Dangers:
             unless = self._left_open(item)
             if unless is not None:
                 states = tuple((name, words) for name, words in item.items() if name in self.rule_book.states)
-                yield _Trigger(item, frozenset(item["meets"]) if "meets" in item else None, states, unless)
+                meets = frozenset(item["meets"]) if "meets" in item else None
+                yield _Trigger(tuple(item.items()), meets, states, unless, tuple(self._to_find_out(unless)))
 
     def _left_open(self, item: Item) -> tuple[str, ...] | None:
         """Return the fields of an item that the data sheet leaves open, or None where it rules the item out."""
@@ -152,34 +189,34 @@ class Dangers:
     def _up(self, step: Step, way: Way) -> list[tuple[Caution, list[_Trigger]]]:
         """Return the cautions that come up, each with what brings it up."""
         key = self._alike(step, way)
-        if key not in self._raised:
+        if key not in self.memory.raised:
             found: dict[str, list[_Trigger]] = {}
             for name, trigger in self._comes_up.that_hold(key, way):
                 found.setdefault(name, []).append(trigger)
-            self._raised[key] = [(self.rule_book.cautions[name], triggers) for name, triggers in found.items()]
-        return self._raised[key]
+            self.memory.raised[key] = [(self.rule_book.cautions[name], triggers) for name, triggers in found.items()]
+        return self.memory.raised[key]
 
     def raised(self, step: Step, way: Way) -> tuple[RaisedCaution, ...]:
         """Return the cautions that come up before a step: those grave and certain first, then as they bite."""
         found = []
         for caution, triggers in self._up(step, way):
             unless = min((each.unless for each in triggers), key=len)
-            found.append(RaisedCaution(caution, unless, min(_bites(each.item, way) for each in triggers)))
+            found.append(RaisedCaution(caution, unless, min(_bites(dict(each.words), way) for each in triggers)))
         return tuple(sorted(found, key=_by_when_it_bites))
 
     def forbidden(self, step: Step, way: Way) -> bool:
         """Tell whether a caution forbids the step on this meter, by what the data sheet says or nobody knows."""
         key = self._alike(step, way)
-        if key not in self._forbidden:
-            self._forbidden[key] = any(True for _ in self._forbids.that_hold(key, way))
-        return self._forbidden[key]
+        if key not in self.memory.forbidden:
+            self.memory.forbidden[key] = any(True for _ in self._forbids.that_hold(key, way))
+        return self.memory.forbidden[key]
 
     def hangs_on(self, step: Step, way: Way) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """Return the fields still to be asked for that may forbid a step, each with the words that would."""
         found = {name: list(step.not_when[name]) for name in self._to_find_out(step.not_when)}
         for _, trigger in self._may_forbid.that_hold(self._alike(step, way), way):
-            for name in self._to_find_out(trigger.unless):
-                found.setdefault(name, []).extend(trigger.item[name])
+            for name in trigger.to_find_out:
+                found.setdefault(name, []).extend(dict(trigger.words)[name])
         return tuple((name, tuple(dict.fromkeys(words))) for name, words in found.items())
 
     def competence(self, step: Step, way: Way) -> Competence:
@@ -188,10 +225,10 @@ class Dangers:
         What depends on an unknown field of the data sheet counts as if it held.
         """
         key = self._alike(step, way)
-        if key not in self._least:
+        if key not in self.memory.least:
             least = {name for name, _ in self._only_for.that_hold(key, way)}
-            self._least[key] = next((who for who in reversed(COMPETENCES) if who in least), COMPETENCES[0])
-        needed = [step.competence, self._least[key], *(each.change.competence for each in way.changes)]
+            self.memory.least[key] = next((who for who in reversed(COMPETENCES) if who in least), COMPETENCES[0])
+        needed = [step.competence, self.memory.least[key], *(each.change.competence for each in way.changes)]
         return max(needed, key=COMPETENCES.index)
 
     def way(self, step: Step, standing: Mapping[str, str]) -> Way:
@@ -214,9 +251,9 @@ class Dangers:
 
     def _way_to(self, standing: Mapping[str, str], needs: Mapping[str, tuple[str, ...]]) -> Way:
         key = tuple(map(standing.__getitem__, self.rule_book.states)), tuple(needs.items())
-        if key not in self._ways:
-            self._ways[key] = way_to(self.rule_book, standing, needs)
-        return self._ways[key]
+        if key not in self.memory.ways_between:
+            self.memory.ways_between[key] = way_to(self.rule_book, standing, needs)
+        return self.memory.ways_between[key]
 
     def allowed(self, step: Step, state: State) -> Way | None:
         """Return the way to a step, or None when it is not to be proposed.

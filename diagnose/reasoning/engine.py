@@ -7,14 +7,14 @@ the rules for forward chaining are compiled when the first diagnosis wants them.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import msgspec
 
 from diagnose.observations import Observation, State
-from diagnose.reasoning.dangers import Dangers
+from diagnose.reasoning.dangers import Dangers, Memory
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.conditions import names_in
@@ -56,6 +56,7 @@ class Engine:
         self._costs = lru_cache(KEPT)(self._costs_of)
         self._dangers = lru_cache(KEPT)(self._dangers_of)
         self._networks = lru_cache(KEPT)(self._network_of)
+        self._memories = lru_cache(KEPT)(_fresh_memory)
         self.diagnoses: deque[tuple[_Asked, Diagnosis]] = deque(maxlen=DIAGNOSES_KEPT)
 
     @cached_property
@@ -168,7 +169,7 @@ class Engine:
         return self._dangers(_told(data_sheet, self._fields_of_steps), unknown)
 
     def _dangers_of(self, told: _Told, unknown: frozenset[str]) -> Dangers:
-        return Dangers(self.rule_book, dict(told), unknown)
+        return Dangers(self.rule_book, dict(told), unknown, self._memories)
 
     def costs(self, data_sheet: DataSheet, state: State) -> Costs:
         """Return what steps take on this meter for this person, however the plant stands."""
@@ -195,6 +196,10 @@ class Engine:
             )
         nothing = dict.fromkeys(self.concluded.get(check.measures, ()), False)
         return (nothing, *({**nothing, name: True} for name in nothing))
+
+
+def _fresh_memory(triggers: Hashable) -> Memory:
+    return Memory()
 
 
 def _told(data_sheet: DataSheet, fields: Collection[str]) -> _Told:

@@ -8,11 +8,13 @@ from hypothesis import strategies as st
 
 from diagnose.observations import FindingSeen, Measurement, Observation, State
 from diagnose.reasoning.costs import Costs
+from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.diagnosis import diagnose, remembered
 from diagnose.reasoning.engine import KEPT, Engine
 from diagnose.reasoning.posterior import build_network
 from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.condition_types import All, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.plant import as_it_can_stand
 from diagnose.rule_book.quantities import Calculation, DataSheet, Quantity
 from diagnose.rule_book.rules import InferenceRule
 from diagnose.rule_book.work import Outcome
@@ -120,6 +122,9 @@ class TestConsequences:
                 assert engine.consequences({name: present}, sheet).findings == whole
 
 
+SHARING = Engine(real_engine().rule_book)
+
+
 class TestMeters:
     """Networks and costs are remembered by what is known of the meter."""
 
@@ -135,12 +140,36 @@ class TestMeters:
         """The engine keeps the values, not the sheet."""
         engine = small_engine()
         sheet: DataSheet = {"place": "outside"}
-        network, costs = engine.network(sheet), engine.costs(sheet, State())
+        network = engine.network(sheet)
         sheet["place"] = "inside"
         assert engine.network(sheet) is not network
-        assert engine.costs(sheet, State()) is not costs
         assert engine.network({"place": "outside"}) is network
-        assert engine.costs({"place": "outside"}, State()) is costs
+
+    def test_meters_share_what_hangs_on_nothing_in_which_they_differ(self) -> None:
+        """Where no step hangs on the place, nor any cause on a figure, they have the same costs and the same network."""
+        engine = small_engine()
+        assert engine.costs({"place": "outside"}, State()) is engine.costs({"place": "inside"}, State())
+        assert engine.network({"nominal": 1.0}) is engine.network({"nominal": 2.0}) is engine.network({})
+
+    @settings(max_examples=25, deadline=None)
+    @given(data=st.data())
+    def test_what_meters_share_is_what_is_worked_out_for_each(self, data: st.DataObject) -> None:
+        """On the real rule book, whatever else was met before: minutes, ways and what is allowed of every step."""
+        book = SHARING.rule_book
+        fields = data.draw(st.lists(st.sampled_from(sorted(book.fields_of_steps())), max_size=3, unique=True))
+        sheet: DataSheet = {
+            name: (data.draw(st.sampled_from(book.quantities[name].choices)),)
+            for name in fields
+            if book.quantities[name].choices
+        }
+        unknown = tuple(data.draw(st.lists(st.sampled_from(sorted(book.forbidding_fields())), max_size=2)))
+        state = State(competence=data.draw(st.sampled_from(COMPETENCES)), not_known=unknown)
+        shared, own = SHARING.costs(sheet, state), Costs(Dangers(book, sheet, unknown), state)
+        standing = {name: data.draw(st.sampled_from(each.values)) for name, each in book.states.items()}
+        standing = as_it_can_stand(book.states, standing)
+        for step in [*book.checks.values(), *book.remedies.values()]:
+            one, other = shared.of(step, shared.number(standing)), own.of(step, own.number(standing))
+            assert (one.minutes, one.allowed, one.exposes) == (other.minutes, other.allowed, other.exposes), step.id
 
     def test_costs_belong_to_a_meter_and_a_person_and_not_to_how_the_plant_stands(self) -> None:
         """Competence and tools count; what is set aside or switched does not."""
@@ -155,15 +184,15 @@ class TestMeters:
     def test_no_more_than_so_many_are_kept(self) -> None:
         """A day at the helpdesk does not fill the memory, and what was forgotten is built again alike."""
         engine = small_engine()
-        first = engine.network({"nominal": 0.0})
+        first_sheet: DataSheet = {"place": "outside"}
+        first = engine.network(first_sheet)
         for number in range(3 * KEPT):
-            engine.network({"nominal": float(number)})
-            engine.costs({"nominal": float(number)}, State())
+            engine.network({"place": f"place {number}"})
+            engine.costs({}, State(competence="skilled", missing_tools=(f"tool {number}",)))
             remembered(engine, {"nominal": float(number)}, (), State())
-        assert len(engine._networks) <= KEPT + 1
-        assert len(engine._costs) <= KEPT + 1
+        assert engine._networks.cache_info().currsize == engine._costs.cache_info().currsize == KEPT
         assert len(engine.diagnoses) <= KEPT
-        again = engine.network({"nominal": 0.0})
+        again = engine.network(first_sheet)
         assert again is not first
         assert (again.causes, again.priors.tolist()) == (first.causes, first.priors.tolist())
 

@@ -94,9 +94,10 @@ class PhraseIndex(Generic[Tag]):
     def matches(self, tokens: Sequence[Token]) -> list[Match[Tag]]:
         """Return every match in a sentence, in order."""
         found = []
+        there = {token.stem for token in tokens}
         for at, token in enumerate(tokens):
             for variant in self._of(token.stem):
-                match = _match(variant, tokens, at)
+                match = _match(variant, tokens, at) if there.issuperset(variant.stems) else None
                 if match is not None:
                     found.append(match)
         return found

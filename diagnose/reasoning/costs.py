@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.dangers import Dangers
-from diagnose.reasoning.planning import Index, Tasks
+from diagnose.reasoning.planning import Array, Index, Tasks
 from diagnose.reasoning.steps import standing_after
 from diagnose.rule_book.work import Remedy, Step
 
@@ -40,6 +41,22 @@ class _WayThere:
 _States = tuple[tuple[str, tuple[str, ...]], ...]
 _AlikeFrom = tuple[str, tuple[str, ...], _States, tuple[tuple[str, str], ...], int]
 """Competence, hazards met, states needed, states left otherwise, and from where."""
+
+
+@dataclass(frozen=True)
+class _Row:
+    """What all remedies take from one way of standing, as far as it is ``known`` [r]."""
+
+    known: npt.NDArray[np.bool_]
+    minutes: Array
+    after: Index
+    allowed: npt.NDArray[np.bool_]
+
+    @classmethod
+    def blank(cls, remedies: int) -> _Row:
+        """Return a row of which nothing is known."""
+        nothing = np.zeros(remedies, dtype=bool)
+        return cls(nothing, np.zeros(remedies), np.zeros(remedies, dtype=np.intp), nothing.copy())
 
 
 class WaysThere:
@@ -97,6 +114,7 @@ class Costs:
             for step in (*dangers.rule_book.checks.values(), *dangers.rule_book.remedies.values())
         }
         self._known: dict[tuple[str, str, int], Cost] = {}
+        self._rows: dict[int, _Row] = {}
         self._remedies = list(dangers.rule_book.remedies.values())
         self._call_out = dangers.rule_book.settings.call_out_minutes
 
@@ -118,33 +136,43 @@ class Costs:
             minutes += self._rule_book.checks[step.proved_by].minutes
         return Cost(minutes, there.after, there.allowed and self._in_place[step.id], there.exposes)
 
-    def tasks(self, starts: Sequence[int], set_aside: Sequence[str], wanted: Iterable[int] | None = None) -> Tasks:
+    def tasks(self, starts: Sequence[int], set_aside: Sequence[str], wanted: Index | None = None) -> Tasks:
         """Return all remedies as tasks for planning, from every way of standing that may come up.
 
         One that may not be done here, or was set aside, takes a call-out more. Only those ``wanted`` (their numbers;
         all, if not given) are worked out; the others stand there with a minute each.
         """
-        numbers = list(range(len(self._remedies)) if wanted is None else wanted)
-        rows = self._rows_reached(starts, numbers)
-        minutes = np.ones((max(rows) + 1, len(self._remedies)))
+        numbers = np.arange(len(self._remedies)) if wanted is None else np.asarray(wanted)
+        reached = self._rows_reached(starts, numbers)
+        minutes = np.ones((max(reached) + 1, len(self._remedies)))
         after: Index = np.zeros(minutes.shape, dtype=np.intp)
         aside = np.array([each.id in set_aside for each in self._remedies])
-        for start, costs in rows.items():
-            blocked = aside[numbers] | np.array([not cost.allowed for cost in costs], dtype=bool)
-            minutes[start, numbers] = [cost.minutes for cost in costs] + np.where(blocked, self._call_out, 0.0)
-            after[start, numbers] = [cost.after for cost in costs]
+        for start in reached:
+            row = self._rows[start]
+            blocked = aside[numbers] | ~row.allowed[numbers]
+            minutes[start, numbers] = row.minutes[numbers] + np.where(blocked, self._call_out, 0.0)
+            after[start, numbers] = row.after[numbers]
         needless = self._rule_book.settings.needless_remedy_minutes
         return Tasks(minutes, after, self._hand_over(starts[0], set_aside), needless)
 
-    def _rows_reached(self, starts: Sequence[int], numbers: Sequence[int]) -> dict[int, list[Cost]]:
-        """Return what remedies take from where the plant may stand, at first or after any of them."""
-        waiting, rows = list(starts), dict[int, list[Cost]]()
+    def _rows_reached(self, starts: Sequence[int], numbers: Index) -> set[int]:
+        """Return how the plant may stand, at first or after any of these remedies, and work out those rows."""
+        waiting, reached = list(starts), set[int]()
         while waiting:
             start = waiting.pop()
-            if start not in rows:
-                rows[start] = [self.of(self._remedies[number], start) for number in numbers]
-                waiting += {cost.after for cost in rows[start]}
-        return rows
+            if start not in reached:
+                reached.add(start)
+                waiting += self._row(start, numbers).after[numbers].tolist()
+        return reached
+
+    def _row(self, start: int, numbers: Index) -> _Row:
+        """Return what remedies take from a way of standing; these at least are worked out."""
+        row = self._rows.setdefault(start, _Row.blank(len(self._remedies)))
+        for number in numbers[~row.known[numbers]].tolist():
+            cost = self.of(self._remedies[number], start)
+            row.known[number], row.allowed[number] = True, cost.allowed
+            row.minutes[number], row.after[number] = cost.minutes, cost.after
+        return row
 
     def _hand_over(self, start: int, set_aside: Sequence[str]) -> float | None:
         """Return what handing over takes: the least minutes of a remedy that only fetches somebody."""

@@ -24,6 +24,9 @@ from diagnose.rule_book.work import Check, Remedy, Step, Work
 SPEAKS_FOR = 2.0
 """A finding speaks for a cause that shows it so many times as often as it shows without one (estimate)."""
 
+Outcomes = Sequence[Mapping[str, bool]]
+"""What each outcome of a check sets."""
+
 CONTRARY = 0.02
 """How probable it is that a check finds the opposite of what is known already (estimate)."""
 
@@ -74,13 +77,13 @@ class Planner:
         """Whether the fault comes and goes; None while nobody has said."""
         return self.inferred.findings.get(self.rule_book.settings.intermittent)
 
-    def silent(self, check: Check) -> Array:
-        """Return how probable it is that findings do not show at a check [k × f].
+    def may_have_gone(self, check: Check) -> bool:
+        """Tell whether a check looks at what a fault that comes and goes may not show just then."""
+        return bool(self.comes_and_goes) and check.id in self.engine.momentary
 
-        Whoever looks at what a fault shows may come when one that comes and goes is gone.
-        """
-        if not self.comes_and_goes or check.id not in self.engine.momentary:
-            return self.likely.silent
+    @cached_property
+    def silent_at_the_moment(self) -> Array:
+        """How probable it is that findings do not show at the moment, for a fault that comes and goes [k × f]."""
         return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
 
     def way(self, step: Step) -> Way:
@@ -179,14 +182,26 @@ def _marginals(likely: Hypotheses, causes: int) -> Array:
     return share[:-1]
 
 
-def option_of(planner: Planner, check: Check) -> Option | None:
-    """Return a check as numbers, or None when it may not be proposed or can tell nothing new."""
-    outcomes = () if check.only_proves else open_outcomes(planner, check)
-    if len(outcomes) < 2 or not planner.may(check) or planner.spent(check):
-        return None
+def options(planner: Planner) -> list[Option]:
+    """Return as numbers the checks that may be proposed and can tell something new."""
+    told: list[tuple[Check, Outcomes]] = []
+    for check in planner.rule_book.checks.values():
+        outcomes = () if check.only_proves else open_outcomes(planner, check)
+        if len(outcomes) > 1 and planner.may(check) and not planner.spent(check):
+            told.append((check, outcomes))
+    chances: dict[str, Array] = {}
+    for elusive in (False, True):
+        some = [(check, outcomes) for check, outcomes in told if planner.may_have_gone(check) == elusive]
+        silent = planner.silent_at_the_moment if elusive else planner.likely.silent
+        made = likelihoods(planner, [outcomes for _, outcomes in some], silent) if some else []
+        chances |= {check.id: each for (check, _), each in zip(some, made, strict=True)}
+    return [_option(planner, check, chances[check.id]) for check, _ in told]
+
+
+def _option(planner: Planner, check: Check, chances: Array) -> Option:
     cost = planner.costs.of(check, planner.start)
     counts = planner.rule_book.settings.exposed_counts if planner.exposes(check) else 1.0
-    return Option(check.id, cost.minutes, likelihoods(planner, outcomes, planner.silent(check)), cost.after, counts)
+    return Option(check.id, cost.minutes, chances, cost.after, counts)
 
 
 def open_outcomes(planner: Planner, check: Check) -> Sequence[dict[str, bool]]:
@@ -220,21 +235,32 @@ def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
     }
 
 
-def likelihoods(planner: Planner, outcomes: Sequence[Mapping[str, bool]], silent: Array) -> Array:
-    """Return P(outcome | hypothesis) [o × k], each column summing to one.
+def likelihoods(planner: Planner, checks: Sequence[Outcomes], silent: Array) -> list[Array]:
+    """Return P(outcome | hypothesis) [o × k] for the outcomes of each of some checks, each column summing to one.
 
     ``silent`` [k × f] says how probable it is that a finding does not show.
     """
-    table = np.ones((len(outcomes), len(silent)))
-    settled = planner.inferred.findings
-    for row, outcome in enumerate(outcomes):
-        for name, present in outcome.items():
-            if name in settled:
-                table[row] *= 1.0 if settled[name] == present else CONTRARY
-            else:
-                quiet = silent[:, planner.network.column[name]]
-                table[row] *= 1 - quiet if present else quiet
-    return np.asarray(table / table.sum(axis=0))
+    findings: int = silent.shape[1]
+    settled, column = planner.inferred.findings, planner.network.column
+    sure = np.ones((1, len(silent)))
+    factors = np.concatenate((silent.T, 1 - silent.T, sure, CONTRARY * sure))
+
+    def factor(name: str, present: bool) -> int:
+        if name in settled:
+            return 2 * findings + (settled[name] != present)
+        return column[name] + findings * present
+
+    number: list[int] = []
+    begins: list[int] = []
+    for outcomes in checks:
+        for outcome in outcomes:
+            begins.append(len(number))
+            number += [factor(name, present) for name, present in outcome.items()] or [2 * findings]
+    table = np.multiply.reduceat(factors[number], begins, axis=0)
+    sizes = [len(outcomes) for outcomes in checks]
+    firsts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
+    table /= np.repeat(np.add.reduceat(table, firsts, axis=0), sizes, axis=0)
+    return np.split(table, firsts[1:])
 
 
 def needed(weights: Array, needs: Index, remedies: int) -> Array:

@@ -168,11 +168,16 @@ def information_gain(weights: Array, likelihoods: Array) -> float:
     >>> information_gain(np.array([.5, .3, .2]), np.array([[.9, .2, .1], [.1, .8, .9]]))
     0.452526
     """
+    return float(_information(weights, likelihoods).sum())
+
+
+def _information(weights: Array, likelihoods: Array) -> Array:
+    """Return the part that each outcome has in the information [o]."""
     joint = likelihoods * weights
     outcome = joint.sum(axis=1, keepdims=True)
     with np.errstate(divide="ignore", invalid="ignore"):
         terms = np.where(joint > 0, joint * np.log2(joint / (outcome * weights)), 0.0)
-    return float(terms.sum())
+    return np.asarray(terms.sum(axis=1))
 
 
 COMPARED = 20
@@ -196,15 +201,19 @@ def plan(
     less than ``least_needed`` never comes before a check that saves anything.
     """
     needs, tasks, number = _only_needed(needs, tasks)
-    joint = [weights[None, :], *(option.likelihoods * weights for option in options)]
+    alike, needs_of_alike = _alike(needs)
+    likelihoods = np.concatenate([np.ones((1, len(weights))), *(option.likelihoods for option in options)])
     starts = [start, *(option.after for option in options)]
-    sizes = [len(each) for each in joint]
-    repair = expected_cost(np.concatenate(joint), needs, tasks, np.repeat(np.array(starts, dtype=np.intp), sizes))
-    totals = np.add.reduceat(repair.minutes, np.concatenate(([0], np.cumsum(sizes)[:-1])))
+    sizes = [1, *(len(option.likelihoods) for option in options)]
+    firsts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
+    starting = np.repeat(np.array(starts, dtype=np.intp), sizes)
+    repair = expected_cost(_summed(likelihoods * weights, alike), needs_of_alike, tasks, starting)
+    totals = np.add.reduceat(repair.minutes, firsts)
+    gains = np.add.reduceat(_information(weights, likelihoods), firsts)[1:]
     now = float(totals[0])
     worth = [
-        Worth(option.name, now - option.minutes - float(after), information_gain(weights, option.likelihoods))
-        for option, after in zip(options, totals[1:], strict=True)
+        Worth(option.name, now - option.minutes - float(after), float(gain))
+        for option, after, gain in zip(options, totals[1:], gains, strict=True)
     ]
     worth.sort(key=lambda each: (-round(each.saves, 9), -round(each.gain, 9), each.name))
     by_name = {option.name: option for option in options}
@@ -235,6 +244,23 @@ def _remedy_before(option: Option, first: int, weights: Array, needs: Index, tas
     minutes = float(tasks.minutes[start, first]) + in_vain * tasks.needless
     minutes += float(open_weights.sum()) * option.minutes
     return minutes + float(repair.minutes.sum())
+
+
+def _alike(needs: Index) -> tuple[Index, Index]:
+    """Return a number for each hypothesis [k], the same where the same is needed, and what each number needs [a × 3].
+
+    Whether one cause or another wants the same part replaced makes no difference to the work.
+    """
+    kinds: dict[tuple[int, ...], int] = {}
+    number = [kinds.setdefault(tuple(sorted(row)), len(kinds)) for row in needs.tolist()]
+    return np.array(number, dtype=np.intp), np.array(list(kinds), dtype=np.intp).reshape(-1, needs.shape[1])
+
+
+def _summed(weights: Array, numbers: Index) -> Array:
+    """Return weights [o × k] summed over hypotheses of the same number [o × a]."""
+    order = np.argsort(numbers, kind="stable")
+    firsts = np.flatnonzero(np.diff(numbers[order], prepend=-1))
+    return np.asarray(np.add.reduceat(weights[:, order], firsts, axis=1))
 
 
 def _only_needed(needs: Index, tasks: Tasks) -> tuple[Index, Tasks, Index]:

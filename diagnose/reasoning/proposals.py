@@ -12,7 +12,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
-from diagnose.reasoning.planner import Planner, likelihoods, needed, open_outcomes, option_of
+from diagnose.reasoning.planner import Planner, likelihoods, needed, open_outcomes, options
 from diagnose.reasoning.planning import Array, Plan, Worth, distinct, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
@@ -84,10 +84,11 @@ def propose(
     if not len(likely.weights):
         return _nothing_left(engine.rule_book)
     needs = planner.needs()
-    options = [option for check in planner.rule_book.checks.values() if (option := option_of(planner, check))]
-    starts = [planner.start, *(option.after for option in options)]
+    open_to_us = options(planner)
+    starts = [planner.start, *(option.after for option in open_to_us)]
     tasks = planner.costs.tasks(starts, state.set_aside, wanted=distinct(needs))
-    made = plan(likely.weights, needs, tasks, planner.start, options, LEAST_SAVING, planner.rule_book.settings.act_from)
+    act_from = planner.rule_book.settings.act_from
+    made = plan(likely.weights, needs, tasks, planner.start, open_to_us, LEAST_SAVING, act_from)
     shares = needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(
         _remedy_proposal(planner, planner.remedies[number], float(shares[number]))
@@ -378,7 +379,7 @@ def _separates(planner: Planner, check: Check) -> str:
     share = planner.marginals
     top = np.argsort(-share, kind="stable")[:6]
     silent = (1 - network.leaks) * (1 - planner.named[top])
-    table = likelihoods(planner, planner.engine.outcomes[check.id], silent)
+    (table,) = likelihoods(planner, [planner.engine.outcomes[check.id]], silent)
     best, pair = 0.0, ""
     for one in range(len(top)):
         for other in range(one + 1, len(top)):

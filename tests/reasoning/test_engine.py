@@ -146,7 +146,7 @@ class TestMeters:
         assert engine.network({"place": "outside"}) is network
 
     def test_meters_share_what_hangs_on_nothing_in_which_they_differ(self) -> None:
-        """Where no step hangs on the place, nor any cause on a figure, they have the same costs and the same network."""
+        """Where no step hangs on the place, nor any cause on a figure, costs and network are the same."""
         engine = small_engine()
         assert engine.costs({"place": "outside"}, State()) is engine.costs({"place": "inside"}, State())
         assert engine.network({"nominal": 1.0}) is engine.network({"nominal": 2.0}) is engine.network({})

@@ -192,45 +192,67 @@ def plan(
     options: Sequence[Option],
     least_saving: float = 0.0,
     least_needed: float = 0.0,
+    least_gain: float = 0.0,
 ) -> Plan:
     """Return the order of remedies as things are and what each check is worth.
 
     A check whose outcome may call for another remedy is worth the expected minutes saved; ties go to the greater
     information gain, then to the name. The check to make first saves more than ``least_saving`` minutes, and is
     cheaper than doing the first remedy and making the check only if that did not cure. A remedy that is needed with
-    less than ``least_needed`` never comes before a check that saves anything.
+    less than ``least_needed`` never comes before a check that saves anything. One that tells less than ``least_gain``
+    bits is taken to save nothing.
     """
     needs, tasks, number = _only_needed(needs, tasks)
-    alike, needs_of_alike = _alike(needs)
-    likelihoods = np.concatenate([np.ones((1, len(weights))), *(option.likelihoods for option in options)])
-    starts = [start, *(option.after for option in options)]
-    sizes = [1, *(len(option.likelihoods) for option in options)]
-    firsts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
-    starting = np.repeat(np.array(starts, dtype=np.intp), sizes)
-    repair = expected_cost(_summed(likelihoods * weights, alike), needs_of_alike, tasks, starting)
-    totals = np.add.reduceat(repair.minutes, firsts)
-    gains = np.add.reduceat(_information(weights, likelihoods), firsts)[1:]
+    gains = _gains(weights, options)
+    telling = [option for option, gain in zip(options, gains, strict=True) if gain >= least_gain]
+    repair, totals = _expected(weights, needs, tasks, start, telling)
     now = float(totals[0])
+    saved = {each.name: now - float(after) for each, after in zip(telling, totals[1:], strict=True)}
     worth = [
-        Worth(option.name, now - option.minutes - float(after), float(gain))
-        for option, after, gain in zip(options, totals[1:], gains, strict=True)
+        Worth(option.name, saved.get(option.name, 0.0) - option.minutes, float(gain))
+        for option, gain in zip(options, gains, strict=True)
     ]
     worth.sort(key=lambda each: (-round(each.saves, 9), -round(each.gain, 9), each.name))
     by_name = {option.name: option for option in options}
-    telling = [each for each in worth if each.saves > least_saving]
-    telling.sort(key=lambda each: -each.saves * by_name[each.name].counts)
+    saving = [each for each in worth if each.saves > least_saving]
+    saving.sort(key=lambda each: -each.saves * by_name[each.name].counts)
     if not len(number):  # whatever the fault is, no remedy here puts it right
-        return Plan(now, number, 0, tuple(worth), telling[0].name if telling else "")
+        return Plan(now, number, 0, tuple(worth), saving[0].name if saving else "")
     first = int(repair.order[0, 0])
     check, later = "", np.inf
-    for each in telling[:COMPARED]:
+    for each in saving[:COMPARED]:
         later = min(later, _remedy_before(by_name[each.name], first, weights, needs, tasks, start))
         if not repair.tries[0] or now - each.saves < later:
             check = each.name
             break
-    if not check and telling and float(weights[(needs == first).any(axis=1)].sum()) < least_needed:
-        check = telling[0].name
+    if not check and saving and float(weights[(needs == first).any(axis=1)].sum()) < least_needed:
+        check = saving[0].name
     return Plan(now, number[repair.order[0]], int(repair.tries[0]), tuple(worth), check)
+
+
+def _gains(weights: Array, options: Sequence[Option]) -> Array:
+    """Return how much each option tells, in bits."""
+    if not options:
+        return np.zeros(0)
+    information = _information(weights, np.concatenate([option.likelihoods for option in options]))
+    return np.asarray(np.add.reduceat(information, _firsts([len(option.likelihoods) for option in options])))
+
+
+def _firsts(sizes: Sequence[int]) -> Index:
+    """Return where each of some stretches begins, laid end to end."""
+    return np.concatenate(([0], np.cumsum(sizes)[:-1])).astype(np.intp)
+
+
+def _expected(
+    weights: Array, needs: Index, tasks: Tasks, start: int, options: Sequence[Option]
+) -> tuple[Repair, Array]:
+    """Return the repair as things are, then after each outcome; and the expected minutes of both, by option."""
+    alike, needs_of_alike = _alike(needs)
+    joint = np.concatenate([weights[None, :], *(option.likelihoods * weights for option in options)])
+    sizes = [1, *(len(option.likelihoods) for option in options)]
+    starts = np.array([start, *(option.after for option in options)], dtype=np.intp)
+    repair = expected_cost(_summed(joint, alike), needs_of_alike, tasks, np.repeat(starts, sizes))
+    return repair, np.asarray(np.add.reduceat(repair.minutes, _firsts(sizes)))
 
 
 def _remedy_before(option: Option, first: int, weights: Array, needs: Index, tasks: Tasks, start: int) -> float:

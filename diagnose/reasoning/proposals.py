@@ -36,7 +36,7 @@ GENTLE_SHARE = 0.5
 likely to be needed with this share of its probability or more (estimate)."""
 
 LEAST_GAIN = 0.01
-"""A question that tells less than this, in bits, is not asked (estimate)."""
+"""A check that tells less than this, in bits, saves nothing that anybody would notice (estimate)."""
 
 
 class HeldUp(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,7 +88,7 @@ def propose(
     starts = [planner.start, *(option.after for option in open_to_us)]
     tasks = planner.costs.tasks(starts, state.set_aside, wanted=distinct(needs))
     act_from = planner.rule_book.settings.act_from
-    made = plan(likely.weights, needs, tasks, planner.start, open_to_us, LEAST_SAVING, act_from)
+    made = plan(likely.weights, needs, tasks, planner.start, open_to_us, LEAST_SAVING, act_from, LEAST_GAIN)
     shares = needed(likely.weights, needs, len(planner.remedies))
     remedies = tuple(
         _remedy_proposal(planner, planner.remedies[number], float(shares[number]))

@@ -16,7 +16,6 @@ from diagnose.reasoning.posterior import (
     Evidence,
     Network,
     Posterior,
-    finding_probabilities,
     posterior,
 )
 from diagnose.reasoning.proposals import Proposals, propose
@@ -193,7 +192,7 @@ def _unexplained(rule_book: RuleBook, network: Network, evidence: Evidence, resu
 
 def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:
     """Return Jensen's conflict measure in bits: log2 of the product of the findings' probabilities over the joint."""
-    alone = finding_probabilities(network)
+    alone = network.finding_probabilities
     if result.evidence_probability <= 0:
         return float("inf")
     apart = 0.0

@@ -9,7 +9,7 @@ import numpy as np
 
 from diagnose.reasoning.evidence import KnownFacts
 from diagnose.reasoning.inference import Conclusions, used_by
-from diagnose.reasoning.posterior import Evidence, Network, finding_probabilities
+from diagnose.reasoning.posterior import Evidence, Network
 from diagnose.reasoning.sweep import Array
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Value
@@ -48,7 +48,7 @@ def weights_of_evidence(network: Network, evidence: Evidence) -> Array:
     """
     columns = [network.column[name] for name in (*evidence.present, *evidence.absent)]
     strengths = network.strengths[:, columns]
-    silent_all = 1 - finding_probabilities(network)[columns]
+    silent_all = 1 - network.finding_probabilities[columns]
     without = silent_all / (1 - network.priors[:, None] * strengths)
     with_cause = without * (1 - strengths)
     shown = len(evidence.present)

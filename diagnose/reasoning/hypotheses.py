@@ -72,5 +72,8 @@ def _gather(values: Array, members: npt.NDArray[np.intp], nothing: float) -> Arr
 
 def _silent(network: Network, strengths: Array, members: npt.NDArray[np.intp], columns: list[int]) -> Array:
     """Return P(finding does not show | combination) [k × columns]."""
-    quiet = np.vstack((1 - strengths[:, columns], np.ones(len(columns))))
-    return (1 - network.leaks[columns]) * quiet[members[:, 0]] * quiet[members[:, 1]] * quiet[members[:, 2]]
+    silent = np.tile(1 - network.leaks[columns], (len(members), 1))
+    for member in members.T:  # only the rows of those that are members: of a large rule book few are
+        there = np.flatnonzero(member >= 0)
+        silent[there] *= 1 - strengths[member[there]][:, columns]
+    return silent

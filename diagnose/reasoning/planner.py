@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.observations import State
+from diagnose.reasoning.chances import Chances, Outcomes
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts
 from diagnose.reasoning.hypotheses import Hypotheses
@@ -23,12 +24,6 @@ from diagnose.rule_book.work import Check, Remedy, Step, Work
 
 SPEAKS_FOR = 2.0
 """A finding speaks for a cause that shows it so many times as often as it shows without one (estimate)."""
-
-Outcomes = Sequence[Mapping[str, bool]]
-"""What each outcome of a check sets."""
-
-CONTRARY = 0.02
-"""How probable it is that a check finds the opposite of what is known already (estimate)."""
 
 
 @dataclass
@@ -77,14 +72,33 @@ class Planner:
         """Whether the fault comes and goes; None while nobody has said."""
         return self.inferred.findings.get(self.rule_book.settings.intermittent)
 
-    def may_have_gone(self, check: Check) -> bool:
-        """Tell whether a check looks at what a fault that comes and goes may not show just then."""
-        return bool(self.comes_and_goes) and check.id in self.engine.momentary
+    @cached_property
+    def chances(self) -> Chances:
+        """How probable what is found is, under each hypothesis, of a fault that stands."""
+        return Chances(self.likely.silent, self.network.column, self.inferred.findings)
 
     @cached_property
-    def silent_at_the_moment(self) -> Array:
-        """How probable it is that findings do not show at the moment, for a fault that comes and goes [k × f]."""
-        return np.asarray(1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent))
+    def chances_at_the_moment(self) -> Chances:
+        """The same for whoever looks at what a fault that comes and goes may not show just then."""
+        if not self.comes_and_goes:
+            return self.chances
+        silent = 1 - self.rule_book.settings.seen_while_it_shows * (1 - self.likely.silent)
+        return Chances(np.asfortranarray(silent), self.network.column, self.inferred.findings)
+
+    def chances_at(self, check: Check) -> Chances:
+        """Return the probabilities that hold at a check."""
+        return self.chances_at_the_moment if check.id in self.engine.momentary else self.chances
+
+    @cached_property
+    def likeliest(self) -> Index:
+        """The causes that a check is said to tell apart, likeliest first."""
+        return np.argsort(-self.marginals, kind="stable")[:6]
+
+    @cached_property
+    def chances_of_likeliest(self) -> Chances:
+        """How probable what is found is where one of these causes is there by itself."""
+        silent = (1 - self.network.leaks) * (1 - self.named[self.likeliest])
+        return Chances(silent, self.network.column, self.inferred.findings)
 
     def way(self, step: Step) -> Way:
         """Return the changes of the plant that a step needs from where it stands."""
@@ -189,13 +203,14 @@ def options(planner: Planner) -> list[Option]:
         outcomes = () if check.only_proves else open_outcomes(planner, check)
         if len(outcomes) > 1 and planner.may(check) and not planner.spent(check):
             told.append((check, outcomes))
-    chances: dict[str, Array] = {}
-    for elusive in (False, True):
-        some = [(check, outcomes) for check, outcomes in told if planner.may_have_gone(check) == elusive]
-        silent = planner.silent_at_the_moment if elusive else planner.likely.silent
-        made = likelihoods(planner, [outcomes for _, outcomes in some], silent) if some else []
-        chances |= {check.id: each for (check, _), each in zip(some, made, strict=True)}
-    return [_option(planner, check, chances[check.id]) for check, _ in told]
+    tables: dict[str, Array] = {}
+    for chances in {id(each): each for each in (planner.chances, planner.chances_at_the_moment)}.values():
+        some = [(check, outcomes) for check, outcomes in told if planner.chances_at(check) is chances]
+        asked = [(check, outcomes) for check, outcomes in some if check.outcomes]
+        made = chances.of(outcomes for _, outcomes in asked)
+        tables |= {check.id: table for (check, _), table in zip(asked, made, strict=True)}
+        tables |= {each.id: chances.at(each, said) for each, said in some if not each.outcomes}
+    return [_option(planner, check, tables[check.id]) for check, _ in told]
 
 
 def _option(planner: Planner, check: Check, chances: Array) -> Option:
@@ -233,34 +248,6 @@ def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
         for each in rule_book.findings.values()
         if each.alternatives in groups and groups[each.alternatives] != each.id
     }
-
-
-def likelihoods(planner: Planner, checks: Sequence[Outcomes], silent: Array) -> list[Array]:
-    """Return P(outcome | hypothesis) [o × k] for the outcomes of each of some checks, each column summing to one.
-
-    ``silent`` [k × f] says how probable it is that a finding does not show.
-    """
-    findings: int = silent.shape[1]
-    settled, column = planner.inferred.findings, planner.network.column
-    sure = np.ones((1, len(silent)))
-    factors = np.concatenate((silent.T, 1 - silent.T, sure, CONTRARY * sure))
-
-    def factor(name: str, present: bool) -> int:
-        if name in settled:
-            return 2 * findings + (settled[name] != present)
-        return column[name] + findings * present
-
-    number: list[int] = []
-    begins: list[int] = []
-    for outcomes in checks:
-        for outcome in outcomes:
-            begins.append(len(number))
-            number += [factor(name, present) for name, present in outcome.items()] or [2 * findings]
-    table = np.multiply.reduceat(factors[number], begins, axis=0)
-    sizes = [len(outcomes) for outcomes in checks]
-    firsts = np.concatenate(([0], np.cumsum(sizes)[:-1]))
-    table /= np.repeat(np.add.reduceat(table, firsts, axis=0), sizes, axis=0)
-    return np.split(table, firsts[1:])
 
 
 def needed(weights: Array, needs: Index, remedies: int) -> Array:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -47,10 +48,16 @@ class Network:
         scale[columns] = share
         return replace(self, strengths=self.strengths * scale, leaks=self.leaks * scale)
 
-    @property
+    @cached_property
     def named(self) -> Array:
         """Return the strengths that the rule book names, zero elsewhere [n × f]."""
         return self.strengths if self.unnamed is None else np.where(self.unnamed, 0.0, self.strengths)
+
+    @cached_property
+    def finding_probabilities(self) -> Array:
+        """The prior probability of every finding [f]: 1 - (1 - leak) Π (1 - prior × strength)."""
+        nothing = np.prod(1 - self.priors[:, None] * self.strengths, axis=0)
+        return np.asarray(1 - (1 - self.leaks) * nothing)
 
 
 @dataclass(frozen=True)
@@ -190,9 +197,3 @@ def _most_telling(network: Network, present: Sequence[str]) -> tuple[tuple[str, 
     ranked = sorted(present, key=lambda name: (-telling(name), name))
     kept = set(ranked[:MOST_PRESENT])
     return tuple(name for name in present if name in kept), tuple(sorted(set(ranked[MOST_PRESENT:])))
-
-
-def finding_probabilities(network: Network) -> Array:
-    """Return the prior probability of every finding [f]: 1 - (1 - leak) Π (1 - prior × strength)."""
-    nothing = np.prod(1 - network.priors[:, None] * network.strengths, axis=0)
-    return np.asarray(1 - (1 - network.leaks) * nothing)

@@ -12,7 +12,7 @@ from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, missing_inputs
 from diagnose.reasoning.hypotheses import Hypotheses
 from diagnose.reasoning.inference import Conclusions
-from diagnose.reasoning.planner import Planner, likelihoods, needed, open_outcomes, options
+from diagnose.reasoning.planner import Planner, needed, open_outcomes, options
 from diagnose.reasoning.planning import Array, Plan, Worth, distinct, plan
 from diagnose.reasoning.posterior import Network
 from diagnose.reasoning.proposal import Kind, Proposal, calculated_with, proposal_for
@@ -377,9 +377,8 @@ def _separates(planner: Planner, check: Check) -> str:
     """Return which two of the likelier causes a check tells apart best, in words."""
     network = planner.network
     share = planner.marginals
-    top = np.argsort(-share, kind="stable")[:6]
-    silent = (1 - network.leaks) * (1 - planner.named[top])
-    (table,) = likelihoods(planner, [planner.engine.outcomes[check.id]], silent)
+    top = planner.likeliest
+    table = planner.chances_of_likeliest.at(check, planner.engine.outcomes[check.id])
     best, pair = 0.0, ""
     for one in range(len(top)):
         for other in range(one + 1, len(top)):

@@ -18,7 +18,6 @@ from diagnose.reasoning.posterior import (
     Network,
     applies,
     build_network,
-    finding_probabilities,
     posterior,
     scaled_priors,
 )
@@ -401,5 +400,5 @@ class TestPriors:
     def test_finding_probabilities_are_those_of_the_library(self) -> None:
         """Prior probabilities of the worked example's findings, as exact inference gives them."""
         network = network_of(PRIORS, STRENGTHS, LEAKS)
-        for number, ours in enumerate(finding_probabilities(network)):
+        for number, ours in enumerate(network.finding_probabilities):
             assert ours == pytest.approx(float(enumerated(network, Evidence((f"f{number}",), ()))[1]), rel=1e-12)

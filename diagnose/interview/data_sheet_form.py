@@ -18,7 +18,6 @@ from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import read_data_sheet, read_value
 from diagnose.rule_book.quantities import DataSheet, Quantity
-from diagnose.rule_book.readings import plausible_range
 
 WORDS = "Enter: unknown, go on · b: back · g: next group · ?: where to find it · q: finish"
 
@@ -122,7 +121,7 @@ class Form:
         if quantity.several:
             print_line(self.terminal.console, "several answers: separate them with commas")
         if quantity.unit:
-            print_line(self.terminal.console, f"a figure with its unit, from {plausible_range(quantity)}")
+            print_line(self.terminal.console, f"a figure with its unit, from {quantity.plausible_range()}")
         print_line(self.terminal.console, WORDS)
 
     def _head(self, group: str) -> None:

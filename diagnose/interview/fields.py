@@ -7,7 +7,6 @@ from diagnose.protocol.prompts import QuestionPrompt
 from diagnose.protocol.situation import Situation
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Quantity
-from diagnose.rule_book.readings import plausible_range
 
 
 def fields(situation: Situation, prompt: QuestionPrompt) -> list[Block]:
@@ -35,7 +34,7 @@ def _wanted(rule_book: RuleBook, quantity: Quantity) -> str:
     if quantity.choices:
         dangerous = rule_book.dangerous_words(quantity.id)
         return " / ".join(f"{word}*" if word in dangerous else word for word in quantity.choices)
-    return f"a figure, {plausible_range(quantity)}" if quantity.plausible else "a figure"
+    return f"a figure, {quantity.plausible_range()}" if quantity.plausible else "a figure"
 
 
 def _none(rule_book: RuleBook, prompt: QuestionPrompt) -> list[Block]:

@@ -11,7 +11,7 @@ from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.quantities import DataSheet, Quantity, Value
-from diagnose.rule_book.readings import plausible_range, read_limit
+from diagnose.rule_book.readings import read_limit
 from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 from diagnose.units import read_measurement, to_si
 
@@ -87,7 +87,7 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
         raise UnitError(f"`{raw}` has no unit")
     value = to_si(measured.number, measured.unit, quantity.unit)
     if not quantity.reads_plausible(value):
-        raise UnitError(f"`{raw}` is beyond anything plausible for {quantity.title} ({plausible_range(quantity)})")
+        raise UnitError(f"`{raw}` is beyond anything plausible for {quantity.title} ({quantity.plausible_range()})")
     return value
 
 

@@ -7,7 +7,6 @@ from typing import Any
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import REMARKS
 from diagnose.rule_book.quantities import Quantity
-from diagnose.rule_book.readings import plausible_range
 
 
 def data_sheet_schema(rule_book: RuleBook) -> dict[str, Any]:
@@ -36,7 +35,7 @@ def _field(quantity: Quantity) -> dict[str, Any]:
     if quantity.text:
         return {**said, "type": ["string", "number", "array", "null"]}
     if quantity.plausible:
-        said["description"] += f" From {plausible_range(quantity)}."
+        said["description"] += f" From {quantity.plausible_range()}."
     if not quantity.unit:
         return {**said, "type": ["number", "string", "null"]}
     said["examples"] = [f"1 {quantity.unit}"]  # type: ignore[assignment]

@@ -117,6 +117,10 @@ class Quantity(Entry, frozen=True, kw_only=True):
         """Return how far (SI) a value may lie from the truth; zero when nothing is said."""
         return (self.tolerance or 0.0) + self.tolerance_share * abs(value)
 
+    def plausible_range(self) -> str:
+        """Return the plausible limits as people read them."""
+        return f"{self.shown(self.plausible[0])} to {self.shown(self.plausible[1])}" if self.plausible else "any"
+
     def reads_plausible(self, value: float) -> bool:
         """Tell whether a value (SI) lies within the plausible limits."""
         return self.plausible is None or self.plausible[0] <= value <= self.plausible[1]

@@ -110,13 +110,6 @@ def read_limit(text: str, quantity: Quantity, needs_unit: bool = False) -> Limit
     return _with_room(Limit(_figure(figure, typed, quantity, needs_unit), directions.pop()), typed, quantity)
 
 
-def plausible_range(quantity: Quantity) -> str:
-    """Return the plausible limits of a quantity as people read them."""
-    if quantity.plausible is None:
-        return "any"
-    return f"{quantity.shown(quantity.plausible[0])} to {quantity.shown(quantity.plausible[1])}"
-
-
 def _tidied(text: str) -> str:
     return " ".join(text.replace("\u2126", "Ω").split()).rstrip("!").strip("`\"'")
 
@@ -196,7 +189,7 @@ def _with_room(limit: Limit, typed: str, quantity: Quantity) -> Limit:
 
 
 def _implausible(typed: str, quantity: Quantity) -> UnitError:
-    within = f"{quantity.title} ({plausible_range(quantity)})"
+    within = f"{quantity.title} ({quantity.plausible_range()})"
     # `mOhm` is typed for megohms as well as for milliohms, and taken for the former.
     milli = _MILLI_OR_MEGA.search(typed)
     meant = f"for milliohms write `{typed[: milli.start()].strip()} milliohm`" if milli else "look again"

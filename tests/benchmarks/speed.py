@@ -1,4 +1,4 @@
-"""How long somebody waits: for the first question, and from an answer to the next; also at ten times the rules."""
+"""How long somebody waits: for a command, and from an answer to the next; reports a second; ten times the rules."""
 
 from __future__ import annotations
 
@@ -6,26 +6,47 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import Any
+from unittest.mock import patch
 
 import msgspec
 import numpy as np
 
+from diagnose.commands.helpdesk import triage_document
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State
+from diagnose.reasoning import diagnosis as diagnosing
+from diagnose.reasoning.compiled_rules import CompiledRules
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.proposal import Proposal
+from diagnose.reasoning.ready import SWITCH
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs
+from diagnose.shipped import shipped_folder
+from diagnose.triage import report as triaging
+from diagnose.triage.report import triage
+from tests.benchmarks.reading_speed import tickets
 from tests.benchmarks.timing import medians, seconds
 from tests.engines import real_engine
 
-IMPORTS = [sys.executable, "-c", "import numpy, rich, yaml"]
-INTERVIEW = [sys.executable, "-m", "diagnose", "interview"]
+IMPORTS = "import numpy, rich, yaml"
+_DIAGNOSE = [sys.executable, "-m", "diagnose"]
+COMMANDS = {
+    IMPORTS: [sys.executable, "-c", IMPORTS],
+    "diagnose --help": [*_DIAGNOSE, "--help"],
+    "diagnose interview, to its first question": [*_DIAGNOSE, "interview"],
+    "diagnose triage REPORT": [*_DIAGNOSE, "triage", str(shipped_folder("cases") / "reports" / "dark_display.txt")],
+}
+EXPECTED = dict(zip([*COMMANDS][1:], (b"Exit status", b"?", b"most probable"), strict=True))
+"""What each of our commands shows if it does what it should."""
+
+PARTS = {"reading words": (triaging, "read_report"), "diagnosis": (diagnosing, "remembered")}
+"""Parts of a triage that are clocked: where they are called from."""
 COPIES = 10
 
 
@@ -101,12 +122,13 @@ def times(rule_book: RuleBook, copies: int) -> RuleBook:
 
 
 def in_folder(folder: Path) -> Mapping[str, str]:
-    """Return an environment in which cases and compiled rules are kept in a folder."""
-    return {**os.environ, "DIAGNOSE_CASES": str(folder / "cases"), "DIAGNOSE_CACHE": str(folder / "cache")}
+    """Return an environment in which cases and compiled rules are kept in a folder, and modules as when installed."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {**kept, "DIAGNOSE_CASES": str(folder / "cases"), "DIAGNOSE_CACHE": str(folder / "cache"), SWITCH: "off"}
 
 
-def first_question(runs: int) -> tuple[float, float]:
-    """Return median seconds of an interview that ends at its first question, and of importing three libraries."""
+def starts(runs: int) -> dict[str, float]:
+    """Return the median seconds of whole commands, each in a process of its own, and of importing three libraries."""
     with tempfile.TemporaryDirectory() as name:
         environment = in_folder(Path(name))
 
@@ -115,11 +137,49 @@ def first_question(runs: int) -> tuple[float, float]:
                 command, stdin=subprocess.DEVNULL, capture_output=True, env=environment, check=False
             )
 
-        shown = subprocess.run(INTERVIEW, stdin=subprocess.DEVNULL, capture_output=True, env=environment, check=False)
-        if b"?" not in shown.stdout:
-            raise RuntimeError(f"no question came on screen: {shown.stdout!r} {shown.stderr!r}")
-        ours, imports = medians([run(INTERVIEW), run(IMPORTS)], runs)
-    return ours, imports
+        for command, wanted in EXPECTED.items():
+            shown = subprocess.run(
+                COMMANDS[command], stdin=subprocess.DEVNULL, capture_output=True, env=environment, check=False
+            )
+            if wanted not in shown.stdout:
+                raise RuntimeError(f"{command}: {shown.stdout!r} {shown.stderr!r}")
+        return dict(zip(COMMANDS, medians([run(command) for command in COMMANDS.values()], runs), strict=True))
+
+
+def reports_a_second(engine: Engine, texts: Sequence[str]) -> dict[str, float]:
+    """Return how many reports one process diagnoses in a second of its processor, and the milliseconds of each part.
+
+    The first third of the texts is read before the clock starts, so that what is worked out once does not count.
+    """
+    for text in texts[: len(texts) // 3]:
+        triage(engine, text, {})
+    rest = texts[len(texts) // 3 :]
+    taken: dict[str, float] = dict.fromkeys(PARTS, 0.0)
+    start = process_time()
+    for text in rest:
+        with _clocked(taken):
+            triage_document(engine.rule_book, triage(engine, text, {}))
+    whole = process_time() - start
+    taken["document and rest"] = whole - sum(taken.values())
+    return {"reports a second": len(rest) / whole, **{part: 1000 * each / len(rest) for part, each in taken.items()}}
+
+
+@contextmanager
+def _clocked(taken: dict[str, float]) -> Iterator[None]:
+    """Add up what the named parts take while this lasts."""
+    with ExitStack() as stack:
+        for part, (module, name) in PARTS.items():
+            real = getattr(module, name)
+
+            def timed(*arguments: Any, part: str = part, real: Callable[..., Any] = real, **named: Any) -> Any:
+                start = process_time()
+                try:
+                    return real(*arguments, **named)
+                finally:
+                    taken[part] += process_time() - start
+
+            stack.enter_context(patch.object(module, name, timed))
+        yield
 
 
 def cached_load(rule_book: RuleBook) -> float:
@@ -169,14 +229,18 @@ def report(runs: int = 9) -> str:
     """Return the table that the benchmark command prints."""
     rule_book = real_engine().rule_book
     real, large = Engine(rule_book), Engine(times(rule_book, COPIES))
-    first, imports = first_question(runs)
-    lines = [
-        f"First question on screen, warm cache: {first:.3f} s; importing numpy, rich, yaml: {imports:.3f} s; "
-        f"ratio {first / imports:.2f} (medians of {runs}, in turn)"
-    ]
+    taken = starts(runs)
+    lines = [f"Whole commands, warm cache, beside {IMPORTS} (medians of {runs}, in turn)"]
+    for command, each in taken.items():
+        lines.append(f"  {command:46}{each * 1000:9.1f} ms{each / taken[IMPORTS]:9.2f} times")
+    lines.append("One process, one report after the other, without the extra for meaning (processor time)")
+    for part, each in reports_a_second(Engine(rule_book), [*tickets()]).items():
+        lines.append(f"  {part:46}{each:9.1f}{'' if part == 'reports a second' else ' ms a report'}")
     figures: dict[str, Callable[[Engine], float]] = {
         "rule book read from the cache": lambda engine: cached_load(engine.rule_book),
-        "rules compiled for inference (once a process)": lambda engine: seconds(lambda: engine.inference),
+        "all rules compiled at once": lambda engine: seconds(
+            lambda: CompiledRules([*engine.rule_book.inference.values()])
+        ),
         "first diagnosis (once a process)": lambda engine: seconds(lambda: diagnose(engine, {}, (), State())),
         "answer to next question, random walk": lambda engine: answer_to_question(engine, 3 * runs),
         "diagnosis with 15 findings present": lambda engine: with_present(engine, 15, runs),

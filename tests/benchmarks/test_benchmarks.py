@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from diagnose.analyses.trend import DETECTORS
 from diagnose.reasoning.engine import Engine
+from diagnose.triage import report as triaging
 from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading_speed, speed, watch
 from tests.protocol.lamps import lamp_book_engine
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
@@ -25,9 +27,17 @@ class TestBenchmarks:
         assert compared.difference < 1e-9
         assert min(compared.ours, compared.library) > 0
 
-    def test_first_question_comes_on_screen(self) -> None:
-        """The interview is started as people start it, and asks something."""
-        assert min(speed.first_question(runs=1)) > 0
+    def test_whole_commands_do_what_they_should(self) -> None:
+        """They are started as people start them; what shows nothing, or something else, is not timed."""
+        assert min(speed.starts(runs=1).values()) > 0
+
+    def test_reports_a_second(self) -> None:
+        """The parts make up the whole, and nothing of the clock stays behind."""
+        real = triaging.read_report
+        engine = Engine(book(finding("a"), cause("one", {"a": 0.9}), yes_or_no("look", "a")))
+        taken = speed.reports_a_second(engine, ["the lamp is dark"] * 6)
+        assert taken.pop("reports a second") * sum(taken.values()) == pytest.approx(1000)
+        assert triaging.read_report is real
 
     def test_answering(self) -> None:
         """A walk of two answers and a diagnosis of three findings, on an invented rule book."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from importlib import import_module
 from pathlib import Path
@@ -113,8 +114,13 @@ READER_GONE = 141
 """Status when whoever read the output has gone, as shells have it for a signal of that kind (128 + 13)."""
 
 
+SELDOM = 50_000, 20, 100
+"""When garbage is looked for: a rule book is many objects that all stay, and going through them takes its time."""
+
+
 def main() -> None:
     """Run the command; errors in the input are reported in plain words."""
+    gc.set_threshold(*SELDOM)
     _speak_utf8()
     try:
         status = cli.main(standalone_mode=False)

@@ -202,7 +202,7 @@ def _sync_folder(folder: Path) -> None:
 def _locked(path: Path) -> filelock.BaseFileLock:
     import filelock  # slow to load, and not wanted before there is a case
 
-    lock = filelock.FileLock(f"{path}.lock")
+    lock = filelock.FileLock(f"{path.resolve()}.lock")  # the same for all links to one file
     try:
         lock.acquire(timeout=0)
     except filelock.Timeout as error:

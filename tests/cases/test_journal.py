@@ -159,6 +159,16 @@ def test_two_interviews_on_one_case_are_refused(tmp_path: Path) -> None:
         assert len(journal.entries) == 3
 
 
+def test_a_case_that_is_open_cannot_be_opened_through_a_link(tmp_path: Path) -> None:
+    """Whatever it is called there, it is the same case."""
+    path = started(tmp_path)
+    (tmp_path / "linked.case").symlink_to(path)
+    with Journal.resume(tmp_path, "lamp"), pytest.raises(BadInput, match="is open in another interview"):
+        Journal.resume(tmp_path, "linked")
+    with Journal.resume(tmp_path, "linked"), pytest.raises(BadInput, match="is open in another interview"):
+        Journal.resume(tmp_path, "lamp")
+
+
 def test_a_case_that_is_not_there(tmp_path: Path) -> None:
     """The latest cases are named, in case it was one of those."""
     started(tmp_path)

@@ -1,0 +1,1 @@
+"""Harnesses that try to break the program; ``python -m tests.hardening`` runs them at full size."""

@@ -1,0 +1,61 @@
+"""The same interview inside this process, which nobody interrupts: what a killed one is held against."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from pathlib import Path
+
+from diagnose.cases.events import Event
+from diagnose.cases.fitting import fingerprint_of
+from diagnose.cases.journal import Journal
+from diagnose.documents.blocks import Block
+from diagnose.documents.text import make_console, write
+from diagnose.interview import screens
+from diagnose.interview.loop import Interview
+from diagnose.interview.session import Session
+from diagnose.interview.terminal import Terminal
+from diagnose.protocol.machine import prompt_in
+from diagnose.protocol.prompts import Prompt
+from diagnose.reasoning.engine import Engine
+
+
+class Uninterrupted:
+    """One interview, answered line by line."""
+
+    def __init__(self, engine: Engine, folder: Path, name: str) -> None:
+        self.journal = Journal.start(folder, {}, name, fingerprint_of(engine.rule_book))
+        self._session = Session(engine, self.journal)
+        console = make_console(file=io.StringIO(), width=80, color_system=None, force_terminal=False)
+        self._terminal = Terminal(console, io.StringIO(), person=False)
+        self._interview = Interview(self._session, self._terminal)
+
+    def answer(self, line: str) -> None:
+        """Take one line as the terminal would."""
+        self._terminal.stream = io.StringIO(f"{line}\n")
+        self._interview._turn()
+
+    @property
+    def prompt(self) -> Prompt:
+        """What is asked now."""
+        return prompt_in(self._session.situation())
+
+    @property
+    def events(self) -> list[Event]:
+        """All that the journal holds."""
+        return [entry.event for entry in self.journal.entries]
+
+    def question(self) -> str:
+        """Return the question as it stands on the screen, without what comes above it."""
+        return printed(screens.screen(self._session.situation(), self.prompt, None).below)
+
+    def close(self) -> None:
+        """Let go of the case."""
+        self.journal.close()
+
+
+def printed(blocks: Sequence[Block]) -> str:
+    """Return blocks as they stand on a screen of 80 columns, with single spaces."""
+    shown = io.StringIO()
+    write(make_console(file=shown, width=80, color_system=None, force_terminal=False), blocks)
+    return " ".join(shown.getvalue().split())

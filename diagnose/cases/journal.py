@@ -23,8 +23,6 @@ if TYPE_CHECKING:
 FORMAT = "case/5"
 READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
 """Formats that are read; what was new in each are further kinds of events, in the last the rule book."""
-_DECODER = msgspec.json.Decoder(Entry)
-
 LONGEST_NAME = 100
 
 MOST_BYTES = 50_000_000
@@ -41,6 +39,15 @@ class Head(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
     started: str
     data_sheet: DataSheet = {}
     rule_book: str = ""
+
+
+class _Line(Entry, frozen=True, kw_only=True, omit_defaults=True):
+    """An entry as it stands in the file; with ``more`` further events of the same answer follow."""
+
+    more: bool = False
+
+
+_DECODER = msgspec.json.Decoder(_Line)
 
 
 def case_folder() -> Path:
@@ -93,8 +100,8 @@ class Journal:
     def resume(cls, folder: Path, name: str) -> Self:
         """Open the case ``name`` (a name, or the path of a journal) again.
 
-        A last line that was cut off by a power failure is dropped; one that lacks only its end is kept. Raises BadInput
-        when there is no such case, when it is open elsewhere, or when its journal is damaged.
+        A last answer that was cut off by a power failure is dropped, all of it; one that lacks only its end is kept.
+        Raises BadInput when there is no such case, when it is open elsewhere, or when its journal is damaged.
         """
         path = _found(folder, name)
         try:
@@ -130,12 +137,13 @@ class Journal:
 
         Raises BadInput when the disk does not take them.
         """
-        lines = [Entry(turn=turn, at=self._clock(), event=event) for event in events]
+        at, last = self._clock(), len(events)
+        lines = [_Line(turn=turn, at=at, event=event, more=number < last) for number, event in enumerate(events, 1)]
         try:
             _append(self.path, *(msgspec.json.encode(line) for line in lines))
         except OSError as error:
             raise BadInput(_cannot(f"the answer could not be saved in {self.path}", error)) from error
-        self.entries += lines
+        self.entries += map(_entry, lines)
 
     def new_turn(self) -> int:
         """Return the number of the next turn."""
@@ -225,7 +233,7 @@ def _append(path: Path, *lines: bytes) -> None:
 
 
 def _read(path: Path) -> tuple[Head, list[Entry], int]:
-    """Return head, entries, and the length in bytes of the whole lines; the last may lack its end."""
+    """Return head, entries, and the length in bytes of the whole answers; the last may lack its end."""
     size = path.stat().st_size
     if size > MOST_BYTES:
         raise BadInput(f"{path} has {size:,} bytes, and no case has more than {MOST_BYTES:,}: it is not a case")
@@ -235,17 +243,27 @@ def _read(path: Path) -> tuple[Head, list[Entry], int]:
     first, *lines = data.split(b"\n")
     head = _head(path, first, torn=b"\n" not in data)
     entries: list[Entry] = []
+    whole = end = len(first) + 1
+    answered = 0
     for number, line in enumerate(lines, 2):
         last = number == len(lines) + 1
         if last and not line:
             break
         try:
-            entries.append(_DECODER.decode(line))
+            decoded = _DECODER.decode(line)
         except _UNREADABLE as error:
             if last:
-                return head, entries, len(data) - len(line)
+                break
             raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or correct it") from error
-    return head, entries, len(data)
+        entries.append(_entry(decoded))
+        end += len(line) + 1
+        if not decoded.more:
+            whole, answered = end, len(entries)
+    return head, entries[:answered], min(whole, len(data))
+
+
+def _entry(line: _Line) -> Entry:
+    return Entry(turn=line.turn, at=line.at, event=line.event)
 
 
 def _head(path: Path, line: bytes, torn: bool) -> Head:

@@ -16,7 +16,7 @@ from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
 from diagnose.commands.printing import print_json
-from diagnose.errors import WrongUse
+from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
     from diagnose.analyses.log_reading import Log, Options
@@ -109,8 +109,13 @@ def _on_disk(file: Path) -> Iterator[Path]:
         raise WrongUse("there is no log; name a file, or pipe one in")
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "standard input"
-        with path.open("wb") as kept:
-            shutil.copyfileobj(sys.stdin.buffer, kept)
+        try:
+            with path.open("wb") as kept:
+                shutil.copyfileobj(sys.stdin.buffer, kept)
+        except OSError as error:
+            raise BadInput(
+                f"the log cannot be put on disk in {folder}: {error.strerror or error}; name its file instead"
+            ) from error
         yield path
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +31,9 @@ def save_figure(figure: Any, path: Path) -> None:
 
     Raises BadInput when it cannot be written.
     """
-    try:
-        figure.savefig(path, dpi=150, metadata={"Date": None} if path.suffix.lower() == ".svg" else None)
+    kind, drawn = path.suffix.lower().removeprefix("."), BytesIO()
+    figure.savefig(drawn, format=kind, dpi=150, metadata={"Date": None} if kind == "svg" else None)
+    try:  # only now: on a full disk some kinds of picture fail with errors that name no disk
+        path.write_bytes(drawn.getvalue())
     except OSError as error:
         raise BadInput(f"the picture {path} cannot be written: {error.strerror or error}") from error

@@ -145,9 +145,13 @@ def _write(path: Path, built: object) -> None:
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
-        with os.fdopen(handle, "wb") as file:
-            file.write(_HEAD + hashlib.blake2b(body, digest_size=16).digest() + body)
-        os.replace(temporary, path)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(_HEAD + hashlib.blake2b(body, digest_size=16).digest() + body)
+            os.replace(temporary, path)
+        except BaseException:
+            os.unlink(temporary)  # or every start on a full disk would leave one more
+            raise
         _drop_others(path)
 
 

@@ -82,16 +82,27 @@ def test_a_whole_last_line_without_its_end_is_kept(tmp_path: Path) -> None:
         ]
 
 
-@pytest.mark.parametrize("cut", [2, 3, 20], ids=lambda cut: f"{cut} bytes short")
-def test_a_torn_last_line_is_dropped(tmp_path: Path, cut: int) -> None:
-    """What a power failure cut off is gone; the case goes on from the last whole line."""
+def test_an_answer_that_was_cut_off_is_dropped_with_all_of_its_lines(tmp_path: Path) -> None:
+    """Wherever a power failure cut it off, half of an answer is none; the case goes on from the last whole one."""
     path = started(tmp_path)
-    path.write_bytes(path.read_bytes()[:-cut])
+    whole = path.read_bytes()
+    begins = sum(len(line) for line in whole.splitlines(keepends=True)[:2])
+    for end in range(begins, len(whole) - 1):
+        path.write_bytes(whole[:end])
+        assert [entry.event for entry in Journal.read(tmp_path, "lamp").entries] == [DARK]
+        with Journal.resume(tmp_path, "lamp") as journal:
+            assert [entry.event for entry in journal.entries] == [DARK]
+            journal.add(2, SheetFilled(field="power", value=60.0))
+        with Journal.resume(tmp_path, "lamp") as journal:
+            assert [entry.event for entry in journal.entries] == [DARK, SheetFilled(field="power", value=60.0)]
+
+
+def test_a_case_kept_before_answers_said_where_they_end(tmp_path: Path) -> None:
+    """Each of its lines counts for itself."""
+    path = started(tmp_path)
+    path.write_bytes(path.read_bytes().replace(b',"more":true', b"")[:-2])
     with Journal.resume(tmp_path, "lamp") as journal:
         assert [entry.event for entry in journal.entries] == [DARK, WHOLE]
-        journal.add(3, SheetFilled(field="power", value=60.0))
-    with Journal.resume(tmp_path, "lamp") as journal:
-        assert [entry.event for entry in journal.entries] == [DARK, WHOLE, SheetFilled(field="power", value=60.0)]
 
 
 DAMAGE = {

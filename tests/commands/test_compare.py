@@ -150,6 +150,14 @@ class TestPicture:
         for words in ("permissible error", "fitted line", "receiver takes the square root", "deviation [%]"):
             assert words in drawn
 
+    @pytest.mark.parametrize("kind", ["png", "svg", "pdf"])
+    def test_a_picture_on_a_full_disk(self, call: Call, tmp_path: Path, kind: str) -> None:
+        """Told as any file that cannot be written, whatever goes wrong inside the library that draws."""
+        (tmp_path / f"a.{kind}").symlink_to("/dev/full")
+        done = call("compare", *ROOT, "--plot", f"a.{kind}")
+        assert (done.status, done.out) == (1, "")
+        assert done.err == f"error: the picture a.{kind} cannot be written: No space left on device\n"
+
     def test_without_the_library_it_says_how_to_get_it(self, tmp_path: Path) -> None:
         """matplotlib is an extra; the screen shows a picture without it."""
         (tmp_path / "matplotlib.py").write_text("raise ImportError\n", encoding="utf-8")

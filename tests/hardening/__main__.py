@@ -5,11 +5,12 @@ from __future__ import annotations
 import argparse
 import time
 
-from tests.hardening import kills, writers
+from tests.hardening import full_disk, kills, writers
 
 REPORTS = {
     "kills": kills.report,
     "writers": writers.report,
+    "disk-full": full_disk.report,
 }
 
 

@@ -162,6 +162,17 @@ def test_a_cache_folder_that_cannot_be_made(rules: Path, monkeypatch: pytest.Mon
     assert load_rule_book(rules) == load_folder(rules)
 
 
+def test_a_full_disk_leaves_nothing_half_written(rules: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Or every start would leave one more."""
+
+    def full(_: str, __: Path) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    assert load_rule_book(rules) == load_folder(rules)
+    assert list(cache_folder().iterdir()) == []
+
+
 def test_old_ones_do_not_pile_up(rules: Path) -> None:
     """Of many versions of a rule book only the newest few are kept."""
     for number in range(12):

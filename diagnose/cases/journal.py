@@ -272,7 +272,7 @@ def _head(path: Path, line: bytes, torn: bool) -> Head:
     except _UNREADABLE as error:
         if torn and line.startswith(b'{"format"'):
             raise BadInput(f"the case {path} was cut off in its first line; start a new one") from error
-        raise BadInput(f"{path}:1: not the journal of a case ({error})") from error
+        raise BadInput(f"{path}:1: not the journal of a case ({error}); name another, or start a new one") from error
     if head.format not in READ:
         raise BadInput(f"{path}:1: the journal has the format `{head.format}`, this program reads `{FORMAT}`")
     return head

@@ -5,12 +5,13 @@ from __future__ import annotations
 import argparse
 import time
 
-from tests.hardening import full_disk, kills, writers
+from tests.hardening import full_disk, kills, power_cut, writers
 
 REPORTS = {
     "kills": kills.report,
     "writers": writers.report,
     "disk-full": full_disk.report,
+    "power-cut": power_cut.report,
 }
 
 

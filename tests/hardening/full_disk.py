@@ -144,9 +144,9 @@ def cache(disk: FullDisk) -> str:
 
 
 def data_sheet(disk: FullDisk) -> str:
-    """Fill in a data sheet; what was filled in before stands in the file, and nothing else lies beside it."""
+    """Fill in a data sheet of the rule book that ships; nothing half written is left beside the file."""
     with disk.mounted():
-        done = call(("--rules", str(LAMP), "data-sheet", "new", "sheet.yaml"), "1\n2\n230 V\n60 W\n")
+        done = call(("data-sheet", "new", "sheet.yaml"), "1\n1\n2\n1\nq\n")
     left = sorted(path.name for path in disk.folder.iterdir() if path.name not in ("sheet.yaml", "cases"))
     if left:
         return f"left behind: {left}"

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import time
 
-from tests.hardening import full_disk, kills, power_cut, writers
+from tests.hardening import full_disk, fuzz, kills, power_cut, writers
 
 REPORTS = {
     "kills": kills.report,
     "writers": writers.report,
     "disk-full": full_disk.report,
     "power-cut": power_cut.report,
+    "fuzz": fuzz.report,
 }
 
 

@@ -186,7 +186,10 @@ def run(engine: Engine, answers: int, seed: int) -> Counts:
 
 
 def _found(folder: Path, moment: Moment, content: bytes | None, kept: list[Entry]) -> tuple[str, str]:
-    """Return what comes of a disk: *loads*, *refused* or *wrong*, and what is wrong."""
+    """Return what comes of a disk, and what is wrong: *loads*, *refused*, *wrong*; or *spoilt*.
+
+    That is an answer that was not put through, of which chance made another one: lines have no checksum.
+    """
     path = folder / "desk.case"
     path.unlink(missing_ok=True)
     if content is not None:
@@ -196,8 +199,11 @@ def _found(folder: Path, moment: Moment, content: bytes | None, kept: list[Entry
     try:
         with patch.object(os, "fsync"), Journal.resume(folder, "desk") as journal:
             events = [each.event for each in journal.entries]
-            if len(events) not in (through, written) or events != [each.event for each in kept[: len(events)]]:
+            wanted = [each.event for each in kept]
+            if len(events) not in (through, written) or events[:through] != wanted[:through]:
                 return "wrong", f"{len(events)} events in place of {through} or {written}: {content!r}"
+            if events != wanted[: len(events)]:
+                return "spoilt", ""
             journal.add(journal.new_turn(), LATER)
     except BadInput as error:
         return _refused(path, str(error), content)
@@ -217,9 +223,9 @@ def report(size: int = 60, seed: int = 1) -> str:
     """Return the table of an interview with so many answers."""
     counts = run(load_engine(shipped_folder("rules")), size, seed)
     rows = [
-        (how, number, *(counts.came[how][what] for what in ("loads", "refused", "wrong")))
+        (how, number, *(counts.came[how][what] for what in ("loads", "refused", "spoilt", "wrong")))
         for how, number in counts.disks.items()
     ]
-    total = [sum(row[at] for row in rows) for at in range(1, 5)]
-    head = ("what was not put through", "disks", "load", "refused", "wrong")
+    total = [sum(row[at] for row in rows) for at in range(1, 6)]
+    head = ("what was not put through", "disks", "load", "refused", "spoilt", "wrong")
     return "\n".join([table(f"Power cuts, seed {seed}", head, [*rows, ("all", *total)]), *counts.wrong[:5]])

@@ -15,6 +15,7 @@ from diagnose.interview import screens
 from diagnose.interview.loop import Interview
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import Terminal
+from diagnose.language.cleaning import tidy
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import Prompt
 from diagnose.reasoning.engine import Engine
@@ -30,10 +31,14 @@ class Uninterrupted:
         self._terminal = Terminal(console, io.StringIO(), person=False)
         self._interview = Interview(self._session, self._terminal)
 
-    def answer(self, line: str) -> None:
-        """Take one line as the terminal would."""
+    def answer(self, line: str) -> str:
+        """Take one line as the terminal would; return what was said to it, without the line."""
+        self._terminal.console.file = shown = io.StringIO()
         self._terminal.stream = io.StringIO(f"{line}\n")
         self._interview._turn()
+        echo = tidy(f"{line}\n").rstrip("\n")
+        said = shown.getvalue().rpartition(f"> {echo}\n")[2] + printed(self._interview.said)
+        return said or ("" if self._interview.asked else "asked anew")
 
     @property
     def prompt(self) -> Prompt:

@@ -14,40 +14,14 @@ from typing import TYPE_CHECKING, Self
 import msgspec
 
 from diagnose.cases.events import Case, Entry, Event, next_turn
+from diagnose.cases.journal_lines import FORMAT, Head, Line, read_journal
 from diagnose.errors import BadInput
 from diagnose.rule_book.quantities import DataSheet
 
 if TYPE_CHECKING:
     import filelock
 
-FORMAT = "case/5"
-READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
-"""Formats that are read; what was new in each are further kinds of events, in the last the rule book."""
 LONGEST_NAME = 100
-
-MOST_BYTES = 50_000_000
-"""No journal is longer; what is, is somebody else's file, and is not read."""
-
-_UNREADABLE = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
-
-
-class Head(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
-    """First line of a journal; ``rule_book`` is the fingerprint of the rule book that the case was begun with."""
-
-    format: str
-    case: str
-    started: str
-    data_sheet: DataSheet = {}
-    rule_book: str = ""
-
-
-class _Line(Entry, frozen=True, kw_only=True, omit_defaults=True):
-    """An entry as it stands in the file; with ``more`` further events of the same answer follow."""
-
-    more: bool = False
-
-
-_DECODER = msgspec.json.Decoder(_Line)
 
 
 def case_folder() -> Path:
@@ -107,7 +81,7 @@ class Journal:
         try:
             lock = _locked(path)
             try:
-                head, entries, whole = _read(path)
+                head, entries, whole = read_journal(path)
                 if whole < path.stat().st_size:
                     os.truncate(path, whole)
                 elif not path.read_bytes().endswith(b"\n"):
@@ -127,7 +101,7 @@ class Journal:
         """
         path = _found(folder, name)
         try:
-            head, entries, _ = _read(path)
+            head, entries, _ = read_journal(path)
         except OSError as error:
             raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
         return Case(name=head.case, data_sheet=head.data_sheet, entries=tuple(entries))
@@ -138,12 +112,12 @@ class Journal:
         Raises BadInput when the disk does not take them.
         """
         at, last = self._clock(), len(events)
-        lines = [_Line(turn=turn, at=at, event=event, more=number < last) for number, event in enumerate(events, 1)]
+        lines = [Line(turn=turn, at=at, event=event, more=number < last) for number, event in enumerate(events, 1)]
         try:
             _append(self.path, *(msgspec.json.encode(line) for line in lines))
         except OSError as error:
             raise BadInput(_cannot(f"the answer could not be saved in {self.path}", error)) from error
-        self.entries += map(_entry, lines)
+        self.entries += (line.entry for line in lines)
 
     def new_turn(self) -> int:
         """Return the number of the next turn."""
@@ -230,49 +204,3 @@ def _append(path: Path, *lines: bytes) -> None:
         with suppress(OSError):  # half a line would spoil the next one
             os.truncate(path, before)
         raise
-
-
-def _read(path: Path) -> tuple[Head, list[Entry], int]:
-    """Return head, entries, and the length in bytes of the whole answers; the last may lack its end."""
-    size = path.stat().st_size
-    if size > MOST_BYTES:
-        raise BadInput(f"{path} has {size:,} bytes, and no case has more than {MOST_BYTES:,}: it is not a case")
-    data = path.read_bytes()
-    if not data:
-        raise BadInput(f"the case {path} is empty; start a new one")
-    first, *lines = data.split(b"\n")
-    head = _head(path, first, torn=b"\n" not in data)
-    entries: list[Entry] = []
-    whole = end = len(first) + 1
-    answered = 0
-    for number, line in enumerate(lines, 2):
-        last = number == len(lines) + 1
-        if last and not line:
-            break
-        try:
-            decoded = _DECODER.decode(line)
-        except _UNREADABLE as error:
-            if last:
-                break
-            raise BadInput(f"{path}:{number}: the line cannot be read ({error}); delete or correct it") from error
-        entries.append(_entry(decoded))
-        end += len(line) + 1
-        if not decoded.more:
-            whole, answered = end, len(entries)
-    return head, entries[:answered], min(whole, len(data))
-
-
-def _entry(line: _Line) -> Entry:
-    return Entry(turn=line.turn, at=line.at, event=line.event)
-
-
-def _head(path: Path, line: bytes, torn: bool) -> Head:
-    try:
-        head = msgspec.json.decode(line, type=Head)
-    except _UNREADABLE as error:
-        if torn and line.startswith(b'{"format"'):
-            raise BadInput(f"the case {path} was cut off in its first line; start a new one") from error
-        raise BadInput(f"{path}:1: not the journal of a case ({error}); name another, or start a new one") from error
-    if head.format not in READ:
-        raise BadInput(f"{path}:1: the journal has the format `{head.format}`, this program reads `{FORMAT}`")
-    return head

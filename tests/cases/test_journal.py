@@ -129,6 +129,22 @@ def test_a_damaged_middle_line_is_told_with_file_and_line(tmp_path: Path, line: 
     assert path.read_bytes() == damaged
 
 
+def test_control_characters_of_somebody_elses_case_become_visible(tmp_path: Path) -> None:
+    """In names, words and figures' words alike; the file stays as it is, and line ends in notes are no danger."""
+    path = started(tmp_path)
+    written = path.read_bytes().replace(b"lamp-dark", b"\\u001b[2J").replace(b"no light", "\u202ex\x9b".encode())
+    written = written.replace(b'"case":"lamp"', b'"case":"\\u0000"').replace(b'"inside"', b'"\\u0007"')
+    path.write_bytes(written)
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert (journal.head.case, journal.head.data_sheet) == ("\\x00", {"place": "\\x07"})
+        assert [entry.event for entry in journal.entries] == [
+            FindingSeen(finding="\\x1b[2J", present=True, quote="\\u202ex\\x9b"),
+            WHOLE,
+            Note(text="warm\nand dusty"),
+        ]
+    assert path.read_bytes() == written
+
+
 def test_a_mended_journal_opens(tmp_path: Path) -> None:
     """The refused attempt leaves nothing locked behind."""
     path = started(tmp_path)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import time
+from typing import Any
 
 from tests.hardening import full_disk, fuzz, kills, power_cut, writers
 
@@ -22,11 +23,14 @@ def main() -> None:
     parser.add_argument("which", choices=[*REPORTS, "all"], nargs="?", default="all", help="what to try")
     parser.add_argument("--size", type=int, help="how much of it: kills, rounds, inputs")
     parser.add_argument("--seed", type=int, default=1, help="the same seed tries the same")
+    parser.add_argument("--area", default="", help="only areas of fuzz whose names begin so")
     chosen = parser.parse_args()
     for name in REPORTS if chosen.which == "all" else [chosen.which]:
         began = time.monotonic()
-        size = {"size": chosen.size} if chosen.size else {}
-        print(REPORTS[name](seed=chosen.seed, **size), flush=True)
+        given: dict[str, Any] = {"size": chosen.size} if chosen.size else {}
+        if name == "fuzz":
+            given["only"] = chosen.area
+        print(REPORTS[name](seed=chosen.seed, **given), flush=True)
         print(f"  took {time.monotonic() - began:.0f} s\n", flush=True)
 
 

@@ -11,7 +11,7 @@ from unittest.mock import patch
 
 import click
 
-from diagnose.commands.main import cli
+from diagnose.commands.main import READER_GONE, cli
 from tests.commands.running import Done, environment
 from tests.hardening.calling import call
 from tests.hardening.judging import LONGEST, Input, judged
@@ -128,7 +128,9 @@ def ends(folder: Path, chooser: random.Random) -> Input:
         said = done.stderr.decode(errors="replace")
         if "Traceback" in said or "Exception ignored" in said:
             return f"traceback: {said[-300:]}"
-        told = "said elsewhere" if "2>" in end else said  # nobody can hear what is said of errors there
-        return judged(Done(done.returncode, done.stdout.decode(errors="replace"), told), given)
+        # Nobody hears what is said of errors there; a reader that has gone is left quietly, and reads half a document.
+        told = "said elsewhere" if "2>" in end or done.returncode == READER_GONE else said
+        out = "" if "head" in end else done.stdout.decode(errors="replace")
+        return judged(Done(done.returncode, out, told), given)
 
     return Input(f"{' '.join(given)} {end}", tried)

@@ -282,7 +282,8 @@ def _other_value(lines: list[str], at: int, chooser: random.Random) -> list[str]
 
 
 def _other_key(lines: list[str], at: int, chooser: random.Random) -> list[str]:
-    return [*lines[:at], re.sub(r"[\w-]+:", f"{chooser.choice(VALUES)[:20]}:", lines[at], count=1), *lines[at + 1 :]]
+    key = f"{chooser.choice(VALUES)[:20]}:"
+    return [*lines[:at], re.sub(r"[\w-]+:", lambda _: key, lines[at], count=1), *lines[at + 1 :]]
 
 
 def _swapped(lines: list[str], at: int, chooser: random.Random) -> list[str]:

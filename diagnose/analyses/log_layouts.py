@@ -24,6 +24,9 @@ MOST_LAYOUTS = 400
 """Most layouts of a chunk that are handled as groups; the other cells are handled one by one."""
 
 _ZERO, _NINE = 48, 57
+_ABSURD = 1e30
+"""No meter shows so much, in whatever unit; its square could not be worked with."""
+
 _EXACT = 15
 """Digits for which a figure is exact in floating point, so that dividing by a power of ten rounds correctly."""
 
@@ -91,6 +94,9 @@ def figures(table: Bytes, decimal: Decimal, text: NonNumericCells) -> Array:
             text.seen[printable(shown)] += len(rows)
             continue
         found[rows] = value
+        absurd = int(np.count_nonzero(np.isnan(value)))
+        if absurd:
+            text.seen[printable(shown)] += absurd
         if match["unit"]:
             text.units[match["unit"].strip()] += len(rows)
     return found
@@ -110,14 +116,14 @@ def _values(table: Bytes, match: re.Match[str], decimal: Decimal) -> Array | Non
 
 
 def _slow(table: Bytes, decimal: Decimal) -> Array | None:
-    """Parse figures with an exponent or too many digits with numpy."""
+    """Parse figures with an exponent or too many digits with numpy; those that no meter shows become NaN."""
     plain = np.where(table == ord(","), np.uint8(ord(".")), table) if decimal == "comma" else table
     kept = np.ascontiguousarray(plain).view(f"S{table.shape[1]}").ravel()
     try:
         found = kept.astype(np.float64)
     except ValueError:
         return None
-    return np.where(np.isfinite(found), found, np.nan)
+    return np.where(np.abs(found) < _ABSURD, found, np.nan)
 
 
 def decimal_of(samples: list[str], delimiter: str) -> Decimal | None:

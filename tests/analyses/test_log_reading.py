@@ -122,6 +122,7 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
         (every_minute(0, 1, 2, 4, 3, *range(5, 20)), "one line out of order", 20),
         (every_minute(*range(9), *range(8, 20)), "one duplicate time stamp", 20),
         ("2026-03-01 00:00;1\n2026-03-01 00:01;NaN\n2026-03-01 00:02;--\n", "2 readings missing", 3),
+        ("2026-03-01 00:00;1\n2026-03-01 00:01;-1e308\n2026-03-01 00:02;2\n", "one reading missing (`-1e308` 1)", 3),
         ("01/02/2026 10:00;1\n02/02/2026 10:00;2\n03/02/2026 10:00;2\n", "day/month or month/day", 3),
         (every_minute(*range(20)) + "2026-03-01 00:21;1;2;3\n", "a different number of columns", 20),
     ],

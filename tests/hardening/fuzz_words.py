@@ -11,6 +11,7 @@ from pathlib import Path
 import yaml
 
 from diagnose.calculations import SUBJECTS
+from diagnose.calculations.entering import example
 from diagnose.calculations.terms import TERMS, Term
 from diagnose.errors import DiagnoseError
 from diagnose.language.cleaning import clean
@@ -20,7 +21,7 @@ from diagnose.units import is_unit, read_measurement, read_number, spelling, to_
 from tests.commands.running import Done
 from tests.hardening.calling import engine_of
 from tests.hardening.judging import Input, command
-from tests.hardening.mutations import UNITS, reading, spoilt, spoilt_bytes
+from tests.hardening.mutations import UNITS, figure, reading, spoilt, spoilt_bytes
 from tests.hardening.typist import Typist
 from tests.hardening.uninterrupted import Uninterrupted
 from tests.protocol.lamps import LAMP
@@ -112,22 +113,17 @@ def _nothing_lost(done: Done, text: str) -> str:
 
 def table(chooser: random.Random) -> Input:
     """Return a table of readings, spoilt."""
-    sep = chooser.choice([",", ";", "\t", "  ", " | "])
-    unit = chooser.choice(["m3/h", "l/s", *UNITS])
+    sep, unit = chooser.choice([",", ";", "\t", "  ", " | "]), _unit(chooser)
     rows = [f"reference {unit}{sep}indicated {unit}"]
     factor, offset = chooser.uniform(0.5, 2), chooser.choice([0, 0, chooser.uniform(-5, 5)])
-    for _ in range(chooser.randint(0, 12)):
+    for _ in range(chooser.randint(1, 12)):
         flow = chooser.uniform(0, 100)
-        rows.append(f"{flow:.4g}{sep}{factor * flow + offset:.4g}")
-    text = "\n".join(rows)
-    if chooser.random() < 0.7:
-        text = spoilt(text, chooser)
-    data = text.encode("utf-8", "surrogateescape")
-    if chooser.random() < 0.15:
-        data = spoilt_bytes(data, chooser)
+        shown = figure(chooser) if chooser.random() < 0.02 else f"{factor * flow + offset:.4g}"
+        rows.append(f"{flow:.4g}{sep}{shown}")
+    data = _spoilt_now_and_then("\n".join(rows), chooser)
     options = ["--format", chooser.choice(["text", "json"])]
     for name in ("--urv", "--bore", "--limit", "--q3", "--reference-uncertainty", "--temperature"):
-        if chooser.random() < 0.12:
+        if chooser.random() < 0.05:
             options += [name, reading(chooser)]
     return Input(f"{options} {data[:300]!r}", command(["compare", *options, "-"], data))
 
@@ -135,34 +131,49 @@ def table(chooser: random.Random) -> Input:
 def log(chooser: random.Random) -> Input:
     """Return a log, spoilt."""
     sep, step = chooser.choice([",", ";", "\t"]), chooser.choice([1, 10, 60, 3600])
-    rows = [f"time{sep}flow {chooser.choice(['m3/h', 'l/s', *UNITS])}"]
-    for number in range(chooser.choice([0, 1, 3, 60, 200])):
+    rows = [f"time{sep}flow {_unit(chooser)}"]
+    for number in range(chooser.choice([0, 3, 60, 200, 200])):
         seconds = number * step
         stamp = datetime(2026, 3, 1) + timedelta(seconds=seconds)
-        value = reading(chooser) if chooser.random() < 0.03 else f"{50 + chooser.gauss(0, 1):.4g}"
+        value = figure(chooser) if chooser.random() < 0.01 else f"{50 + chooser.gauss(0, 1):.4g}"
         rows.append(f"{stamp}{sep}{value}")
-    text = "\n".join(rows)
-    if chooser.random() < 0.7:
-        text = spoilt(text, chooser)
-    data = text.encode("utf-8", "surrogateescape")
-    if chooser.random() < 0.15:
-        data = spoilt_bytes(data, chooser)
+    data = _spoilt_now_and_then("\n".join(rows), chooser)
     options = ["--format", chooser.choice(["text", "json"])]
     return Input(f"{options} {data[:300]!r}", command(["trend", *options, "-"], data))
+
+
+def _unit(chooser: random.Random) -> str:
+    return chooser.choice(UNITS) if chooser.random() < 0.15 else chooser.choice(["m3/h", "l/s"])
+
+
+def _spoilt_now_and_then(text: str, chooser: random.Random) -> bytes:
+    """Spoil every second table, so that the others get as far as being worked out."""
+    if chooser.random() < 0.45:
+        text = spoilt(text, chooser)
+    data = text.encode("utf-8", "surrogateescape")
+    return spoilt_bytes(data, chooser) if chooser.random() < 0.05 else data
 
 
 # Figures and units ----------------------------------------------------------------------------------------------------
 
 
 def calculation(at: int, chooser: random.Random) -> Input:
-    """Return what one calculation takes, written absurdly; calculation number ``at``, all of them in turn."""
+    """Return what one calculation takes, written absurdly; calculation number ``at``, all of them in turn.
+
+    In every second one only one figure is absurd, so that the others do not keep it from being worked out.
+    """
     every = [(subject, each) for subject in SUBJECTS.values() for each in subject.calculations]
     subject, chosen = every[at % len(every)]
     arguments = ["calc", subject.name, "--format", chooser.choice(["text", "json"])]
+    absurd = {chooser.choice(chosen.inputs)} if at // len(every) % 2 else set(chosen.inputs)
     for name in chosen.inputs:
         if chooser.random() < 0.92:
-            arguments.append(f"--{name}={_entry(TERMS[name], chooser)}")
+            arguments.append(f"--{name}={(_entry if name in absurd else _sensible)(TERMS[name], chooser)}")
     return Input(" ".join(arguments), command(arguments, check=_finite))
+
+
+def _sensible(term: Term, chooser: random.Random) -> str:
+    return chooser.choice(term.choices) if term.choices else example(term)
 
 
 def _entry(term: Term, chooser: random.Random) -> str:

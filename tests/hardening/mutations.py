@@ -144,7 +144,7 @@ def reading(chooser: random.Random) -> str:
     """Return a figure with signs before and behind it, and a unit.
 
     >>> reading(random.Random(4))
-    '>1.136E-15m3//h'
+    '4.789e-29− m3/h'
     """
     gap, behind = chooser.choice(["", " ", "\u00a0", "  "]), chooser.choice(["", "", "", "-", "−", "–", " ±", " ± 1"])
     return f"{chooser.choice(SIGNS)}{figure(chooser)}{behind}{gap}{chooser.choice(UNITS)}"

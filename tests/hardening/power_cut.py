@@ -137,8 +137,11 @@ def recorded(engine: Engine, answers: int, chooser: random.Random) -> tuple[list
     return recorder.moments, interview.journal.entries
 
 
-def disks(moment: Moment, chooser: random.Random) -> Iterator[tuple[str, bytes | None]]:
-    """Go through what may be found after the power failed at a moment: how it came to be, and the file (None: none)."""
+def disks(moment: Moment, chooser: random.Random, apart: int) -> Iterator[tuple[str, bytes | None]]:
+    """Go through what may be found after the power failed at a moment: how it came to be, and the file (None: none).
+
+    What was not put through is cut off at places so many bytes ``apart``.
+    """
     if not moment.named:
         yield "without its name", None
     for number in range(len(moment.waiting) + 1):
@@ -148,7 +151,7 @@ def disks(moment: Moment, chooser: random.Random) -> Iterator[tuple[str, bytes |
         return
     through, whole = moment.through, _applied(moment.through, moment.waiting)
     tail = whole[len(through) :]
-    for cut in range(len(tail)):
+    for cut in range(0, len(tail), apart):
         left = len(tail) - cut
         yield "cut off", through + tail[:cut]
         yield "its end zeros", through + tail[:cut] + bytes(left)
@@ -174,13 +177,13 @@ class Counts:
             self.wrong.append(f"{how}: {text}")
 
 
-def run(engine: Engine, answers: int, seed: int) -> Counts:
+def run(engine: Engine, answers: int, seed: int, apart: int = 1) -> Counts:
     """Cut the power at every moment of an interview."""
     chooser, counts = random.Random(seed), Counts()
     moments, kept = recorded(engine, answers, chooser)
     with tempfile.TemporaryDirectory() as folder:
         for moment in moments:
-            for how, content in disks(moment, chooser):
+            for how, content in disks(moment, chooser, apart):
                 counts.add(how, *_found(Path(folder), moment, content, kept))
     return counts
 

@@ -13,6 +13,7 @@ from diagnose.rule_book.analysis_names import DETECTORS, MODELS
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
+from diagnose.rule_book.fields_checked import complaints_say_what_is_wrong
 from diagnose.rule_book.phrases_checked import phrases_say_something
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
@@ -250,6 +251,7 @@ def hazards_say_what_to_do(book: RuleBook, entries: Entries) -> Found:
 VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     sources_exist,
     causes_refer,
+    complaints_say_what_is_wrong,
     hazards_lead_to_checks,
     strengths_are_probabilities,
     steps_refer,

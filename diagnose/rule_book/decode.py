@@ -121,8 +121,19 @@ def _value(hint: Any, value: Any, document: Document, path: KeyPath) -> tuple[An
         return _sequence(inner[0], value, document, path)
     if origin is dict and isinstance(value, dict):
         pairs = {key: _value(inner[1], item, document, (*path, key)) for key, item in value.items()}
-        return {key: pair[0] for key, pair in pairs.items()}, [p for pair in pairs.values() for p in pair[1]]
+        problems = [problem for key in value for problem in _key(inner[0], key, document, (*path, key))]
+        problems += [problem for pair in pairs.values() for problem in pair[1]]
+        return {key: pair[0] for key, pair in pairs.items()}, problems
     return _leaf(hint, value, document, path)
+
+
+def _key(hint: Any, key: str, document: Document, path: KeyPath) -> list[Problem]:
+    """Return a problem where only certain words may stand before the colon, and this is none of them."""
+    words = [str(each) for each in typing.get_args(hint)]
+    if not words or key in words:
+        return []
+    text = f"`{key}` is not one of: {', '.join(words)}"
+    return [document.problem(path, "wrong-type", text, did_you_mean(key, words), of_key=True)]
 
 
 def _sequence(inner: Any, value: Any, document: Document, path: KeyPath) -> tuple[Any, list[Problem]]:

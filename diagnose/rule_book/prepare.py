@@ -7,6 +7,7 @@ id of a source from its name.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from itertools import product
 from typing import Any
 
@@ -79,8 +80,8 @@ def _spread(
             if not names or unknown:
                 spread.append(phrase)
                 continue
-            frame = _SET.sub("{}", phrase)
-            spread += [frame.format(*words) for words in product(*(settings.word_sets[name] for name in names))]
+            sets = product(*(settings.word_sets[name] for name in names))
+            spread += [_with_words(phrase, words) for words in sets]
         result[key] = spread
     groups = data.get("together")
     if isinstance(groups, list):
@@ -89,6 +90,12 @@ def _spread(
             for number, text in enumerate(groups)
         ]
     return result, problems
+
+
+def _with_words(phrase: str, words: Iterable[str]) -> str:
+    """Return a phrase with these words in the place of its sets; a brace in it is a brace, as the author wrote it."""
+    each = iter(words)
+    return _SET.sub(lambda _: next(each), phrase)
 
 
 def _groups(

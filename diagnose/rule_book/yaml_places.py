@@ -29,6 +29,9 @@ DEEPEST = 30
 
 _NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:e[-+]?\d+|E[-+]\d+)?")
 """A plain number. `8E1` is none: it is how the trade writes a character format."""
+_UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
+"""Characters that control a terminal or turn the direction of what follows, and halves of characters."""
+
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -201,6 +204,8 @@ def _build_mapping(document: Document, node: Any, path: KeyPath, in_flow: bool) 
             )
             continue
         key = str(key_node.value)
+        if not _all_seen(document, key_place, key):
+            continue
         here = (*path, key)
         if key in mapping:
             first = document.keys[here].line
@@ -243,6 +248,8 @@ def _scalar(document: Document, node: Any, path: KeyPath) -> Any:
         )
         return None
     text = str(node.value)
+    if not _all_seen(document, document.values[path], text):
+        return None
     if node.style:  # quoted, literal or folded: a string whatever it looks like
         return text
     if text in ("true", "false"):
@@ -252,6 +259,19 @@ def _scalar(document: Document, node: Any, path: KeyPath) -> Any:
     if _NUMBER.fullmatch(text):
         return _number(document, path, text)
     return text
+
+
+def _all_seen(document: Document, place: Place, text: str) -> bool:
+    """Tell whether a text can be shown as it is; if not, that is told.
+
+    Written out, YAML takes hardly any of these characters; an escape in double quotes brings in every one.
+    """
+    found = _UNSEEN.search(text)
+    if found is None:
+        return True
+    told = f"the character U+{ord(found.group()):04X} cannot be seen: it controls a terminal, or hides what is written"
+    document.problems.append(document.problem_at(place, "unseen-character", told, "leave it out"))
+    return False
 
 
 def _number(document: Document, path: KeyPath, text: str) -> float | int | None:

@@ -68,6 +68,7 @@ def codes_of_the_loader() -> set[str]:
         "safeguards_checked",
         "quantities_checked",
         "phrases_checked",
+        "fields_checked",
     )
     for module in ("yaml_places", "decode", "prepare", "conditions", "load", *checking):
         for node in ast.walk(ast.parse((package / f"{module}.py").read_text(encoding="utf-8"))):

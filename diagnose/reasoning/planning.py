@@ -74,6 +74,10 @@ class Plan:
     check: str
 
 
+NO_TIME = 1e-9
+"""Minutes as which a remedy that takes none is put in order; among several the more probable comes first."""
+
+
 @dataclass(frozen=True)
 class Repair:
     """Expected minutes of repair [o], the order of remedies [o × r], and after how many to hand over [o]."""
@@ -113,7 +117,7 @@ def expected_cost(weights: Array, needs: Index, tasks: Tasks, start: Index) -> R
     probable = _remedy_probabilities(weights, needs, remedies)
     # Every remedy is charged as if needless; a hypothesis is given back what those that it needs were charged.
     charged = tasks.minutes + tasks.needless
-    order = np.argsort(-probable / charged[start], axis=1, kind="stable")
+    order = np.argsort(-probable / np.maximum(charged[start], NO_TIME), axis=1, kind="stable")
     rows = np.arange(len(weights))
     clocks = np.zeros((len(weights), remedies + 1))
     place = np.zeros((len(weights), remedies + 2), dtype=np.intp)  # the last two: never, and at once

@@ -54,7 +54,16 @@ def data_sheet_fits(
             help = did_you_mean(name, fields, "only quantities with choices can be named here")
             yield authored.problem((*at, name), "unknown-quantity", f"no choice is called `{name}`", help, True)
             continue
+        yield from on_data_sheet(book, authored, (*at, name), name)
         for number, value in enumerate(values):
             if value not in fields[name].choices:
                 help = did_you_mean(value, fields[name].choices, f"one of: {', '.join(fields[name].choices)}")
                 yield authored.problem((*at, name, number), "unknown-choice", f"`{name}` is never `{value}`", help)
+
+
+def on_data_sheet(book: RuleBook, authored: Authored, at: tuple[str | int, ...], name: str) -> Found:
+    """Yield a problem where a quantity stands on no data sheet, so that nobody could ever be asked for it."""
+    if not book.quantities[name].of_data_sheet:
+        text = f"a data sheet has no field `{name}`, so it decides nothing here"
+        help = "add `where-to-find:` or `on-data-sheet: true` to that quantity"
+        yield authored.problem(at, "unknown-field", text, help, True)

@@ -9,7 +9,7 @@ from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.plant import Caution, PlantState, StateChange
-from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
+from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, on_data_sheet, reference
 from diagnose.rule_book.work import Check, Disturbance, Step, Work
 from diagnose.rule_book.yaml_places import Document
 
@@ -175,6 +175,9 @@ def checks_lead_somewhere(book: RuleBook, entries: Entries) -> Found:
         if not check.measures and len(check.outcomes) < 2:
             text = "a check needs two outcomes, or a quantity that it measures"
             yield authored.problem((), "dead-check", text, "add `outcomes:` or `measures:`")
+        if check.outcomes and not any(outcome.present or outcome.absent for outcome in check.outcomes):
+            text = "no outcome of this check says anything of a finding"
+            yield authored.problem(("outcomes",), "dead-check", text, "add `present:` or `absent:`")
         answers = [outcome.answer for outcome in check.outcomes]
         for number, outcome in enumerate(check.outcomes):
             at = ("outcomes", number)
@@ -255,6 +258,7 @@ def _caution_refers(book: RuleBook, authored: Authored, caution: Caution) -> Fou
             known = book.states[key].values if key in book.states else None
             if key in book.quantities:
                 known = book.quantities[key].choices
+                yield from on_data_sheet(book, authored, (*at, key), key)
             if key != "meets" and known is None:
                 help = did_you_mean(key, [*book.states, *book.quantities, "meets"])
                 yield authored.problem((*at, key), "unknown-name", f"nothing is called `{key}`", help, True)

@@ -1,31 +1,30 @@
 """Many drawn rule books, for as long as it takes: ``python -m tests.drawn --examples 2000 --seed 1``.
 
-Nothing is shrunk; whatever fails is told once for each place in the code, and its rule book is kept.
+Plain luck draws them, so nothing is shrunk, and every number is a rule book of its own; whatever fails is told once for each place in the code, and its rule book is kept.
 """
 
 from __future__ import annotations
 
+import random
 import re
 import shutil
 import tempfile
 import time
+import traceback
 from collections import Counter
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import click
-from hypothesis import HealthCheck, Phase, given, seed, settings
-from hypothesis import strategies as st
 
-from tests.drawn.books import rule_books
+from diagnose.rule_book.load import examine_folder
+from tests.drawn.books import draw_book
 from tests.drawn.judging import Failure, wrong_with_reading, wrong_with_use
-from tests.drawn.mutations import mutated_books
+from tests.drawn.mutations import SHIPPED, draw_mutated
+from tests.drawn.pen import Pen
 from tests.drawn.writing import write_book
-
-FOREVER = {
-    "database": None, "deadline": None, "derandomize": False, "phases": [Phase.generate],
-    "suppress_health_check": list(HealthCheck),
-}  # fmt: skip
 
 
 class Count:
@@ -48,10 +47,11 @@ class Count:
             try:
                 book, failures = wrong_with_reading(rules, both_parsers=number % 3 == 0)
             except Exception:
-                import traceback
-
                 book, failures = None, [Failure("rules check", traceback.format_exc())]
             self.accepted += book is not None
+            self.refused.update(
+                {each.code for each in examine_folder(rules)[1]} if book is None and not failures else ()
+            )
             self.spent -= time.monotonic()
             if book is not None:
                 failures = [*failures, *wrong_with_use(book, folder, number, self.commands)]
@@ -69,34 +69,41 @@ class Count:
         if self.failures[key] == 1:
             kept = self.keep / f"{len(self.failures)}-{number}"
             shutil.copytree(rules, kept / "rules", dirs_exist_ok=True)
-            (kept / "failure.txt").write_text(f"{failure.command!r}\n{failure.text}", encoding="utf-8", errors="replace")
+            (kept / "failure.txt").write_text(
+                f"{failure.command!r}\n{failure.text}", encoding="utf-8", errors="replace"
+            )
             click.echo(f"--- {kept}\n{failure.command!r}\n{failure.text[-1800:]}")
 
     def print_so_far(self) -> None:
         """Print the figures."""
         spent = time.monotonic() - self.begun
-        click.echo(f"{self.drawn} drawn, {self.accepted} accepted, {len(self.failures)} kinds of failures, {spent:.0f} s ({self.spent:.0f} s in commands)")
+        click.echo(
+            f"{self.drawn} drawn, {self.accepted} accepted, {len(self.failures)} kinds of failures, {spent:.0f} s ({self.spent:.0f} s in commands)"
+        )
+
+
+KINDS: dict[str, Callable[[Pen], dict[str, Any]]] = {
+    "drawn": draw_book,
+    "mutated": draw_mutated,
+    "shipped": partial(draw_mutated, folders=(SHIPPED,)),
+}
+"""Kind of rule books → how one is drawn; the last is the shipped one with an edit."""
 
 
 @click.command()
 @click.option("--examples", default=200, show_default=True)
-@click.option("--seed", "start", default=1, show_default=True)
-@click.option("--kind", type=click.Choice(["drawn", "mutated"]), default="drawn", show_default=True)
+@click.option("--seed", default=1, show_default=True, help="Number of the first rule book.")
+@click.option("--kind", type=click.Choice(list(KINDS)), default="drawn", show_default=True)
 @click.option("--keep", type=click.Path(path_type=Path), default=Path(tempfile.gettempdir()) / "drawn-failures")
-def main(examples: int, start: int, kind: str, keep: Path) -> None:
+def main(examples: int, seed: int, kind: str, keep: Path) -> None:
     """Draw rule books, run every command on them, and tell what fails."""
     count = Count(keep)
-    books = rule_books() if kind == "drawn" else mutated_books()
-
-    @seed(start)
-    @settings(max_examples=examples, **FOREVER)
-    @given(books, st.integers(0, 10**6), st.randoms(use_true_random=False))
-    def judge(files: dict[str, Any], number: int, luck: Any) -> None:
-        count.judge(files, number, luck.randrange)
-
-    judge()
+    for number in range(seed, seed + examples):
+        luck = random.Random(number)
+        count.judge(KINDS[kind](Pen(luck)), number, luck.randrange)
     count.print_so_far()
-    for counted in (count.commands, count.failures):
+    for counted in (count.commands, count.refused, count.failures):
+        click.echo()
         for name, times in counted.most_common():
             click.echo(f"{times:6} {name}")
 

@@ -20,7 +20,12 @@ SIGNALS = ("failure", "function check", "out of specification", "maintenance req
 @st.composite
 def rule_books(draw: st.DrawFn) -> dict[str, Any]:
     """Draw a rule book as its files: name → data."""
-    pen, book = Pen(draw), Drawn()
+    return draw_book(Pen(draw))
+
+
+def draw_book(pen: Pen) -> dict[str, Any]:
+    """Return a drawn rule book as its files: name → data."""
+    book = Drawn()
     _sources(pen, book)
     plant.draw_hazards(pen, book)
     plant.draw_quantities(pen, book)
@@ -111,6 +116,8 @@ def _outcomes(pen: Pen, book: Drawn, competence: str) -> list[Entry]:
         pen.put(outcome, "standing-only", True, 6)
         pen.put(outcome, "disturbs", pen.some(list(book.disturbances), 1), 6)
         found.append(outcome)
+    if not any(each.get("present") or each.get("absent") for each in found):
+        found[0]["present"] = pen.some(book.findings, 1, 1)
     return found
 
 
@@ -207,7 +214,7 @@ def _findings(pen: Pen, book: Drawn) -> None:
         for key, one_in in _PHRASES.items():
             pen.put(entry, key, pen.phrases(3, 1), one_in)
         if pen.seldom(5):
-            entry["keep-away"] = _keep_away(pen, book)
+            entry["keep-away"] = _keep_away(pen, book, name)
             entry.setdefault("question", pen.text())
         book.add("findings", entry)
 
@@ -219,12 +226,21 @@ _PHRASES = {
 """Field of a finding with phrases → one in how many has it."""
 
 
-def _keep_away(pen: Pen, book: Drawn) -> Entry:
+def _keep_away(pen: Pen, book: Drawn, name: str) -> Entry:
     entry: Entry = {"do": pen.lines(2), "who": pen.text()}
-    pen.put(entry, "afterwards", pen.some(book.checks, 2), 2)
+    pen.put(entry, "afterwards", pen.some(_that_find_no(pen, book, name), 2), 2)
     asked = [each["id"] for each in book.entries.get("states", []) if each.get("ask")]
     pen.put(entry, "changes", pen.some(asked, 2), 2)
     return entry
+
+
+def _that_find_no(pen: Pen, book: Drawn, hazard: str) -> list[str]:
+    """Return the checks that do not find a hazard again once it is over, as a rule: that would never end."""
+    return [
+        check["id"]
+        for check in book.entries["checks"]
+        if pen.seldom(20) or not any(hazard in each.get("present", []) for each in check.get("outcomes", []))
+    ]
 
 
 def _patterns(pen: Pen, book: Drawn) -> None:

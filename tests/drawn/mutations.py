@@ -31,11 +31,15 @@ def files_of(folder: Path) -> dict[str, Any]:
 
 
 @st.composite
-def mutated_books(draw: st.DrawFn, folders: tuple[Path, ...] = SMALL, most: int = 2) -> dict[str, Any]:
-    """Draw a rule book with one edit, seldom more."""
-    pen = Pen(draw)
+def mutated_books(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw one of the small rule books with an edit."""
+    return draw_mutated(Pen(draw))
+
+
+def draw_mutated(pen: Pen, folders: tuple[Path, ...] = SMALL) -> dict[str, Any]:
+    """Return a rule book with one edit, seldom two."""
     files = copy.deepcopy(files_of(pen.one(folders)))
-    for _ in range(pen.whole(1, most)):
+    for _ in range(2 if pen.seldom(6) else 1):
         _edit(pen, files)
     return files
 
@@ -62,7 +66,7 @@ def _change(pen: Pen, files: dict[str, Any], name: str, way: Way) -> None:
     for key in way[:-1]:
         around = around[key]
     key, value = way[-1], around[way[-1]]
-    edit = pen.one(("value", "value", "value", "remove", "double", "other", "everywhere", "key", "reference"))
+    edit = pen.one(("value", "value", "value", "text", "text", "remove", "double", "other", "everywhere", "key"))
     if edit == "remove":
         del around[key]
     elif edit == "double" and isinstance(around, list):
@@ -75,6 +79,8 @@ def _change(pen: Pen, files: dict[str, Any], name: str, way: Way) -> None:
             files[each] = _renamed(files[each], value, new)
     elif edit == "key" and isinstance(around, dict):
         around[pen.one((*texts.IDS, *_words(files)))] = around.pop(key)
+    elif edit == "text" and isinstance(value, str):
+        around[key] = pen.text()
     else:
         around[key] = _other_value(pen, files, value)
 

@@ -1,7 +1,8 @@
-"""Drawing the parts of a rule book: a thin hand around hypothesis."""
+"""Drawing the parts of a rule book: a thin hand around hypothesis, or around plain luck where nothing is shrunk."""
 
 from __future__ import annotations
 
+import random
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
@@ -19,10 +20,14 @@ _LETTERS = st.text(
 )  # fmt: skip
 
 
+_RANGES = (0x20, 0x20, 0xC0, 0x370, 0x600, 0x905, 0x3041, 0x4E00, 0x1F600, 0x20000)
+"""Where letters of several scripts begin."""
+
+
 class Pen:
     """Draws numbers, words and choices; the first of several is what a failing example shrinks to."""
 
-    def __init__(self, draw: st.DrawFn) -> None:
+    def __init__(self, draw: st.DrawFn | random.Random) -> None:
         self._draw = draw
 
     def one(self, of: Sequence[T]) -> T:
@@ -31,6 +36,8 @@ class Pen:
 
     def whole(self, least: int, most: int) -> int:
         """Return a whole number."""
+        if isinstance(self._draw, random.Random):
+            return self._draw.randint(least, most)
         return self._draw(st.integers(least, most))
 
     def seldom(self, one_in: int = 4) -> bool:
@@ -51,7 +58,14 @@ class Pen:
             return self.one(texts.PLAIN_TEXTS)
         if kind < 220:
             return self.one(texts.AWKWARD_TEXTS)
-        return self._draw(_LETTERS) if kind < 255 else self.one(texts.UNSEEN)
+        return self._letters() if kind < 255 else self.one(texts.UNSEEN)
+
+    def _letters(self) -> str:
+        if isinstance(self._draw, random.Random):
+            return "".join(
+                chr(self._draw.choice(_RANGES) + self._draw.randint(0, 90)) for _ in range(self.whole(1, 12))
+            )
+        return self._draw(_LETTERS)
 
     def lines(self, most: int = 3, least: int = 1) -> list[str]:
         """Return some texts."""

@@ -45,7 +45,8 @@ class Drawn:
 
 def applies(pen: Pen, book: Drawn) -> dict[str, list[str]]:
     """Return words of some fields with choices."""
-    return {name: pen.some(book.choices[name], 2, 1) for name in pen.some(list(book.choices), 2)}
+    fields = [name for name in book.choices if name in book.on_sheet or pen.seldom(50)]
+    return {name: pen.some(book.choices[name], 2, 1) for name in pen.some(fields, 2)}
 
 
 def needs(pen: Pen, book: Drawn) -> dict[str, Any]:
@@ -75,7 +76,9 @@ def draw_quantities(pen: Pen, book: Drawn) -> None:
     for _ in range(pen.whole(0, 2)):
         _calculated(pen, book)
     book.on_sheet = [
-        each["id"] for each in book.entries.get("quantities", []) if each.get("where-to-find") or "on-data-sheet" in each
+        each["id"]
+        for each in book.entries.get("quantities", [])
+        if each.get("where-to-find") or "on-data-sheet" in each
     ]
 
 
@@ -98,7 +101,9 @@ def _figure(pen: Pen, book: Drawn, entry: Entry) -> None:
 
 
 def _words(pen: Pen, book: Drawn, entry: Entry) -> None:
-    words = pen.some(("inside", "outside", "yes", "no", "none", "1", "[red]", "{0}", "über", "4-20 mA", "null", "a: b"), 4, 1)
+    words = pen.some(
+        ("inside", "outside", "yes", "no", "none", "1", "[red]", "{0}", "über", "4-20 mA", "null", "a: b"), 4, 1
+    )
     book.choices[entry["id"]] = entry["choices"] = words
     pen.put(entry, "several", True, 4)
     pen.put(entry, "choice-words", {each: pen.phrases(2, 1) for each in pen.some(words, 2)}, 2)

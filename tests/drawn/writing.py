@@ -60,7 +60,9 @@ def _entry(head: str, value: Any, depth: int, pick: Pick) -> list[str]:
 
 def _flow(data: Any, pick: Pick) -> str:
     if isinstance(data, dict):
-        return "{" + ", ".join(f"{_scalar(key, pick, key=True)}: {_flow(each, pick)}" for key, each in data.items()) + "}"
+        return (
+            "{" + ", ".join(f"{_scalar(key, pick, key=True)}: {_flow(each, pick)}" for key, each in data.items()) + "}"
+        )
     if isinstance(data, list):
         return "[" + ", ".join(_flow(each, pick) for each in data) + "]"
     return _scalar(data, pick)

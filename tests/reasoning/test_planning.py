@@ -229,3 +229,13 @@ def test_where_no_remedy_helps_a_check_is_planned_all_the_same() -> None:
     made = plan(np.array([0.5, 0.5]), np.full((2, 1), -2), nothing, 0, [look])
     assert made.tries == 0
     assert not len(made.order)
+
+
+def test_a_remedy_that_takes_no_time_comes_first_and_one_that_nothing_needs_last() -> None:
+    """Among several that take none the more probable one; nothing is divided by zero."""
+    needs = np.array([[0, -1, -1], [1, -1, -1], [2, -1, -1]])
+    repair = expected_cost(
+        np.array([[0.2, 0.5, 0.3], [0.0, 0.4, 0.6]]), needs, Tasks.of(np.array([0.0, 5.0, 0.0])), np.array([0, 0])
+    )
+    assert repair.order.tolist() == [[2, 0, 1], [2, 1, 0]]
+    assert repair.minutes.tolist() == [2.5, 2.0]

@@ -96,7 +96,9 @@ class CauseWords:
         repeated = np.minimum(list(counts.values()), _MOST_REPEATED)
         parts = self.weight * self.weights[:, columns] * repeated
         # Normalised over the prior, so that no word favours or disfavours the causes as a whole.
-        parts = np.clip(parts - np.log(self.shares @ np.exp(parts)), -_LARGEST_LOG_ODDS, _LARGEST_LOG_ODDS)
+        largest = parts.max(axis=0)  # taken out beforehand, so that no weight is too large for the exponential
+        mean = largest + np.log(self.shares @ np.exp(parts - largest))
+        parts = np.clip(parts - mean, -_LARGEST_LOG_ODDS, _LARGEST_LOG_ODDS)
         # A few words may match by chance, and the words of a long report are not independent.
         parts *= len(counts) / (len(counts) + _FEW_WORDS) / np.sqrt(1 + len(counts) / _LONG_REPORT)
         scores = parts.sum(axis=1)

@@ -120,6 +120,9 @@ class ConditionReader:
             pairs = "; ".join(sorted(" + ".join(sorted(each)) for each in _RELATIONS))
             self._wrong(path, "bad-condition", "these words do not go together", f"use one of: {pairs}")
             return None
+        if quantity.text:
+            self._wrong(path, "bad-condition", f"`{quantity.id}` is a text, which nothing compares", "give it `choices`")
+            return None
         if bool(quantity.choices) != ("is" in value):
             wanted = f"is one of: {', '.join(quantity.choices)}" if quantity.choices else "has a figure, not a word"
             self._wrong(path, "bad-condition", f"`{quantity.id}` {wanted}", "compare it like this")
@@ -222,7 +225,7 @@ class ConditionReader:
             self._wrong(path, "bad-figure", f"`{share} %` is not a share", "write for example `50 % of` a quantity")
             return None
         other = self.quantities[name]
-        if other.choices or unit_info(other.unit).dimension != unit_info(quantity.unit).dimension:
+        if other.choices or other.text or unit_info(other.unit).dimension != unit_info(quantity.unit).dimension:
             self._wrong(
                 path,
                 "unit",

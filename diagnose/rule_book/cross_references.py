@@ -13,7 +13,12 @@ from diagnose.rule_book.analysis_names import DETECTORS, MODELS
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
-from diagnose.rule_book.fields_checked import complaints_say_what_is_wrong
+from diagnose.rule_book.fields_checked import (
+    complaints_say_what_is_wrong,
+    names_are_unambiguous,
+    quantities_are_of_one_kind,
+    shares_are_shares,
+)
 from diagnose.rule_book.phrases_checked import phrases_say_something
 from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
@@ -89,16 +94,20 @@ def hazards_lead_to_checks(book: RuleBook, entries: Entries) -> Found:
             yield from reference(book, entries, ("findings", finding.id), at, name, "checks")
 
 
+LEAST_SHARE = 1e-9
+"""The least probability that is told from none: no work at any plant shows that something is rarer still."""
+
+
 def strengths_are_probabilities(book: RuleBook, entries: Entries) -> Found:
     """A strength or a leak lies above zero and below one."""
     for cause in book.causes.values():
         for name, strength in cause.shows.items():
-            if not 0 < strength < 1:
-                text = f"a strength of {strength:g} is not a probability below one"
+            if not LEAST_SHARE <= strength <= 1 - LEAST_SHARE:
+                text = f"a strength of {strength:g} is not a probability that anybody can know"
                 yield entries["causes"][cause.id].problem(("shows", name), "bad-figure", text, "0.985 is nearly always")
     for finding in book.findings.values():
-        if not 0 < finding.leak < 1:
-            text = f"a leak of {finding.leak:g} is not a probability below one"
+        if not LEAST_SHARE <= finding.leak <= 1 - LEAST_SHARE:
+            text = f"a leak of {finding.leak:g} is not a probability that anybody can know"
             yield entries["findings"][finding.id].problem(("leak",), "bad-figure", text, "0.01 is usual")
 
 
@@ -252,6 +261,9 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     sources_exist,
     causes_refer,
     complaints_say_what_is_wrong,
+    shares_are_shares,
+    quantities_are_of_one_kind,
+    names_are_unambiguous,
     hazards_lead_to_checks,
     strengths_are_probabilities,
     steps_refer,

@@ -57,6 +57,8 @@ def decode(struct: type[T], data: Any, document: Document, path: KeyPath) -> tup
     for key, item in fields.items():
         if item.required and key not in data:
             problems.append(document.problem(path, "missing-field", f"`{key}` is missing", f"add `{key}:`"))
+        elif item.required and _is_blank(values.get(item.name)):
+            problems.append(_empty(document, (*path, key)))
     if problems:
         return None, problems
     return struct(**values), []
@@ -127,6 +129,14 @@ def _value(hint: Any, value: Any, document: Document, path: KeyPath) -> tuple[An
     return _leaf(hint, value, document, path)
 
 
+def _is_blank(value: Any) -> bool:
+    return isinstance(value, str) and not value.strip()
+
+
+def _empty(document: Document, path: KeyPath) -> Problem:
+    return document.problem(path, "empty-text", "there is nothing in this text", "write something, or leave it out")
+
+
 def _key(hint: Any, key: str, document: Document, path: KeyPath) -> list[Problem]:
     """Return a problem where only certain words may stand before the colon, and this is none of them."""
     words = [str(each) for each in typing.get_args(hint)]
@@ -147,7 +157,7 @@ def _sequence(inner: Any, value: Any, document: Document, path: KeyPath) -> tupl
             item = str(item)
         one, found = _value(inner, item, document, (*path, number))
         decoded.append(one)
-        problems += found
+        problems += [_empty(document, (*path, number))] if inner is str and _is_blank(one) else found
     return tuple(decoded), problems
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.prepare import listed
 from diagnose.rule_book.referring import Entries, Found
 
 _SMALL = ("a", "an", "the", "this", "that", "its", "our", "is", "are", "was", "were", "and", "or", "but", "while")
@@ -15,7 +16,7 @@ def phrases_say_something(book: RuleBook, entries: Entries) -> Found:
     things |= {word for name in book.settings.word_sets if f"<{name}>" in things for word in _words_of(book, name)}
     for name in book.findings:
         authored = entries["findings"][name]
-        for number, phrase in enumerate(authored.data.get("phrases") or ()):
+        for number, phrase in enumerate(listed(authored.data.get("phrases"))):
             words = [word for word in str(phrase).lower().split() if word not in _JOINING]
             if len(words) > 1 and things.issuperset(words):
                 text = f"`{phrase}` only names things: any report about them would be read as this finding"

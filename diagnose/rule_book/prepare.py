@@ -66,9 +66,7 @@ def _spread(
     problems: list[Problem] = []
     result = dict(data)
     for key in _WITH_SETS:
-        phrases = data.get(key)
-        if not isinstance(phrases, list):
-            continue
+        phrases = listed(data.get(key))
         spread: list[Any] = []
         for number, phrase in enumerate(phrases):
             names = _SET.findall(phrase) if isinstance(phrase, str) else []
@@ -82,7 +80,8 @@ def _spread(
                 continue
             sets = product(*(settings.word_sets[name] for name in names))
             spread += [_with_words(phrase, words) for words in sets]
-        result[key] = spread
+        if key in data and data[key] is not None:
+            result[key] = spread
     groups = data.get("together")
     if isinstance(groups, list):
         result["together"] = [
@@ -90,6 +89,11 @@ def _spread(
             for number, text in enumerate(groups)
         ]
     return result, problems
+
+
+def listed(written: Any) -> list[Any]:
+    """Return what an author wrote where several may stand, as a list: one may stand there by itself."""
+    return written if isinstance(written, list) else [] if written is None or isinstance(written, dict) else [written]
 
 
 def _with_words(phrase: str, words: Iterable[str]) -> str:
@@ -258,6 +262,8 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
         ("outside-in-vain-counts",): settings.outside_in_vain_counts,
         ("outside-passed-over-counts",): settings.outside_passed_over_counts,
         ("wording-weight",): settings.wording_weight,
+        ("needless-remedy-minutes",): settings.needless_remedy_minutes,
+        ("big-remedies", "minutes"): settings.big_remedies.minutes,
         ("meaning-of-sentences",): settings.meaning_of_sentences,
         ("meaning-of-report",): settings.meaning_of_report,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},

@@ -91,6 +91,10 @@ def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, fu
         at = ("calculate", "inputs")
         yield authored.problem(at, "wrong-inputs", text, f"it was given {', '.join(sorted(given))}")
         return
+    lists = [key for key in (*given, function.gives) if TERMS[key].several]
+    if lists:
+        text = f"`{function.name}` goes by a list of figures (`{lists[0]}`), and no quantity holds one"
+        yield authored.problem(("calculate", "function"), "wrong-inputs", text, "it is for `diagnose calc` alone")
     for number, key in enumerate(quantity.calculate.may_be_unknown if quantity.calculate else ()):
         if key not in function.defaults or key not in given:
             text = f"`{function.name}` cannot do without `{key}`" if key in given else f"`{key}` is no input here"

@@ -48,6 +48,9 @@ def works_say_who(book: RuleBook, entries: Entries) -> Found:
             yield authored.problem((), "unsaid-competence", text, help)
 
 
+_NAME_VALUE = "name a value, or leave the state out"
+
+
 def _values_exist(book: RuleBook, authored: Authored, key: str, wanted: Mapping[str, tuple[str, ...]]) -> Found:
     for state, values in wanted.items():
         if state not in book.states:
@@ -55,6 +58,8 @@ def _values_exist(book: RuleBook, authored: Authored, key: str, wanted: Mapping[
             yield authored.problem((key, state), "unknown-state", f"no state is called `{state}`", help, True)
             continue
         known = book.states[state].values
+        if not values:
+            yield authored.problem((key, state), "missing-field", f"nothing says how `{state}` must stand", _NAME_VALUE)
         for number, value in enumerate(values):
             if value not in known:
                 help = did_you_mean(value, known, f"it is one of: {', '.join(known)}")
@@ -301,6 +306,9 @@ def _goes_with_what_is_there(book: RuleBook, authored: Authored, state: PlantSta
                 help = did_you_mean(other, book.states, "name another state")
                 yield authored.problem((*at, other), "unknown-state", f"no other state is called `{other}`", help, True)
                 continue
+            if not values:
+                text = f"nothing says how `{other}` must stand"
+                yield authored.problem((*at, other), "missing-field", text, _NAME_VALUE)
             for each in set(values) - set(book.states[other].values):
                 help = did_you_mean(each, book.states[other].values)
                 yield authored.problem((*at, other), "unknown-state", f"`{other}` is never `{each}`", help)

@@ -8,7 +8,6 @@ the one in Python: not every machine has both. Accepted are mappings, sequences,
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -31,6 +30,9 @@ _NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:e[-+]?\d+|E[-+]\d+)?")
 """A plain number. `8E1` is none: it is how the trade writes a character format."""
 _UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 """Characters that control a terminal or turn the direction of what follows, and halves of characters."""
+
+LARGEST_NUMBER = 1e15
+"""What lies beyond was typed wrongly: it adds up to no figure, or is no number of another program's any more."""
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -276,7 +278,7 @@ def _all_seen(document: Document, place: Place, text: str) -> bool:
 
 def _number(document: Document, path: KeyPath, text: str) -> float | int | None:
     value = float(text)
-    if math.isfinite(value):
+    if abs(value) <= LARGEST_NUMBER:
         return value if re.search(r"[.eE]", text) else int(text)
     document.problems.append(document.problem(path, "bad-figure", "the number is too large", "write a smaller one"))
     return None

@@ -11,6 +11,7 @@ import shutil
 import tempfile
 import time
 import traceback
+import warnings
 from collections import Counter
 from collections.abc import Callable
 from functools import partial
@@ -97,6 +98,7 @@ KINDS: dict[str, Callable[[Pen], dict[str, Any]]] = {
 @click.option("--keep", type=click.Path(path_type=Path), default=Path(tempfile.gettempdir()) / "drawn-failures")
 def main(examples: int, seed: int, kind: str, keep: Path) -> None:
     """Draw rule books, run every command on them, and tell what fails."""
+    warnings.simplefilter("error")  # what divides by zero is told on people's terminals
     count = Count(keep)
     for number in range(seed, seed + examples):
         luck = random.Random(number)

@@ -32,7 +32,7 @@ def draw_book(pen: Pen) -> dict[str, Any]:
     plant.draw_states(pen, book)
     plant.draw_cautions(pen, book)
     plant.draw_disturbances(pen, book)
-    book.findings = pen.ids(6)
+    book.findings = pen.ids(6, 1, [each["id"] for each in book.entries.get("quantities", [])])
     _checks(pen, book)
     _remedies_and_causes(pen, book)
     _rules(pen, book)
@@ -158,7 +158,7 @@ def _remedy(pen: Pen, book: Drawn, entry: Entry) -> Entry:
 
 
 def _remedies_and_causes(pen: Pen, book: Drawn) -> None:
-    book.causes = pen.ids(6)
+    book.causes = pen.ids(6, 1, book.checks)
     free = [f"mend-{number}" for number in range(pen.whole(0, min(3, len(book.causes))))]
     for name in free:
         book.add("remedies", _remedy(pen, book, {"id": name, "source": pen.one(book.sources)}))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any, TypeVar
 
 from hypothesis import strategies as st
@@ -75,14 +75,14 @@ class Pen:
         """Return some phrases as people use them."""
         return self.some(texts.PHRASES, most, least)
 
-    def ids(self, most: int, least: int = 1) -> list[str]:
-        """Return some ids, none of them twice; plain ones as a rule."""
+    def ids(self, most: int, least: int = 1, but: Iterable[str] = ()) -> list[str]:
+        """Return some ids, none of them twice; plain ones as a rule, and seldom one of those that it must not be."""
         taken: list[str] = []
         for _ in range(self.whole(least, most)):
             name = self.one(texts.AWKWARD_IDS if self.seldom() else texts.PLAIN_IDS)
-            if name not in taken:
+            if name not in taken and (name not in but or self.seldom(60)):
                 taken.append(name)
-        return taken
+        return taken or [f"n-{len(list(but))}"] * least
 
     def minutes(self) -> float:
         """Return minutes as somebody may write them."""

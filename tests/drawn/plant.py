@@ -148,7 +148,7 @@ def _of_term(pen: Pen, book: Drawn, name: str, term: Term) -> Entry:
 
 def draw_states(pen: Pen, book: Drawn) -> None:
     """Draw states with every change between their values."""
-    for order, name in enumerate(pen.ids(3, 0)):
+    for order, name in enumerate(pen.ids(3, 0, [*book.figures, *book.choices])):
         values = pen.some(("in", "out", "live", "isolated", "no", "1", "[off]", "{0}"), 3, 1)
         entry: Entry = {"id": name, "title": pen.text(), "order": order, "values": values, "initial": values[0]}
         changes = [_change(pen, book, one, other) for one in values for other in values if one != other]

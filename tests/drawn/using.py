@@ -127,7 +127,7 @@ def _beside(book: RuleBook, luck: random.Random) -> str:
     if book.quantities and luck.random() < 0.5:
         quantity = luck.choice(list(book.quantities.values()))
         return f"{quantity.id}={value_of(quantity, luck)}"
-    return luck.choice(list(book.findings)) + luck.choice(("", "=present", "=absent"))
+    return luck.choice([*book.findings, "nothing"]) + luck.choice(("", "=present", "=absent"))
 
 
 COMMANDS = ("u", "s", "b", "w", "o", "n a note", "e", "f", "t", "m", "?", "more", "p", "")
@@ -207,7 +207,8 @@ def _recorder(book: RuleBook, folder: Path, luck: random.Random) -> Iterator[Use
     for quantity in book.quantities.values():
         if luck.random() < 0.3 and not (quantity.several or quantity.text):
             answers.append({"measured": quantity.id, "value": str(value_of(quantity, luck))})
-    answers.append({"finding": luck.choice(list(book.findings)), "is": luck.choice(("present", "absent"))})
+    for name in list(book.findings)[:1]:
+        answers.append({"finding": name, "is": luck.choice(("present", "absent"))})
     case = {"id": "drawn", "title": luck.choice(texts.TEXTS), "invented": True, "report": report(book, luck)}
     confirmed = luck.sample(list(book.causes), min(2, len(book.causes)))
     (folder / "recorded").mkdir(exist_ok=True)

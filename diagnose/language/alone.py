@@ -28,12 +28,13 @@ class Cry(NamedTuple):
 
 
 def cries_of(findings: Iterable[Finding], vocabulary: Vocabulary) -> tuple[Cry, ...]:
-    """Return the cries of all findings."""
-    return tuple(
+    """Return the cries of all findings; one that has no word is none."""
+    found = (
         Cry(item.id, _texts(said.rstrip("!"), vocabulary), said.endswith("!"))
         for item in findings
         for said in item.said_alone
     )
+    return tuple(each for each in found if each.words)
 
 
 def _texts(said: str, vocabulary: Vocabulary) -> frozenset[str]:

@@ -121,7 +121,9 @@ class ConditionReader:
             self._wrong(path, "bad-condition", "these words do not go together", f"use one of: {pairs}")
             return None
         if quantity.text:
-            self._wrong(path, "bad-condition", f"`{quantity.id}` is a text, which nothing compares", "give it `choices`")
+            self._wrong(
+                path, "bad-condition", f"`{quantity.id}` is a text, which nothing compares", "give it `choices`"
+            )
             return None
         if bool(quantity.choices) != ("is" in value):
             wanted = f"is one of: {', '.join(quantity.choices)}" if quantity.choices else "has a figure, not a word"

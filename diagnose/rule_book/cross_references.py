@@ -250,11 +250,9 @@ def hazards_say_what_to_do(book: RuleBook, entries: Entries) -> Found:
         if not finding.question:
             text = f"`{finding.id}` stops all work and has no question"
             yield authored.problem((), "missing-field", text, "add `question:`, so that it can be asked for")
-        for key, said in (("do", away.do), ("who", away.who.split())):
-            if not said:
-                text = f"`{key}` of `keep-away` says nothing"
-                help = "write what to do at once, in order, and who must come"
-                yield authored.problem(("keep-away", key), "missing-field", text, help)
+        if not away.do:
+            text = "`do` of `keep-away` says nothing"
+            yield authored.problem(("keep-away", "do"), "missing-field", text, "write what to do at once, in order")
 
 
 VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (

@@ -65,10 +65,14 @@ def _once_each(authored: Authored, key: str, words: Sequence[str]) -> Found:
             yield authored.problem((key, number), "duplicate-answer", f"`{word}` is there twice", "keep one of them")
 
 
-_NAMED_ALIKE = (("checks", "remedies"), ("findings", "quantities"), ("states", "quantities"))
+_NAMED_ALIKE = (("checks", "remedies"), ("findings", "quantities"), ("quantities", "states"))
 """Parts whose entries are named in the same places: as a step, in a condition, by a caution."""
 
-_WORDS_OF_RULES = {"findings": ("all", "any", "not"), "quantities": ("all", "any", "not", "meets"), "states": ("meets",)}
+_WORDS_OF_RULES = {
+    "findings": ("all", "any", "not"),
+    "quantities": ("all", "any", "not", "meets"),
+    "states": ("meets",),
+}
 """Part → words that stand beside its names in conditions or cautions."""
 
 

@@ -1,6 +1,7 @@
 """Many drawn rule books, for as long as it takes: ``python -m tests.drawn --examples 2000 --seed 1``.
 
-Plain luck draws them, so nothing is shrunk, and every number is a rule book of its own; whatever fails is told once for each place in the code, and its rule book is kept.
+Plain luck draws them, so nothing is shrunk, and every number is a rule book of its own; whatever fails is told once
+for each place in the code, and its rule book is kept.
 """
 
 from __future__ import annotations
@@ -78,9 +79,8 @@ class Count:
     def print_so_far(self) -> None:
         """Print the figures."""
         spent = time.monotonic() - self.begun
-        click.echo(
-            f"{self.drawn} drawn, {self.accepted} accepted, {len(self.failures)} kinds of failures, {spent:.0f} s ({self.spent:.0f} s in commands)"
-        )
+        kinds = f"{len(self.failures)} kinds of failures"
+        click.echo(f"{self.drawn} drawn, {self.accepted} accepted, {kinds}, {spent:.0f} s ({self.spent:.0f} s in use)")
 
 
 KINDS: dict[str, Callable[[Pen], dict[str, Any]]] = {

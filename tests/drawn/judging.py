@@ -37,7 +37,7 @@ class Failure(NamedTuple):
 
 
 def wrong_with_reading(rules: Path, both_parsers: bool = True) -> tuple[RuleBook | None, list[Failure]]:
-    """Return the rule book (None where it is refused, with every problem at its place), and what was wrong with that."""
+    """Return the rule book, None where it is refused, and what was wrong with that: every problem has its place."""
     book, problems = examine_folder(rules)
     failures = [Failure("rules check", told) for each in problems if (told := _badly_told(each))]
     if both_parsers and hasattr(yaml, "CSafeLoader"):

@@ -13,8 +13,10 @@ from tests.drawn import texts
 T = TypeVar("T")
 
 
+_TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+"""Characters that turn the direction of writing."""
 _LETTERS = st.text(
-    st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"), exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"),
+    st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp"), exclude_characters=_TURNING),
     min_size=1,
     max_size=12,
 )  # fmt: skip

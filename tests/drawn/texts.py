@@ -21,7 +21,8 @@ AWKWARD_TEXTS = (
     "# no comment", "- a hyphen", "“quoted” ‘quotes’", "it's \"so\"", "\\n \\u0041", "é", "e\u0301", "日本語の文",
     "שלום עולם", "مرحبا 3 بار", "🔥💡 hot", "👩‍🔧", "w" * 200, " leading and trailing ", "two\nlines", "tab\there",
     "zero\u200bwidth", "<b>html</b> & <script>", "| a | b |", "* star *",
-    "_under_ `code` ~~~", "[link](http://x.y)", "no", "null", "~", "true", "1", "3.5 V", "-", "...", "?", "!", ":smile:",
+    "_under_ `code` ~~~", "[link](http://x.y)", "no", "null", "~", "true", "1", "3.5 V", "-", "...", "?", "!",
+    ":smile:",
     "\ufeffbom", "İstanbul", "ﬀ ligature", "½ ², 10⁻³", "a" * 30 + " " + "b" * 30,
     "<word>", "<", "a <<b>> c", "* / #", "( [ {", "a|b", "N/A", "1/2", "50 %", "0", "\U0001f468\u200d\U0001f469",
 )  # fmt: skip
@@ -31,9 +32,12 @@ TEXTS = (*PLAIN_TEXTS, *AWKWARD_TEXTS)
 
 PHRASES = (
     "lamp dark", "no light", "stays dark", "hums loudly", "bulb loose", "glass black", "not warm", "flickers", "dark",
-    "smell of burning", "3 V at the socket", "100% dark", "socket [x] broken", "it's dead", "[red] light", "dünkles Licht",
-    "電気 dark", "🔥 fire", "won't start", "no", "not", "never ever", "out of", "a", "the lamp", "<dark> lamp", "{0} <dark>",
-    "lamp <dark> {", "he said: dark", "dark, then light", "DARK!", "dark and cold", "gas!", "too hot to touch", "dark/dim",
+    "smell of burning", "3 V at the socket", "100% dark", "socket [x] broken", "it's dead", "[red] light",
+    "dünkles Licht",
+    "電気 dark", "🔥 fire", "won't start", "no", "not", "never ever", "out of", "a", "the lamp", "<dark> lamp",
+    "{0} <dark>",
+    "lamp <dark> {", "he said: dark", "dark, then light", "DARK!", "dark and cold", "gas!", "too hot to touch",
+    "dark/dim",
     "w" * 80, "zero at standstill", "1", "4-20 mA dead", "±5 %", "x\u0301y", "lamp is <very> dark",
 )  # fmt: skip
 WORD_SETS = {"dark": ["dark", "dim", "{0}", "un lit"], "very": ["very", "[so]", "100%"]}

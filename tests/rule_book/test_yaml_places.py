@@ -101,7 +101,7 @@ _PLAIN_DATA = st.recursive(
 @settings(deadline=None)
 @given(st.dictionaries(st.text(_SEEN, max_size=8).filter(lambda key: key != "<<"), _PLAIN_DATA, max_size=4))
 def test_what_another_program_writes_is_read_as_it_was(data: dict[str, Any]) -> None:
-    """Quoted as PyYAML quotes it, any data of texts that can be seen, whole numbers, true and false comes back the same."""
+    """Quoted as PyYAML quotes it, any texts that can be seen, whole numbers, true and false come back the same."""
     text = yaml.safe_dump(data, default_style=None, allow_unicode=False)
     if "!!" in text or "<<" in text:
         return

@@ -90,6 +90,9 @@ def _placeholder(hint: Any) -> Any:
     origin = typing.get_origin(hint)
     if origin is typing.Literal:
         return typing.get_args(hint)[0]
+    if isinstance(hint, type) and issubclass(hint, msgspec.Struct):
+        required = [item.name for item in msgspec.structs.fields(hint) if item.required]
+        return hint(**{name: _placeholder(_hints(hint)[name]) for name in required})
     return {str: "", float: 1.0, tuple: (), dict: {}}.get(origin or hint, ())
 
 

@@ -208,6 +208,8 @@ class _Record:
         """Return how it went."""
         end = self._end(last)
         call_out = 0.0 if end == "cured" else self.rule_book.settings.call_out_minutes
+        never = dict.fromkeys(self.fault.causes, len(self.rule_book.causes) + 1)  # no step was ever proposed
+        self.ranks = self.ranks or never
         return InterviewResult(
             ranks=self.ranks,
             ranks_at_remedy={**self.ranks, **self.at_remedy},

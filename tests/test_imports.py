@@ -16,7 +16,7 @@ PACKAGE = Path(diagnose.__file__).parent
 ORDER = [
     {"place", "shipped", "unit_spellings", "unit_conversions", "__init__"},
     {"errors"},
-    {"units"},
+    {"units", "bounded"},
     {"calculations"},
     {"rule_book"},
     {"observations"},

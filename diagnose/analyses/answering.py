@@ -11,6 +11,7 @@ from diagnose.analyses.comparing import Question, compare, in_short, observation
 from diagnose.analyses.comparison_findings import Against, ReadAt
 from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table
 from diagnose.analyses.table_text import read_table
+from diagnose.bounded import READINGS, read_file
 from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.patterns import ComparedAt
@@ -69,7 +70,7 @@ def analyse_file(
 
     Raises DiagnoseError if it cannot be read.
     """
-    return analyse_table(rule_book, data_sheet, _bytes(path), path.name, compared, unit)
+    return analyse_table(rule_book, data_sheet, read_file(path, READINGS), path.name, compared, unit)
 
 
 def analyse_table(
@@ -156,10 +157,3 @@ def _is_file(path: Path) -> bool:
         return path.is_file()
     except OSError:
         return False
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise BadInput(f"the readings {path} cannot be read: {error.strerror or error}") from error

@@ -16,6 +16,7 @@ from typing import TypeAlias
 import numpy as np
 import numpy.typing as npt
 
+from diagnose.bounded import LOG, too_long
 from diagnose.errors import BadInput
 
 Bytes: TypeAlias = npt.NDArray[np.uint8]
@@ -58,7 +59,7 @@ def chunks(path: Path) -> Iterator[bytes]:
             file.seek(0)
             utf16 = start[:2] in (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
             read = _utf16(codecs.getreader("utf-16")(file)) if utf16 else _plain(file)
-            yield from _whole_lines(read)
+            yield from _whole_lines(_at_most(read, path))
     except OSError as error:
         raise BadInput(f"the log {path} cannot be read: {error.strerror or error}") from error
     except UnicodeError as error:
@@ -75,6 +76,15 @@ def _plain(file: object) -> Iterator[bytes]:
 def _utf16(reader: codecs.StreamReader) -> Iterator[bytes]:
     while piece := reader.read(CHUNK // 2):
         yield piece.encode()
+
+
+def _at_most(pieces: Iterator[bytes], path: Path) -> Iterator[bytes]:
+    size = 0
+    for piece in pieces:
+        size += len(piece)
+        if size > LOG.most:
+            raise too_long(LOG, f"{LOG.what} {path}")
+        yield piece
 
 
 def _whole_lines(pieces: Iterator[bytes]) -> Iterator[bytes]:

@@ -16,11 +16,9 @@ from diagnose.analyses.log_columns import LogColumns, columns_of
 from diagnose.analyses.log_layouts import Decimal, NonNumericCells, decimal_of, figures, layouts
 from diagnose.analyses.log_times import Order, TimeStamps, elapsed_unit, seconds
 from diagnose.analyses.parameters import Array
+from diagnose.bounded import LOG_ROWS
 from diagnose.errors import BadInput
 from diagnose.units import unit_info
-
-MOST_ROWS = 50_000_000
-"""Most rows of a log: each takes eight bytes per column."""
 
 _ON = frozenset({"on", "run", "running", "true", "yes", "start", "started", "open", "active", "ein", "high"})
 _OFF = frozenset({"off", "stop", "stopped", "false", "no", "idle", "standby", "closed", "inactive", "aus", "low"})
@@ -85,8 +83,8 @@ def read_log(path: Path, options: Options | None = None) -> Log:
     chunk = first.split(b"\n", form.skipped)[-1]
     while chunk:
         _take(chunk, form, columns, decimal, stamps, parts)
-        if parts.rows > MOST_ROWS:
-            raise BadInput(f"{file} has more than {MOST_ROWS:,} lines; split it by days and read one at a time")
+        if parts.rows > LOG_ROWS:
+            raise BadInput(f"{file} has more than {LOG_ROWS:,} lines; split it by days and read one at a time")
         chunk = next(pieces, b"")
     return _log(file, columns, stamps, parts)
 

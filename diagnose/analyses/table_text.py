@@ -18,9 +18,6 @@ from diagnose.units import is_unit
 SPACES = " "
 """The delimiter of tables with spaces between cells."""
 
-LONGEST = 20_000_000
-"""Most bytes of a table of pairs; nobody compares that many by hand."""
-
 LONGEST_LINE = 20_000
 """Most characters of a line of readings; a longer one is something else, and would fill every message about it."""
 
@@ -80,8 +77,6 @@ def read_table(data: bytes | str, file: str) -> TextTable:
 
 
 def _decoded(data: bytes, file: str) -> tuple[str, tuple[str, ...]]:
-    if len(data) > LONGEST:
-        raise BadInput(f"{file} is larger than {LONGEST // 1_000_000} MB; use `diagnose trend` for a log")
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return data.decode("utf-16", errors="replace"), ()
     try:

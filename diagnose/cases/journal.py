@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Self
 
 import msgspec
 
+from diagnose.bounded import JOURNAL, bytes_of, too_long
 from diagnose.cases.events import Case, Entry, Event, next_turn
 from diagnose.cases.journal_lines import FORMAT, Head, Line, read_journal
 from diagnose.errors import BadInput
@@ -84,7 +85,7 @@ class Journal:
                 head, entries, whole = read_journal(path)
                 if whole < path.stat().st_size:
                     os.truncate(path, whole)
-                elif not path.read_bytes().endswith(b"\n"):
+                elif not bytes_of(path, JOURNAL).endswith(b"\n"):
                     _append(path, b"")
             except BaseException:
                 lock.release()
@@ -109,12 +110,15 @@ class Journal:
     def add(self, turn: int, *events: Event) -> None:
         """Write events to the disk.
 
-        Raises BadInput when the disk does not take them.
+        Raises BadInput when the disk does not take them, or when the case would be too long to be read again.
         """
         at, last = self._clock(), len(events)
         lines = [Line(turn=turn, at=at, event=event, more=number < last) for number, event in enumerate(events, 1)]
+        encoded = [msgspec.json.encode(line) for line in lines]
         try:
-            _append(self.path, *(msgspec.json.encode(line) for line in lines))
+            if self.path.stat().st_size + sum(len(line) + 1 for line in encoded) > JOURNAL.most:
+                raise too_long(JOURNAL, f"{JOURNAL.what} {self.path}")
+            _append(self.path, *encoded)
         except OSError as error:
             raise BadInput(_cannot(f"the answer could not be saved in {self.path}", error)) from error
         self.entries += (line.entry for line in lines)

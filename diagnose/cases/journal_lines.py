@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from diagnose.bounded import JOURNAL, bytes_of
 from diagnose.cases.events import Entry
 from diagnose.errors import BadInput
 from diagnose.place import visible
@@ -18,9 +19,6 @@ T = TypeVar("T")
 FORMAT = "case/5"
 READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
 """Formats that are read; what was new in each are further kinds of events, in the last the rule book."""
-
-MOST_BYTES = 50_000_000
-"""No journal is longer; what is, is somebody else's file, and is not read."""
 
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """What controls a terminal or turns the direction of writing."""
@@ -54,10 +52,7 @@ def read_journal(path: Path) -> tuple[Head, list[Entry], int]:
 
     Raises BadInput, with file and line, when it is damaged or no journal; OSError when it cannot be read.
     """
-    size = path.stat().st_size
-    if size > MOST_BYTES:
-        raise BadInput(f"{path} has {size:,} bytes, and no case has more than {MOST_BYTES:,}: it is not a case")
-    data = path.read_bytes()
+    data = bytes_of(path, JOURNAL)
     if not data:
         raise BadInput(f"the case {path} is empty; start a new one")
     first, *lines = data.split(b"\n")

@@ -8,6 +8,7 @@ from typing import Any
 
 import msgspec
 
+from diagnose.bounded import RECORDED_CASE, files_below
 from diagnose.errors import DiagnoseError, ProblemsFound, UnitError
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation
 from diagnose.place import Problem, did_you_mean
@@ -74,7 +75,7 @@ def read_cases(path: Path, rule_book: RuleBook) -> list[RecordedCase]:
 
     Raises ProblemsFound with all problems of all files.
     """
-    files = [path] if path.is_file() else sorted(path.rglob("*.yaml"))
+    files = [path] if path.is_file() else files_below(path, "*.yaml")
     cases: list[RecordedCase] = []
     problems: list[Problem] = []
     for file in files:
@@ -88,7 +89,7 @@ def read_cases(path: Path, rule_book: RuleBook) -> list[RecordedCase]:
 
 
 def _read_case(path: Path, rule_book: RuleBook) -> tuple[RecordedCase | None, list[Problem]]:
-    document = read_document(path, str(path))
+    document = read_document(path, str(path), RECORDED_CASE)
     if document.problems:
         return None, document.problems
     data = document.data

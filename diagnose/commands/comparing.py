@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagnose.commands.files import read_file, read_sheet
+from diagnose.bounded import READINGS, read_file, read_stream
+from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
 from diagnose.commands.printing import print_json
@@ -145,8 +146,9 @@ def _readings(file: Path | None, given: dict[str, Any], question: Question) -> R
 
 def _bytes(file: Path) -> bytes:
     if str(file) == "-":
-        return sys.stdin.buffer.read() if sys.stdin and not sys.stdin.closed else b""
-    return read_file(file, "readings")
+        closed = sys.stdin is None or sys.stdin.closed
+        return b"" if closed else read_stream(sys.stdin.buffer, READINGS, READINGS.what)
+    return read_file(file, READINGS)
 
 
 _TERMS = {

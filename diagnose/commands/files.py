@@ -5,19 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diagnose.errors import BadInput
-
 if TYPE_CHECKING:
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
-
-
-def read_file(path: Path, what: str) -> bytes:
-    """Return the bytes of a file; raises BadInput, saying ``what`` it would have been, when it cannot be read."""
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise BadInput(f"the {what} {path} cannot be read: {error.strerror or error}") from error
 
 
 def read_sheet(path: Path | None, rule_book: RuleBook) -> DataSheet:

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from diagnose.commands.files import read_file, read_sheet
+from diagnose.bounded import REPORT, read_file, read_stream, too_long
+from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import DATA_SHEET, DIAGNOSIS_FORMAT
 from diagnose.commands.printing import print_diagnosis
@@ -144,7 +145,12 @@ def _report(files: tuple[Path, ...]) -> bytes:
     Raises BadInput for a file that cannot be read, WrongUse when there is nothing to read.
     """
     named = files or (Path("-"),)
-    return b"\n".join(_pasted() if str(path) == "-" else read_file(path, "report") for path in named)
+    parts: list[bytes] = []
+    for path in named:
+        parts.append(_pasted() if str(path) == "-" else read_file(path, REPORT))
+        if sum(map(len, parts)) > REPORT.most:
+            raise too_long(REPORT, "report in all these files")
+    return b"\n".join(parts)
 
 
 def _pasted() -> bytes:
@@ -152,4 +158,4 @@ def _pasted() -> bytes:
         raise WrongUse("there is no report; name a file, or pipe one in")
     if sys.stdin.isatty():
         click.echo("Paste the report, then press Enter and Ctrl-D (Ctrl-Z and Enter on Windows).", err=True)
-    return sys.stdin.buffer.read()
+    return read_stream(sys.stdin.buffer, REPORT, REPORT.what)

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from diagnose.commands.files import read_file, read_sheet
+from diagnose.bounded import REPORT, read_file
+from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import DATA_SHEET
 from diagnose.errors import WrongUse
@@ -93,6 +94,6 @@ def _report(path: Path) -> str:
     """
     from diagnose.language.cleaning import clean, decoded
 
-    text = decoded(read_file(path, "report"))
+    text = decoded(read_file(path, REPORT))
     clean(text)
     return text

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from diagnose.bounded import LOG, copy_stream
 from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import CASE, FORMAT, PLOT, with_options
@@ -111,7 +111,7 @@ def _on_disk(file: Path) -> Iterator[Path]:
         path = Path(folder) / "standard input"
         try:
             with path.open("wb") as kept:
-                shutil.copyfileobj(sys.stdin.buffer, kept)
+                copy_stream(sys.stdin.buffer, kept, LOG, LOG.what)
         except OSError as error:
             raise BadInput(
                 f"the log cannot be put on disk in {folder}: {error.strerror or error}; name its file instead"

@@ -11,6 +11,7 @@ from typing import Any
 import yaml
 from rich.text import Text
 
+from diagnose.bounded import DATA_SHEET, read_file
 from diagnose.documents.text import print_line
 from diagnose.errors import BadInput, UnitError
 from diagnose.interview.terminal import InputEnded, Terminal
@@ -36,7 +37,7 @@ class Form:
         Raises BadInput when the file cannot be written, ProblemsFound when what is in it already is not right.
         """
         there = read_data_sheet(self.path, self.rule_book) if self.path.exists() else {}
-        text = self.path.read_text(encoding="utf-8") if self.path.exists() else ""
+        text = read_file(self.path, DATA_SHEET).decode() if there or self.path.exists() else ""
         self.answers: dict[str, Any] = {}
         asked = [(group, field) for group, field in self._fields() if field.id not in there]
         print_line(self.terminal.console, WORDS, indent=0)

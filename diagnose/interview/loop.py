@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from diagnose.bounded import TooLong
 from diagnose.cases.events import Note, TextRead
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Span, line
@@ -83,6 +84,9 @@ class Interview:
             if self.terminal.person:
                 self._leave()
             status = 0 if isinstance(self._prompt(), HandOverPrompt) else 130
+        except TooLong:
+            self._say_where_it_is(1)
+            raise
         except DiagnoseError:
             raise
         except Exception:

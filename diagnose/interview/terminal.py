@@ -11,6 +11,7 @@ from typing import TextIO
 
 from rich.console import Console
 
+from diagnose.bounded import LINE_LETTERS, PIPED_LINES, TooLong
 from diagnose.language.cleaning import tidy
 
 
@@ -25,16 +26,17 @@ class Terminal:
     console: Console
     stream: TextIO
     person: bool
+    lines: int = 0
 
     def ask(self, prompt: str = "> ") -> str:
         """Return one line, cleaned of control characters.
 
-        Raises InputEnded at the end of input and on Ctrl-C.
+        Raises InputEnded at the end of input and on Ctrl-C, TooLong for a line or a pipe without end.
         """
         try:
             self.console.print(prompt, end="")
             self.console.file.flush()
-            line = self._typed() if self.person and self.stream is sys.stdin else self.stream.readline()
+            line = self._typed() if self.person and self.stream is sys.stdin else self._piped()
         except (EOFError, KeyboardInterrupt) as error:
             self.console.print()
             raise InputEnded from error
@@ -44,6 +46,15 @@ class Terminal:
         if not self.person:
             self.console.print(tidy(line).rstrip("\n"))
         return tidy(line).strip()
+
+    def _piped(self) -> str:
+        self.lines += 1
+        line = self.stream.readline(LINE_LETTERS + 1)
+        if len(line) > LINE_LETTERS:
+            raise TooLong(f"a line of the input has more than {LINE_LETTERS:,} letters; end each answer with its line")
+        if self.lines > PIPED_LINES:
+            raise TooLong(f"the input has more than {PIPED_LINES:,} lines, and no interview takes so many answers")
+        return line
 
     def _typed(self) -> str:
         """Wait for a line or a signal, and read the line.

@@ -12,6 +12,7 @@ from itertools import combinations, zip_longest
 
 import msgspec
 
+from diagnose.bounded import REPORT_LETTERS
 from diagnose.language import doubtful_denials
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
@@ -38,10 +39,7 @@ from diagnose.language.wording import words_of
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Reading
 
-__all__ = ["LONGEST_TEXT", "Statement", "Understanding", "understand", "understand_further"]
-
-LONGEST_TEXT = 250_000
-"""Number of characters that are read; the rest is left out, and a doubt says so."""
+__all__ = ["Statement", "Understanding", "understand", "understand_further"]
 
 
 def understand(text: str, index: Lexicon) -> Understanding:
@@ -51,10 +49,10 @@ def understand(text: str, index: Lexicon) -> Understanding:
     line ends as spaces.
     """
     whole = tidy(text)
-    text = whole[:LONGEST_TEXT]
+    text = whole[:REPORT_LETTERS]
     doubts: list[str] = []
-    if len(whole) > LONGEST_TEXT:
-        doubts.append(f"the text is very long: only its first {LONGEST_TEXT:,} characters were read")
+    if len(whole) > REPORT_LETTERS:
+        doubts.append(f"the text is very long: only its first {REPORT_LETTERS:,} characters were read")
     rule_book = index.rule_book
     searched = read_forms(mask_addresses(text))
     numbers = figures(searched)

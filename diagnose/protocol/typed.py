@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from diagnose.bounded import REPLY_LETTERS
 from diagnose.errors import DiagnoseError, UnitError
 from diagnose.place import did_you_mean
 from diagnose.protocol import replies
@@ -34,9 +35,6 @@ from diagnose.rule_book.readings import read_reading
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
 
-LONGEST = 20_000
-"""Letters of one reply; anything longer belongs in a file."""
-
 FEWEST_LETTERS = 3
 """How many letters of an answer, at least, stand for all of it."""
 
@@ -57,8 +55,10 @@ def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -
     An answer on offer goes first, then the words that are always there, then readings; the rest is read as own words.
     Whatever has other words in it than an answer on offer is read for dangers as well, and those go before all else.
     """
-    if len(text) > LONGEST:
-        return Unclear(f"that is {len(text):,} letters; {LONGEST:,} at most are read here; start from a file: --report")
+    if len(text) > REPLY_LETTERS:
+        return Unclear(
+            f"that is {len(text):,} letters; {REPLY_LETTERS:,} at most are read here; start from a file: --report"
+        )
     return with_dangers(engine, prompt, text, _meant(engine, data_sheet, prompt, text))
 
 

@@ -17,6 +17,7 @@ from typing import TypeVar
 import msgspec
 
 from diagnose import __version__
+from diagnose.bounded import RULE_FILE, TooLong, bytes_of, paths_below
 from diagnose.rule_book.book import RuleBook
 
 T = TypeVar("T")
@@ -39,25 +40,12 @@ def fingerprint(folder: Path, *code: Path) -> str:
     digest = hashlib.blake2b(__version__.encode(), digest_size=16)
     package = Path(__file__).parent
     own = [*sorted(package.glob("*.py")), *sorted(package.parent.glob("unit*.py")), *code]
-    files: list[tuple[str, str | Path]] = [*_rule_files(folder), *((path.name, path) for path in own)]
-    for name, path in files:
-        digest.update(name.encode() + b"\0")
-        digest.update(Path(path).read_bytes() + b"\0")
-    return digest.hexdigest()
-
-
-def _rule_files(folder: Path) -> list[tuple[str, str]]:
-    """Return all rule files, each by its name below the folder, in areas that are links too, as they are loaded.
-
-    By plain text: to make paths of them takes longer than to read them.
-    """
-    with os.scandir(folder) as entries:
-        tops = sorted((entry.path, entry.is_dir()) for entry in entries)
-    found = [path for path, is_folder in tops if not is_folder]
-    for top, is_folder in tops:
-        found += [os.path.join(inside, name) for inside, _, names in os.walk(top) for name in names if is_folder]
     below = len(str(folder)) + 1
-    return sorted((path[below:], path) for path in found if path.endswith((".yaml", ".yml")))
+    rules = [(path[below:], Path(path)) for path in paths_below(folder, "*.y*ml")]
+    for name, path in [*rules, *((path.name, path) for path in own)]:
+        digest.update(name.encode() + b"\0")
+        digest.update(bytes_of(path, RULE_FILE) + b"\0")
+    return digest.hexdigest()
 
 
 def kept(folder: Path, kind: str, wanted: type[T], build: Callable[[], T], *code: Path) -> T:
@@ -69,7 +57,7 @@ def kept(folder: Path, kind: str, wanted: type[T], build: Callable[[], T], *code
     path: Path | None
     try:
         path = cache_folder() / f"{fingerprint(folder, *code)}.{kind}"
-    except OSError:
+    except (OSError, TooLong):
         path = None
     found = _read(path, wanted) if path else None
     if found is not None:

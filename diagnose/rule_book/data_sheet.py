@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from diagnose.bounded import DATA_SHEET
 from diagnose.errors import ProblemsFound, UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.book import RuleBook
@@ -24,7 +25,7 @@ def read_data_sheet(path: Path, rule_book: RuleBook) -> DataSheet:
 
     Raises ProblemsFound with every problem and its place.
     """
-    document = read_document(path, str(path))
+    document = read_document(path, str(path), DATA_SHEET)
     if document.problems:
         raise ProblemsFound(document.problems)
     sheet, problems = data_sheet_from(document.data, document, (), rule_book)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from diagnose.bounded import files_below
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
@@ -82,13 +83,15 @@ def examine_folder(folder: Path) -> tuple[RuleBook | None, list[Problem]]:
         raise BadInput(f"there is no folder {folder}; give the folder that holds the rule book with --rules")
     reading = Reading()
     settings = _settings(folder, reading)
-    for path in sorted(folder.glob("*/**/*.yaml")):
-        _read_file(folder, path, reading)
-    for path in sorted({*folder.glob("*.yaml")} - {folder / "book.yaml"}):
+    files = files_below(folder, "*.y*ml")
+    for path in files:
+        if path.suffix == ".yaml" and path.parent != folder:
+            _read_file(folder, path, reading)
+    for path in (each for each in files if each.parent == folder and each.match("*.yaml") and each.name != "book.yaml"):
         help = f"move it into the folder of its part: {', '.join(PARTS)}"
         place = Place(shown(path, folder))
         reading.problems.append(Problem(place, "unknown-part", "the file is in no part of the rule book", help))
-    for path in sorted(folder.rglob("*.yml")):
+    for path in (each for each in files if each.suffix == ".yml"):
         place = Place(shown(path, folder))
         reading.problems.append(Problem(place, "file-name", "rule files end in .yaml", "rename the file"))
     if settings is None:

@@ -8,6 +8,7 @@ the one in Python: not every machine has both. Accepted are mappings, sequences,
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -15,16 +16,11 @@ from typing import Any, TypeAlias
 
 import yaml
 
+from diagnose.bounded import RULE_FILE, YAML_LEVELS, Limit, TooLong, bytes_of
 from diagnose.place import Place, Problem
 
 KeyPath: TypeAlias = tuple[str | int, ...]
 """The way to a value in a document: ``("shows", "no-supply")``."""
-
-LARGEST_FILE = 1_000_000
-"""Characters; a rule file of a megabyte is a mistake, not a rule file."""
-
-DEEPEST = 30
-"""Levels of nesting; authored rules need fewer than ten."""
 
 _NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:e[-+]?\d+|E[-+]\d+)?")
 """A plain number. `8E1` is none: it is how the trade writes a character format."""
@@ -70,22 +66,21 @@ class Document:
         return Problem(place, code, text, help, note, line)
 
 
-def read_document(path: Path, shown_as: str) -> Document:
-    """Read a YAML file; what is wrong stands in the document's ``problems``."""
+def read_document(path: Path, shown_as: str, limit: Limit = RULE_FILE) -> Document:
+    """Read a YAML file of at most so many bytes; what is wrong stands in the document's ``problems``."""
+    where = Place(shown_as)
     try:
-        text = path.read_text(encoding="utf-8")
+        text = io.StringIO(bytes_of(path, limit).decode(), newline=None).read()
     except UnicodeDecodeError:
-        document = Document(shown_as)
-        document.problems.append(Problem(Place(shown_as), "not-text", "the file is not UTF-8 text", "save it as UTF-8"))
-        return document
+        problem = Problem(where, "not-text", "the file is not UTF-8 text", "save it as UTF-8")
+    except TooLong:
+        problem = Problem(where, "too-large", f"the file is longer than {limit}", limit.instead)
     except OSError as error:
-        document = Document(shown_as)
         reason = error.strerror or str(error)
-        document.problems.append(
-            Problem(Place(shown_as), "cannot-read", f"the file cannot be read: {reason}", "check name and rights")
-        )
-        return document
-    return parse_document(text, shown_as)
+        problem = Problem(where, "cannot-read", f"the file cannot be read: {reason}", "check name and rights")
+    else:
+        return parse_document(text, shown_as)
+    return Document(shown_as, problems=[problem])
 
 
 def parse_document(text: str, shown_as: str) -> Document:
@@ -98,11 +93,6 @@ def parse_document(text: str, shown_as: str) -> Document:
     'x.yaml:2:1: error[duplicate-key] `a` is there twice (the first is on line 1; keep one of them)'
     """
     document = Document(shown_as, lines=text.splitlines())
-    if len(text) > LARGEST_FILE:
-        document.problems.append(
-            Problem(Place(shown_as), "too-large", f"the file has {len(text):,} characters", "split it up")
-        )
-        return document
     try:
         node = yaml.compose(_without_aliases(text), Loader=_LOADER)
     except _AliasFound as found:
@@ -147,7 +137,7 @@ def _without_aliases(text: str) -> str:
             raise _AliasFound(event.start_mark)
         if isinstance(event, yaml.CollectionStartEvent):
             depth += 1
-            if depth > DEEPEST:
+            if depth > YAML_LEVELS:
                 raise RecursionError
         elif isinstance(event, yaml.CollectionEndEvent):
             depth -= 1

@@ -9,8 +9,9 @@ from pathlib import Path
 import yaml
 from rapidfuzz import fuzz, process
 
+from diagnose.bounded import REPORT_LETTERS
 from diagnose.language.cleaning import clean
-from diagnose.language.understanding import LONGEST_TEXT, understand
+from diagnose.language.understanding import understand
 from tests.benchmarks.timing import medians
 from tests.engines import real_engine
 
@@ -74,7 +75,7 @@ def long_text_line(title: str, text: Callable[[int], str], length: int, runs: in
     return f"  {title:24}{full:8.2f} s{full / split:10.0f}{full / short:10.1f}"
 
 
-def report(runs: int = 3, length: int = LONGEST_TEXT) -> str:
+def report(runs: int = 3, length: int = REPORT_LETTERS) -> str:
     """Return the tables that the benchmark command prints."""
     head = f"  {f'{length:,} characters':24}{'':10}{'to split':>10}{f'to 1/{GROWTH}':>10}"
     lines = [long_text_line(title, text, length, runs) for title, text in LONG_TEXTS.items()]

@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.bounded import REPORT_LETTERS
 from diagnose.errors import BadInput
 from diagnose.language.cleaning import clean, tidy
-from diagnose.language.understanding import LONGEST_TEXT, understand
+from diagnose.language.understanding import understand
 from tests.language.book import FINDINGS, LEXICON
 
 _PIECES = [phrase for finding in FINDINGS for phrase in finding.phrases] + [
@@ -156,6 +157,6 @@ def test_four_times_the_text_is_four_times_the_work(words: list[str]) -> None:
 
 
 def test_of_a_longer_text_the_rest_is_left_out_with_a_doubt() -> None:
-    said = understand("a, " * LONGEST_TEXT + " display dark", LEXICON)
+    said = understand("a, " * REPORT_LETTERS + " display dark", LEXICON)
     assert not said.understood
     assert "very long" in said.doubts[0]

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.bounded import REPORT_LETTERS
 from diagnose.language.cleaning import clean, tidy
-from diagnose.language.understanding import LONGEST_TEXT, understand
+from diagnose.language.understanding import understand
 from diagnose.reading import read_report
 from tests.benchmarks.reading import FOLDER, tickets
 from tests.engines import real_engine
@@ -40,7 +41,7 @@ def test_every_word_of_any_text_stands_in_one_part(text: str) -> None:
 
 def test_what_is_too_long_is_set_aside() -> None:
     """And not lost."""
-    text = "display dark. " + "word " * (LONGEST_TEXT // 5) + "the very last"
+    text = "display dark. " + "word " * (REPORT_LETTERS // 5) + "the very last"
     reading = understand(text, ENGINE.lexicon).reading
     assert reading[-1].text.endswith("the very last")
     assert reading[-1].kind in ("set aside", "not understood")

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.bounded import REPLY_LETTERS
 from diagnose.cases.events import Case, CompetenceSaid, SheetFilled
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol import replies
@@ -21,7 +22,7 @@ from diagnose.protocol.prompts import (
     StopPrompt,
 )
 from diagnose.protocol.responding import respond
-from diagnose.protocol.typed import LONGEST, Unclear, reply_to
+from diagnose.protocol.typed import Unclear, reply_to
 from tests.engines import real_engine
 from tests.protocol.lamps import lamp_book_engine
 
@@ -221,7 +222,7 @@ class TestWordsAndCommands:
         """A megabyte pasted by mistake belongs into a file."""
         reply = meant(self.PROMPT, "it flickers " * 100_000)
         assert isinstance(reply, Unclear)
-        assert f"{LONGEST:,}" in reply.help
+        assert f"{REPLY_LETTERS:,}" in reply.help
 
     @given(text=st.text(max_size=200))
     @settings(max_examples=150, deadline=None)

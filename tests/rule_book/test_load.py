@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import IO
 
 import pytest
 
+from diagnose.bounded import RULE_FILE
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.rule_book.condition_types import All, Comparison, FindingIs, Operand
 from diagnose.rule_book.load import examine_folder, load_folder
-from diagnose.rule_book.yaml_places import LARGEST_FILE
 from tests.rule_book.lamps import MINIMAL, lamp_book, problems_of
 
 AREA = "id: more\ntitle: Wire\nsource: estimate\n"
@@ -172,7 +173,7 @@ class TestFilesThatCannotBeRead:
 
     def test_more_than_a_rule_file_can_be(self, tmp_path: Path) -> None:
         """A file of more than a megabyte is refused before it is parsed."""
-        rules = lamp_book(tmp_path, areas__more=AREA + "#" * LARGEST_FILE)
+        rules = lamp_book(tmp_path, areas__more=AREA + "#" * RULE_FILE.most)
         (problem,) = problems_of(rules)
         assert (problem.code, problem.help) == ("too-large", "split it up")
 
@@ -187,14 +188,14 @@ class TestFilesThatCannotBeRead:
     def test_a_file_without_permission(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         """A file that the system refuses is told, and the others are read all the same."""
         rules = lamp_book(tmp_path, areas__more="titel: x\nid: more\n")
-        read_text = Path.read_text
+        opened = Path.open
 
-        def refusing(path: Path, encoding: str | None = None) -> str:
+        def refusing(path: Path, mode: str) -> IO[bytes]:
             if path.name == "lamp.yaml":
                 raise PermissionError(13, "Permission denied")
-            return read_text(path, encoding)
+            return opened(path, mode)
 
-        monkeypatch.setattr(Path, "read_text", refusing)
+        monkeypatch.setattr(Path, "open", refusing)
         told = {(problem.place.file, problem.code) for problem in problems_of(rules)}
         assert {("rules/findings/lamp.yaml", "cannot-read"), ("rules/areas/more.yaml", "unknown-field")} <= told
 

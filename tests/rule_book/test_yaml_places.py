@@ -10,8 +10,9 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.bounded import YAML_LEVELS
 from diagnose.place import Place
-from diagnose.rule_book.yaml_places import DEEPEST, parse_document
+from diagnose.rule_book.yaml_places import parse_document
 
 PLAIN = [
     ("no", "no"),
@@ -69,8 +70,8 @@ def test_columns_count_letters_and_not_bytes() -> None:
 
 def test_as_deep_as_allowed_and_one_deeper() -> None:
     """Nesting is limited, so that nothing can exhaust the stack."""
-    assert parse_document("[" * DEEPEST + "]" * DEEPEST, "x.yaml").problems == []
-    (problem,) = parse_document("[" * (DEEPEST + 1) + "]" * (DEEPEST + 1), "x.yaml").problems
+    assert parse_document("[" * YAML_LEVELS + "]" * YAML_LEVELS, "x.yaml").problems == []
+    (problem,) = parse_document("[" * (YAML_LEVELS + 1) + "]" * (YAML_LEVELS + 1), "x.yaml").problems
     assert problem.text.endswith("it is nested too deeply")
 
 

@@ -16,17 +16,17 @@ from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
 from diagnose.unit_spellings import CASE_MATTERS, SPELLINGS
 
-NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
+NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3}){1,8}(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
 """A number as people write it: decimal point or comma, thousands separated by a space or an apostrophe."""
 
-_MEASUREMENT = re.compile(rf"^\s*(?P<number>{NUMBER})\s*(?P<unit>.*?)\s*$")
+_MEASUREMENT = re.compile(rf"(?P<number>(?>{NUMBER}))\s*+(?P<unit>.*+)")
 
 # Pint evaluates expressions before it checks for units, and a power of a large number could take for ever.
 _NO_UNIT = re.compile(
     r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"
 )
 _LONGEST_UNIT = 40
-_KIND_OF_VOLTAGE = re.compile(r"\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
+_KIND_OF_VOLTAGE = re.compile(r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
 
 
 class UnitInfo(NamedTuple):
@@ -93,6 +93,7 @@ def worked_out(spelt: str) -> UnitInfo:
     return UnitInfo(one_value - zero_value, zero_value, str(zero.dimensionality))
 
 
+@lru_cache(maxsize=4096)
 def spelling(unit: str) -> str:
     """Return ``unit`` as pint spells it, without AC or DC."""
     bare = _bare(unit)
@@ -151,7 +152,7 @@ def read_measurement(text: str) -> WrittenFigure | None:
     >>> read_measurement("about three") is None
     True
     """
-    match = _MEASUREMENT.match(text)
+    match = _MEASUREMENT.fullmatch(text.strip())
     number = read_number(match["number"]) if match else None
     return WrittenFigure(number, match["unit"]) if match and number is not None else None
 

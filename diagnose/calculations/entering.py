@@ -9,7 +9,7 @@ from typing import Any, Literal
 from diagnose.calculations.terms import ANY_UNIT, Term
 from diagnose.errors import OutOfRange, UnitError
 from diagnose.place import did_you_mean
-from diagnose.units import NUMBER, WrittenFigure, read_measurement, to_si, unit_info
+from diagnose.units import WrittenFigure, read_measurement, to_si, unit_info
 
 Spread = Literal["standard", "expanded", "limits"]
 """Meaning of a figure after ±: a standard uncertainty, an expanded one (k = 2), or limits (rectangular)."""
@@ -20,7 +20,11 @@ DIVISORS: dict[Spread, float] = {"standard": 1.0, "expanded": 2.0, "limits": mat
 SMALLEST, LARGEST = 1e-30, 1e30
 """In SI units: nothing that is measured at a meter comes near either; what lies beyond was typed wrongly."""
 
-_PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
+_PLUS_MINUS = re.compile(r"±|\+/-|\+-")
+_ONE_OF_SEVERAL = r"[-+−–]?+\d++(?:'\d{3})*+(?:[.,]\d++)*+(?:[eE][-+]?\d++)?+"
+"""A figure among others with spaces between: a space in it would be a space between two."""
+
+_SEVERAL = re.compile(rf"((?:{_ONE_OF_SEVERAL}\s++)+{_ONE_OF_SEVERAL})\s*+([^\d\s].*)?")
 
 
 def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
@@ -95,9 +99,9 @@ def _normalised(word: str) -> str:
 
 def _list(term: Term, text: str) -> tuple[float, ...]:
     """Read figures separated by semicolons, spaces or a comma and a space, with one unit at the end or one each."""
-    parts = [each for each in re.split(r"\s*;\s*|,\s+", text) if each]
+    parts = [each.strip() for each in re.split(r";|,\s+", text) if each.strip()]
     if len(parts) == 1:
-        match = re.fullmatch(rf"((?:{NUMBER}\s+)+{NUMBER})\s*([^\d\s].*)?", text)
+        match = _SEVERAL.fullmatch(text)
         if match:
             parts = [*match[1].split()]
             parts[-1] += f" {match[2] or ''}"

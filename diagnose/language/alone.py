@@ -46,8 +46,11 @@ def cries(text: str, sentence: Sentence, known: Sequence[Cry]) -> Iterator[Match
     called_out = text[sentence.start : sentence.end].rstrip().endswith("!")
     for place in (range(len(sentence.tokens)), *_stretches(sentence, called_out)):
         said = [sentence.tokens[at] for at in place]
+        texts = {token.text for token in said}
+        content = {token.text for token in said if token.kind in _CONTENT or token.text in grammar.PARTICLES}
         for each in known:
-            if (called_out or not each.called_out) and _is_all_that_is_said(said, each.words):
+            all_that_is_said = each.words <= texts and content <= each.words | experiencer.CALLS
+            if all_that_is_said and (called_out or not each.called_out):
                 at = tuple(at for at in place if sentence.tokens[at].text in each.words)
                 yield Match(each.finding, at, 0)
                 return
@@ -72,9 +75,3 @@ def _answers(token: Token, at: int) -> bool:
     if token.kind in ("comma", "break", "link", "figure") or token.text in speculation.ANSWERS:
         return True
     return token.text[0].isdigit() or (at == 0 and len(token.text) == 1)
-
-
-def _is_all_that_is_said(said: Sequence[Token], words: frozenset[str]) -> bool:
-    texts = {token.text for token in said}
-    content = {token.text for token in said if token.kind in _CONTENT or token.text in grammar.PARTICLES}
-    return words <= texts and content <= words | experiencer.CALLS

@@ -27,9 +27,9 @@ def bare_numbers(
 ) -> Iterator[FigureInText]:
     """Yield figures for the numbers without a unit in a sentence.
 
-    ``own`` and ``everywhere`` are the figures with a unit in this sentence and in the whole text.
+    ``own`` are the figures with a unit in this sentence, ``everywhere`` one exact figure for each unit in the text.
     """
-    if not any(figure.kind == "exact" for figure in everywhere):
+    if not everywhere:
         return
     for at, token in enumerate(sentence.tokens):
         named = named_number(text, sentence, at, lexicon)

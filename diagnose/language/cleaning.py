@@ -28,6 +28,10 @@ _ALIKE = str.maketrans(
      "‐": "-", "‑": "-", "‒": "–", "℃": "°C", "℉": "°F", "\u2028": "\n", "\u2029": "\n", "\x85": "\n", "\x0b": "\n",
      "\x0c": "\n"}
 )  # fmt: skip
+_MOST_STACKED = 30
+"""Combining marks on one letter (as in Unicode's stream-safe text, UAX 15)."""
+
+_MARKS = re.compile(rf"[^\w\s\x00-\x7f]{{{_MOST_STACKED + 1},}}")
 _LINE_ENDS = re.compile(r"\r\n?")
 _SPACES = re.compile(r"[^\S\n]+")
 _QUOTE_MARKS = re.compile(r"^ ?(?:> ?)+(?![\s\d.,=+-]*\d)", re.MULTILINE)
@@ -63,6 +67,7 @@ def tidy(text: str) -> str:
     """
     text = _ESCAPES.sub("", text).translate(_ALIKE)
     text = _INVISIBLE.sub("", _LINE_ENDS.sub("\n", text))
+    text = _MARKS.sub(_unstacked, text)
     pieces = _KEPT.split(text)
     pieces[::2] = [unicodedata.normalize("NFKC", piece) for piece in pieces[::2]]
     text = _INVISIBLE.sub("", "".join(pieces).translate(_ALIKE))
@@ -70,6 +75,17 @@ def tidy(text: str) -> str:
     text = _QUOTE_MARKS.sub("", text)
     text = re.sub(r" ?\n ?", "\n", text)
     return _BLANK_LINES.sub("\n\n", text).strip()
+
+
+def _unstacked(run: re.Match[str]) -> str:
+    """Return marks of which no more stand on one letter than any language has: sorting them takes their square."""
+    kept: list[str] = []
+    stacked = 0
+    for mark in run[0]:
+        stacked = stacked + 1 if unicodedata.combining(mark) else 0
+        if stacked <= _MOST_STACKED:
+            kept.append(mark)
+    return "".join(kept)
 
 
 def decoded(raw: str | bytes) -> str:

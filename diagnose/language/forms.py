@@ -13,8 +13,8 @@ _NO = r"no|nope|none|n|false|✗|✘"
 _SHORT_NO = ("n", "✗", "✘", "false", "nope")
 _OPEN = r"n/?a|\?+|-+|tbd|unknown|not (?:checked|known|sure|tested|applicable)|don't know|dont know|no idea"
 _ROW = re.compile(
-    rf"^(?P<lead>[ \t]*\|?[ \t]*)(?P<label>[^|\n]*[^|\n:\s-])(?P<mark>[ \t]*(?:\||:|[-–—]+|=)[ \t]*)"
-    rf"(?:(?P<no>{_NO})|(?P<yes>{_YES})|(?P<open>{_OPEN}))(?P<end>[ \t]*[.|]?[ \t]*)$",
+    rf"^(?P<lead>[ \t]*+(?:\|[ \t]*+)?+)(?P<label>[^|\n]*[^|\n:\s-])(?P<mark>[ \t]*(?:\||:|[-–—]+|=)[ \t]*)"
+    rf"(?:(?P<no>{_NO})|(?P<yes>{_YES})|(?P<open>{_OPEN}))(?P<end>[ \t]*+(?:[.|][ \t]*+)?+)$",
     re.IGNORECASE | re.MULTILINE,
 )
 _UNTICKED = re.compile(r"(?:\[ ?\]|\( \)|☐|□)[^\n|\[☐□☑☒]*")

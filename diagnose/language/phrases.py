@@ -97,7 +97,9 @@ class PhraseIndex(Generic[Tag]):
         there = {token.stem for token in tokens}
         for at, token in enumerate(tokens):
             for variant in self._of(token.stem):
-                match = _match(variant, tokens, at) if there.issuperset(variant.stems) else None
+                if not there.issuperset(variant.stems):
+                    continue
+                match = _match(variant, tokens, at)
                 if match is not None:
                     found.append(match)
         return found

@@ -7,6 +7,7 @@ only shortly behind a name; one with the unit of something else, or inside a cod
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -23,6 +24,9 @@ _NUMBER = re.compile(
 )
 _MOST_BETWEEN = 3
 """Words between a name and its number (``the screen then said 12``)."""
+
+_MOST_LETTERS_BETWEEN = 500
+"""Characters between a name and its number, or from one pair to the next: with more, spaces too, nothing is near."""
 
 _SENTENCE_ENDS = re.compile(r"[.!?]+(?=\s|$)|\n")
 _ENDS = re.compile(r"[.;!?\n]")
@@ -102,28 +106,44 @@ def _of_name(lexicon: Lexicon, name: str) -> str:
 def _figures(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> Iterator[_Figure]:
     """Yield the numbers of a text that may be readings, with the quantity named just before each, if any."""
     names = [(each.start(), each.end(), _of_name(lexicon, each[0])) for each in sides.finditer(text)]
+    ends = [end for _, end, _ in names]
+    told_in = _Sentences(text)
     free = 0
     for match in _NUMBER.finditer(text):
         unit = match["unit"] if match["unit"] and is_unit(match["unit"]) else ""
         end = match.end() if unit or not match["unit"] else match.start("unit")
-        number = None if _is_supposed(text, match.start()) else read_number(match["number"])
+        number = None if told_in.is_supposed(match.start()) else read_number(match["number"])
         told = _unit_of_readings(unit, lexicon)
         if number is None or told is None:
             continue
-        before = [each for each in names if free <= each[0] and each[1] <= match.start()]
-        quantity = before[-1][2] if before and _is_its_name(text[before[-1][1] : match.start()]) else ""
+        before = names[bisect_right(ends, match.start()) - 1] if ends and ends[0] <= match.start() else None
+        named = before is not None and free <= before[0] and _is_its_name(text[before[1] : match.start()])
+        quantity = before[2] if before is not None and named else ""
         if quantity:
             free = end
         yield _Figure(quantity, number, told, match.start(), end)
 
 
-def _is_supposed(text: str, at: int) -> bool:
-    """Check whether a sentence asks, or says what would or should be: nobody read its figures."""
-    start = max((each.end() for each in _SENTENCE_ENDS.finditer(text, 0, at)), default=0)
-    end = _SENTENCE_ENDS.search(text, at)
-    words = re.findall(r"[^\W\d_]+", text[start : end.start() if end else len(text)].lower())
-    asked = end is not None and end[0].startswith("?")
-    return asked or words[:1] in (["if"], ["unless"]) or not speculation.SUPPOSED.isdisjoint(words)
+class _Sentences:
+    """The sentences of a text; each is looked at once, however many figures stand in it."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.ends = list(_SENTENCE_ENDS.finditer(text))
+        self.starts = [each.start() for each in self.ends]
+        self.supposed: dict[int, bool] = {}
+
+    def is_supposed(self, at: int) -> bool:
+        """Check whether the sentence there asks, or says what would or should be: nobody read its figures."""
+        number = bisect_left(self.starts, at)
+        if number not in self.supposed:
+            start = self.ends[number - 1].end() if number else 0
+            end = self.ends[number] if number < len(self.ends) else None
+            words = re.findall(r"[^\W\d_]+", self.text[start : end.start() if end else len(self.text)].lower())
+            asked = end is not None and end[0].startswith("?")
+            doubted = words[:1] in (["if"], ["unless"]) or not speculation.SUPPOSED.isdisjoint(words)
+            self.supposed[number] = asked or doubted
+        return self.supposed[number]
 
 
 def _unit_of_readings(unit: str, lexicon: Lexicon) -> str | None:
@@ -135,7 +155,12 @@ def _unit_of_readings(unit: str, lexicon: Lexicon) -> str | None:
 
 
 def _is_its_name(between: str) -> bool:
-    return not _ENDS.search(between) and len(re.findall(r"[^\W\d_]+", between)) <= _MOST_BETWEEN and "," not in between
+    return (
+        len(between) <= _MOST_LETTERS_BETWEEN
+        and not _ENDS.search(between)
+        and len(re.findall(r"[^\W\d_]+", between)) <= _MOST_BETWEEN
+        and "," not in between
+    )
 
 
 def _is_pair(
@@ -156,4 +181,8 @@ def _is_pair(
 
 
 def _goes_on(between: str) -> bool:
-    return not re.search(r"[.!?](?:\s|$)", between) and len(re.findall(r"[^\W\d_]+", between)) <= _MOST_WORDS_ON
+    return (
+        len(between) <= _MOST_LETTERS_BETWEEN
+        and not re.search(r"[.!?](?:\s|$)", between)
+        and len(re.findall(r"[^\W\d_]+", between)) <= _MOST_WORDS_ON
+    )

@@ -11,7 +11,7 @@ from diagnose.language.english import grammar, mail
 from diagnose.language.tokens import Token, Vocabulary, tokenize
 
 _ADDRESS = re.compile(r"\b(?:https?://|www\.)\S+|(?<![\w.+-])[\w.+-]{1,64}@[\w-]{1,64}\.[\w.-]{1,200}")
-_END = re.compile(r"[.!?;]+(?=[\s\"')\]]|$)|(?<=[a-z]{3})[.!?;](?=[A-Za-z]{2})")
+_END = re.compile(r"(?<![.!?;])[.!?;]++(?=[\s\"')\]]|$)|(?<=[a-z]{3})[.!?;](?=[A-Za-z]{2})")
 _LAST_WORD = re.compile(r"(\S+)$")
 _LONGEST_SENTENCE = 120
 _SIGNATURE_LINES = 7

@@ -52,6 +52,8 @@ def words_together(tokens: Sequence[Token], known: Sequence[WordGroups]) -> Iter
     for at, token in enumerate(tokens):
         places[token.stem].append(at)
     for each in known:
+        if any(group.isdisjoint(places) for group in each.groups):
+            continue
         found = [_places_of(group, places) for group in each.groups]
         apart = (tuple(sorted(some)) for some in product(*found) if len({*some}) == len(some))  # a word counts once
         nearest = min(apart, key=lambda some: (some[-1] - some[0], some), default=())

@@ -38,6 +38,7 @@ from diagnose.language.tags import first_tag, without_comparison
 from diagnose.language.wording import words_of
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Reading
+from diagnose.units import spelling
 
 __all__ = ["Statement", "Understanding", "understand", "understand_further"]
 
@@ -57,6 +58,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
     searched = read_forms(mask_addresses(text))
     numbers = figures(searched)
     starts = [figure.start for figure in numbers]
+    everywhere = list({spelling(figure.unit): figure for figure in numbers if figure.kind == "exact"}.values())
     spans = [
         (figure.start, figure.end) for figure in numbers if figure.kind != "unknown unit" and not figure.over_range
     ]
@@ -70,7 +72,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         mentions = statements(text, sentence, following, index)
         if not sentence.boilerplate:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
-            own = sorted([*own, *bare_numbers(searched, sentence, own, numbers, index)], key=lambda each: each.start)
+            own = sorted([*own, *bare_numbers(searched, sentence, own, everywhere, index)], key=lambda each: each.start)
             own = in_plain_units(searched, sentence, own, index)
             mentions += _figures(text, sentence, own, index)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))

@@ -14,6 +14,8 @@ from typing import IO, NamedTuple
 
 from diagnose.errors import BadInput
 
+_UNITS = ((1_000_000_000, "GB"), (1_000_000, "MB"), (1_000, "kB"))
+
 
 class Limit(NamedTuple):
     """The most bytes of one kind of input: what it is, how many, and what to do with more."""
@@ -25,28 +27,32 @@ class Limit(NamedTuple):
     def __str__(self) -> str:
         """Return the limit as people read it.
 
-        >>> str(REPORT), str(DATA_SHEET)
-        ('2 MB', '100 kB')
+        >>> str(LOG), str(REPORT), str(DATA_SHEET)
+        ('1 GB', '2 MB', '100 kB')
         """
-        return f"{self.most // 1_000_000} MB" if self.most >= 1_000_000 else f"{self.most // 1_000} kB"
+        size, unit = next((each for each in _UNITS if self.most >= each[0]), (1, "bytes"))
+        return f"{self.most // size} {unit}"
 
 
 REPORT = Limit("report", 2_000_000, "take out what is attached, and leave what tells of the fault")
 READINGS = Limit("table of readings", 2_000_000, "nobody compares so many by hand; use `diagnose trend` for a log")
-LOG = Limit("log", 2_000_000_000, "split it by days and read one at a time")
+LOG = Limit("log", 1_000_000_000, "split it by days and read one at a time")
 DATA_SHEET = Limit("data sheet", 100_000, "a data sheet has one line for each field")
 RULE_FILE = Limit("rule file", 1_000_000, "split it up")
 RECORDED_CASE = Limit("recorded case", 1_000_000, "a recorded case has one report and its answers")
 JOURNAL = Limit("case", 10_000_000, "it is not a case")
 
-REPORT_LETTERS = 250_000
+REPORT_LETTERS = 100_000
 """Characters of a report that are understood; the rest is left out, and a doubt says so."""
 
-PAIRS = 2_000
-"""Pairs of readings that are compared, in a report or in a table."""
+PAIRS = 10_000
+"""Pairs of readings in a table that is compared."""
 
-TABLES = 20
-"""Tables of readings in one report that are compared; the others are named as left out."""
+REPORT_TABLES, REPORT_ROWS = 10, 1_000
+"""Tables of readings in one report that are compared, and lines of each; a doubt says how many were left out."""
+
+REPORT_METERS = 20
+"""Meters of one report that are diagnosed, each by itself; a message says how many were left out."""
 
 REPLY_LETTERS = 20_000
 """Letters of one reply at a prompt; anything longer belongs in a file."""
@@ -68,9 +74,6 @@ FOLDER_FILES = 20_000
 
 FOLDER_BYTES = 100_000_000
 """Bytes of all files of a folder of rules or cases together."""
-
-PROBLEMS = 200
-"""Problems of one file that are told; a file with more is another kind of file."""
 
 
 PIECE = 1_000_000
@@ -109,7 +112,7 @@ def read_stream(stream: IO[bytes], limit: Limit, name: str) -> bytes:
     >>> import io
     >>> read_stream(io.BytesIO(b"dark"), Limit("report", 3, "cut it"), "report")
     Traceback (most recent call last):
-    diagnose.bounded.TooLong: the report is longer than 0 kB, the most that is read of a report; cut it
+    diagnose.bounded.TooLong: the report is longer than 3 bytes, the most that is read of a report; cut it
     """
     data = stream.read(limit.most + 1)
     if len(data) > limit.most:

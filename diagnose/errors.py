@@ -17,6 +17,9 @@ from collections.abc import Sequence
 
 from diagnose.place import Problem
 
+MOST_TOLD = 100
+"""Problems that are told at once; who mends so many looks again for the rest."""
+
 
 class DiagnoseError(Exception):
     """Base class of errors caused by the input, not by the program."""
@@ -39,7 +42,9 @@ class ProblemsFound(BadInput):
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("\n\n".join(problem.in_full() for problem in self.problems))
+        told = [problem.in_full() for problem in self.problems[:MOST_TOLD]]
+        more = len(self.problems) - len(told)
+        super().__init__("\n\n".join([*told, *([f"… and {more:,} more problems"] if more else [])]))
 
 
 class UnitError(DiagnoseError):

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 TAB = "\t"
+_SHOWN, _SHOWN_BEFORE = 400, 200
+"""Characters of a line that are shown, and so many of them before the place; lines of files are shorter."""
+
 _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """Unicode categories of characters that are invisible or control a terminal."""
 
@@ -51,12 +54,14 @@ class Problem:
         if self.source_line and self.place.line:
             number = str(self.place.line)
             pad = " " * len(number)
-            before = self.source_line[: self.place.column - 1]
+            start = max(0, self.place.column - 1 - _SHOWN_BEFORE)
+            line = self.source_line[start : start + _SHOWN]
+            before = line[: self.place.column - 1 - start]
             indent = "".join("\t" if letter == "\t" else " " for letter in visible(before, TAB))
-            carets = "^" * max(1, min(self.place.length, len(self.source_line) - len(before)))
+            carets = "^" * max(1, min(self.place.length, len(line) - len(before)))
             lines += [
                 f"{pad} |",
-                f"{number} | {visible(self.source_line, TAB)}",
+                f"{number} | {visible(line, TAB)}",
                 f"{pad} | {indent}{carets}" + (f" {self.note}" if self.note else ""),
                 f"{pad} |",
             ]

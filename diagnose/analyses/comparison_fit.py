@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from diagnose.calculations.significance import chi_squared_tail, normal_tail, student_tail
 from diagnose.calculations.straight_line import CHANCE, FEWEST, ROUNDING, Line, fit
@@ -127,6 +128,7 @@ def quantile(line: Line) -> float:
     return student_quantile(line.freedom) if line.residual is not None else 1.959963984540054
 
 
+@lru_cache(maxsize=64)
 def student_quantile(freedom: int, chance: float = CHANCE) -> float:
     """Return the two-sided quantile of Student's t for a tail probability ``chance``, by bisection.
 
@@ -193,6 +195,8 @@ def _outliers(
     mean = math.fsum(w * a for w, a in zip(weights, x, strict=True)) / total
     square = math.fsum(w * (a - mean) ** 2 for w, a in zip(weights, x, strict=True))
     squares = math.fsum(w * each**2 for w, each in zip(weights, residuals, strict=True))
+    # A tail takes as many terms as there are points, so it is worked out only where it can be small enough.
+    least = 0.999 * student_quantile(line.freedom - 1, CHANCE / count) if line.residual is not None else 0.0
     found = []
     for number, (a, w, residual) in enumerate(zip(x, weights, residuals, strict=True)):
         free = 1 - w / total - w * (a - mean) ** 2 / square
@@ -206,6 +210,8 @@ def _outliers(
             if others <= (ROUNDING * max(map(abs, x))) ** 2:
                 continue
             ratio = math.sqrt(own_square / others)
+            if ratio < least:
+                continue
             chance = student_tail(ratio, line.freedom - 1)
         if chance * count < CHANCE:
             found.append(Outlier(number, math.copysign(ratio, residual), min(1.0, chance * count)))

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from diagnose.analyses.columns import ReadingColumn, TableOptions, find_columns
 from diagnose.analyses.figures_in_table import FigureInTable, decimal_mark, is_figure, read_figures
 from diagnose.analyses.table_text import Cell, TextTable
+from diagnose.bounded import PAIRS
 from diagnose.calculations.entering import DIVISORS
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import Problem, visible
@@ -26,6 +27,8 @@ TYPED = "the pairs"
 
 BEHIND_THE_PAIRS = "write it after the last pair, as in `5 5.31; 10 10.42 m3/h`"
 HOW_TO_SAY = "write it in the heading, as in `reference [m3/h];indicated [m3/h]`, or give --unit m3/h"
+
+_UNIT_AT_THE_END = re.compile(r"(?<=[\d\s])([A-Za-z%][^;\n]*)$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +80,11 @@ def readings_from_table(table: TextTable, options: TableOptions | None = None) -
     if wrong:
         raise ProblemsFound(sorted(wrong))
     rows = _complete_rows(columns, warnings)
+    if len(rows) > PAIRS:
+        raise BadInput(
+            f"{table.file} has {len(rows):,} pairs of readings, and {PAIRS:,} at most are compared: "
+            "leave out all but every tenth line, say"
+        )
     return _in_si(table, columns, rows, options, warnings)
 
 
@@ -111,16 +119,20 @@ def readings_from_pairs(text: str, options: TableOptions) -> Readings:
     (0.01, 0.02)
     """
     unit = options.unit
-    match = re.search(r"(?<=[\d\s])\s*([A-Za-z%][^\d;\n]*(?:\d[^\s\d;]*)?[^;\n]*)\s*$", text)
+    bare = text.rstrip()
+    last = max(bare.rfind(";"), bare.rfind("\n")) + 1
+    match = _UNIT_AT_THE_END.search(bare, last)
     if match and not is_figure(match[1]):
         text, unit = text[: match.start(1)], unit or match[1].strip()
-    parts = [each for each in re.split(r"\s*[;\n]\s*", text.strip()) if each]
+    parts = [each.strip() for each in re.split(r"[;\n]", text) if each.strip()]
     rows = []
+    at = 0
     for part in parts:
         figures = [each for each in re.split(r"\s*(?:[/|:]|→|->|,\s)\s*|\s+", part) if each]
         if len(figures) != 2:
             raise BadInput(f"`{visible(part)}` is not a pair; write reference and indicated, as in `5 5.31; 10 10.42`")
-        rows.append(tuple(Cell(each, 1, text.index(part) + 1) for each in figures))
+        at = text.index(part, at)
+        rows.append(tuple(Cell(each, 1, at + 1) for each in figures))
     heading = (Cell("reference", 1, 1), Cell("indicated", 1, 1))
     table = TextTable(TYPED, " ", (heading, *rows), (text,))
     return readings_from_table(
@@ -132,8 +144,9 @@ def _complete_rows(columns: dict[str, ReadingColumn], warnings: list[str]) -> li
     """Return the rows with both readings; warn about the others."""
     both = (columns["reference"].figures, columns["indicated"].figures)
     rows = range(len(both[0]))
-    whole = [row for row in rows if all(each[row].value is not None for each in both)]
-    left_out = [str(both[0][row].cell.line) for row in rows if row not in set(whole)]
+    is_whole = [all(each[row].value is not None for each in both) for row in rows]
+    whole = [row for row in rows if is_whole[row]]
+    left_out = [str(both[0][row].cell.line) for row in rows if not is_whole[row]]
     if left_out:
         warnings.append(f"left out because a reading is missing: line {', '.join(left_out)}")
     if not whole:

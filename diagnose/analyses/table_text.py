@@ -117,7 +117,9 @@ def _delimiter(lines: list[str], file: str) -> str:
 
 def _has_figures(line: str) -> bool:
     """Check whether a line has figures other than those in units (``m3/h``)."""
-    return bool(re.search(r"(?<![A-Za-z])\d", _BRACKET.sub("", line)))
+    # Behind the last bracket that closes, none that opens could find its end.
+    end = max(line.rfind("]"), line.rfind(")")) + 1
+    return bool(re.search(r"(?<![A-Za-z])\d", _BRACKET.sub("", line[:end]) + line[end:]))
 
 
 def _cells(line: str, number: int, delimiter: str) -> Iterator[Cell]:

@@ -12,6 +12,7 @@ Spikes, drop-outs and stuck stretches are signs of their own: they are removed f
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from typing import NamedTuple
 
 import numpy as np
@@ -204,9 +205,12 @@ def _distinct(peaks: list[_Peak]) -> list[StepCandidate]:
     A contrast whose window includes a stronger step shows that one: anything else there is a side lobe.
     """
     kept: list[StepCandidate] = []
+    places: list[int] = []
     for each in sorted(peaks, key=lambda one: -one.found[1]):
-        if all(abs(each.found[0] - other[0]) > each.width for other in kept):
+        at = bisect_left(places, each.found[0])
+        if all(abs(each.found[0] - other) > each.width for other in places[max(0, at - 1) : at + 1]):
             kept.append(each.found)
+            places.insert(at, each.found[0])
     return kept
 
 

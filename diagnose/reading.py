@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from dataclasses import replace
 
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.analyses.pasted import PLACE, PastedTable, tables_in
+from diagnose.bounded import REPORT_LETTERS, REPORT_ROWS, REPORT_TABLES
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
 from diagnose.language.prose_pairs import pairs_in_prose
@@ -60,24 +63,25 @@ def read_report(
     Raises BadInput for a text that is empty (unless something was analysed with it) or no text at all.
     """
     text, tables = tables_in(decoded(report))
-    doubts: list[str] = []
+    start = text[:REPORT_LETTERS]
+    compared, doubts = _within_limits(tables)
     analyses = list(beside)
-    for table in tables:
+    for table in compared:
         try:
             analyses.append(_compared(engine, data_sheet, table))
         except DiagnoseError as error:
             doubts.append(f"the table of readings in the report cannot be used: {error}")
-    told = None if tables else _told_in_prose(engine, text)
+    told = None if tables else _told_in_prose(engine, start)
     if told:
         with suppress(DiagnoseError):  # what a table would be refused for is no reason to refuse a sentence
             analyses.append(_compared(engine, data_sheet, told, "the pairs in the report"))
     understanding = _understood(engine, text, before if complains else "", may_be_empty=bool(analyses or doubts))
-    foreign = is_foreign(engine.lexicon, text)
+    foreign = is_foreign(engine.lexicon, start)
     worded = _worded(engine, understanding, foreign) if complains else None
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
     text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
-    topic = topic_of(engine.lexicon, text, understanding, foreign)
+    topic = topic_of(engine.lexicon, text[:REPORT_LETTERS], understanding, foreign)
     return Report(
         text=text,
         understanding=understanding,
@@ -87,9 +91,24 @@ def read_report(
     )
 
 
+def _within_limits(tables: Sequence[PastedTable]) -> tuple[list[PastedTable], list[str]]:
+    """Return the tables that are compared, none with too many lines, and what to say of the rest."""
+    kept: list[PastedTable] = []
+    doubts: list[str] = []
+    for table in tables[:REPORT_TABLES]:
+        lines = table.text.split("\n")
+        more = len(lines) - REPORT_ROWS - 1
+        if more > 0:
+            doubts.append(f"of the table of readings in the report the last {more:,} lines were left out")
+        kept.append(replace(table, text="\n".join(lines[: REPORT_ROWS + 1])))
+    if len(tables) > REPORT_TABLES:
+        doubts.append(f"{len(tables) - REPORT_TABLES:,} more tables of readings in the report were left out")
+    return kept, doubts
+
+
 def _with_tables(reading: Iterable[Part], tables: Sequence[PastedTable]) -> tuple[Part, ...]:
     """Return the parts of a report with its tables where they stood."""
-    waiting = [Part(f"{table.text}\n", "understood", ("readings",)) for table in tables]
+    waiting = deque(Part(f"{table.text}\n", "understood", ("readings",)) for table in tables)
     result: list[Part] = []
     for part in reading:
         pieces = part.text.split(PLACE)
@@ -99,7 +118,7 @@ def _with_tables(reading: Iterable[Part], tables: Sequence[PastedTable]) -> tupl
             elif piece:
                 result[-1] = result[-1]._replace(text=result[-1].text + piece)
             if number < len(pieces) - 1 and waiting:
-                result.append(waiting.pop(0))
+                result.append(waiting.popleft())
     return (*result, *waiting)
 
 

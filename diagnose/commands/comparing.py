@@ -74,7 +74,7 @@ def compare(
     """Explain why a meter and its reference disagree.
 
     FILE is a table (CSV of any kind, or pasted; `-` is standard input) with columns `reference` and `indicated` and
-    their units in the heading. Uncertainties may have columns of their own.
+    their units in the heading, of at most 10,000 pairs. Uncertainties may have columns of their own.
 
     \b
     diagnose compare readings.csv --urv 100m3/h --bore 100mm

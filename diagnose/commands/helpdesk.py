@@ -58,8 +58,8 @@ def triage(
 ) -> None:
     """Diagnose a pasted report: causes, questions, the next step.
 
-    FILES are read together as one report; `-` or no file reads standard input. A table of readings in the report is
-    compared as `diagnose compare` does it.
+    FILES are read together as one report; `-` or no file reads standard input. Of at most 2 MB the first 100,000
+    characters are understood. A table of readings in the report is compared as `diagnose compare` does it.
 
     \b
     diagnose triage ticket.txt
@@ -111,7 +111,7 @@ def triage_document(rule_book: RuleBook, triaged: TriageResult, top: int | None 
         ],
         disturbed=read.understanding.disturbed,
         reading=read.understanding.reading,
-        messages=_only_meaning_read(read),
+        messages=(*_only_meaning_read(read), *_meters_left_out(triaged)),
     )
 
 
@@ -123,6 +123,13 @@ def _only_meaning_read(read: Report) -> tuple[str, ...]:
             "This is not in English: only its meaning was read, roughly, and no statement of it. Ask in plain words.",
         )
     return ("This is not in English, and could not be read: put it into plain English words.",)
+
+
+def _meters_left_out(triaged: TriageResult) -> tuple[str, ...]:
+    more = len(triaged.report.topic.meters) - len(triaged.meters)
+    if not triaged.meters or not more:
+        return ()
+    return (f"{more:,} more meters of the report were left out: send what it says of them by itself.",)
 
 
 def _analysed(rule_book: RuleBook, sheet: DataSheet, given: dict[str, Any]) -> list[Analysis]:

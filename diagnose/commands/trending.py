@@ -61,7 +61,8 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
     level, and more.
 
     FILE is a table (CSV of any kind; `-` is standard input) with columns of times and readings, the unit in the
-    heading. Loop current, pump state and a second meter may have columns too. A million rows are no trouble.
+    heading. Loop current, pump state and a second meter may have columns too. A million rows are no trouble;
+    1 GB is the most.
 
     \b
     diagnose trend last_week.csv

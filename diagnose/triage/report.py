@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from diagnose.analyses.analysed import Analysis
+from diagnose.bounded import REPORT_METERS
 from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.language.results import About, Statement
 from diagnose.protocol.endings import stopped, unranked, waiting_for_an_answer
@@ -87,7 +88,7 @@ def triage(
         return TriageResult(read, stopped(situation.diagnosis), prompt, about)
     if situation.danger_in_doubt:
         return TriageResult(read, waiting_for_an_answer(situation.diagnosis), about=about)
-    told = read.topic.meters if about == "several flow meters" else ()
+    told = read.topic.meters[:REPORT_METERS] if about == "several flow meters" else ()
     meters = tuple((name, triage(engine, text, data_sheet, competence, misread=gone)) for name, text in told)
     if about == "a flow meter" or (about == "several flow meters" and not meters):
         return TriageResult(read, situation.diagnosis, about=about)

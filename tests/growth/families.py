@@ -123,7 +123,7 @@ REPORTS: Mapping[str, Family] = {
     "equal signs": over("a = "),
     "slashes": over("and/or/"),
     "underscores": over("_"),
-    "numbered list": counted("{0}. display dark\n"),
+    "numbered list": over("7. display dark\n"),
     "bullets": over("- display dark\n* fuse ok\n"),
     "bullets in a line": over("- ", "\n"),
     "list marks in a line": over("1. "),
@@ -202,6 +202,62 @@ REPORTS: Mapping[str, Family] = {
     "quantities and figures": over("loop current 3.6, coil resistance 4k7, "),
 }
 """What may stand in a report."""
+
+RAW: Mapping[str, Family] = {
+    name: REPORTS[name]
+    for name in (
+        "words repeated",
+        "only line ends",
+        "only carriage returns",
+        "only spaces",
+        "spaces and line ends",
+        "bells",
+        "terminal colours",
+        "terminal titles, never closed",
+        "terminal sequences, never closed",
+        "terminal figures",
+        "terminal spaces",
+        "quoted deeper and deeper",
+        "quote marks and spaces",
+        "dashes",
+        "combining marks",
+        "combining marks of two classes",
+        "ligatures",
+        "superscripts",
+        "zero-width",
+    )
+}
+"""What may have to be cleaned of, before anything is read."""
+
+SKIMMED: Mapping[str, Family] = {
+    name: REPORTS[name]
+    for name in (
+        "words repeated",
+        "only spaces",
+        "figures without units",
+        "figures in words of readings",
+        "pairs in prose",
+        "figures asked for",
+        "groups of three digits",
+        "decimal commas",
+        "ranges",
+        "telephone numbers",
+        "serial numbers",
+        "unit-like runs",
+        "list marks in a line",
+        "addresses",
+        "web address without end",
+        "base64",
+        "signs at random",
+        "table of figures without heading",
+        "headings without tables",
+        "forms, the label without end",
+        "forms, marks without end",
+        "tags",
+        "foreign",
+    )
+}
+"""What is searched for tables, figures, forms and names before its words are looked at."""
 
 TYPED: Mapping[str, Family] = {
     "typed words": over("display dark no error "),
@@ -330,6 +386,7 @@ ENTRIES: Mapping[str, Family] = {
     "entry, list": over("1; "),
     "entry, list of spaces": over("1 "),
     "entry, list of spaces, then not": lambda size: "1 " * (size // 2) + ".",
+    "entry, list of groups of three, then not": lambda size: "123 " * (size // 4) + "x\ny",
     "entry, exponents": over("1e5"),
     "entry, limits": over("> 5 "),
     "entry, over range": over("over range "),

@@ -10,6 +10,7 @@ import argparse
 from tests.benchmarks import (
     cautions,
     false_alarms,
+    growth,
     log_speed,
     planning,
     posterior,
@@ -27,6 +28,7 @@ REPORTS = {
     "posterior": posterior.report,
     "recovery": recovery.report,
     "false-alarms": false_alarms.report,
+    "growth": growth.report,
     "log-speed": log_speed.report,
     "reading": reading.report,
     "reading-speed": reading_speed.report,

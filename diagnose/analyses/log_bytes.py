@@ -95,7 +95,7 @@ def _whole_lines(pieces: Iterator[bytes]) -> Iterator[bytes]:
         whole, newline, rest = (left + piece).rpartition(b"\n")
         left = rest
         if len(left) > CHUNK:
-            raise BadInput("the log has a line of millions of characters; it is not a CSV file")
+            raise BadInput(f"the log has a line of more than {CHUNK // 1_000_000} MB; it is not a CSV file")
         if newline:
             yield whole + newline
     if left.strip():

@@ -75,7 +75,7 @@ def read_cases(path: Path, rule_book: RuleBook) -> list[RecordedCase]:
 
     Raises ProblemsFound with all problems of all files.
     """
-    files = [path] if path.is_file() else files_below(path, "*.yaml")
+    files = files_below(path, "*.yaml") if path.is_dir() else [path]
     cases: list[RecordedCase] = []
     problems: list[Problem] = []
     for file in files:

@@ -97,7 +97,7 @@ REFUSED = [
     (HEAD + "31.02.2026 00:00;5\n", "no time stamp in the log can be read"),
     (b"\x89PNG\r\n\x1a\n" + bytes(range(250)) * 20, "has no readings|no delimiter"),
     (b"PK\x03\x04" + b"\0" * 4000, "has no readings"),
-    (HEAD + "2026-03-01 00:00;1\n2026-03-01 00:01;" + "5" * 9_000_000, "line of millions of characters"),
+    (HEAD + "2026-03-01 00:00;1\n2026-03-01 00:01;" + "5" * 9_000_000, "line of more than 4 MB"),
 ]
 
 

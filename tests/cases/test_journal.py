@@ -11,6 +11,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from diagnose.bounded import JOURNAL
 from diagnose.cases.events import Note, SheetFilled
 from diagnose.cases.journal import Journal, case_folder
 from diagnose.errors import BadInput
@@ -309,3 +310,15 @@ def test_where_cases_are_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     assert case_folder() == tmp_path
     monkeypatch.delenv("DIAGNOSE_CASES")
     assert case_folder().name == "cases"
+
+
+def test_no_case_grows_longer_than_can_be_read_again(tmp_path: Path) -> None:
+    """What would make it longer is refused before it is written."""
+    with Journal.start(tmp_path, {}, "lamp") as journal:
+        journal.add(1, Note(text="x" * (JOURNAL.most - 1_000)))
+        before = journal.path.read_bytes()
+        with pytest.raises(BadInput, match="longer than 10 MB"):
+            journal.add(2, Note(text="y" * 1_000))
+        assert journal.path.read_bytes() == before
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert len(journal.entries) == 1

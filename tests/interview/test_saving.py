@@ -11,8 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.bounded import LINE_LETTERS, TooLong
 from diagnose.cases.journal import Journal
 from diagnose.cases.standing import standing_of
+from diagnose.interview import terminal
 from diagnose.interview.session import Session
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import CautionPrompt
@@ -99,3 +101,19 @@ def test_a_number_does_not_acknowledge_a_danger(tmp_path: Path) -> None:
     _, printed = run(["no light", "3", "o", "3", "dry; 230 V", "2", "1"], tmp_path)
     assert printed.count("will you? >") == 3
     assert "Put the tester into the socket." not in printed
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [(["a" * (LINE_LETTERS + 1)], "more than 2,000,000 letters"), (["?"] * 10, "more than 10 lines")],
+    ids=["a line without end", "lines without end"],
+)
+def test_a_pipe_without_end_is_left_and_the_case_kept(
+    lines: list[str], told: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is piped in place of a person may be anything; what was answered before stays."""
+    monkeypatch.setattr(terminal, "PIPED_LINES", 10)
+    with pytest.raises(TooLong, match=told):
+        run(["no light", *lines], tmp_path)
+    with Journal.resume(tmp_path, "example") as journal:
+        assert journal.entries

@@ -9,9 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnose.analyses.columns import TableOptions
+from diagnose.analyses.comparison_fit import fit_pairs
 from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table, with_uncertainty
 from diagnose.analyses.table_text import read_table
 from diagnose.errors import BadInput, DiagnoseError, ProblemsFound, UnitError
+from diagnose.place import Place, Problem
 from tests.analyses.comparisons import HOUR
 
 HEAD = "reference [m3/h];indicated [m3/h]\n"
@@ -214,3 +216,34 @@ def test_what_is_written_comes_back(pairs: list[tuple[float, float]], mark: str,
     found = read(text if decimal == "point" else text.replace(".", ","))
     assert in_hours(found.reference) == pytest.approx([a for a, _ in pairs], abs=1e-4)
     assert in_hours(found.indicated) == pytest.approx([b for _, b in pairs], abs=1e-4)
+
+
+def test_of_too_many_problems_the_first_are_told() -> None:
+    """With how many there are more: nobody reads thousands at once."""
+    with pytest.raises(ProblemsFound) as caught:
+        read("reference [m3/h];indicated [m3/h]\n" + "1;x\n" * 150)
+    assert len(caught.value.problems) == 150
+    assert str(caught.value).count("is not a number") == 100
+    assert str(caught.value).endswith("… and 50 more problems")
+
+
+def test_of_a_very_long_line_the_part_around_the_place_is_shown() -> None:
+    """The mark stays below what it points at."""
+    line = "word " * 600 + "bad" + " word" * 600
+    problem = Problem(
+        Place("a.csv", 2, line.index("bad") + 1, 3), "not-a-number", "`bad` is not a number", "", "", line
+    )
+    shown, marked = (each.partition("| ")[2] for each in problem.in_full().splitlines()[3:5])
+    assert len(shown) == 400
+    assert shown[marked.index("^") : marked.rindex("^") + 1] == "bad"
+
+
+@pytest.mark.parametrize("count", [24, 400])
+def test_a_large_table_has_the_outliers_that_a_small_one_has(count: int) -> None:
+    """One reading far off is found however many there are, and nothing else with it."""
+    lines = [f"{10 + number % 7}.{number % 10};{10 + number % 7}.{(number * 7) % 10}" for number in range(count)]
+    lines[5] = "12.0;19.0"
+    readings = read("reference [m3/h];indicated [m3/h]\n" + "\n".join(lines))
+    found = fit_pairs(readings.reference, readings.indicated)
+    assert found is not None
+    assert [each.point for each in found.outliers] == [5]

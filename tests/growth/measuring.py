@@ -19,7 +19,7 @@ TIMES = 4
 SMALLEST = 700
 """Characters: less is one sentence, in which every word is looked at beside every other."""
 
-LONG_ENOUGH = 0.003
+LONG_ENOUGH = 0.002
 """Seconds: what is over sooner cannot be timed."""
 
 TRIES = 4

@@ -55,6 +55,6 @@ class TestTheMeasure:
 
     def test_what_makes_a_growth_too_much(self) -> None:
         """Either is enough."""
-        assert Growth(1, 5, 8).is_linear
-        assert not Growth(1, 5.1, 4).is_linear
+        assert Growth(1, 6, 8).is_linear
+        assert not Growth(1, 6.1, 4).is_linear
         assert not Growth(1, 4, 8.1).is_linear

@@ -7,7 +7,9 @@ file of gigabytes. Nobody's report, rule or data sheet comes near a limit; what 
 from __future__ import annotations
 
 import fnmatch
+import io
 import os
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 from typing import IO, NamedTuple
@@ -95,13 +97,19 @@ def read_file(path: Path, limit: Limit) -> bytes:
         raise BadInput(f"the {limit.what} {path} cannot be read: {error.strerror or error}") from error
 
 
-def bytes_of(path: Path, limit: Limit) -> bytes:
+def bytes_of(path: Path | str, limit: Limit) -> bytes:
     """Return the bytes of a file, never more than the limit.
 
     Raises TooLong where there are more, OSError where it cannot be read.
     """
-    with path.open("rb") as file:
-        return read_stream(file, limit, f"{limit.what} {path}")
+    with open(path, "rb", buffering=0) as file:
+        known = os.fstat(file.fileno())
+        if not stat.S_ISREG(known.st_mode):
+            with io.BufferedReader(file) as stream:
+                return read_stream(stream, limit, f"{limit.what} {path}")
+        if known.st_size > limit.most:
+            raise too_long(limit, f"{limit.what} {path}")
+        return file.readall()  # not through a buffer: room for the whole limit takes longer to make than this to read
 
 
 def read_stream(stream: IO[bytes], limit: Limit, name: str) -> bytes:

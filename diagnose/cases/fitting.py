@@ -5,7 +5,6 @@ They stay in the journal and do not count; nobody goes on with such a case befor
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Collection, Iterator
 from functools import singledispatch
 from typing import Any, NamedTuple
@@ -38,11 +37,6 @@ class Misfit(NamedTuple):
 
     line: int
     text: str
-
-
-def fingerprint_of(rule_book: RuleBook) -> str:
-    """Return what tells a rule book from another one, whatever folder it came from."""
-    return hashlib.blake2b(msgspec.msgpack.encode(rule_book), digest_size=16).hexdigest()
 
 
 def misfits(rule_book: RuleBook, case: Case) -> tuple[Misfit, ...]:

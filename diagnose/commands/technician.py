@@ -56,7 +56,6 @@ def interview(
     It runs in any terminal, over ssh and without colour. Ctrl-C loses nothing. A finished case can be resumed as well.
     """
     from diagnose.cases.events import CompetenceSaid
-    from diagnose.cases.fitting import fingerprint_of
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
@@ -71,8 +70,9 @@ def interview(
     text = _report(report) if report else ""
     sheet = read_sheet(data_sheet, engine.rule_book)
     folder = case_folder()
-    begun_with = fingerprint_of(engine.rule_book)
-    with Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, begun_with) as journal:
+    with (
+        Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, engine.fingerprint) as journal
+    ):
         session = Session(engine, journal)
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
         if resume:

@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from diagnose.cases.events import Case, Resumed, RuleBookChanged
-from diagnose.cases.fitting import Misfit, fingerprint_of, fitting, misfits
+from diagnose.cases.fitting import Misfit, fitting, misfits
 from diagnose.cases.journal import Journal
 from diagnose.protocol.situation import Situation
 
@@ -46,7 +46,7 @@ class Session:
     @cached_property
     def fingerprint(self) -> str:
         """The fingerprint of the rule book."""
-        return fingerprint_of(self.engine.rule_book)
+        return self.engine.fingerprint
 
     @property
     def goes_by_this_rule_book(self) -> bool:

@@ -49,15 +49,24 @@ class Engine:
         rule_book: RuleBook,
         lexicon: Callable[[], Lexicon] | None = None,
         meaning: Callable[[], CauseMeaning | None] | None = None,
+        fingerprint: str = "",
     ) -> None:
         self.rule_book = rule_book
         self._lexicon = lexicon
         self._meaning = meaning
+        self._fingerprint = fingerprint
         self._costs = lru_cache(KEPT)(self._costs_of)
         self._dangers = lru_cache(KEPT)(self._dangers_of)
         self._networks = lru_cache(KEPT)(self._network_of)
         self._memories = lru_cache(KEPT)(_fresh_memory)
         self.diagnoses: deque[tuple[_Asked, Diagnosis]] = deque(maxlen=DIAGNOSES_KEPT)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """What tells the rule book from another one, whatever folder it came from."""
+        from diagnose.rule_book.cache import digest_of
+
+        return self._fingerprint or digest_of(self.rule_book)
 
     @cached_property
     def lexicon(self) -> Lexicon:

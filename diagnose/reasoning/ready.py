@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.cache import keep, kept, kept_before, load_rule_book
+from diagnose.rule_book.cache import keep, kept, kept_before, kept_rule_book, key_of, with_code
 
 if TYPE_CHECKING:
     from diagnose.language.lexicon import Lexicon
@@ -29,16 +29,18 @@ def load_engine(
 
     Raises ProblemsFound with all problems when the rule book has any, BadInput when there is no such folder.
     """
-    rule_book = load_rule_book(folder)
-    return Engine(rule_book, lambda: _lexicon(folder, rule_book), lambda: _meaning(rule_book, tell, add))
+    key = key_of(folder)
+    rule_book, digest = kept_rule_book(folder, key)
+    return Engine(rule_book, lambda: _lexicon(key, rule_book), lambda: _meaning(rule_book, tell, add), digest)
 
 
-def _lexicon(folder: Path, rule_book: RuleBook) -> Lexicon:
+def _lexicon(key: str, rule_book: RuleBook) -> Lexicon:
     from diagnose import language
     from diagnose.language.lexicon import Lexicon, Tables
 
     code = sorted(Path(language.__path__[0]).rglob("*.py"))
-    return Lexicon(rule_book, kept(folder, "words", Tables, lambda: Tables.of(rule_book), *code))
+    key = key and with_code(key, code)
+    return Lexicon(rule_book, kept(key, "words", Tables, lambda: Tables.of(rule_book)).built)
 
 
 def _meaning(rule_book: RuleBook, tell: Callable[[str], None], add: Callable[[str], None]) -> CauseMeaning | None:

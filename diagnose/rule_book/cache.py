@@ -9,10 +9,10 @@ from __future__ import annotations
 import gc
 import hashlib
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 import msgspec
 
@@ -23,6 +23,8 @@ from diagnose.rule_book.book import RuleBook
 T = TypeVar("T")
 
 _HEAD = b"rule book 1\n"
+_DIGEST = 16
+"""Bytes of a hash."""
 
 
 def cache_folder() -> Path:
@@ -35,47 +37,88 @@ def cache_folder() -> Path:
     return user_cache_path("diagnose", appauthor=False)
 
 
-def fingerprint(folder: Path, *code: Path) -> str:
-    """Return the hash of every file of the rule book, of the code that reads it, and of further ``code``."""
-    digest = hashlib.blake2b(__version__.encode(), digest_size=16)
+class Kept(NamedTuple, Generic[T]):
+    """What was worked out, and the hash of it, by which it is told from others of its kind."""
+
+    built: T
+    digest: str
+
+
+def fingerprint(folder: Path) -> str:
+    """Return the hash of every file of the rule book, and of the code that reads it."""
+    digest = _hash(__version__.encode())
     package = Path(__file__).parent
-    own = [*sorted(package.glob("*.py")), *sorted(package.parent.glob("unit*.py")), *code]
     below = len(str(folder)) + 1
-    rules = [(path[below:], Path(path)) for path in paths_below(folder, "*.y*ml")]
-    for name, path in [*rules, *((path.name, path) for path in own)]:
-        digest.update(name.encode() + b"\0")
-        digest.update(bytes_of(path, RULE_FILE) + b"\0")
+    for path in paths_below(folder, "*.y*ml"):
+        _add(digest, path[below:], path)
+    for own in (*sorted(package.glob("*.py")), *sorted(package.parent.glob("unit*.py"))):
+        _add(digest, own.name, str(own))
     return digest.hexdigest()
 
 
-def kept(folder: Path, kind: str, wanted: type[T], build: Callable[[], T], *code: Path) -> T:
-    """Return what was worked out before for the rule book in ``folder``, else what ``build`` returns, and keep that.
+def with_code(known: str, code: Iterable[Path]) -> str:
+    """Return the hash of what a hash stands for and of further code."""
+    digest = _hash(known.encode())
+    for path in code:
+        _add(digest, path.name, str(path))
+    return digest.hexdigest()
+
+
+def digest_of(built: object) -> str:
+    """Return the hash of something by its content, as the cache would keep it."""
+    return _hash(msgspec.msgpack.encode(built)).hexdigest()
+
+
+def _hash(data: bytes) -> hashlib.blake2b:
+    return hashlib.blake2b(data, digest_size=_DIGEST)
+
+
+def _add(digest: hashlib.blake2b, name: str, path: str) -> None:
+    digest.update(name.encode() + b"\0")
+    digest.update(bytes_of(path, RULE_FILE) + b"\0")
+
+
+def key_of(folder: Path) -> str:
+    """Return the hash by which what is worked out from a rule book is kept; "" for one that cannot be read."""
+    try:
+        return fingerprint(folder)
+    except (OSError, TooLong):
+        return ""
+
+
+def kept(key: str, kind: str, wanted: type[T], build: Callable[[], T]) -> Kept[T]:
+    """Return what was worked out before under a key, else what ``build`` returns, and keep that; with "" nothing is.
 
     ``kind`` is the ending of its file in the cache. A file that is stale, torn or foreign is replaced silently; where
     none can be written it is done without.
     """
-    path: Path | None
-    try:
-        path = cache_folder() / f"{fingerprint(folder, *code)}.{kind}"
-    except (OSError, TooLong):
-        path = None
+    path = _cached(key, kind)
     found = _read(path, wanted) if path else None
     if found is not None:
         return found
     built = build()
+    body = msgspec.msgpack.encode(built)
     if path:
-        _write(path, built)
-    return built
+        _write(path, body)
+    return Kept(built, _hash(body).hexdigest())
+
+
+def _cached(key: str, kind: str) -> Path | None:
+    try:
+        return cache_folder() / f"{key}.{kind}" if key else None
+    except OSError:  # nobody's home
+        return None
 
 
 def kept_before(name: str, wanted: type[T]) -> T | None:
     """Return what was kept in the cache under a name of its own, whatever rule book it was for; None if nothing was."""
-    return _read(cache_folder() / name, wanted)
+    found = _read(cache_folder() / name, wanted)
+    return found.built if found else None
 
 
 def keep(name: str, built: object) -> None:
     """Keep something in the cache under a name of its own; where nothing can be written, it is done without."""
-    _write(cache_folder() / name, built)
+    _write(cache_folder() / name, msgspec.msgpack.encode(built))
 
 
 def load_rule_book(folder: Path) -> RuleBook:
@@ -83,7 +126,12 @@ def load_rule_book(folder: Path) -> RuleBook:
 
     Raises ProblemsFound with all problems when the rule book has any, BadInput when there is no such folder.
     """
-    return kept(folder, "rules", RuleBook, lambda: _load(folder))
+    return kept_rule_book(folder, key_of(folder)).built
+
+
+def kept_rule_book(folder: Path, key: str) -> Kept[RuleBook]:
+    """Return the same with its hash, where the key of the folder is known already."""
+    return kept(key, "rules", RuleBook, lambda: _load(folder))
 
 
 def _load(folder: Path) -> RuleBook:
@@ -92,31 +140,36 @@ def _load(folder: Path) -> RuleBook:
     return load_folder(folder)
 
 
-def _read(path: Path, wanted: type[T]) -> T | None:
+def _read(path: Path, wanted: type[T]) -> Kept[T] | None:
     try:
         if not _is_ours(path):
             return None
         data = path.read_bytes()
     except OSError:
         return None
-    head, check, body = data[: len(_HEAD)], data[len(_HEAD) : len(_HEAD) + 16], data[len(_HEAD) + 16 :]
-    if head != _HEAD or hashlib.blake2b(body, digest_size=16).digest() != check:
+    head, check, body = data[: len(_HEAD)], data[len(_HEAD) :][:_DIGEST], data[len(_HEAD) + _DIGEST :]
+    digest = _hash(body)
+    if head != _HEAD or digest.digest() != check:
         return None
     try:
         with _nothing_collected():
-            return msgspec.msgpack.decode(body, type=wanted)
+            return Kept(msgspec.msgpack.decode(body, type=wanted), digest.hexdigest())
     except (msgspec.DecodeError, RecursionError):
         return None
 
 
 @contextmanager
 def _nothing_collected() -> Iterator[None]:
-    """Let nobody look for garbage: of the many objects read there is none, and looking takes longer than reading."""
+    """Let nobody look for garbage: of the many objects read there is none, and looking takes longer than reading.
+
+    Nor is there any later on: what was read stays as long as the process, and is left out when garbage is looked for.
+    """
     collecting = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
+        gc.freeze()
         if collecting:
             gc.enable()
 
@@ -126,16 +179,15 @@ def _is_ours(path: Path) -> bool:
     return not hasattr(os, "getuid") or path.stat().st_uid in (os.getuid(), 0)
 
 
-def _write(path: Path, built: object) -> None:
+def _write(path: Path, body: bytes) -> None:
     import tempfile  # takes longer to load than reading the cache
 
-    body = msgspec.msgpack.encode(built)
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(_HEAD + hashlib.blake2b(body, digest_size=16).digest() + body)
+                file.write(_HEAD + _hash(body).digest() + body)
             os.replace(temporary, path)
         except BaseException:
             os.unlink(temporary)  # or every start on a full disk would leave one more

@@ -5,8 +5,9 @@ from __future__ import annotations
 import msgspec
 
 from diagnose.cases.events import Case, Cleared, Disturbed, Note, PlantChanged, ReadingTaken, RemedyDone, SheetFilled
-from diagnose.cases.fitting import fingerprint_of, fitting, misfits
+from diagnose.cases.fitting import fitting, misfits
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
+from diagnose.rule_book.cache import digest_of
 from tests.engines import real_engine
 
 BOOK = real_engine().rule_book
@@ -69,4 +70,4 @@ def test_a_rule_book_is_known_by_its_content() -> None:
     """Not by where it came from; a cause less is another book."""
     again = msgspec.structs.replace(BOOK)
     fewer = msgspec.structs.replace(BOOK, causes=dict(list(BOOK.causes.items())[1:]))
-    assert fingerprint_of(again) == fingerprint_of(BOOK) != fingerprint_of(fewer)
+    assert digest_of(again) == digest_of(BOOK) != digest_of(fewer)

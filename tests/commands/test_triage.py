@@ -184,7 +184,7 @@ class TestDataSheet:
             ("fed-by: batery", "did you mean `battery`?"),
             ("power: 100 furlongz", "`furlongz` is not a known unit"),
             ("power: 5 9**9**9**9", "is not a known unit"),
-            ('power: "\\e[31m"', "\\x1b[31m"),
+            ('power: "\\e[31m"', "the character U+001B cannot be seen"),
             ("\tpower: 100 W", "there is a tab where YAML needs spaces"),
         ],
     )

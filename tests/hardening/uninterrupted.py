@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from diagnose.cases.events import Event
-from diagnose.cases.fitting import fingerprint_of
 from diagnose.cases.journal import Journal
 from diagnose.documents.blocks import Block
 from diagnose.documents.text import make_console, write
@@ -25,7 +24,7 @@ class Uninterrupted:
     """One interview, answered line by line."""
 
     def __init__(self, engine: Engine, folder: Path, name: str) -> None:
-        self.journal = Journal.start(folder, {}, name, fingerprint_of(engine.rule_book))
+        self.journal = Journal.start(folder, {}, name, engine.fingerprint)
         self._session = Session(engine, self.journal)
         console = make_console(file=io.StringIO(), width=80, color_system=None, force_terminal=False)
         self._terminal = Terminal(console, io.StringIO(), person=False)

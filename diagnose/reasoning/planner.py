@@ -252,7 +252,7 @@ def _excluded(rule_book: RuleBook, findings: Mapping[str, bool]) -> set[str]:
 
 def needed(weights: Array, needs: Index, remedies: int) -> Array:
     """Return the probability that each remedy is needed [r]."""
-    share = np.zeros(remedies + 2)
-    for row, weight in zip(needs, weights, strict=True):
-        share[list({int(each) for each in row})] += weight
-    return share[:-2]
+    wanted = np.zeros((len(needs), remedies + 2))
+    for column in needs.T:  # a remedy that two causes of a hypothesis want counts once
+        wanted[np.arange(len(needs)), column] = 1.0
+    return np.asarray(weights @ wanted)[:-2]

@@ -31,6 +31,9 @@ LEAST_SAVING = 2.0
 MOST_CHECKS = 15
 """Checks that are proposed beside the next step."""
 
+MOST_QUESTIONS = 3
+"""Questions that are put to somebody at the meter at once."""
+
 GENTLE_SHARE = 0.5
 """A remedy that drains, opens, replaces or takes nothing much comes before a big one that is at most so much likelier:
 likely to be needed with this share of its probability or more (estimate)."""
@@ -379,25 +382,27 @@ def _separates(planner: Planner, check: Check) -> str:
     share = planner.marginals
     top = planner.likeliest
     table = planner.chances_of_likeliest.at(check, planner.engine.outcomes[check.id])
-    best, pair = 0.0, ""
-    for one in range(len(top)):
-        for other in range(one + 1, len(top)):
-            apart = float(np.abs(table[:, one] - table[:, other]).sum() / 2)
-            worth = apart * float(np.sqrt(share[top[one]] * share[top[other]]))
-            if worth > best:
-                names = [planner.rule_book.causes[network.causes[top[each]]].title for each in (one, other)]
-                best, pair = worth, f"tells “{names[0]}” from “{names[1]}”"
-    return pair or "says whether one of the less probable causes is there"
+    apart = np.abs(table[:, :, None] - table[:, None, :]).sum(axis=0) / 2
+    worth = np.triu(apart * np.sqrt(np.outer(share[top], share[top])), 1)
+    one, other = np.unravel_index(np.argmax(worth), worth.shape)
+    if not worth[one, other] > 0:
+        return "says whether one of the less probable causes is there"
+    names = [planner.rule_book.causes[network.causes[top[each]]].title for each in (one, other)]
+    return f"tells “{names[0]}” from “{names[1]}”"
 
 
 def _questions(planner: Planner, worth: Sequence[Worth]) -> tuple[str, ...]:
     """Return the checks best put to somebody at the meter who opens, measures and changes nothing."""
-    found = []
+    found: list[str] = []
     for each in sorted(worth, key=lambda each: (-max(each.saves, 0.0), -each.gain, each.name)):
-        check = planner.rule_book.checks[each.name]
-        way = planner.way(check)
-        nothing_done = not way.changes and not check.tools and not check.meets
-        anybody = within("ordinary", planner.dangers.competence(check, way))
-        if each.gain >= LEAST_GAIN and nothing_done and anybody:
+        if len(found) < MOST_QUESTIONS and each.gain >= LEAST_GAIN and _costs_nothing(planner, each.name):
             found.append(each.name)
-    return tuple(found[:3])
+    return tuple(found)
+
+
+def _costs_nothing(planner: Planner, name: str) -> bool:
+    """Tell whether anybody at the meter can answer a check without opening, measuring or changing anything."""
+    check = planner.rule_book.checks[name]
+    way = planner.way(check)
+    nothing_done = not way.changes and not check.tools and not check.meets
+    return nothing_done and within("ordinary", planner.dangers.competence(check, way))

@@ -23,7 +23,7 @@ from diagnose.rule_book.entries import Area, Entry, Source
 from diagnose.rule_book.faults import Cause, Finding
 from diagnose.rule_book.patterns import Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
-from diagnose.rule_book.prepare import figures_make_sense, prepare, prepare_quantity
+from diagnose.rule_book.prepare import prepare, prepare_quantity, settings_make_sense
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
 from diagnose.rule_book.safeguards import Safeguard
@@ -179,7 +179,7 @@ def _settings(folder: Path, reading: Reading) -> Settings | None:
     reading.settings = document
     settings, problems = decode(Settings, document.data, document, ())
     if settings is not None:
-        problems = figures_make_sense(settings, document)
+        problems = settings_make_sense(settings, document)
     reading.problems += problems
     return settings
 

@@ -237,8 +237,8 @@ def _figure(raw: Any, unit: str, document: Document, path: KeyPath, problems: li
         return 0.0
 
 
-def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
-    """Return a problem for every figure of ``book.yaml`` that cannot be meant."""
+def settings_make_sense(settings: Settings, document: Document) -> list[Problem]:
+    """Return a problem for every figure of ``book.yaml`` that cannot be meant, and for every set without a word."""
     may_be_left_out: dict[KeyPath, float] = {
         ("result-misread",): settings.result_misread,
         ("wording-off-the-point",): settings.wording_off_the_point,
@@ -273,7 +273,10 @@ def figures_make_sense(settings: Settings, document: Document) -> list[Problem]:
     wrong += [
         (("frequencies", word), "must be above zero") for word, value in settings.frequencies.items() if value <= 0
     ]
-    return [
+    found = [
         document.problem(at, "bad-figure", f"this figure {rule}", "see what the shipped book.yaml says")
         for at, rule in wrong
     ]
+    text = "there is no word in this set, so no phrase that names it would ever be found"
+    empty = (name for name, words in settings.word_sets.items() if not words)
+    return [*found, *(document.problem(("word-sets", name), "empty-text", text, "give it a word") for name in empty)]

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
-from types import FrameType
 from typing import Any, NamedTuple
 
 import click
@@ -20,6 +19,7 @@ import jsonschema
 
 from diagnose.commands.main import cli
 from diagnose.errors import DiagnoseError
+from tests.patience import Hangs, patience
 
 PATIENCE = 60
 """Seconds after which a command on a small rule book is taken to hang."""
@@ -32,26 +32,6 @@ class Done(NamedTuple):
     out: str
     err: str
     error: str = ""
-
-
-class Hangs(BaseException):
-    """A command takes far too long."""
-
-
-@contextmanager
-def patience(seconds: int) -> Iterator[None]:
-    """Interrupt what takes longer, where signals can do that."""
-
-    def interrupt(_: int, __: FrameType | None) -> None:
-        raise Hangs
-
-    before = signal.signal(signal.SIGALRM, interrupt)
-    signal.alarm(seconds)
-    try:
-        yield
-    finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
 
 
 def call(*arguments: str, stdin: str = "") -> Done:

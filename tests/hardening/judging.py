@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-import signal
 import sys
 import traceback
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from types import FrameType
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from tests.commands.running import Done
 from tests.hardening.calling import call
+from tests.patience import Hangs, patience
 
 LONGEST = 60
 """Seconds. Whatever takes longer hangs; the machine may be busy with other things."""
@@ -29,32 +27,12 @@ class Input(NamedTuple):
     tried: Callable[[], str]
 
 
-class Hang(BaseException):
-    """Something took too long; no handler of errors takes this for one."""
-
-
-@contextmanager
-def limit(seconds: int = LONGEST) -> Iterator[None]:
-    """Raise Hang where something takes longer."""
-
-    def hangs(_: int, __: FrameType | None) -> None:
-        raise Hang
-
-    before = signal.signal(signal.SIGALRM, hangs)
-    signal.alarm(seconds)
-    try:
-        yield
-    finally:
-        signal.alarm(0)
-        signal.signal(signal.SIGALRM, before)
-
-
 def outcome(one: Input) -> str:
     """Return what is wrong with the program at this input; nothing where all is well."""
     try:
-        with limit():
+        with patience(LONGEST):
             return one.tried()
-    except Hang:
+    except Hangs:
         return "hangs"
     except Exception as error:
         last = traceback.extract_tb(sys.exc_info()[2])[-1]

@@ -18,7 +18,8 @@ from tests.engines import real_engine
 from tests.hardening import calling, full_disk, fuzz, kills, power_cut, writers
 from tests.hardening.calling import call, surroundings
 from tests.hardening.full_disk import INTERVIEW, KINDS
-from tests.hardening.judging import Hang, Input, judged, limit, outcome
+from tests.hardening.judging import Input, judged, outcome
+from tests.patience import Hangs, patience
 from tests.protocol.lamps import LAMP, lamp_book_engine
 
 
@@ -172,10 +173,10 @@ class TestFuzz:
     def test_hangs_and_tracebacks_are_seen(self) -> None:
         """No handler of errors takes a hang for an error."""
         assert outcome(Input("x", lambda: str(1 / 0))).startswith("traceback: ZeroDivisionError")
-        with pytest.raises(Hang):
+        with pytest.raises(Hangs):
             _sleep()
 
 
 def _sleep() -> None:
-    with limit(1), suppress(Exception):
+    with patience(1), suppress(Exception):
         time.sleep(20)

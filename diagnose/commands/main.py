@@ -114,8 +114,8 @@ READER_GONE = 141
 """Status when whoever read the output has gone, as shells have it for a signal of that kind (128 + 13)."""
 
 
-SELDOM = 50_000, 20, 100
-"""When garbage is looked for: a rule book is many objects that all stay, and going through them takes its time."""
+SELDOM = 200_000, 10, 100
+"""When garbage is looked for, in new objects: those of a rule book are many, and all stay."""
 
 
 def main() -> None:

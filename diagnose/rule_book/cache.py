@@ -160,16 +160,12 @@ def _read(path: Path, wanted: type[T]) -> Kept[T] | None:
 
 @contextmanager
 def _nothing_collected() -> Iterator[None]:
-    """Let nobody look for garbage: of the many objects read there is none, and looking takes longer than reading.
-
-    Nor is there any later on: what was read stays as long as the process, and is left out when garbage is looked for.
-    """
+    """Let nobody look for garbage: of the many objects read there is none, and looking takes longer than reading."""
     collecting = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
-        gc.freeze()
         if collecting:
             gc.enable()
 

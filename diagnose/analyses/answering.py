@@ -47,12 +47,25 @@ def may_be_readings(typed: str, takes: str = "reference") -> bool:
     return takes != "log" and len(figures) >= 2 and len(words) <= MOST_WORDS
 
 
+def _path_in(typed: str) -> Path:
+    """Return what was typed as the name of a file; what begins with ``~`` need not be somebody's home (``~8,4 m3/h``).
+
+    >>> str(_path_in("'~8,4 m3/h' "))
+    '~8,4 m3/h'
+    """
+    path = Path(typed.strip().strip("'\""))
+    try:
+        return path.expanduser()
+    except RuntimeError:  # nobody of that name has a home
+        return path
+
+
 def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
     """Analyse typed pairs, or the file that is named, at a check that takes readings or a log.
 
     Raises DiagnoseError if it is neither, or cannot be read.
     """
-    path = Path(typed.strip().strip("'\"")).expanduser()
+    path = _path_in(typed)
     if check.takes == "log":
         return analyse_log(rule_book, data_sheet, path)
     if check.takes == "":

@@ -34,7 +34,7 @@ _EXACT = 15
 def _form(mark: str, thousands: str) -> re.Pattern[str]:
     return re.compile(
         rf"(?P<sign>[-+−]?)(?P<whole>\d{{1,3}}(?:[ '{thousands}]\d{{3}})+(?!\d)|\d*)(?:{re.escape(mark)}(?P<part>\d*))?"
-        r"(?P<power>[eE][-+]?\d+)?(?P<unit>\s*[^\d\s.,;:+-][^;:]*)?"
+        r"(?P<power>[eE][-+]?\d+)?(?P<unit>\s*[^\d\s.,;:+−-][^;:]*)?"
     )
 
 
@@ -80,15 +80,14 @@ def figures(table: Bytes, decimal: Decimal, text: NonNumericCells) -> Array:
     found, form = np.full(len(table), np.nan), _FIGURES[decimal]
     for cell, rows, own in layouts(table):
         shown = cell.decode("utf-8", errors="replace")
-        match = form.fullmatch(shown) if cell.isascii() or "−" in shown else None
+        typographic = shown.startswith("−")
+        match = form.fullmatch(shown.replace("−", "-", 1)) if cell.isascii() or typographic else None
         if match is None or not (match["whole"] or match["part"]):
             text.seen[printable(shown)] += len(rows)
             continue
-        if not cell.isascii():
-            own = np.delete(own, (1, 2), axis=1)  # the typographic minus sign takes three bytes, the hyphen one
+        if typographic:
+            own = np.delete(own, (1, 2), axis=1)  # that minus sign takes three bytes, the hyphen one
             own[:, 0] = ord("-")
-            match = form.fullmatch(shown.replace("−", "-"))
-            assert match is not None
         value = _values(own, match, decimal)
         if value is None:
             text.seen[printable(shown)] += len(rows)

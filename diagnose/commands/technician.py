@@ -66,6 +66,8 @@ def interview(
         raise WrongUse("--resume goes on with a case as it is; leave out --report, --data-sheet and --name")
     if sys.stdin is None or sys.stdin.closed:
         raise WrongUse("there is no input to read answers from; run this in a terminal, or pipe the answers in")
+    if sys.stdout is None:
+        raise WrongUse("there is no output to put questions on; run this in a terminal, or send its output somewhere")
     engine = load(ctx)
     text = _report(report) if report else ""
     sheet = read_sheet(data_sheet, engine.rule_book)

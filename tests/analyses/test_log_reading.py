@@ -53,6 +53,7 @@ READ = [
         [0, 60],
         [3.5, 3.6],
     ),
+    ("typographic minus", HEAD + "2026-03-01 00:00;−1,5\n2026-03-01 00:01;-1,6\n", [0, 60], [-1.5, -1.6]),
     ("no heading", "2026-03-01 00:00;1,5 m3/h\n2026-03-01 00:01;1,6 m3/h\n", [0, 60], [1.5, 1.6]),
 ]
 
@@ -123,6 +124,8 @@ def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:
         (every_minute(*range(9), *range(8, 20)), "one duplicate time stamp", 20),
         ("2026-03-01 00:00;1\n2026-03-01 00:01;NaN\n2026-03-01 00:02;--\n", "2 readings missing", 3),
         ("2026-03-01 00:00;1\n2026-03-01 00:01;-1e308\n2026-03-01 00:02;2\n", "one reading missing (`-1e308` 1)", 3),
+        ("2026-03-01 00:00;1\n2026-03-01 00:01;20.5−9\n2026-03-01 00:02;2\n", "one reading missing (`20.5−9` 1)", 3),
+        ("2026-03-01 00:00;1\n2026-03-01 00:01;2 m−3\n2026-03-01 00:02;2\n", "one reading missing (`2 m−3` 1)", 3),
         ("01/02/2026 10:00;1\n02/02/2026 10:00;2\n03/02/2026 10:00;2\n", "day/month or month/day", 3),
         (every_minute(*range(20)) + "2026-03-01 00:21;1;2;3\n", "a different number of columns", 20),
     ],

@@ -14,7 +14,7 @@ from diagnose.calculations import SUBJECTS
 from diagnose.calculations.entering import example
 from diagnose.calculations.terms import TERMS, Term
 from diagnose.errors import DiagnoseError
-from diagnose.language.cleaning import clean
+from diagnose.language.cleaning import clean, tidy
 from diagnose.rule_book.book import RuleBook
 from diagnose.shipped import shipped_folder
 from diagnose.units import is_unit, read_measurement, read_number, spelling, to_si, unit_info
@@ -83,7 +83,8 @@ def _typed(book: RuleBook, now: Uninterrupted, chooser: random.Random) -> str:
     else:
         line = spoilt(chooser.choice(tickets())[: chooser.randint(1, 300)], chooser)
     line = line.replace("\n", " ").replace("\udc80", "?").strip()
-    return "x" if line.casefold() in ("l", "leave", "") or "save and leave".startswith(line.casefold()) else line
+    heard = tidy(line).casefold()  # what leaves the interview is not tried
+    return "x" if heard in ("l", "leave", "") or "save and leave".startswith(heard) else line
 
 
 # Reports, tables, logs ------------------------------------------------------------------------------------------------

@@ -21,7 +21,7 @@ from diagnose.reasoning.engine import Engine
 
 
 class Uninterrupted:
-    """One interview, answered line by line."""
+    """One interview, answered line by line; an empty line at its end leaves it, and is not to be typed."""
 
     def __init__(self, engine: Engine, folder: Path, name: str) -> None:
         self.journal = Journal.start(folder, {}, name, engine.fingerprint)

@@ -97,6 +97,18 @@ def test_closed_standard_input(command: str, tmp_path: Path) -> None:
     assert b"there is no input to read answers from" in done.stderr
 
 
+def test_closed_standard_output(tmp_path: Path) -> None:
+    """No interview is begun in which nobody would see a question."""
+    env = {**os.environ, "DIAGNOSE_CASES": str(tmp_path / "cases"), "DIAGNOSE_CACHE": str(tmp_path / "cache")}
+    program = f'"{sys.executable}" -m diagnose --rules "{LAMP}" interview >&-'
+    done = subprocess.run(
+        ["bash", "-c", program], stdin=subprocess.DEVNULL, stderr=subprocess.PIPE, env=env, check=False
+    )
+    assert done.returncode == 2
+    assert b"there is no output to put questions on" in done.stderr
+    assert not (tmp_path / "cases").exists()
+
+
 @pytest.mark.parametrize("cut", range(0, 12))
 def test_the_end_of_input_at_every_prompt(cut: int, tmp_path: Path) -> None:
     """Everything is kept, and resuming shows the prompt that was on."""

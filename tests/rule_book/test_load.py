@@ -7,6 +7,7 @@ from typing import IO
 
 import pytest
 
+from diagnose import bounded
 from diagnose.bounded import RULE_FILE
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.rule_book.condition_types import All, Comparison, FindingIs, Operand
@@ -188,14 +189,13 @@ class TestFilesThatCannotBeRead:
     def test_a_file_without_permission(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         """A file that the system refuses is told, and the others are read all the same."""
         rules = lamp_book(tmp_path, areas__more="titel: x\nid: more\n")
-        opened = Path.open
 
-        def refusing(path: Path, mode: str) -> IO[bytes]:
-            if path.name == "lamp.yaml":
+        def refusing(path: str | Path, mode: str, buffering: int) -> IO[bytes]:
+            if Path(path).name == "lamp.yaml":
                 raise PermissionError(13, "Permission denied")
-            return opened(path, mode)
+            return open(path, mode, buffering)
 
-        monkeypatch.setattr(Path, "open", refusing)
+        monkeypatch.setattr(bounded, "open", refusing, raising=False)
         told = {(problem.place.file, problem.code) for problem in problems_of(rules)}
         assert {("rules/findings/lamp.yaml", "cannot-read"), ("rules/areas/more.yaml", "unknown-field")} <= told
 

@@ -42,6 +42,7 @@ LOG = Limit("log", 1_000_000_000, "split it by days and read one at a time")
 DATA_SHEET = Limit("data sheet", 100_000, "a data sheet has one line for each field")
 RULE_FILE = Limit("rule file", 1_000_000, "split it up")
 RECORDED_CASE = Limit("recorded case", 1_000_000, "a recorded case has one report and its answers")
+CACHED = Limit("file of the cache", 200_000_000, "it is not ours")
 JOURNAL = Limit("case", 10_000_000, "it is not a case")
 
 REPORT_LETTERS = 100_000

@@ -62,7 +62,8 @@ def tables_in(text: str) -> tuple[str, tuple[PastedTable, ...]]:
         found.append(PastedTable("\n".join(block), compared))
     if not found:
         return text, ()
-    kept = (PLACE if number in places else line for number, line in enumerate(lines) if number not in taken - places)
+    taken -= places
+    kept = (PLACE if number in places else line for number, line in enumerate(lines) if number not in taken)
     return "\n".join(kept), tuple(found)
 
 

@@ -20,6 +20,9 @@ DIVISORS: dict[Spread, float] = {"standard": 1.0, "expanded": 2.0, "limits": mat
 SMALLEST, LARGEST = 1e-30, 1e30
 """In SI units: nothing that is measured at a meter comes near either; what lies beyond was typed wrongly."""
 
+MOST_UNCERTAIN = 1e6
+"""A figure that may be so many times as large as it was read says nothing."""
+
 _PLUS_MINUS = re.compile(r"±|\+/-|\+-")
 _ONE_OF_SEVERAL = r"[-+−–]?+\d++(?:'\d{3})*+(?:[.,]\d++)*+(?:[eE][-+]?\d++)?+"
 """A figure among others with spaces between: a space in it would be a space between two."""
@@ -128,6 +131,8 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
         to_si(half_width.number, half_width.unit or figure_value.unit, term.unit)
     if half < 0:
         raise UnitError("an uncertainty cannot be negative")
+    if half > MOST_UNCERTAIN * max(abs(value), 1.0):
+        raise UnitError(f"`±{behind.strip()}` is beyond anything plausible")
     if half == 0:
         return value
     from uncertainties import ufloat

@@ -26,7 +26,7 @@ from diagnose.cases.events import (
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
 from diagnose.place import did_you_mean
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.quantities import AND_MORE, Value
+from diagnose.rule_book.quantities import AND_MORE, Quantity, Value
 
 FIRST_ENTRY = 2
 """The line of a journal on which the first entry stands, behind its head."""
@@ -77,6 +77,9 @@ def _(event: Cleared, rule_book: RuleBook) -> Iterator[str]:
 def _(event: Measurement, rule_book: RuleBook) -> Iterator[str]:
     if event.quantity in rule_book.data_sheet_fields():
         text = _field_unknown(rule_book, event.quantity, event.value)
+        yield from (text,) if text else ()
+    elif event.quantity in rule_book.quantities:
+        text = _of_another_kind(rule_book.quantities[event.quantity], event.value)
         yield from (text,) if text else ()
     else:
         yield from _missing("quantity", event.quantity, rule_book.quantities, f" ({event.value})")
@@ -134,6 +137,8 @@ def _field_unknown(rule_book: RuleBook, name: str, value: Value | None) -> str:
     fields = rule_book.data_sheet_fields()
     if name not in fields:
         return next(_missing("field of the data sheet", name, fields, f" ({value})"))
+    if kind := _of_another_kind(fields[name], value):
+        return kind
     choices = fields[name].choices
     words = (value,) if isinstance(value, str) else value if isinstance(value, tuple) else ()
     odd = [word for word in words if choices and word not in (*choices, AND_MORE)]
@@ -148,3 +153,11 @@ def _missing(what: str, name: str, known: Collection[str], beside: str = "") -> 
 def _perhaps(name: Any, known: Collection[str]) -> str:
     meant = did_you_mean(str(name), list(known))
     return f"; {meant}" if meant else ""
+
+
+def _of_another_kind(quantity: Quantity, value: Value | None) -> str:
+    """Return what is wrong with a word where a figure belongs, or a figure where a word does; nothing else."""
+    in_words = isinstance(value, str | tuple)
+    if value is None or in_words == bool(quantity.choices or quantity.text):
+        return ""
+    return f"“{quantity.title}” is {'a figure' if in_words else 'a word'}, and not “{value}”"

@@ -80,6 +80,8 @@ class Journal:
         """
         path = _found(folder, name)
         try:
+            if path.stat().st_nlink > 1:  # by its other name it could be open elsewhere
+                raise BadInput(f"the case {path} has another name (a hard link); copy it, and go on with the copy")
             lock = _locked(path)
             try:
                 head, entries, whole = read_journal(path)

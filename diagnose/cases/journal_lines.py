@@ -23,6 +23,12 @@ READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """What controls a terminal or turns the direction of writing."""
 
+LARGEST = 1e15
+"""In whatever unit: what is larger was not measured, and could not be worked with."""
+
+_LARGE = re.compile(r"\d{16}|\d[eE]\+?[1-9]\d")
+"""Where a line may hold a figure as large as that."""
+
 _UNREADABLE = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)
 
 
@@ -96,9 +102,19 @@ def _decoded(line: bytes, wanted: type[T]) -> T:
     visible, and never reach a terminal.
     """
     text = line.decode()
-    if "\\u" not in text and not _UNSAFE.search(text):
+    if _LARGE.search(text):
+        _no_absurd_figure(msgspec.json.decode(text))
+    if "\\" not in text and not _UNSAFE.search(text):  # JSON has escapes for control characters
         return msgspec.json.decode(text, type=wanted)
     return msgspec.convert(_harmless(msgspec.json.decode(text)), wanted)
+
+
+def _no_absurd_figure(value: Any) -> None:
+    """Raise ValidationError where a figure is so large that nobody can have measured it."""
+    if isinstance(value, int | float) and not abs(value) <= LARGEST:
+        raise msgspec.ValidationError("a figure that nobody can have measured")
+    for each in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
+        _no_absurd_figure(each)
 
 
 def _harmless(value: Any) -> Any:

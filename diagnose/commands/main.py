@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import sys
+from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -114,6 +116,9 @@ READER_GONE = 141
 """Status when whoever read the output has gone, as shells have it for a signal of that kind (128 + 13)."""
 
 
+OUTPUT_FAILED = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EBADF, errno.EINVAL})
+"""What a system says of output that it cannot take; whatever else it says is a mistake of this program."""
+
 SELDOM = 200_000, 10, 100
 """When garbage is looked for, in new objects: those of a rule book are many, and all stay."""
 
@@ -129,12 +134,13 @@ def main() -> None:
     except click.exceptions.Exit as leaving:
         status = leaving.exit_code
     except click.ClickException as error:
-        error.show()
+        with suppress(OSError):
+            error.show()
         status = error.exit_code
     except (click.Abort, KeyboardInterrupt):
         status = 130
     except DiagnoseError as error:
-        click.echo(_told(error), err=True)
+        _complain(_told(error))
         status = error.exit_status
     except (BrokenPipeError, SystemExit):
         # Whoever read our output has gone (click and rich say so by leaving); nothing is left to say, and the
@@ -144,13 +150,24 @@ def main() -> None:
     except OSError as error:
         # A full disk, as a rule. What is left in the buffer cannot be written either.
         sys.stdout = None
-        click.echo(f"error: the output cannot be written: {error.strerror or error}", err=True)
-        status = 1
+        status = 1 if error.errno in OUTPUT_FAILED else _unforeseen(error)
+        if status == 1:
+            _complain(f"error: the output cannot be written: {error.strerror or error}")
     except Exception as error:
-        from diagnose.commands.unforeseen import told_unforeseen
-
-        status = told_unforeseen(error)
+        status = _unforeseen(error)
     sys.exit(status if isinstance(status, int) else 0)
+
+
+def _complain(text: str) -> None:
+    """Say what is wrong, where anybody can hear it; the exit status stays the same."""
+    with suppress(OSError):
+        click.echo(text, err=True)
+
+
+def _unforeseen(error: Exception) -> int:
+    from diagnose.commands.unforeseen import told_unforeseen
+
+    return told_unforeseen(error)
 
 
 def _told(error: DiagnoseError) -> str:

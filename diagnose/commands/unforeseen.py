@@ -7,11 +7,13 @@ import platform
 import sys
 import tempfile
 import traceback
+from contextlib import suppress
 from datetime import UTC, datetime
 
 import click
 
 from diagnose import __version__
+from diagnose.place import visible
 
 STATUS = 70
 """EX_SOFTWARE of sysexits.h (from memory): an error of the program, not of what was typed."""
@@ -19,7 +21,7 @@ STATUS = 70
 
 def told_unforeseen(error: Exception) -> int:
     """Report an error that nobody foresaw, and return the exit status."""
-    said = f"{type(error).__name__}: {error}".splitlines()[0][:200]
+    said = visible(f"{type(error).__name__}: {error}".splitlines()[0][:200])
     where = _written(error)
     lines = [
         f"error: this program made a mistake ({said})",
@@ -28,9 +30,10 @@ def told_unforeseen(error: Exception) -> int:
         f"  details: {where}" if where else "  details could not be written to a file; they follow",
         "  Please send that to whoever looks after this program for you. What was answered before is saved.",
     ]
-    click.echo("\n".join(lines), err=True)
-    if not where:
-        traceback.print_exception(error)
+    with suppress(OSError):  # nobody can be told where even that cannot be written
+        click.echo("\n".join(lines), err=True)
+        if not where:
+            traceback.print_exception(error)
     return STATUS
 
 

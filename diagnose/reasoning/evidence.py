@@ -80,11 +80,15 @@ def elusive(known: KnownFacts, findings: Mapping[str, bool], momentary: Containe
     )
 
 
+MOST_DECIBANS = 200.0
+"""Words never say more: beyond that they would be surer than any measurement."""
+
+
 def cause_factors(known: KnownFacts) -> dict[str, float]:
     """Return by how much remedies tried and the words of the report multiply the odds of each cause."""
     factors = dict(known.factors)
     for name, decibans in (known.worded.decibans if known.worded else {}).items():
-        factors[name] = factors.get(name, 1.0) * 10 ** (decibans / 10)
+        factors[name] = factors.get(name, 1.0) * 10 ** (max(-MOST_DECIBANS, min(decibans, MOST_DECIBANS)) / 10)
     return factors
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import gc
 import hashlib
 import os
+import re
+import stat
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -17,12 +19,13 @@ from typing import Generic, NamedTuple, TypeVar
 import msgspec
 
 from diagnose import __version__
-from diagnose.bounded import RULE_FILE, TooLong, bytes_of, paths_below
+from diagnose.bounded import CACHED, RULE_FILE, TooLong, bytes_of, paths_below
 from diagnose.rule_book.book import RuleBook
 
 T = TypeVar("T")
 
-_HEAD = b"rule book 1\n"
+_HEAD = b"rule book 2\n"
+_OWN_NAME = re.compile("[0-9a-f]{32}")
 _DIGEST = 16
 """Bytes of a hash."""
 
@@ -50,10 +53,15 @@ def fingerprint(folder: Path) -> str:
     package = Path(__file__).parent
     below = len(str(folder)) + 1
     for path in paths_below(folder, "*.y*ml"):
-        _add(digest, path[below:], path)
-    for own in (*sorted(package.glob("*.py")), *sorted(package.parent.glob("unit*.py"))):
+        if os.path.isfile(path):  # a pipe or a device is no rule file, and is told when the rules are read
+            _add(digest, path[below:], path)
+    for own in (*sorted(package.glob("*.py")), *sorted(package.parent.glob("calculations/*.py")), *_leaves(package)):
         _add(digest, own.name, str(own))
     return digest.hexdigest()
+
+
+def _leaves(package: Path) -> list[Path]:
+    return sorted(package.parent.glob("*.py"))
 
 
 def with_code(known: str, code: Iterable[Path]) -> str:
@@ -144,12 +152,12 @@ def _read(path: Path, wanted: type[T]) -> Kept[T] | None:
     try:
         if not _is_ours(path):
             return None
-        data = path.read_bytes()
-    except OSError:
+        data = bytes_of(path, CACHED)
+    except (OSError, TooLong):
         return None
     head, check, body = data[: len(_HEAD)], data[len(_HEAD) :][:_DIGEST], data[len(_HEAD) + _DIGEST :]
     digest = _hash(body)
-    if head != _HEAD or digest.digest() != check:
+    if head != _HEAD or _sealed(path, digest.digest()) != check:
         return None
     try:
         with _nothing_collected():
@@ -170,9 +178,15 @@ def _nothing_collected() -> Iterator[None]:
             gc.enable()
 
 
+def _sealed(path: Path, digest: bytes) -> bytes:
+    """Return what a file of the cache is known by: its name as well, so that none stands in for another."""
+    return _hash(path.name.encode() + b"\0" + digest).digest()
+
+
 def _is_ours(path: Path) -> bool:
-    """Tell whether a file belongs to this user (or to the system): what others have put there is not read."""
-    return not hasattr(os, "getuid") or path.stat().st_uid in (os.getuid(), 0)
+    """Tell whether a plain file belongs to this user (or to the system): what others have put there is not read."""
+    known = path.lstat()
+    return stat.S_ISREG(known.st_mode) and (not hasattr(os, "getuid") or known.st_uid in (os.getuid(), 0))
 
 
 def _write(path: Path, body: bytes) -> None:
@@ -183,7 +197,7 @@ def _write(path: Path, body: bytes) -> None:
         handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(_HEAD + _hash(body).digest() + body)
+                file.write(_HEAD + _sealed(path, _hash(body).digest()) + body)
             os.replace(temporary, path)
         except BaseException:
             os.unlink(temporary)  # or every start on a full disk would leave one more
@@ -193,7 +207,7 @@ def _write(path: Path, body: bytes) -> None:
 
 def _drop_others(path: Path, keep: int = 8) -> None:
     """Keep the newest few of a kind; older ones are of no use to anybody."""
-    others = sorted(path.parent.glob(f"*{path.suffix}"), key=lambda each: each.stat().st_mtime, reverse=True)
-    for old in others[keep:]:
+    own = [each for each in path.parent.glob(f"*{path.suffix}") if _OWN_NAME.fullmatch(each.stem)]
+    for old in sorted(own, key=lambda each: each.lstat().st_mtime, reverse=True)[keep:]:
         with suppress(OSError):
             old.unlink()

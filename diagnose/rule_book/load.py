@@ -192,6 +192,10 @@ def _read_file(folder: Path, path: Path, reading: Reading) -> None:
         text = f"`{part}` is not a part of a rule book"
         reading.problems.append(Problem(Place(name), "unknown-part", text, f"the parts are: {known}"))
         return
+    if path.exists() and not (path.is_file() or path.is_dir()):
+        text = "it is a pipe or a device, and no file"
+        reading.problems.append(Problem(Place(name), "cannot-read", text, "move it somewhere else"))
+        return
     document = read_document(path, name)
     reading.problems += document.problems
     if document.problems:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -29,6 +30,14 @@ _UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud8
 
 LARGEST_NUMBER = 1e15
 """What lies beyond was typed wrongly: it adds up to no figure, or is no number of another program's any more."""
+
+_READ_DIFFERENTLY = re.compile("\t|\ufeff|[|>][-+0-9]*#")
+"""Where the two parsers of PyYAML may differ: tabs, marks of byte order, comments that touch what they follow.
+
+What has any of it is read with both. (A bare question mark inside brackets is another such place.)
+"""
+
+_NOT_ALIKE = "not every YAML reader reads this alike", "leave out tabs and characters that cannot be seen"
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -95,6 +104,9 @@ def parse_document(text: str, shown_as: str) -> Document:
     document = Document(shown_as, lines=text.splitlines())
     try:
         node = yaml.compose(_without_aliases(text), Loader=_LOADER)
+        if _READ_DIFFERENTLY.search(text) and list(_events(text, _LOADER)) != list(_events(text, yaml.SafeLoader)):
+            document.problems.append(Problem(Place(shown_as), "yaml", *_NOT_ALIKE))
+            return document
     except _AliasFound as found:
         document.problems.append(
             document.problem_at(
@@ -144,6 +156,12 @@ def _without_aliases(text: str) -> str:
     return text
 
 
+def _events(text: str, loader: Any) -> Iterator[tuple[str, object]]:
+    """Yield what a parser makes of a text, without places."""
+    for event in yaml.parse(text, Loader=loader):
+        yield type(event).__name__, getattr(event, "value", None)
+
+
 def _first_line(error: Exception) -> str:
     return (str(error).splitlines() or ["unknown reason"])[0]
 
@@ -173,16 +191,15 @@ def _build(document: Document, node: Any, path: KeyPath, in_flow: bool) -> Any:
         if not _usual_tag(document, node, path, "seq"):
             return None
         return [_build(document, item, (*path, number), in_flow) for number, item in enumerate(node.value)]
-    if in_flow and not node.style and "?" in node.value:
-        document.problems.append(
-            document.problem(
-                path,
-                "bare-question-mark",
-                "inside [ ] or { } not every YAML reader takes a bare `?`",
-                "put it in quotes",
-            )
-        )
+    if in_flow:
+        _no_bare_question_mark(document, node, document.values[path])
     return _scalar(document, node, path)
+
+
+def _no_bare_question_mark(document: Document, node: Any, place: Place) -> None:
+    if not node.style and "?" in node.value:
+        text = "inside [ ] or { } not every YAML reader takes a bare `?`"
+        document.problems.append(document.problem_at(place, "bare-question-mark", text, "put it in quotes"))
 
 
 def _build_mapping(document: Document, node: Any, path: KeyPath, in_flow: bool) -> dict[str, Any]:
@@ -196,6 +213,8 @@ def _build_mapping(document: Document, node: Any, path: KeyPath, in_flow: bool) 
             )
             continue
         key = str(key_node.value)
+        if in_flow:
+            _no_bare_question_mark(document, key_node, key_place)
         if not _all_seen(document, key_place, key):
             continue
         here = (*path, key)

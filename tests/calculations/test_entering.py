@@ -53,6 +53,7 @@ REFUSED = [
     (FLOW, "10 flurbs", "`flurbs` is not a known unit"),
     (FLOW, "10 ± 1", "`10` has no unit"),
     (FLOW, "10 m3/h ± 1 mA", "`mA` does not measure the same thing as `m3/h`"),
+    (FLOW, "10 m3/h ± 1e308 m3/h", "beyond anything plausible"),
     (FLOW, "10 m3/h ± -1 m3/h", "an uncertainty cannot be negative"),
     (BORE, "0 mm", "inner diameter of the meter must be greater than 0 mm; it is 0 mm"),
     (BORE, "-5 cm", "must be greater than 0 mm; it is -50 mm"),

@@ -39,6 +39,9 @@ GONE = (
     (SheetFilled(field="build", value="remot"), "cannot be “remot”; did you mean `remote`?"),
     (SheetFilled(field="colour", value="red"), "no field of the data sheet `colour` (red)"),
     (Disturbed(step="x", what=("leads-off",)), "no thing to put back `leads-off`"),
+    (Measurement(quantity="loop-current", value="abc"), "is a figure, and not “abc”"),
+    (Measurement(quantity="signal-duty", value=1e3), "is a word, and not “1000.0”"),
+    (SheetFilled(field="nominal-diameter", value="zz"), "is a figure, and not “zz”"),
     (Cleared(finding="fire"), "no finding `fire` (a hazard that was said to be over)"),
 )
 

@@ -113,6 +113,7 @@ DAMAGE = {
     "an unknown event": b'{"turn":1,"at":"","event":{"kind":"dance"}}',
     "a field missing": b'{"turn":1,"event":{"kind":"note","text":"x"}}',
     "an empty line": b"",
+    "a figure that nobody measured": b'{"turn":1,"at":"","event":{"kind":"measured","quantity":"x","value":1e308}}',
 }
 
 
@@ -133,13 +134,15 @@ def test_a_damaged_middle_line_is_told_with_file_and_line(tmp_path: Path, line: 
 def test_control_characters_of_somebody_elses_case_become_visible(tmp_path: Path) -> None:
     """In names, words and figures' words alike; the file stays as it is, and line ends in notes are no danger."""
     path = started(tmp_path)
-    written = path.read_bytes().replace(b"lamp-dark", b"\\u001b[2J").replace(b"no light", "\u202ex\x9b".encode())
+    written = (
+        path.read_bytes().replace(b"lamp-dark", b"\\u001b[2J").replace(b"no light", b"\\r\\b" + "\u202ex\x9b".encode())
+    )
     written = written.replace(b'"case":"lamp"', b'"case":"\\u0000"').replace(b'"inside"', b'"\\u0007"')
     path.write_bytes(written)
     with Journal.resume(tmp_path, "lamp") as journal:
         assert (journal.head.case, journal.head.data_sheet) == ("\\x00", {"place": "\\x07"})
         assert [entry.event for entry in journal.entries] == [
-            FindingSeen(finding="\\x1b[2J", present=True, quote="\\u202ex\\x9b"),
+            FindingSeen(finding="\\x1b[2J", present=True, quote="\\r\\x08\\u202ex\\x9b"),
             WHOLE,
             Note(text="warm\nand dusty"),
         ]
@@ -195,6 +198,14 @@ def test_a_case_that_is_open_cannot_be_opened_through_a_link(tmp_path: Path) -> 
         Journal.resume(tmp_path, "linked")
     with Journal.resume(tmp_path, "linked"), pytest.raises(BadInput, match="is open in another interview"):
         Journal.resume(tmp_path, "lamp")
+
+
+def test_a_case_with_another_name_is_not_opened(tmp_path: Path) -> None:
+    """By that name it might be open elsewhere, and nobody could tell."""
+    path = started(tmp_path)
+    os.link(path, tmp_path / "twin.case")
+    with pytest.raises(BadInput, match="has another name"):
+        Journal.resume(tmp_path, "twin")
 
 
 def test_a_case_that_is_not_there(tmp_path: Path) -> None:

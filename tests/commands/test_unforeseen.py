@@ -99,3 +99,48 @@ def test_a_reader_that_has_gone_ends_it_quietly(command: tuple[str, ...]) -> Non
         check=False,
     )
     assert (done.returncode, done.stderr) == (141, "")
+
+
+def test_what_it_says_reaches_no_terminal_as_it_is(tmp_path: Path) -> None:
+    """The words of an error may come from anywhere."""
+    code = PLANTED.format(module="commands.records", name="load").replace('"planted"', '"\\x1b[2J\\u202e"')
+    done = subprocess.run(
+        [sys.executable, "-c", code, *LAMP, "cases", "show", "x"],
+        capture_output=True,
+        text=True,
+        env=environment(TMPDIR=str(tmp_path)),
+        check=False,
+    )
+    assert done.returncode == 70
+    assert "\\x1b[2J" in done.stderr
+    assert "\x1b" not in done.stderr
+
+
+def test_a_system_error_of_our_own_is_no_full_disk(tmp_path: Path) -> None:
+    """It is ours, whatever its kind."""
+    code = PLANTED.format(module="commands.records", name="load")
+    code = code.replace('ZeroDivisionError("planted")', 'PermissionError(13, "inner")')
+    done = subprocess.run(
+        [sys.executable, "-c", code, *LAMP, "cases", "show", "x"],
+        capture_output=True,
+        text=True,
+        env=environment(TMPDIR=str(tmp_path)),
+        check=False,
+    )
+    assert done.returncode == 70
+    assert "PermissionError" in done.stderr
+
+
+def test_where_nobody_can_be_told_the_status_stays() -> None:
+    """Also of wrong use."""
+    code = PLANTED.format(module="commands.records", name="load")
+    for arguments, status in ((["cases", "show", "x"], 70), (["nosuch"], 2)):
+        with open("/dev/full", "w") as full:
+            done = subprocess.run(
+                [sys.executable, "-c", code, *LAMP, *arguments],
+                stdout=full,
+                stderr=full,
+                env=environment(),
+                check=False,
+            )
+        assert done.returncode == status

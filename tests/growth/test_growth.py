@@ -6,8 +6,9 @@ import re
 
 import pytest
 
+from diagnose.analyses.pasted import tables_in
 from tests.growth.families import over
-from tests.growth.measuring import Growth, growth_of
+from tests.growth.measuring import Growth, growth_of, seconds_of
 from tests.growth.readers import small_engine, tables
 
 TABLES = tables(small_engine())
@@ -58,3 +59,10 @@ class TestTheMeasure:
         assert Growth(1, 6, 8).is_linear
         assert not Growth(1, 6.1, 4).is_linear
         assert not Growth(1, 4, 8.1).is_linear
+
+
+def test_thousands_of_small_tables() -> None:
+    """They are taken out of a report one after the other, whatever becomes of them then; no call more gave it away."""
+    table = "ref;meter\n1;2\n2;3\n3;4\n\nx\n"
+    part, whole = (min(seconds_of(tables_in, table * times) for _ in range(3)) for times in (250, 2_000))
+    assert whole < 20 * part, "eight times the tables; the square would be 64 times the work"

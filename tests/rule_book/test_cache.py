@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import stat
 import subprocess
 import sys
 from collections.abc import Callable
@@ -141,7 +142,8 @@ def test_rightly_sealed_but_another_thing(rules: Path, loads: list[Path]) -> Non
     """A cache that is whole but holds something that is no rule book is built anew as well."""
     fresh = load_rule_book(rules)
     body = b"\x93\x01\x02\x03"
-    only_file().write_bytes(b"rule book 1\n" + hashlib.blake2b(body, digest_size=16).digest() + body)
+    path = only_file()
+    path.write_bytes(cache._HEAD + cache._sealed(path, hashlib.blake2b(body, digest_size=16).digest()) + body)
     assert load_rule_book(rules) == fresh
     assert len(loads) == 2
 
@@ -173,6 +175,52 @@ def test_a_full_disk_leaves_nothing_half_written(rules: Path, monkeypatch: pytes
     assert list(cache_folder().iterdir()) == []
 
 
+def _pipe(path: Path) -> None:
+    os.mkfifo(path)
+
+
+def _link_to_a_device(path: Path) -> None:
+    path.symlink_to("/dev/zero")
+
+
+@pytest.mark.parametrize("put_there", [_pipe, _link_to_a_device])
+def test_what_is_no_plain_file_is_never_read(rules: Path, put_there: Callable[[Path], None]) -> None:
+    """A pipe that nobody writes to, or a link to what never ends, in the place of the cache."""
+    fresh = load_rule_book(rules)
+    path = only_file()
+    path.unlink()
+    put_there(path)
+    assert load_rule_book(rules) == fresh
+
+
+def test_one_file_does_not_stand_in_for_another(rules: Path) -> None:
+    """A cache that was renamed is of another rule book, however whole it is."""
+    load_rule_book(rules)
+    of_before = only_file().read_bytes()
+    put(rules, "areas/wire.yaml", "id: wire\ntitle: Wire\nsource: estimate\n")
+    load_rule_book(rules)
+    for path in cache_folder().glob("*.rules"):
+        path.write_bytes(of_before)
+    assert "wire" in load_rule_book(rules).areas
+
+
+def test_files_of_somebody_else_stay(rules: Path) -> None:
+    """In a folder that holds other files as well only our own grow old."""
+    cache_folder().mkdir()
+    others = [cache_folder() / f"firewall{number}.rules" for number in range(10)]
+    for each in others:
+        each.write_text("mine", encoding="utf-8")
+    load_rule_book(rules)
+    assert all(each.exists() for each in others)
+
+
+def test_a_pipe_among_the_rules_is_told(rules: Path) -> None:
+    """It keeps nobody waiting."""
+    os.mkfifo(rules / "areas/pipe.yaml")
+    with pytest.raises(ProblemsFound):
+        load_rule_book(rules)
+
+
 def test_old_ones_do_not_pile_up(rules: Path) -> None:
     """Of many versions of a rule book only the newest few are kept."""
     for number in range(12):
@@ -185,7 +233,7 @@ def test_old_ones_do_not_pile_up(rules: Path) -> None:
 def test_what_somebody_else_has_put_there_is_not_read(owner: int, ours: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """This user's files and the system's count; a folder that many may write to is no reason to trust them."""
     monkeypatch.setattr(os, "getuid", lambda: 1000)
-    monkeypatch.setattr(Path, "stat", lambda _: SimpleNamespace(st_uid=owner))
+    monkeypatch.setattr(Path, "lstat", lambda _: SimpleNamespace(st_uid=owner, st_mode=stat.S_IFREG))
     assert cache._is_ours(Path("anything")) == ours
 
 

@@ -118,3 +118,29 @@ def test_no_text_at_all_makes_it_fail(text: str) -> None:
     document = parse_document(text, "x.yaml")
     assert all(problem.place.file == "x.yaml" and problem.code for problem in document.problems)
     assert all(problem.in_full().startswith("error[") for problem in document.problems)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a: b\t\n",
+        "a: [b]\t\n",
+        'a: "b"\t\n',
+        "a:\tb\n",
+        "a: >\t\n  b\n",
+        "a: ># folded\n  b\n",
+        "a: b\t# c\n",
+        "a: [b,\tc]\n",
+        "a: {b?: 1}\n",
+        "a: |\n  b\n\ufeffc: d\n",
+    ],
+)
+def test_what_one_reader_takes_and_another_does_not_is_refused(text: str) -> None:
+    """On a machine without the parser in C it would be read otherwise, or not at all."""
+    assert parse_document(text, "x.yaml").problems
+
+
+@pytest.mark.parametrize("text", ["a: |\n  1\t2\n  3\t4\n", 'a: "b\tc"\n'])
+def test_a_tab_inside_a_text_is_taken(text: str) -> None:
+    """A table that was pasted into a recorded case has tabs."""
+    assert not parse_document(text, "x.yaml").problems

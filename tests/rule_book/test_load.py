@@ -129,9 +129,12 @@ class TestForms:
 
     def test_caret_stands_under_the_word_behind_a_tab(self, tmp_path: Path) -> None:
         """A tab in the line is a tab above the caret too, however wide the terminal draws it."""
-        rules = lamp_book(tmp_path, areas__more='id: more\n"titel":\t"Wire"\nsource:\t[no]\ntitle: x\n')
-        shown = [problem.in_full() for problem in problems_of(rules)]
-        assert "3 | source:\t[no]\n  |        \t^" in shown[1]
+        rules = lamp_book(tmp_path, areas__more='{id: more, title: "a\tb", titel: x, source: estimate}\n')
+        (problem,) = problems_of(rules)
+        assert (
+            '1 | {id: more, title: "a\tb", titel: x, source: estimate}\n  |                     \t    ^^^^^'
+            in problem.in_full()
+        )
 
     def test_one_line_form_is_for_editors(self, tmp_path: Path) -> None:
         """The short form is file, line, column, code, text and help on one line."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -24,6 +25,19 @@ CASE = click.option("--case", "case", metavar="CASE", help="Add the findings to 
 DATA_SHEET = click.option(
     "--data-sheet", type=click.Path(path_type=Path), help="YAML file with what is known of the meter (range, supply …)."
 )
+
+
+class _Share(click.FloatRange):
+    """A figure from 0 to 1; what is no figure (``nan``) lies nowhere, and click would let it pass."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        share = super().convert(value, param, ctx)
+        if math.isnan(share):
+            self.fail(f"{value!r} is not a figure.", param, ctx)
+        return share
+
+
+SHARE = _Share(0, 1)
 
 
 def with_options(kinds: dict[str, dict[str, Any]]) -> Callable[[Command], Command]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from diagnose.commands.main import load, rules_folder
-from diagnose.commands.options import with_options
+from diagnose.commands.options import SHARE, with_options
 from diagnose.commands.printing import print_json
 
 if TYPE_CHECKING:
@@ -207,7 +207,7 @@ _FAULTS = {
 @with_options(_FAULTS)
 @click.option(
     "--wrong",
-    type=click.FloatRange(0, 1),
+    type=SHARE,
     default=0.05,
     show_default=True,
     help="Share of answers, and of results of remedies, that are wrong.",

@@ -88,7 +88,9 @@ class TestSimulate:
         other = run(*LAMP, "rules", "simulate", *SMALL, "--format", "json", "--processes", "1", "--seed", "2").out
         assert json.loads(other)["faults"] != json.loads(told[0])["faults"]
 
-    @pytest.mark.parametrize("option", [("--wrong", "1.5"), ("--single", "-1"), ("--processes", "0")])
+    @pytest.mark.parametrize(
+        "option", [("--wrong", "1.5"), ("--wrong", "nan"), ("--single", "-1"), ("--processes", "0")]
+    )
     def test_wrong_use(self, option: tuple[str, str]) -> None:
         """Shares are shares, and numbers are not below nothing."""
         assert run(*LAMP, "rules", "simulate", *option).status == 2

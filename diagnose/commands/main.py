@@ -155,6 +155,7 @@ def main() -> None:
             _complain(f"error: the output cannot be written: {error.strerror or error}")
     except Exception as error:
         status = _unforeseen(error)
+    gc.freeze()  # on leaving Python looks for garbage in all there is, which takes as long as reading it
     sys.exit(status if isinstance(status, int) else 0)
 
 

@@ -165,9 +165,15 @@ def paths_below(folder: Path, pattern: str) -> list[str]:
     return sorted(_paths_below(str(folder), pattern))
 
 
+def _refused(error: OSError) -> None:
+    """Raise BadInput for a folder that cannot be read, or it would be passed over as if there were nothing in it."""
+    if not isinstance(error, FileNotFoundError | NotADirectoryError):
+        raise BadInput(f"the folder {error.filename} cannot be read: {error.strerror}") from error
+
+
 def _paths_below(folder: str, pattern: str) -> Iterator[str]:
     seen = size = 0
-    for here, folders, names in os.walk(folder, followlinks=True):
+    for here, folders, names in os.walk(folder, onerror=_refused, followlinks=True):
         seen += len(folders) + len(names)
         names += folders
         if here != folder:

@@ -7,6 +7,7 @@ import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -74,6 +75,22 @@ def test_a_file_of_gigabytes_is_left_at_the_limit(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no named pipes here")
+def test_a_folder_that_cannot_be_read_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passed over, it would look as if nothing stood in it; a folder that is not there holds nothing."""
+    (tmp_path / "sub").mkdir()
+    listed = os.scandir
+
+    def refusing(path: str) -> Any:
+        if str(path).endswith("sub"):
+            raise PermissionError(13, "Permission denied", path)
+        return listed(path)
+
+    monkeypatch.setattr(os, "scandir", refusing)
+    with pytest.raises(BadInput, match=r"the folder .*sub cannot be read: Permission denied"):
+        bounded.files_below(tmp_path, "*.yaml")
+    assert bounded.files_below(tmp_path / "nowhere", "*.yaml") == []
+
+
 def test_a_named_pipe_is_read_to_its_end(tmp_path: Path) -> None:
     """What somebody writes there is a report like any other."""
     os.mkfifo(tmp_path / "pipe")

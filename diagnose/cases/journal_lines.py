@@ -26,7 +26,7 @@ _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u206
 LARGEST = 1e15
 """In whatever unit: what is larger was not measured, and could not be worked with."""
 
-_LARGE = re.compile(r"\d{16}|\d[eE]\+?[1-9]\d")
+_LARGE = re.compile(r"[\d.]{16}|\d[eE]")
 """Where a line may hold a figure as large as that."""
 
 _UNREADABLE = (msgspec.DecodeError, UnicodeDecodeError, RecursionError)

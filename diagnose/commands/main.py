@@ -119,6 +119,9 @@ READER_GONE = 141
 OUTPUT_FAILED = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EBADF, errno.EINVAL})
 """What a system says of output that it cannot take; whatever else it says is a mistake of this program."""
 
+NAMES_REFUSED = frozenset({errno.EACCES, errno.EPERM, errno.ENAMETOOLONG, errno.ELOOP, errno.ENOTDIR})
+"""What a system says of a name that somebody gave."""
+
 SELDOM = 200_000, 10, 100
 """When garbage is looked for, in new objects: those of a rule book are many, and all stay."""
 
@@ -148,11 +151,8 @@ def main() -> None:
         sys.stdout = None
         status = READER_GONE
     except OSError as error:
-        # A full disk, as a rule. What is left in the buffer cannot be written either.
-        sys.stdout = None
-        status = 1 if error.errno in OUTPUT_FAILED else _unforeseen(error)
-        if status == 1:
-            _complain(f"error: the output cannot be written: {error.strerror or error}")
+        # A full disk, as a rule: what is left in the buffer cannot be written either.
+        status = _told_of_system(error)
     except Exception as error:
         status = _unforeseen(error)
     gc.freeze()  # on leaving Python looks for garbage in all there is, which takes as long as reading it
@@ -163,6 +163,18 @@ def _complain(text: str) -> None:
     """Say what is wrong, where anybody can hear it; the exit status stays the same."""
     with suppress(OSError):
         click.echo(text, err=True)
+
+
+def _told_of_system(error: OSError) -> int:
+    """Tell what the system refused, and return the status: output, a file that was named, or a mistake of our own."""
+    if error.errno in OUTPUT_FAILED:
+        sys.stdout = None
+        _complain(f"error: the output cannot be written: {error.strerror or error}")
+        return 1
+    if error.errno in NAMES_REFUSED and error.filename:
+        _complain(visible(f"error: {str(error.filename)[:200]} cannot be used: {error.strerror or error}"))
+        return 1
+    return _unforeseen(error)
 
 
 def _unforeseen(error: Exception) -> int:

@@ -20,6 +20,7 @@ import msgspec
 
 from diagnose import __version__
 from diagnose.bounded import CACHED, RULE_FILE, TooLong, bytes_of, paths_below
+from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
 
 T = TypeVar("T")
@@ -90,7 +91,7 @@ def key_of(folder: Path) -> str:
     """Return the hash by which what is worked out from a rule book is kept; "" for one that cannot be read."""
     try:
         return fingerprint(folder)
-    except (OSError, TooLong):
+    except (OSError, BadInput):
         return ""
 
 

@@ -173,7 +173,10 @@ def _syntax_problem(document: Document, error: yaml.MarkedYAMLError) -> Problem:
     text = f"not readable as YAML: {error.problem or error.context or 'unknown reason'}"
     help = "check indentation, colons and quotes in this line and the one before"
     if "\t" in line:
-        text, help = "there is a tab where YAML needs spaces", "indent with spaces"
+        text, help = (
+            "there is a tab where YAML needs spaces",
+            "put spaces there; at the end of a line, delete it",
+        )
     return document.problem_at(place, "yaml", text, help)
 
 

@@ -113,6 +113,7 @@ DAMAGE = {
     "an unknown event": b'{"turn":1,"at":"","event":{"kind":"dance"}}',
     "a field missing": b'{"turn":1,"event":{"kind":"note","text":"x"}}',
     "an empty line": b"",
+    "a large figure that looks small": b'{"turn":1,"at":"","event":{"kind":"measured","quantity":"x","value":1e0308}}',
     "a figure that nobody measured": b'{"turn":1,"at":"","event":{"kind":"measured","quantity":"x","value":1e308}}',
 }
 

@@ -144,3 +144,15 @@ def test_where_nobody_can_be_told_the_status_stays() -> None:
                 check=False,
             )
         assert done.returncode == status
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [("--rules", "x" * 300, "rules", "check"), ("cases", "show", "x" * 300), ("data-sheet", "new", "y" * 300)],
+)
+def test_a_name_that_the_system_refuses_is_no_mistake_of_ours(arguments: tuple[str, ...], tmp_path: Path) -> None:
+    """Somebody pasted something else there."""
+    done = run(*arguments, cwd=tmp_path)
+    assert done.status in (1, 2)
+    assert "this program made a mistake" not in done.err
+    assert done.err.startswith("error")

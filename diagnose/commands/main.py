@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import errno
 import gc
 import sys
@@ -129,6 +130,7 @@ SELDOM = 200_000, 10, 100
 def main() -> None:
     """Run the command; errors in the input are reported in plain words."""
     gc.set_threshold(*SELDOM)
+    atexit.register(gc.freeze)  # Python looks for garbage on leaving, which takes as long as reading it
     _speak_utf8()
     try:
         status = cli.main(standalone_mode=False)
@@ -155,7 +157,6 @@ def main() -> None:
         status = _told_of_system(error)
     except Exception as error:
         status = _unforeseen(error)
-    gc.freeze()  # on leaving Python looks for garbage in all there is, which takes as long as reading it
     sys.exit(status if isinstance(status, int) else 0)
 
 

@@ -31,7 +31,6 @@ ENDLESS = [
 ]
 
 
-@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="there is no such device here")
 @pytest.mark.parametrize(("line", "told"), ENDLESS, ids=[line for line, _ in ENDLESS])
 def test_what_has_no_end_is_refused_in_bounded_memory(line: str, told: str, tmp_path: Path) -> None:
     """In one line that names the limit, with the status of bad input."""

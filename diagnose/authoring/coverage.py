@@ -15,6 +15,7 @@ from diagnose.authoring.breadth import Breadth, breadth
 from diagnose.authoring.telling_apart import Table
 from diagnose.authoring.testability import Group, connected, isolated, mean_size, share
 from diagnose.reasoning.engine import Engine
+from diagnose.reasoning.frequencies import frequency_on
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.faults import Cause
 
@@ -47,7 +48,7 @@ def coverage(engine: Engine, confirmed: Iterable[Sequence[str]] | None = None) -
     """Return the coverage of a rule book; ``confirmed`` are the confirmed causes of recorded cases, to be counted."""
     rule_book = engine.rule_book
     table = Table(engine)
-    rates = {cause.id: cause.frequency for cause in table.causes}
+    rates = {cause.id: frequency_on(rule_book, cause, {}) for cause in table.causes}
     chance = {cause.id: shows_at_all(rule_book, cause) for cause in table.causes}
     detected = [name for name in rates if chance[name] > 0]
     groups = connected(detected, table.confused)

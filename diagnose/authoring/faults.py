@@ -11,11 +11,12 @@ from random import Random
 import msgspec
 
 from diagnose.reasoning.evidence import completed
+from diagnose.reasoning.frequencies import frequency_on
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.faults import Cause
-from diagnose.rule_book.quantities import DataSheet, Value
+from diagnose.rule_book.quantities import DataSheet, Quantity, Value
 
 KNOWN_AT_FIRST = 0.5
 """Share of the data sheet's fields that are filled in before the interview; others are when a step asks for them."""
@@ -65,7 +66,7 @@ def draw_fault(
         ]
         if not possible:
             return None
-        drawn += chance.choices(possible, [cause.frequency for cause in possible])
+        drawn += chance.choices(possible, [frequency_on(rule_book, cause, meter.sheet) for cause in possible])
     return Fault(
         key=key,
         causes=tuple(cause.id for cause in drawn),
@@ -87,7 +88,8 @@ def draw_intermittent_fault(rule_book: RuleBook, meter: Meter, key: str) -> Faul
     ]
     if not possible:
         return None
-    cause = chance.choices(possible, [each.frequency * each.shows[finding] for each in possible])[0]
+    shares = [frequency_on(rule_book, each, meter.sheet) * each.shows[finding] for each in possible]
+    cause = chance.choices(possible, shares)[0]
     return Fault(
         key=key,
         causes=(cause.id,),
@@ -106,22 +108,30 @@ def draw_meter(rule_book: RuleBook, key: str) -> Meter:
 
 
 def draw_sheet(rule_book: RuleBook, chance: Random) -> DataSheet:
-    """Return a meter: a word, each as probable, for every field that has words; some of them where it may have several.
+    """Return a meter: a word for every field that has words, or some of them where it may have several.
 
-    Fields with figures stay open, since nothing is measured here.
+    Words come as often as the field's shares say, where it has any, else each as often as the others. Fields with
+    figures stay open, since nothing is measured here.
     """
     sheet: dict[str, Value] = {}
     for name, quantity in sorted(rule_book.data_sheet_fields().items()):
         if quantity.several:
-            words = [word for word in quantity.choices if chance.random() < 0.5]
+            words = [word for word in quantity.choices if chance.random() < _share(quantity, word, 0.5)]
             sheet[name] = tuple(words) or (chance.choice(quantity.choices),)
         elif quantity.choices:
-            sheet[name] = chance.choice(quantity.choices)
+            even = 1 / len(quantity.choices)
+            shares = [_share(quantity, word, even) for word in quantity.choices]
+            sheet[name] = chance.choices(quantity.choices, shares)[0]
     settled = {each.field for each in rule_book.contradictions.values() if each.adds}
     blank = {name for name in settled if not rule_book.quantities[name].several}
     # No meter is otherwise than its other fields leave it: what they settle they settle, whatever was drawn.
     other = completed(rule_book, {name: value for name, value in sheet.items() if name not in blank})
     return dict(completed(rule_book, {**sheet, **other}))
+
+
+def _share(quantity: Quantity, word: str, unsaid: float) -> float:
+    """Return of how many meters a word is so; ``unsaid`` where the field gives no shares at all."""
+    return quantity.shares.get(word, 0.0) if quantity.shares else unsaid
 
 
 def reportable(rule_book: RuleBook, cause: Cause) -> dict[str, float]:

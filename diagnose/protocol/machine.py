@@ -46,7 +46,8 @@ from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.faults import Finding
 
 if TYPE_CHECKING:
-    from diagnose.reasoning.engine import Engine
+    from diagnose.reasoning.frequencies import frequency_on
+from diagnose.reasoning.engine import Engine
 
 WORDS: dict[Competence, str] = {
     "ordinary": "ordinary person: look, read, ask; no covers, no terminals",
@@ -172,8 +173,9 @@ def complaints(rule_book: RuleBook, kind: str) -> list[Finding]:
     """Return the findings of a kind that somebody may report, those that most causes show first."""
     weight: defaultdict[str, float] = defaultdict(float)
     for cause in rule_book.causes.values():
+        frequency = frequency_on(rule_book, cause, {})
         for name, strength in cause.shows.items():
-            weight[name] += cause.frequency * strength
+            weight[name] += frequency * strength
     offered = [item for item in rule_book.findings.values() if item.complaint == kind]
     return sorted(offered, key=lambda item: (-weight[item.id], item.id))
 

@@ -7,7 +7,6 @@ Nothing is subtracted, so nothing cancels however improbable the evidence.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -15,11 +14,11 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.reasoning.steps import applies, told_words
+from diagnose.reasoning.frequencies import frequency_on
+from diagnose.reasoning.steps import applies
 from diagnose.reasoning.sweep import Array, sweep
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.faults import Cause
-from diagnose.rule_book.quantities import AND_MORE, DataSheet
+from diagnose.rule_book.quantities import DataSheet
 
 MOST_PRESENT = 16
 """Present findings that the exact method carries; each one more doubles time and memory."""
@@ -135,7 +134,7 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
         causes=tuple(cause.id for cause in causes),
         findings=findings,
         priors=scaled_priors(
-            [cause.frequency * _share_where_it_can_be(rule_book, cause, data_sheet) for cause in causes],
+            [frequency_on(rule_book, cause, data_sheet) for cause in causes],
             rule_book.settings.several_at_once,
         ),
         strengths=strengths,
@@ -143,16 +142,6 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
         unnamed=unnamed,
         column=column,
     )
-
-
-def _share_where_it_can_be(rule_book: RuleBook, cause: Cause, data_sheet: DataSheet) -> float:
-    """Return for what share of all that this may be the cause can be there at all."""
-    share = 1.0
-    for name, words in cause.applies.items():
-        shares = rule_book.quantities[name].shares if name in rule_book.quantities else {}
-        if shares and told_words(data_sheet.get(name, AND_MORE)).isdisjoint(words):
-            share *= 1 - math.prod(1 - shares.get(word, 0.0) for word in words)
-    return share
 
 
 def posterior(network: Network, evidence: Evidence) -> Posterior:

@@ -1,9 +1,10 @@
 """Conditions of inference rules: from what an author writes to typed conditions in negation normal form.
 
 An author writes ``all``, ``any``, ``not``; ``finding: present | absent``; and for quantities ``below``, ``above`` (each
-optionally ``by-more-than``), ``between``, ``near`` with ``within``, ``differs-from`` with ``by-more-than``, ``is``
-(a word, or one of several). ``by-more-than: tolerance`` takes the tolerances of both sides together. An operand is a
-figure with its unit, a quantity, or ``50 % of`` a quantity. Nothing is evaluated as code.
+optionally ``by-more-than``), ``at-least``, ``at-most``, ``equals``, ``between``, ``near`` with ``within``,
+``differs-from`` with ``by-more-than``, ``is`` (a word, or one of several). ``by-more-than: tolerance`` takes the
+tolerances of both sides together. An operand is a figure with its unit, a quantity, or ``50 % of`` a quantity. Nothing
+is evaluated as code.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
-from diagnose.rule_book.limits import true_within_limits, value_of
+from diagnose.rule_book.limits import side_of, true_within_limits, value_of
 from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:  # a rule book from the cache needs no YAML
     from diagnose.rule_book.yaml_places import Document, KeyPath
 
 _RELATIONS = {
+    frozenset({"at-least"}),
+    frozenset({"at-most"}),
+    frozenset({"equals"}),
     frozenset({"below"}),
     frozenset({"below", "by-more-than"}),
     frozenset({"above"}),
@@ -33,7 +37,12 @@ _RELATIONS = {
     frozenset({"differs-from", "by-more-than"}),
     frozenset({"is"}),
 }
-_WORDS = ("below", "above", "by-more-than", "between", "near", "within", "differs-from", "is")
+_WORDS = (
+    *("below", "above", "by-more-than", "at-least", "at-most", "equals"),
+    *("between", "near", "within", "differs-from", "is"),
+)
+_THE_OTHER_SIDE = {"at-least": "below", "at-most": "above"}
+"""What is at least a figure is not below it; so a pair of rules, one for each side, leaves no gap."""
 _SHARE = re.compile(r"^(?P<share>.+?)\s*%\s*of\s+(?P<name>[a-z0-9][a-z0-9-]*)$")
 
 
@@ -134,13 +143,13 @@ class ConditionReader:
         operands = self._operands(quantity, value, path)
         if operands is None:
             return None
-        relation = next((word for word in ("below", "above") if word in value), "between")
-        differs = "differs-from" in value
+        word = next((each for each in ("below", "above", *_THE_OTHER_SIDE) if each in value), "between")
+        opposite = "differs-from" in value or word in _THE_OTHER_SIDE
         return Comparison(
             quantity=quantity.id,
-            relation=relation,  # type: ignore[arg-type]
+            relation=_THE_OTHER_SIDE.get(word, word),  # type: ignore[arg-type]
             operands=operands,
-            holds=holds != differs,
+            holds=holds != opposite,
         )
 
     def _choice(self, quantity: Quantity, value: Any, path: KeyPath, holds: bool) -> Condition | None:
@@ -172,11 +181,10 @@ class ConditionReader:
         if "tolerance" in (value.get("by-more-than"), value.get("within")):
             return self._within_tolerance(quantity, value, got, path)
         margin = got.get("by-more-than") or got.get("within") or Operand()
-        if "below" in got:
-            return (_plus(got["below"], margin, -1),)
-        if "above" in got:
-            return (_plus(got["above"], margin, 1),)
-        middle = got.get("near") or got["differs-from"]
+        for word, sign in (("below", -1), ("above", 1), ("at-least", 1), ("at-most", 1)):
+            if word in got:
+                return (_plus(got[word], margin, sign),)
+        middle = got.get("near") or got.get("equals") or got["differs-from"]
         return (_plus(middle, margin, -1), _plus(middle, margin, 1))
 
     def _within_tolerance(
@@ -302,11 +310,9 @@ def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
         words = value if isinstance(value, tuple) else (value,)
         told = any(word in comparison.choices for word in words)
         return None if not told and AND_MORE in words else comparison.holds == told
-    against = [value_of(each, values) for each in comparison.operands]
-    if comparison.relation == "below":
-        true = value < against[0]
-    elif comparison.relation == "above":
-        true = value > against[0]
+    sides = [side_of(value, value_of(each, values)) for each in comparison.operands]
+    if comparison.relation == "between":
+        true = sides[0] >= 0 >= sides[1]
     else:
-        true = against[0] <= value <= against[1]
-    return comparison.holds == bool(true)
+        true = sides[0] == (-1 if comparison.relation == "below" else 1)
+    return comparison.holds == true

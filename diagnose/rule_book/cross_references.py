@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.analysis_names import DETECTORS, MODELS
+from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
@@ -115,8 +116,25 @@ def causes_and_findings_apply(book: RuleBook, entries: Entries) -> Found:
     """What causes and findings say of the data sheet can be said of it."""
     for cause in book.causes.values():
         yield from data_sheet_fits(book, entries["causes"][cause.id], "applies", cause.applies)
+        for number, row in enumerate(cause.frequency_where):
+            at = ("frequency-where", number, "where")
+            yield from data_sheet_fits(book, entries["causes"][cause.id], at, row.where)
+            yield from _has_shares(book, entries["causes"][cause.id], at, row.where)
     for finding in book.findings.values():
         yield from data_sheet_fits(book, entries["findings"][finding.id], "applies", finding.applies)
+
+
+def _has_shares(
+    book: RuleBook, authored: Authored, at: tuple[str | int, ...], where: Mapping[str, tuple[str, ...]]
+) -> Found:
+    """Where nobody has told a field, a frequency that hangs on it is averaged over its shares: there must be some."""
+    if not where:
+        text = "this row says of no field of the data sheet where it holds"
+        yield authored.problem(at, "missing-field", text, "for example `where: {supply-kind: battery}`")
+    for name in where:
+        if name in book.quantities and book.quantities[name].choices and not book.quantities[name].shares:
+            text = f"nobody knows of how many meters `{name}` is so, so this cannot count where nobody has told"
+            yield authored.problem((*at, name), "missing-field", text, f"give `{name}` its `shares`", True)
 
 
 def reviews_refer(book: RuleBook, entries: Entries) -> Found:

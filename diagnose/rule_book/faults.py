@@ -74,8 +74,17 @@ class Finding(Entry, frozen=True, kw_only=True):
         return self.kind in ("history", "circumstance")
 
 
+class FrequencyWhere(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """How often a cause comes where the data sheet says so: a word, or one of several, of each field."""
+
+    where: dict[str, tuple[str, ...]]
+    frequency: float
+
+
 class Cause(Entry, frozen=True, kw_only=True):
     """A failure cause, what it shows and how often, and what puts it right.
+
+    ``frequency`` holds where no row of ``frequency_where`` does; the first that does counts.
 
     ``described_as`` are things that people say who have met it; only the words in them count (``wording_weight``).
     """
@@ -87,6 +96,7 @@ class Cause(Entry, frozen=True, kw_only=True):
     shows: dict[str, float]
     remedy: str
     signal: StatusSignal
+    frequency_where: tuple[FrequencyWhere, ...] = ()
     applies: dict[str, tuple[str, ...]] = {}
     looks_like: tuple[str, ...] = ()
     follow_up: str = ""

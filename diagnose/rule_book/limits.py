@@ -14,6 +14,20 @@ from typing import Any, NamedTuple
 from diagnose.rule_book.condition_types import Comparison, Operand
 from diagnose.rule_book.quantities import Limit
 
+ROUNDING = 1e-12
+"""Share by which two figures may differ through conversion and still count as equal: 85 % of 24 V is 20.4 V."""
+
+
+def side_of(value: float, limit: float) -> int:
+    """Return -1 where a value is below a limit, 1 where it is above, and 0 where they are equal but for rounding.
+
+    >>> side_of(20.4, 0.85 * 24), side_of(20.39, 0.85 * 24), side_of(0.1 + 0.2, 0.3)
+    (0, -1, 0)
+    """
+    if math.isclose(value, limit, rel_tol=ROUNDING):
+        return 0
+    return -1 if value < limit else 1
+
 
 def value_of(operand: Operand, values: Mapping[str, Any]) -> float:
     """Return an operand's value (SI); every quantity that it names has a figure in ``values``."""
@@ -83,7 +97,8 @@ def _span(quantity: str, operand: Operand, values: Mapping[str, Any]) -> _Span:
         if abs(weight) <= share:
             return _ANYTHING
         ends.add("greatest" if (value.direction == "above") == (weight > 0) else "least")
-    difference = at_bounds[quantity] - value_of(operand, at_bounds)
+    against = value_of(operand, at_bounds)
+    difference = at_bounds[quantity] - against if side_of(at_bounds[quantity], against) else 0.0
     return _Span(
         -math.inf if "least" in ends else difference, math.inf if "greatest" in ends else difference, bool(ends)
     )

@@ -44,7 +44,9 @@ def prepare(
             "shows": settings.strengths,
             "shows-others": settings.strengths,
         }
-        return _scaled(data, scales, document, path)
+        scaled, problems = _scaled(data, scales, document, path)
+        rows, more = _scaled_rows(data.get("frequency-where"), settings, document, (*path, "frequency-where"))
+        return {**scaled, **rows}, problems + more
     if part == "remedies":
         return _scaled({"works": settings.remedy_works, **data}, {"works": settings.strengths}, document, path)
     if part == "inference":
@@ -140,6 +142,18 @@ def _scaled(data: dict[str, Any], scales: dict[str, dict[str, float]], document:
         elif value is not None:
             result[key] = _number(value, scale, document, (*path, key), problems)
     return result, problems
+
+
+def _scaled_rows(rows: Any, settings: Settings, document: Document, path: KeyPath) -> Prepared:
+    """Return how often a cause comes by the data sheet, its words turned into numbers; what is no row is told later."""
+    if not isinstance(rows, list):
+        return {}, []
+    scale = {"frequency": settings.frequencies}
+    pairs = [
+        _scaled(row, scale, document, (*path, number)) if isinstance(row, dict) else (row, [])
+        for number, row in enumerate(rows)
+    ]
+    return {"frequency-where": [row for row, _ in pairs]}, [problem for _, found in pairs for problem in found]
 
 
 def _number(word: Any, scale: dict[str, float], document: Document, path: KeyPath, problems: list[Problem]) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.yaml_places import KeyPath
 
 Entries = Mapping[str, Mapping[str, Authored]]
 Found = Iterator[Problem]
@@ -44,7 +45,7 @@ def hazards_known(
 
 
 def data_sheet_fits(
-    book: RuleBook, authored: Authored, key: str | tuple[str, ...], wanted: Mapping[str, tuple[str, ...]]
+    book: RuleBook, authored: Authored, key: str | KeyPath, wanted: Mapping[str, tuple[str, ...]]
 ) -> Found:
     """Yield a problem for each field that no data sheet has, and each word that it never holds."""
     at = (key,) if isinstance(key, str) else key

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from diagnose.rule_book.condition_types import Condition
 from diagnose.rule_book.conditions import ConditionReader, names_in, truth
 from diagnose.rule_book.load import load_folder
+from diagnose.rule_book.quantities import Limit
 from diagnose.rule_book.yaml_places import parse_document
 from tests.rule_book.lamps import MINIMAL
 
@@ -38,6 +39,25 @@ TRUE_FALSE_UNKNOWN: list[tuple[str, dict[str, Any], bool | None]] = [
     ("{voltage: {below: 3 V, by-more-than: 10 % of nominal-voltage}}", {"voltage": 1.9, "nominal-voltage": 10.0}, True),
     ("{voltage: {below: 3 V, by-more-than: 10 % of nominal-voltage}}", {"voltage": 1.9}, None),
     ("{voltage: {between: [2 V, 3 V]}}", {"voltage": 2.0}, True),
+    ("{voltage: {at-least: 3 V}}", {"voltage": 3.0}, True),
+    ("{voltage: {at-least: 3 V}}", {"voltage": 2.999}, False),
+    ("{voltage: {at-least: 3 V}}", {"voltage": Limit(3.0, "above")}, True),
+    ("{voltage: {at-least: 3 V}}", {"voltage": Limit(2.0, "above")}, None),
+    ("{voltage: {at-least: 3 V}}", {"voltage": Limit(3.0, "below")}, False),
+    ("{voltage: {at-most: 3 V}}", {"voltage": 3.0}, True),
+    ("{voltage: {at-most: 3 V}}", {"voltage": 3.001}, False),
+    ("{voltage: {at-most: 3 V}}", {"voltage": Limit(3.0, "above")}, False),
+    ("{voltage: {at-most: 30 % of nominal-voltage}}", {"voltage": 3.0, "nominal-voltage": 10.0}, True),
+    ("{voltage: {equals: 3 V}}", {"voltage": 3.0}, True),
+    ("{voltage: {equals: 3000 mV}}", {"voltage": 3.0001}, False),
+    ("{voltage: {equals: nominal-voltage}}", {"voltage": 3.0}, None),
+    ("{voltage: {equals: 3 V}}", {"voltage": Limit(3.0, "above")}, False),
+    ("{not: {voltage: {at-least: 3 V}}}", {"voltage": 3.0}, False),
+    # 85 % of 24 V is 20.4 V, whatever is left of it in the last place
+    ("{voltage: {below: 85 % of nominal-voltage}}", {"voltage": 20.4, "nominal-voltage": 24.0}, False),
+    ("{voltage: {at-least: 85 % of nominal-voltage}}", {"voltage": 20.4, "nominal-voltage": 24.0}, True),
+    ("{voltage: {above: 110 % of nominal-voltage}}", {"voltage": 253.0, "nominal-voltage": 230.0}, False),
+    ("{voltage: {between: [3 V, 110 % of nominal-voltage]}}", {"voltage": 253.0, "nominal-voltage": 230.0}, True),
     ("{voltage: {between: [2 V, nominal-voltage]}}", {"voltage": 3.1, "nominal-voltage": 3.0}, False),
     ("{voltage: {near: nominal-voltage, within: 1 V}}", {"voltage": 9.0, "nominal-voltage": 10.0}, True),
     ("{voltage: {near: nominal-voltage, within: 1 V}}", {"voltage": 8.9, "nominal-voltage": 10.0}, False),
@@ -120,3 +140,21 @@ def test_not_turns_true_and_false_round_and_leaves_unknown(text: str, known: dic
     plain = truth(condition(text), findings, known)
     turned = truth(condition(f"{{not: {text}}}"), findings, known)
     assert turned is (None if plain is None else not plain)
+
+
+@given(
+    limit=st.floats(0.001, 1e6),
+    value=st.floats(0.001, 1e6) | st.sampled_from([0.85, 1.0, 1.1]),
+    of_the_limit=st.booleans(),
+)
+def test_a_figure_lies_below_a_limit_or_is_at_least_as_much(limit: float, value: float, of_the_limit: bool) -> None:
+    """Two rules, one for each side, leave no gap and never hold both; so do three, with what lies on it."""
+    known = {"voltage": value * limit if of_the_limit else value, "nominal-voltage": limit}
+    below, least, most, above, equal = (
+        truth(condition(f"{{voltage: {{{word}: nominal-voltage}}}}"), {}, known)
+        for word in ("below", "at-least", "at-most", "above", "equals")
+    )
+    assert below != least
+    assert above != most
+    assert equal == (least and most)
+    assert [below, equal, above].count(True) == 1

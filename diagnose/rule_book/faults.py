@@ -84,7 +84,8 @@ class FrequencyWhere(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", 
 class Cause(Entry, frozen=True, kw_only=True):
     """A failure cause, what it shows and how often, and what puts it right.
 
-    ``frequency`` holds where no row of ``frequency_where`` does; the first that does counts.
+    ``frequency`` holds where no row of ``frequency_where`` does; the first that does counts. ``signal_because`` says
+    why the status signal is this one: what is left of the measured value while the cause lasts.
 
     ``described_as`` are things that people say who have met it; only the words in them count (``wording_weight``).
     """
@@ -96,6 +97,7 @@ class Cause(Entry, frozen=True, kw_only=True):
     shows: dict[str, float]
     remedy: str
     signal: StatusSignal
+    signal_because: str = ""
     frequency_where: tuple[FrequencyWhere, ...] = ()
     applies: dict[str, tuple[str, ...]] = {}
     looks_like: tuple[str, ...] = ()

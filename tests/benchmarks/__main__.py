@@ -9,6 +9,7 @@ import argparse
 
 from tests.benchmarks import (
     cautions,
+    complaints,
     false_alarms,
     growth,
     log_speed,
@@ -24,6 +25,7 @@ from tests.benchmarks import (
 
 REPORTS = {
     "cautions": cautions.report,
+    "complaints": complaints.report,
     "planning": planning.report,
     "posterior": posterior.report,
     "recovery": recovery.report,

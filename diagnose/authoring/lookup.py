@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 import msgspec
 
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.conditions import names_in
-from diagnose.rule_book.work import Work
 
 PARTS = (
     "causes",
@@ -21,8 +20,26 @@ PARTS = (
     "states",
     "disturbances",
     "safeguards",
+    "reviews",
+    "contradictions",
+    "mechanisms",
+    "signs",
+    "areas",
     "sources",
 )
+
+ONE_OF = {part: part.removesuffix("s") for part in PARTS} | {
+    "inference": "rule",
+    "quantities": "quantity",
+    "remedies": "remedy",
+}
+"""Part → what one of its entries is called."""
+
+_OF_PEOPLE = frozenset(
+    {"id", "title", "words", "phrases", "subject", "not-with", "sounds-like", "denied-by", "written"}
+)
+_OF_PROGRAM = frozenset({"model", "detector", "choice-words", "choices", "shares", "unit", "kind", "column"})
+"""Fields whose words name no entry: what people say, and what is called so in the program or by its own quantity."""
 
 
 def described(rule_book: RuleBook, name: str) -> tuple[str, list[str]]:
@@ -47,34 +64,47 @@ def _fields(item: msgspec.Struct) -> Iterator[str]:
         plain = msgspec.to_builtins(value)
         if isinstance(plain, dict):
             yield f"  {field.encode_name}:"
-            yield from (f"    {key}: {each}" for key, each in plain.items())
+            yield from (f"    {key}: {_in_line(each)}" for key, each in plain.items())
         elif isinstance(plain, list | tuple):
             yield f"  {field.encode_name}:"
-            yield from (f"    - {each}" for each in plain)
+            yield from (f"    - {_in_line(each)}" for each in plain)
         else:
             yield f"  {field.encode_name}: {str(plain).strip()}"
 
 
+def _in_line(plain: Any) -> str:
+    """Return a value in one line, as an author would write it."""
+    if isinstance(plain, dict):
+        return ", ".join(
+            f"{key}: {_in_line(each)}" for key, each in plain.items() if each not in ("", (), [], {}, None)
+        )
+    if isinstance(plain, list | tuple):
+        return ", ".join(map(_in_line, plain))
+    return str(plain)
+
+
 def _uses(rule_book: RuleBook, name: str) -> list[str]:
-    lines = []
-    for cause in rule_book.causes.values():
-        if name in cause.shows:
-            lines.append(f"cause {cause.id} shows it with {cause.shows[name]:g}")
-        if name in (cause.remedy, *cause.looks_like):
-            lines.append(f"cause {cause.id}")
-    for check in rule_book.checks.values():
-        settled = {each for outcome in check.outcomes for each in (*outcome.present, *outcome.absent)}
-        if name in {*settled, check.measures, check.expect}:
-            lines.append(f"check {check.id}")
-    works: tuple[Work, ...] = (*rule_book.checks.values(), *rule_book.remedies.values())
-    lines += [f"{type(each).__name__.lower()} {each.id} disturbs it" for each in works if name in each.disturbs]
-    for state in rule_book.states.values():
-        lines += [f"bringing {state.id} to {each.to} disturbs it" for each in state.changes if name in each.disturbs]
-    for rule in rule_book.inference.values():
-        if name in {*rule.present, *rule.absent}:
-            lines.append(f"rule {rule.id} concludes it")
-        elif name in names_in(rule.when)[0] | names_in(rule.when)[1]:
-            lines.append(f"rule {rule.id} asks for it")
-    lines += [f"remedy {each.id} can wait for it" for each in rule_book.lasting(name)]
-    lines += [f"remedy {each.id} is proved by it" for each in rule_book.remedies.values() if each.proved_by == name]
-    return lines or ["nothing"]
+    """Return one line for every entry that names this one, with the fields that do; of a source, how many there are."""
+    found = {part: list(_naming(getattr(rule_book, part), name)) for part in PARTS}
+    if name in rule_book.sources:
+        return [f"{len(lines)} of the {part}" for part, lines in found.items() if lines] or ["nothing"]
+    return [f"{ONE_OF[part]} {line}" for part, lines in found.items() for line in lines] or ["nothing"]
+
+
+def _naming(entries: Mapping[str, msgspec.Struct], name: str) -> Iterator[str]:
+    for id, item in entries.items():
+        plain = msgspec.to_builtins(item)
+        fields = [key for key, value in plain.items() if key not in _OF_PEOPLE | _OF_PROGRAM and _names(value, name)]
+        if not fields:
+            continue
+        strength = plain.get("shows", {}).get(name) if isinstance(plain.get("shows"), dict) else None
+        how_often = f" {strength:g}" if isinstance(strength, float) else ""
+        yield f"{id}: {', '.join(f'{key}{how_often}' if key == 'shows' else key for key in fields)}"
+
+
+def _names(value: Any, name: str) -> bool:
+    if isinstance(value, dict):
+        return name in value or any(_names(each, name) for each in value.values())
+    if isinstance(value, list | tuple):
+        return any(_names(each, name) for each in value)
+    return bool(value == name)

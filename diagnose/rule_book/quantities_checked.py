@@ -67,6 +67,11 @@ def _shares_fit(quantity: Quantity, authored: Authored) -> Found:
         elif not 0 < share <= 1:
             yield authored.problem(at, "bad-figure", f"{share:g} is no share of meters", "write a figure from 0 to 1")
 
+    total = sum(quantity.shares.values())
+    if not quantity.several and total > 1 + 1e-9:
+        text = f"one meter has one of these words, and the shares add up to {100 * total:.0f} % of all meters"
+        yield authored.problem(("shares",), "bad-figure", text, "together they are 1 at most")
+
 
 def _forms_fit(quantity: Quantity, authored: Authored) -> Found:
     """A written form has one figure and a word that says what it is; a word that stands alone is a choice."""

@@ -172,6 +172,8 @@ def _remedies_and_causes(pen: Pen, book: Drawn) -> None:
             later = [each for each in book.entries["remedies"] if each["id"] == entry["remedy"]]
             pen.put(later[0], "interim", "for-now", 3)
         pen.put(entry, "applies", plant.applies(pen, book), 4)
+        pen.put(entry, "frequency-where", plant.frequencies(pen, book), 4)
+        pen.put(entry, "signal-because", pen.text(), 4)
         pen.put(entry, "looks-like", pen.some(book.causes, 2), 3)
         pen.put(entry, "follow-up", pen.text(), 3)
         pen.put(entry, "described-as", pen.phrases(3), 3)

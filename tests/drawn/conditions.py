@@ -68,6 +68,12 @@ def _one_of(pen: Pen, name: str, words: list[str]) -> Told | None:
     return Told({name: raw}, {name: chosen[0]}, {name: words[0]})
 
 
+_WAYS = (
+    *("below", "above", "by more", "at least", "at most", "equals", "between"),
+    *("near", "differs", "share", "share", "tolerance"),
+)
+
+
 def _compared(pen: Pen, book: Drawn, name: str, free: set[str]) -> Told:
     unit = book.figures[name]
     others = sorted(each for each in free if book.figures.get(each) == unit and unit != "degC")
@@ -75,16 +81,20 @@ def _compared(pen: Pen, book: Drawn, name: str, free: set[str]) -> Told:
     def figure(number: float) -> str:
         return f"{number:g} {unit}".rstrip()
 
-    way = pen.one(("below", "above", "by more", "between", "near", "differs", "share", "share", "tolerance"))
+    way = pen.one(_WAYS)
     low, high = {name: figure(20)}, {name: figure(80)}
-    if way == "below":
-        return Told({name: {"below": figure(50)}}, low, pen.one((high, {name: f"> {figure(60)}"})))
-    if way == "above":
-        return Told({name: {"above": figure(50)}}, pen.one((high, {name: f"> {figure(60)}"})), low)
+    sided = {
+        "below": Told({name: {"below": figure(50)}}, low, pen.one((high, {name: f"> {figure(60)}"}))),
+        "above": Told({name: {"above": figure(50)}}, pen.one((high, {name: f"> {figure(60)}"})), low),
+        "at least": Told({name: {"at-least": figure(80)}}, pen.one((high, {name: f"> {figure(80)}"})), low),
+        "at most": Told({name: {"at-most": figure(20)}}, low, high),
+        "equals": Told({name: {"equals": figure(80)}}, high, low),
+        "between": Told({name: {"between": [figure(70), figure(90)]}}, high, low),
+    }
+    if way in sided:
+        return sided[way]
     if way == "by more" and unit != "degC":
         return Told({name: {"above": figure(50), "by-more-than": figure(10)}}, high, low)
-    if way == "between":
-        return Told({name: {"between": [figure(70), figure(90)]}}, high, low)
     if way == "near" and unit != "degC":
         return Told({name: {"near": figure(81), "within": figure(5)}}, high, low)
     if way == "differs" and unit != "degC":

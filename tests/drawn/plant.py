@@ -49,6 +49,14 @@ def applies(pen: Pen, book: Drawn) -> dict[str, list[str]]:
     return {name: pen.some(book.choices[name], 2, 1) for name in pen.some(fields, 2)}
 
 
+def frequencies(pen: Pen, book: Drawn) -> list[Entry]:
+    """Return how often a cause comes by the data sheet, for fields with shares."""
+    shared = {each["id"] for each in book.entries.get("quantities", []) if each.get("shares")}
+    fields = [name for name in book.choices if name in shared and name in book.on_sheet]
+    rows = [{name: pen.some(book.choices[name], 2, 1) for name in pen.some(fields, 2, 1)} for _ in range(2) if fields]
+    return [{"where": row, "frequency": pen.one(("common", "rare", 3, 0.001))} for row in rows]
+
+
 def needs(pen: Pen, book: Drawn) -> dict[str, Any]:
     """Return how some states must stand."""
     return {name: pen.one([pen.one(values), [pen.one(values)]]) for name, values in _some(pen, book.states)}
@@ -109,7 +117,8 @@ def _words(pen: Pen, book: Drawn, entry: Entry) -> None:
     pen.put(entry, "choice-words", {each: pen.phrases(2, 1) for each in pen.some(words, 2)}, 2)
     pen.put(entry, "alone", pen.some(words, 1, 1), 5)
     pen.put(entry, "may-be-more", True, 6)
-    pen.put(entry, "shares", {each: pen.one((0.5, 1, 0.01)) for each in pen.some(words, 3)}, 4)
+    shares = (0.5, 1, 0.01) if "several" in entry else (0.3, 0.01)
+    pen.put(entry, "shares", {each: pen.one(shares) for each in pen.some(words, 3)}, 2)
 
 
 def _calculated(pen: Pen, book: Drawn) -> None:

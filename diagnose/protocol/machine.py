@@ -41,13 +41,13 @@ from diagnose.protocol.putting_back import due_now, held_back, put_back_prompt
 from diagnose.protocol.replies import CompetenceReply, Observed, Reply
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.steps import declined_prompt, numbered, others_prompt, step_prompt
+from diagnose.reasoning.frequencies import frequency_on
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.faults import Finding
 
 if TYPE_CHECKING:
-    from diagnose.reasoning.frequencies import frequency_on
-from diagnose.reasoning.engine import Engine
+    from diagnose.reasoning.engine import Engine
 
 WORDS: dict[Competence, str] = {
     "ordinary": "ordinary person: look, read, ask; no covers, no terminals",

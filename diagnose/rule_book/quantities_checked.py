@@ -68,7 +68,7 @@ def _shares_fit(quantity: Quantity, authored: Authored) -> Found:
             yield authored.problem(at, "bad-figure", f"{share:g} is no share of meters", "write a figure from 0 to 1")
 
     total = sum(quantity.shares.values())
-    if not quantity.several and total > 1 + 1e-9:
+    if not quantity.several and max(quantity.shares.values(), default=0.0) <= 1 < total - 1e-9:
         text = f"one meter has one of these words, and the shares add up to {100 * total:.0f} % of all meters"
         yield authored.problem(("shares",), "bad-figure", text, "together they are 1 at most")
 

@@ -45,6 +45,9 @@ RECORDED_CASE = Limit("recorded case", 1_000_000, "a recorded case has one repor
 CACHED = Limit("file of the cache", 200_000_000, "it is not ours")
 JOURNAL = Limit("case", 10_000_000, "it is not a case")
 
+LARGEST_FIGURE = 1e15
+"""In whatever unit: what is larger was typed wrongly or never measured, and could not be worked with."""
+
 REPORT_LETTERS = 100_000
 """Characters of a report that are understood; the rest is left out, and a doubt says so."""
 

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from diagnose.bounded import JOURNAL, bytes_of
+from diagnose.bounded import JOURNAL, LARGEST_FIGURE, bytes_of
 from diagnose.cases.events import Entry
 from diagnose.errors import BadInput
 from diagnose.place import visible
@@ -22,9 +22,6 @@ READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
 
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """What controls a terminal or turns the direction of writing."""
-
-LARGEST = 1e15
-"""In whatever unit: what is larger was not measured, and could not be worked with."""
 
 _LARGE = re.compile(r"[\d.]{16}|\d[eE]")
 """Where a line may hold a figure as large as that."""
@@ -111,7 +108,7 @@ def _decoded(line: bytes, wanted: type[T]) -> T:
 
 def _no_absurd_figure(value: Any) -> None:
     """Raise ValidationError where a figure is so large that nobody can have measured it."""
-    if isinstance(value, int | float) and not abs(value) <= LARGEST:
+    if isinstance(value, int | float) and not abs(value) <= LARGEST_FIGURE:
         raise msgspec.ValidationError("a figure that nobody can have measured")
     for each in value.values() if isinstance(value, dict) else value if isinstance(value, list) else ():
         _no_absurd_figure(each)

@@ -6,6 +6,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
+from diagnose.bounded import LARGEST_FIGURE
 from diagnose.rule_book.entries import Entry
 from diagnose.units import show_short
 
@@ -122,5 +123,6 @@ class Quantity(Entry, frozen=True, kw_only=True):
         return f"{self.shown(self.plausible[0])} to {self.shown(self.plausible[1])}" if self.plausible else "any"
 
     def reads_plausible(self, value: float) -> bool:
-        """Tell whether a value (SI) lies within the plausible limits."""
-        return self.plausible is None or self.plausible[0] <= value <= self.plausible[1]
+        """Tell whether a value (SI) lies within the plausible limits, and is one that anybody can have measured."""
+        least, greatest = self.plausible or (-LARGEST_FIGURE, LARGEST_FIGURE)
+        return least <= value <= greatest

@@ -17,7 +17,7 @@ from typing import Any, TypeAlias
 
 import yaml
 
-from diagnose.bounded import RULE_FILE, YAML_LEVELS, Limit, TooLong, bytes_of
+from diagnose.bounded import LARGEST_FIGURE, RULE_FILE, YAML_LEVELS, Limit, TooLong, bytes_of
 from diagnose.place import Place, Problem
 
 KeyPath: TypeAlias = tuple[str | int, ...]
@@ -27,9 +27,6 @@ _NUMBER = re.compile(r"[-+]?(?:0|[1-9]\d*)(?:\.\d+)?(?:e[-+]?\d+|E[-+]\d+)?")
 """A plain number. `8E1` is none: it is how the trade writes a character format."""
 _UNSEEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 """Characters that control a terminal or turn the direction of what follows, and halves of characters."""
-
-LARGEST_NUMBER = 1e15
-"""What lies beyond was typed wrongly: it adds up to no figure, or is no number of another program's any more."""
 
 _READ_DIFFERENTLY = re.compile("\t|\ufeff|[|>][-+0-9]*#")
 """Where the two parsers of PyYAML may differ: tabs, marks of byte order, comments that touch what they follow.
@@ -290,7 +287,7 @@ def _all_seen(document: Document, place: Place, text: str) -> bool:
 
 def _number(document: Document, path: KeyPath, text: str) -> float | int | None:
     value = float(text)
-    if abs(value) <= LARGEST_NUMBER:
+    if abs(value) <= LARGEST_FIGURE:
         return value if re.search(r"[.eE]", text) else int(text)
     document.problems.append(document.problem(path, "bad-figure", "the number is too large", "write a smaller one"))
     return None

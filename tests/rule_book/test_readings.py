@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
+from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.rule_book.readings import read_reading
 
@@ -201,3 +202,13 @@ def test_what_is_shown_of_a_limit_can_be_typed_again(bound: float, word: str) ->
     assert isinstance(read, Limit)
     assert isinstance(again, Limit)
     assert (again.direction, again.bound) == (read.direction, pytest.approx(read.bound, rel=1e-3))
+
+
+@pytest.mark.parametrize("typed", ["1e16 ohm", "1e12 Mohm", "> 1e17 ohm", "2e15"])
+def test_what_no_case_could_keep_is_refused_where_it_is_typed(typed: str) -> None:
+    """A case with such a figure could not be read again: it is told at once, whatever the quantity leaves open."""
+    anything = Quantity(id="anything", title="anything", unit="ohm")
+    with pytest.raises(UnitError, match="beyond anything plausible"):
+        read_reading(typed, anything)
+    with pytest.raises(UnitError):
+        read_value(anything, typed)

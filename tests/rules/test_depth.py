@@ -70,8 +70,9 @@ def test_a_cause_is_explained_and_told_from_its_like(name: str) -> None:
 def authored_phrases() -> dict[str, set[str]]:
     """Return the phrases of each finding as written, before sets of words are spread."""
     found = {}
-    for file in sorted((Path(RULES) / "findings").glob("*.yaml")):
-        for entry in yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)["entries"]:
+    for file in sorted((Path(RULES) / "findings").rglob("*.yaml")):
+        content = yaml.load(file.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
+        for entry in content.get("entries", [content]):
             found[entry["id"]] = set(entry.get("phrases", []))
     return found
 

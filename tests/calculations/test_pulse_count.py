@@ -12,6 +12,7 @@ from diagnose.calculations.pulse_count import (
     count_for_resolution,
     counted_volume,
     counting_time,
+    flow_step,
     frequency_from_count,
     overflow_time,
     pulse_resolution,
@@ -31,6 +32,7 @@ ROWS = [
     Row(counting_time, (1000.0, 10.0), 100.0, DEFINITION),
     Row(frequency_from_count, (1000.0, 100.0), 10.0, DEFINITION),
     Row(counted_volume, (100.0, 0.010), 1.0, DEFINITION),
+    Row(flow_step, (0.010, 1.0), 0.010, RESOLUTION),
     Row(pulse_value_from_volume, (1.0, 100.0), 0.010, DEFINITION),
     Row(overflow_time, (36000.0, 0.01), 3.6e6, DEFINITION),
 ]
@@ -42,6 +44,7 @@ REFUSED = [
     Refusal(counting_time, (1000.0, 0.0), "without pulses"),
     Refusal(frequency_from_count, (1000.0, 0.0), "greater than 0 s"),
     Refusal(counted_volume, (100.0, 0.0), "greater than 0 L"),
+    Refusal(flow_step, (0.010, 0.0), "greater than 0 s"),
     Refusal(pulse_value_from_volume, (0.0, 100.0), "greater than 0 L"),
     Refusal(overflow_time, (36000.0, 0.0), "only with forward flow"),
 ]

@@ -30,6 +30,7 @@ NONE = {
     "bus-lines-short-circuited": "splitting the line until the short is off is the remedy itself",
     "bus-without-common": "a conductor joined for now is the conductor that is missing",
     "cable-too-long": "no setting takes away the length",
+    "cabinet-flooded": "nothing that was under water is switched on before it was dried and tested",
     "coil-circuit-shorted": "the driver is destroyed by going on",
     "coil-insulation-failed": "it is inside the sensor",
     "coil-open": "it is inside the sensor",

@@ -27,6 +27,7 @@ WITH = {each.id: each.interim for each in BOOK.remedies.values() if each.interim
 NONE = {
     "signal-core-broken": "reconnecting the core is as quick as a cable laid in the open",
     "backlight-failed": "a torch shows the figures, and the light is still out",
+    "barrier-leaks": "nobody bridges a barrier",
     "bus-lines-short-circuited": "splitting the line until the short is off is the remedy itself",
     "bus-without-common": "a conductor joined for now is the conductor that is missing",
     "cable-too-long": "no setting takes away the length",
@@ -44,6 +45,8 @@ NONE = {
     "electrode-open": "it is inside the sensor",
     "excitation-faulty": "a board that failed is replaced",
     "input-amplifier-failed": "a board that failed is replaced",
+    "inputs-share-a-common": "wiring the inputs apart is the remedy itself",
+    "isolator-faulty": "an isolator borrowed from the shelf is the remedy itself",
     "key-stuck": "setting it by another way leaves the key stuck",
     "liner-collapsed": "it is inside the sensor, and moves on",
     "liner-damaged": "liquid gets behind the liner",

@@ -16,6 +16,7 @@ from diagnose.rule_book.data_sheet import read_value
 from tests.engines import real_engine
 
 PRESENT, ABSENT, OPEN = True, False, None
+NOTHING: dict[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -232,7 +233,15 @@ RECEIVER += [
 
 COILS = "coils 20 to 300 ohm and more than 20 Mohm to earth (common practice)"
 ELECTRODES = "electrodes to earth alike, ratio below 2 (common practice); 1/(2σd): 10 mm at 500 µS/cm 1 kohm"
+BY_AC, BY_DC = {"electrode-instrument": "a.c. resistance meter"}, {"electrode-instrument": "d.c. multimeter"}
 WATER = {"liquid-conductivity": "500 uS/cm", "electrode-diameter": "10 mm"}
+
+
+def electrodes(a: str, b: str, finding: str, stands: bool | None, sheet: dict[str, str] = NOTHING) -> Row:
+    """Return a row for the two electrodes to earth."""
+    return Row({"electrode-a-resistance": a, "electrode-b-resistance": b}, finding, stands, ELECTRODES, sheet)
+
+
 VELOCITY = "usable velocity 0.3 to 10 m/s (common practice); 0.3 m/s in 100 mm is 8.4823 m3/h, 10 m/s 282.743 m3/h"
 BORE = {"bore": "100 mm"}
 STRAIGHT = "5 diameters before the electrodes, 2 to 3 behind (engineers' handbook)"
@@ -244,32 +253,21 @@ SENSOR = [
     Row({"coil-resistance": "300 ohm"}, "coil-circuit-open", ABSENT, COILS),
     Row({"coil-resistance": "0.5 ohm"}, "coil-circuit-shorted", PRESENT, COILS),
     Row({"coil-resistance": "2000000 ohm"}, "coil-circuit-open", PRESENT, COILS),
-    Row(
-        {"electrode-a-resistance": "2.1 kohm", "electrode-b-resistance": "1 kohm"},
-        "electrodes-unequal",
-        PRESENT,
-        ELECTRODES,
-    ),
-    Row(
-        {"electrode-a-resistance": "1.9 kohm", "electrode-b-resistance": "1 kohm"},
-        "electrodes-unequal",
-        ABSENT,
-        ELECTRODES,
-    ),
-    Row(
-        {"electrode-a-resistance": "1 kohm", "electrode-b-resistance": "1 kohm"},
-        "electrode-resistance-high",
-        ABSENT,
-        ELECTRODES,
-        WATER,
-    ),
-    Row(
-        {"electrode-a-resistance": "40 kohm", "electrode-b-resistance": "40 kohm"},
-        "electrode-resistance-high",
-        PRESENT,
-        ELECTRODES,
-        WATER,
-    ),
+    electrodes("2.1 kohm", "1 kohm", "electrodes-unequal", PRESENT, BY_AC),
+    electrodes("1.9 kohm", "1 kohm", "electrodes-unequal", ABSENT, BY_AC),
+    electrodes("2.1 kohm", "1 kohm", "electrodes-unequal", OPEN, BY_DC),
+    electrodes("2.1 kohm", "1 kohm", "electrodes-unequal", OPEN),
+    electrodes("250 kohm", "200 kohm", "electrodes-unequal", OPEN, BY_DC),
+    electrodes("85 kohm", "80 kohm", "electrodes-unequal", ABSENT, BY_DC),
+    electrodes("90 kohm", "20 kohm", "electrodes-unequal", PRESENT, BY_DC),
+    electrodes("1 kohm", "1 kohm", "electrode-resistance-high", ABSENT, WATER | BY_AC),
+    electrodes("40 kohm", "40 kohm", "electrode-resistance-high", PRESENT, WATER | BY_AC),
+    electrodes("40 kohm", "40 kohm", "electrode-resistance-high", OPEN, WATER | BY_DC),
+    electrodes("40 kohm", "40 kohm", "electrode-resistance-high", OPEN, WATER),
+    electrodes("0.1 kohm", "0.1 kohm", "electrode-resistance-low", OPEN, WATER | BY_DC),
+    electrodes("0.004 kohm", "1 kohm", "electrode-resistance-low", PRESENT, {"liquid": "water"}),
+    electrodes("over range", "1 kohm", "electrode-circuit-open", PRESENT, BY_DC),
+    electrodes("over range", "1 kohm", "electrode-circuit-open", PRESENT),
     Row({}, "velocity-too-low", PRESENT, VELOCITY, {**BORE, "usual-flow": "8.4 m3/h"}),
     Row({}, "velocity-too-low", ABSENT, VELOCITY, {**BORE, "usual-flow": "8.6 m3/h"}),
     Row({}, "velocity-too-low", ABSENT, VELOCITY, {**BORE, "usual-flow": "28.2743 m3/h"}),

@@ -107,21 +107,34 @@ BUDGETS = [
 IEC_60038 = "IEC 60038: 230 V ±10 %, 207 to 253 V"
 EXTRA_LOW = "24 V d.c. -15/+20 %, 20.4 to 28.8 V (common practice)"
 MAINS = {"nominal-supply-voltage": "230 V", "supply-kind": "a.c."}
+NO_KIND = {"nominal-supply-voltage": "230 V"}
+WIDE = {**MAINS, "least-supply-voltage-allowed": "100 V", "greatest-supply-voltage-allowed": "240 V"}
 DIRECT = {"nominal-supply-voltage": "24 V", "supply-kind": "d.c."}
 
 
 def supply(voltage: str, finding: str, stands: bool | None, sheet: dict[str, str]) -> Row:
     """Return a row for the supply voltage."""
-    return Row({"supply-voltage": voltage}, finding, stands, IEC_60038 if sheet is MAINS else EXTRA_LOW, sheet)
+    return Row({"supply-voltage": voltage}, finding, stands, EXTRA_LOW if sheet is DIRECT else IEC_60038, sheet)
 
 
 SUPPLY = [
-    supply("206 V", "supply-voltage-low", PRESENT, MAINS),
+    supply("206.9 V", "supply-voltage-low", PRESENT, MAINS),
     supply("207 V", "supply-voltage-low", ABSENT, MAINS),
     supply("207 V", "supply-voltage-high", ABSENT, MAINS),
     supply("230 V", "supply-voltage-low", ABSENT, MAINS),
     supply("253 V", "supply-voltage-high", ABSENT, MAINS),
-    supply("254 V", "supply-voltage-high", PRESENT, MAINS),
+    supply("253.1 V", "supply-voltage-high", PRESENT, MAINS),
+    supply("206.9 V", "supply-voltage-low", PRESENT, NO_KIND),
+    supply("253.1 V", "supply-voltage-high", PRESENT, NO_KIND),
+    supply("230 V", "supply-voltage-high", ABSENT, NO_KIND),
+    supply("99.9 V", "supply-voltage-low", PRESENT, WIDE),
+    supply("100 V", "supply-voltage-low", ABSENT, WIDE),
+    supply("240 V", "supply-voltage-high", ABSENT, WIDE),
+    supply("240.1 V", "supply-voltage-high", PRESENT, WIDE),
+    supply("118 V", "supply-does-not-suit-plate", OPEN, WIDE),
+    supply("24 V", "supply-does-not-suit-plate", PRESENT, WIDE),
+    supply("20.4 V", "supply-voltage-low", ABSENT, DIRECT),
+    supply("28.8 V", "supply-voltage-high", ABSENT, DIRECT),
     supply("195 V", "supply-voltage-low", PRESENT, MAINS),
     supply("300 V", "supply-voltage-high", PRESENT, MAINS),
     supply("1 V", "supply-voltage-missing", PRESENT, MAINS),
@@ -297,6 +310,22 @@ SENSOR = [
     Row({"measured-conductivity": "60 uS/cm"}, "conductivity-low", ABSENT, CONDUCTIVITY),
 ]
 
+MARKED = "the fuse that is marked on the meter is the right one (IEC 60127 for what the marking means)"
+FUSE = {"fuse-rating": "4 A", "fuse-characteristic": "T", "power-consumption": "8 VA", **MAINS}
+FUSES = [
+    Row({}, "fuse-is-wrong-type", OPEN, MARKED, FUSE),
+    Row(
+        {},
+        "fuse-is-wrong-type",
+        ABSENT,
+        MARKED,
+        FUSE | {"fuse-rating-marked": "4 A", "fuse-characteristic-marked": "T"},
+    ),
+    Row({}, "fuse-is-wrong-type", PRESENT, MARKED, FUSE | {"fuse-characteristic-marked": "F"}),
+    Row({}, "fuse-is-wrong-type", PRESENT, MARKED, FUSE | {"fuse-rating-marked": "0.5 A"}),
+    Row({}, "fuse-is-wrong-type", OPEN, MARKED, FUSE | {"fuse-rating-marked": "4 A"}),
+]
+
 PULSES = "pulse and gap fit into one period: highest frequency 1 / (2 × width), 5 Hz at 100 ms; K 10 pulses a litre"
 PULSE_SHEET = {"pulse-value": "1 l", "pulse-width": "100 ms", **RANGE}
 PULSE = [
@@ -304,7 +333,7 @@ PULSE = [
     Row({}, "pulses-run-into-each-other", ABSENT, PULSES, {**PULSE_SHEET, "upper-range-value": "16 m3/h"}),
 ]
 
-EVERY = [*CURRENT_LOOP, *SCALED, *BUDGETS, *SUPPLY, *WIRING, *BUS, *RECEIVER, *SENSOR, *PULSE]
+EVERY = [*CURRENT_LOOP, *SCALED, *BUDGETS, *SUPPLY, *WIRING, *BUS, *RECEIVER, *SENSOR, *FUSES, *PULSE]
 
 
 @pytest.mark.parametrize("row", EVERY, ids=str)

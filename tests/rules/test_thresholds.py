@@ -67,6 +67,14 @@ CURRENT_LOOP = [
     loop("20.92 mA", "output-at-fault-level", OPEN),
     loop("21 mA", "output-at-fault-level", PRESENT),
     loop("21.5 mA", "output-at-fault-level", PRESENT),
+    loop("3.62 mA", "current-between-levels", PRESENT),
+    loop("3.6 mA", "current-between-levels", ABSENT),
+    loop("3.8 mA", "current-between-levels", ABSENT),
+    loop("20.5 mA", "current-between-levels", ABSENT),
+    loop("20.7 mA", "current-between-levels", PRESENT),
+    loop("20.99 mA", "current-between-levels", PRESENT),
+    loop("21 mA", "current-between-levels", ABSENT),
+    loop("12 mA", "both-ends-feed", OPEN),
     loop("20.5 mA", "output-at-upper-limit", PRESENT),
     loop("20.3 mA", "output-at-upper-limit", OPEN),
     loop("21 mA", "output-at-upper-limit", OPEN),
@@ -84,6 +92,11 @@ def scaled(flow: str, current: str, finding: str, stands: bool | None) -> Row:
     return Row({"displayed-flow": flow, "loop-current": current}, finding, stands, SCALING, RANGE)
 
 
+def arrives(reads: dict[str, str], finding: str, stands: bool | None) -> Row:
+    """Return a row for what is measured at the receiver while 90 of 0 to 100 m³/h call for 18.4 mA."""
+    return Row({"displayed-flow": "90 m3/h", **reads}, finding, stands, SCALING, RANGE)
+
+
 SCALED = [
     scaled("37.5 m3/h", "10.0 mA", "loop-disagrees-with-display", ABSENT),
     # 0.05 mA of the meter, 0.05 mA + 0.5 % of the instrument: together 0.112 mA at 10 mA (JCGM 100:2008, 5.1.2)
@@ -91,6 +104,18 @@ SCALED = [
     scaled("37.5 m3/h", "10.09 mA", "loop-disagrees-with-display", ABSENT),
     scaled("37.5 m3/h", "10.12 mA", "loop-disagrees-with-display", PRESENT),
     scaled("37.5 m3/h", "9.88 mA", "loop-disagrees-with-display", PRESENT),
+    scaled("90 m3/h", "18.4 mA", "display-beyond-range", ABSENT),
+    scaled("100 m3/h", "20 mA", "display-beyond-range", ABSENT),
+    scaled("101 m3/h", "20.16 mA", "display-beyond-range", PRESENT),
+    arrives({"receiver-current": "13.6 mA"}, "receiver-gets-wrong-current", PRESENT),
+    arrives({"receiver-current": "18.4 mA"}, "receiver-gets-wrong-current", ABSENT),
+    arrives({"shunt-voltage": "3.4 V", "shunt-resistance": "250 ohm"}, "receiver-gets-wrong-current", PRESENT),
+    arrives({"shunt-voltage": "4.6 V", "shunt-resistance": "250 ohm"}, "receiver-gets-wrong-current", ABSENT),
+    arrives({"shunt-voltage": "3.4 V"}, "receiver-gets-wrong-current", OPEN),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "18.4 mA"}, "current-lost-on-the-way", PRESENT),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "18.4 mA"}, "loop-disagrees-with-display", ABSENT),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "13.6 mA"}, "current-lost-on-the-way", ABSENT),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "13.6 mA"}, "loop-disagrees-with-display", PRESENT),
     scaled("50 m3/h", "10 mA", "loop-runs-from-zero-milliamps", PRESENT),
     scaled("50 m3/h", "12 mA", "loop-runs-from-zero-milliamps", ABSENT),
 ]
@@ -310,6 +335,25 @@ SENSOR = [
     Row({"measured-conductivity": "60 uS/cm"}, "conductivity-low", ABSENT, CONDUCTIVITY),
 ]
 
+TOLERANCES = (
+    "a clamp-on meter is good to 2 to 5 % and 0.02 to 0.03 m/s (common practice); 100 mm at 0.1 m/s: 2.827 m3/h"
+)
+
+
+def against(reads: str, reference: str, stands: bool | None, kind: str = "") -> Row:
+    """Return a row for the display against a reference of a kind."""
+    sheet = BORE | ({"reference-kind": kind} if kind else {})
+    return Row({"displayed-flow": reads, "reference-flow": reference}, "difference-small", stands, TOLERANCES, sheet)
+
+
+COMPARED = [
+    against("2.8 m3/h", "3.3 m3/h", OPEN, "ultrasonic clamp-on meter"),
+    against("2.8 m3/h", "3.3 m3/h", OPEN),
+    against("2.8 m3/h", "3.3 m3/h", ABSENT, "tank or weighing"),
+    against("28 m3/h", "33 m3/h", ABSENT, "ultrasonic clamp-on meter"),
+    against("2.8 m3/h", "9 m3/h", ABSENT, "ultrasonic clamp-on meter"),
+]
+
 MARKED = "the fuse that is marked on the meter is the right one (IEC 60127 for what the marking means)"
 FUSE = {"fuse-rating": "4 A", "fuse-characteristic": "T", "power-consumption": "8 VA", **MAINS}
 FUSES = [
@@ -333,7 +377,7 @@ PULSE = [
     Row({}, "pulses-run-into-each-other", ABSENT, PULSES, {**PULSE_SHEET, "upper-range-value": "16 m3/h"}),
 ]
 
-EVERY = [*CURRENT_LOOP, *SCALED, *BUDGETS, *SUPPLY, *WIRING, *BUS, *RECEIVER, *SENSOR, *FUSES, *PULSE]
+EVERY = [*CURRENT_LOOP, *SCALED, *BUDGETS, *SUPPLY, *WIRING, *BUS, *RECEIVER, *SENSOR, *COMPARED, *FUSES, *PULSE]
 
 
 @pytest.mark.parametrize("row", EVERY, ids=str)

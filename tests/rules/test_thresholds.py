@@ -193,9 +193,16 @@ TERMINATIONS = "two terminations of 120 ohm are 60 ohm (of 150 ohm 75), one 120 
 BIAS = "voltage divider from 5 V: 60 ohm and 650 ohm 0.2206 V, 4700 ohm 0.0317 V, 51.72 ohm and 650 ohm 0.1913 V"
 
 
-def bus(quantity: str, value: str, finding: str, stands: bool | None, source: str) -> Row:
-    """Return a row for the bus."""
-    return Row({quantity: value}, finding, stands, source)
+PLAIN = {"bus-termination-kind": "resistor alone"}
+WITH_CAPACITOR = {"bus-termination-kind": "resistor and capacitor"}
+ISOLATED = "an isolator or barrier reads open to an ohmmeter in a sound loop (common practice)"
+
+
+def bus(
+    quantity: str, value: str, finding: str, stands: bool | None, source: str, sheet: dict[str, str] = NOTHING
+) -> Row:
+    """Return a row for the resistance or voltage of a bus, or of a loop."""
+    return Row({quantity: value}, finding, stands, source, sheet)
 
 
 BUS = [
@@ -223,7 +230,16 @@ BUS = [
     bus("bus-line-resistance", "30 ohm", "terminations-too-many", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "bus-lines-shorted", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "terminations-too-many", OPEN, TERMINATIONS),
-    bus("bus-line-resistance", "2000 ohm", "bus-resistance-high", PRESENT, TERMINATIONS),
+    bus("bus-line-resistance", "2000 ohm", "bus-resistance-high", OPEN, TERMINATIONS),
+    bus("bus-line-resistance", "over range", "bus-resistance-high", OPEN, TERMINATIONS),
+    bus("bus-line-resistance", "over range", "bus-resistance-high", PRESENT, TERMINATIONS, PLAIN),
+    bus("bus-line-resistance", "over range", "bus-resistance-high", OPEN, TERMINATIONS, WITH_CAPACITOR),
+    bus("bus-line-resistance", "over range", "bus-lines-shorted", ABSENT, TERMINATIONS, WITH_CAPACITOR),
+    bus("bus-line-resistance", "0 ohm", "bus-lines-shorted", PRESENT, TERMINATIONS),
+    bus("bus-line-resistance", "0 ohm", "terminations-too-many", OPEN, TERMINATIONS),
+    bus("loop-load", "over range", "loop-has-no-path", OPEN, ISOLATED),
+    bus("loop-load", "over range", "loop-has-no-path", OPEN, ISOLATED, {"isolator-in-loop": "yes"}),
+    bus("loop-load", "over range", "loop-has-no-path", PRESENT, ISOLATED, {"isolator-in-loop": "no"}),
 ]
 
 UNITS = "exact units: l/s 3.6 m3/h, l/min 0.06, US gallon a minute 0.2271247, imperial 0.2727654"

@@ -351,6 +351,20 @@ SENSOR = [
     Row({"measured-conductivity": "60 uS/cm"}, "conductivity-low", ABSENT, CONDUCTIVITY),
 ]
 
+TOUCH = (
+    "IEC 60364-4-41, IEC 61140 (from memory): 25 V a.c. and 60 V d.c. in the wet; 12 and 30 V in water (as in pools)"
+)
+FLOODED = {"meter-under-water": True}
+TOUCHED = [
+    Row({"liquid-earth-voltage": "26 V"}, "metalwork-at-voltage", PRESENT, TOUCH),
+    Row({"liquid-earth-voltage": "26 V"}, "metalwork-at-voltage", PRESENT, TOUCH, {"location": "pit or vault"}),
+    Row({"liquid-earth-voltage": "24 V"}, "metalwork-at-voltage", OPEN, TOUCH),
+    Row({"liquid-earth-voltage": "13 V"}, "metalwork-at-voltage", PRESENT, TOUCH, seen=FLOODED),
+    Row({"liquid-earth-dc-voltage": "61 V"}, "metalwork-at-voltage", PRESENT, TOUCH),
+    Row({"liquid-earth-dc-voltage": "31 V"}, "metalwork-at-voltage", OPEN, TOUCH),
+    Row({"liquid-earth-dc-voltage": "31 V"}, "metalwork-at-voltage", PRESENT, TOUCH, seen=FLOODED),
+]
+
 TOLERANCES = (
     "a clamp-on meter is good to 2 to 5 % and 0.02 to 0.03 m/s (common practice); 100 mm at 0.1 m/s: 2.827 m3/h"
 )
@@ -393,7 +407,20 @@ PULSE = [
     Row({}, "pulses-run-into-each-other", ABSENT, PULSES, {**PULSE_SHEET, "upper-range-value": "16 m3/h"}),
 ]
 
-EVERY = [*CURRENT_LOOP, *SCALED, *BUDGETS, *SUPPLY, *WIRING, *BUS, *RECEIVER, *SENSOR, *COMPARED, *FUSES, *PULSE]
+EVERY = [
+    *CURRENT_LOOP,
+    *SCALED,
+    *BUDGETS,
+    *SUPPLY,
+    *WIRING,
+    *BUS,
+    *RECEIVER,
+    *SENSOR,
+    *TOUCHED,
+    *COMPARED,
+    *FUSES,
+    *PULSE,
+]
 
 
 @pytest.mark.parametrize("row", EVERY, ids=str)

@@ -104,8 +104,10 @@ DATA_SHEET_DECIDES = "the meter's data sheet decides"
 
 
 @calculation(gives="supply-lower-limit", formula=SHARES, source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES)
-def supply_lower_limit(voltage: float, supply_kind: str) -> float:
+def supply_lower_limit(voltage: float, supply_kind: str = "a.c.") -> float:
     """Return the lowest voltage [V] allowed for a nominal ``voltage`` [V] a.c. or d.c.; the data sheet decides.
+
+    Where nobody says which kind it is, the narrower band of a.c. counts.
 
     Raises OutOfRange for a voltage that is not positive. Source: IEC 60038 (a.c. -10 %), common practice (d.c. -15 %).
 
@@ -116,8 +118,10 @@ def supply_lower_limit(voltage: float, supply_kind: str) -> float:
 
 
 @calculation(gives="supply-upper-limit", formula=SHARES, source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES)
-def supply_upper_limit(voltage: float, supply_kind: str) -> float:
+def supply_upper_limit(voltage: float, supply_kind: str = "a.c.") -> float:
     """Return the highest voltage [V] allowed for a nominal ``voltage`` [V] a.c. or d.c.; the data sheet decides.
+
+    Where nobody says which kind it is, the narrower band of a.c. counts.
 
     Raises OutOfRange for a voltage that is not positive. Source: IEC 60038 (a.c. +10 %), common practice (d.c. +20 %).
 

@@ -25,6 +25,9 @@ from diagnose.rule_book.work import Check, Remedy, Step, Work
 SPEAKS_FOR = 2.0
 """A finding speaks for a cause that shows it so many times as often as it shows without one (estimate)."""
 
+RULES_OUT = 0.8
+"""A cause is ruled out by the absence of what it shows with this strength or more (the word *usually*)."""
+
 
 @dataclass
 class Planner:
@@ -171,6 +174,19 @@ class Planner:
         big = self.rule_book.settings.big_remedies
         concerned = any(big.has(each) for each in (remedy, *self.rule_book.lasting(remedy.id)))
         return concerned and not self.speaks_for(self.looked_at, remedy)
+
+    def hidden_by(self, remedy: Remedy, least: float) -> list[str]:
+        """Return the causes, likeliest first, that a remedy would hide and that are at least so probable."""
+        shares = dict(zip(self.network.causes, map(float, self.marginals), strict=True))
+        hidden = [name for name in remedy.hides if shares.get(name, 0.0) >= least]
+        return sorted(hidden, key=lambda name: -shares[name])
+
+    def rules_out(self, check: Check, cause: str) -> bool:
+        """Tell whether a check may find absent what a cause nearly always shows."""
+        book = self.rule_book
+        denied = {name for each in self.engine.outcomes[check.id] for name, present in each.items() if not present}
+        new = [name for name in denied - self.inferred.findings.keys() if book.findings[name].kind == "result"]
+        return any(book.causes[cause].shows.get(name, 0.0) >= RULES_OUT for name in new)
 
     def spent(self, work: Work) -> bool:
         """Tell whether something that is done only once was done, and what must come before a second time was not."""

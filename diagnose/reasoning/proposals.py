@@ -254,6 +254,7 @@ def _remedy_or_escalation(planner: Planner, made: Plan, remedies: Sequence[Propo
         before, why = _looked_at_first(planner, made, remedy)
         if before is not None:
             return before
+        why = why or _hides_what_is_likelier(planner, remedy, share)
         if not may:
             return _escalation(remedy, share, planner.rule_book, _competence_here(planner, remedy))
         if not why and not (waiting and share < planner.rule_book.settings.act_from):
@@ -289,6 +290,9 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
     if history is not None:
         why = f"“{remedy.title}” is done but once: if it was done before, its reason comes first"
         return _before(planner, Worth(history.id, 0.0, 0.0), why), why
+    hidden = _ruled_out_first(planner, made, remedy)
+    if hidden is not None:
+        return hidden, hidden.because
     if not planner.on_words_alone(remedy):
         return None, ""
     why = f"nothing that was looked at or measured points to “{remedy.title}” yet"
@@ -300,6 +304,30 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
         if planner.speaks_for(would_show - planner.inferred.findings.keys(), remedy):
             return _before(planner, worth, why), why
     return None, why
+
+
+def _ruled_out_first(planner: Planner, made: Plan, remedy: Remedy) -> Proposal | None:
+    """Return the check that rules out the likeliest cause that a remedy would hide; None where none is left to make.
+
+    Looks and questions come before what exposes somebody or changes how the plant stands.
+    """
+    checks = planner.rule_book.checks
+    gentle_first = sorted(made.worth, key=lambda each: planner.exposes(checks[each.name]))
+    for cause in planner.hidden_by(remedy, LEAST_REMEDY):
+        for worth in gentle_first:
+            if planner.rules_out(checks[worth.name], cause):
+                hidden = planner.rule_book.causes[cause].title
+                return _before(planner, worth, f"“{remedy.title}” would only hide “{hidden}”: rule that out first")
+    return None
+
+
+def _hides_what_is_likelier(planner: Planner, remedy: Remedy, share: float) -> str:
+    """Return why a remedy waits: it would hide a cause no less likely than the need for it, and not yet put right."""
+    book = planner.rule_book
+    for cause in planner.hidden_by(remedy, max(share, LEAST_REMEDY)):
+        if book.causes[cause].remedy not in planner.known.remedies_tried:
+            return f"“{remedy.title}” would only hide “{book.causes[cause].title}”, which is no less likely"
+    return ""
 
 
 def _done_before(planner: Planner, remedy: Remedy) -> Check | None:

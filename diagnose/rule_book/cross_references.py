@@ -33,6 +33,7 @@ from diagnose.rule_book.steps_checked import (
     remedies_are_proved,
     steps_refer,
     what_is_done_once_refers,
+    what_remedies_hide_refers,
     works_say_who,
 )
 from diagnose.rule_book.yaml_places import Document
@@ -300,6 +301,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     cautions_and_states_refer,
     disturbances_are_put_back,
     what_is_done_once_refers,
+    what_remedies_hide_refers,
     safeguards_refer,
     steps_are_safeguarded,
 )

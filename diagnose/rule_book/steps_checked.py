@@ -147,6 +147,16 @@ def what_is_done_once_refers(book: RuleBook, entries: Entries) -> Found:
                 yield from reference(book, entries, (part, work.id), ("once", key, place), name, other)
 
 
+def what_remedies_hide_refers(book: RuleBook, entries: Entries) -> Found:
+    """The causes that a remedy hides exist, and it does not cure them."""
+    for remedy in book.remedies.values():
+        for place, name in enumerate(remedy.hides):
+            yield from reference(book, entries, ("remedies", remedy.id), ("hides", place), name, "causes")
+            if name in {cause.id for cause in book.helped_by(remedy.id)}:
+                text = f"`{remedy.id}` puts `{name}` right, so it does not hide it"
+                yield entries["remedies"][remedy.id].problem(("hides", place), "contradiction", text, "take it out")
+
+
 def big_remedies_refer(book: RuleBook, document: Document) -> Found:
     """What ``book.yaml`` says of big remedies is a state, a hazard or a part of some remedy."""
     big, remedies = book.settings.big_remedies, book.remedies.values()

@@ -105,7 +105,8 @@ class Remedy(Work, frozen=True, kw_only=True):
     ``works`` is the probability that, carried out, it cures its cause; ``escalates`` marks one that only fetches
     somebody who knows more. ``big`` says whether it takes so much that words alone are no reason for it; where it says
     nothing, the settings of the rule book do (``big-remedies``). ``interim`` names another remedy that does for now:
-    quick, reversible, and done first, so that the lasting one can wait for a shutdown.
+    quick, reversible, and done first, so that the lasting one can wait for a shutdown. ``hides`` are causes whose
+    complaint it takes away and which it leaves as they are: they are ruled out before it.
     """
 
     proved_by: str
@@ -114,3 +115,4 @@ class Remedy(Work, frozen=True, kw_only=True):
     escalates: bool = False
     big: bool | None = None
     interim: str = ""
+    hides: tuple[str, ...] = ()

@@ -130,3 +130,49 @@ class TestOnce:
         """Whatever was found."""
         seen = (RemedyTried(remedy="wiring-old", verdict="not cured"), CheckDone(check="look-behind", answer="no"))
         assert "wiring-old" in [each.id for each in proposed(TOLD, *seen, big=self.FUSE).remedies]
+
+
+class TestHides:
+    """What takes the complaint away and leaves another cause as it is: a threshold moved for the sake of a coating."""
+
+    MOVED = remedy("wiring-old", hides=("glass-dirty",))
+
+    def settled(self, *seen: Observation, few: float = 2.0, dust: float = 0.97, **more: object) -> Proposals:
+        """Return what is proposed where the wiring is likelier and quickly renewed, which would hide a dirty glass."""
+        parts = (
+            finding("dim", kind="symptom", question="Is it dim?"),
+            finding("dusty", leak=0.01),
+            cause("wiring-old", {"dim": 0.9}, frequency=10.0),
+            cause("glass-dirty", {"dim": 0.9, "dusty": dust}, frequency=few),
+            self.MOVED,
+            remedy("glass-dirty", minutes=200.0),
+            yes_or_no("look-at-glass", "dusty", minutes=500.0),
+        )
+        return diagnose(Engine(book(*parts)), {}, (TOLD, *seen), State(**more)).proposals  # type: ignore[arg-type]
+
+    def test_what_it_would_hide_is_ruled_out_first(self) -> None:
+        """However dear the look, and although the remedy is needed with more than even odds."""
+        proposals = self.settled()
+        assert (proposals.next.kind, proposals.next.id) == ("check", "look-at-glass")
+        assert "would only hide" in proposals.next.because
+
+    def test_once_it_is_ruled_out_the_remedy_is_free(self) -> None:
+        """The look found nothing."""
+        assert self.settled(CheckDone(check="look-at-glass", answer="no")).next.id == "wiring-old"
+
+    def test_what_nobody_can_look_at_holds_nothing_up(self) -> None:
+        """A doubt that no check can settle is no reason to do nothing."""
+        assert self.settled(set_aside=("look-at-glass",)).next.id == "wiring-old"
+
+    def test_what_was_found_is_put_right_before_it(self) -> None:
+        """It cannot be ruled out any more, and is the likelier of the two."""
+        proposals = self.settled(CheckDone(check="look-at-glass", answer="yes"))
+        assert (proposals.next.kind, proposals.next.id) == ("remedy", "glass-dirty")
+
+    def test_an_improbable_cause_holds_nothing_up(self) -> None:
+        """Below the probability at which its own remedy would be proposed."""
+        assert self.settled(few=0.01).next.id == "wiring-old"
+
+    def test_a_look_that_would_often_miss_it_is_none(self) -> None:
+        """Only the absence of what the cause usually shows rules it out."""
+        assert self.settled(dust=0.4).next.id == "wiring-old"

@@ -25,6 +25,8 @@ START = State().standing(BOOK)
 LOW: dict[str, DataSheet] = {
     "24 V d.c.": {"nominal-supply-voltage": 24.0, "supply-kind": "d.c."},
     "24 V a.c.": {"nominal-supply-voltage": 24.0, "supply-kind": "a.c."},
+    "48 V d.c.": {"nominal-supply-voltage": 48.0, "supply-kind": "d.c."},
+    "42 V a.c. in a building": {"nominal-supply-voltage": 42.0, "supply-kind": "a.c.", "location": ("building",)},
     "a battery": {"fed-from": "battery or solar panel"},
     "the loop": {"fed-from": "current loop"},
 }
@@ -33,6 +35,7 @@ HIGH: dict[str, DataSheet] = {
     "230 V": {"nominal-supply-voltage": 230.0},
     "a station battery of 110 V": {"nominal-supply-voltage": 110.0, "supply-kind": "d.c."},
     "d.c. of unknown voltage": {"supply-kind": "d.c."},
+    "48 V a.c. in a pit": {"nominal-supply-voltage": 48.0, "supply-kind": "a.c.", "location": ("pit or vault",)},
 }
 
 
@@ -79,6 +82,12 @@ def test_any_other_supply_counts_as_bare_mains_terminals(supply: str, contacts: 
     assert warned(sheet)["live-terminals"] == ("behind-cover",)
     assert not may(sheet, "instructed")
     assert asked_in_place(BOOK, sheet, "behind-cover") == "behind-cover"
+
+
+@pytest.mark.parametrize("sheet", [{"supply-kind": "a.c."}, {}, {"location": ("open",)}])
+def test_what_only_the_dry_allows_counts_as_mains_where_nobody_says_that_it_is_dry(sheet: DataSheet) -> None:
+    """48 V may be touched in a dry room; as d.c., everywhere."""
+    assert not may({"nominal-supply-voltage": 48.0, "mains-at-contacts": "no", **sheet}, "instructed")
 
 
 def test_what_the_sheet_says_of_the_cover_stands() -> None:

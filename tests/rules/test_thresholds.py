@@ -16,6 +16,7 @@ from diagnose.rule_book.data_sheet import read_value
 from tests.engines import real_engine
 
 PRESENT, ABSENT, OPEN = True, False, None
+NOTHING: dict[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -66,6 +67,14 @@ CURRENT_LOOP = [
     loop("20.92 mA", "output-at-fault-level", OPEN),
     loop("21 mA", "output-at-fault-level", PRESENT),
     loop("21.5 mA", "output-at-fault-level", PRESENT),
+    loop("3.62 mA", "current-between-levels", PRESENT),
+    loop("3.6 mA", "current-between-levels", ABSENT),
+    loop("3.8 mA", "current-between-levels", ABSENT),
+    loop("20.5 mA", "current-between-levels", ABSENT),
+    loop("20.7 mA", "current-between-levels", PRESENT),
+    loop("20.99 mA", "current-between-levels", PRESENT),
+    loop("21 mA", "current-between-levels", ABSENT),
+    loop("12 mA", "both-ends-feed", OPEN),
     loop("20.5 mA", "output-at-upper-limit", PRESENT),
     loop("20.3 mA", "output-at-upper-limit", OPEN),
     loop("21 mA", "output-at-upper-limit", OPEN),
@@ -83,6 +92,11 @@ def scaled(flow: str, current: str, finding: str, stands: bool | None) -> Row:
     return Row({"displayed-flow": flow, "loop-current": current}, finding, stands, SCALING, RANGE)
 
 
+def arrives(reads: dict[str, str], finding: str, stands: bool | None) -> Row:
+    """Return a row for what is measured at the receiver while 90 of 0 to 100 m³/h call for 18.4 mA."""
+    return Row({"displayed-flow": "90 m3/h", **reads}, finding, stands, SCALING, RANGE)
+
+
 SCALED = [
     scaled("37.5 m3/h", "10.0 mA", "loop-disagrees-with-display", ABSENT),
     # 0.05 mA of the meter, 0.05 mA + 0.5 % of the instrument: together 0.112 mA at 10 mA (JCGM 100:2008, 5.1.2)
@@ -90,6 +104,18 @@ SCALED = [
     scaled("37.5 m3/h", "10.09 mA", "loop-disagrees-with-display", ABSENT),
     scaled("37.5 m3/h", "10.12 mA", "loop-disagrees-with-display", PRESENT),
     scaled("37.5 m3/h", "9.88 mA", "loop-disagrees-with-display", PRESENT),
+    scaled("90 m3/h", "18.4 mA", "display-beyond-range", ABSENT),
+    scaled("100 m3/h", "20 mA", "display-beyond-range", ABSENT),
+    scaled("101 m3/h", "20.16 mA", "display-beyond-range", PRESENT),
+    arrives({"receiver-current": "13.6 mA"}, "receiver-gets-wrong-current", PRESENT),
+    arrives({"receiver-current": "18.4 mA"}, "receiver-gets-wrong-current", ABSENT),
+    arrives({"shunt-voltage": "3.4 V", "shunt-resistance": "250 ohm"}, "receiver-gets-wrong-current", PRESENT),
+    arrives({"shunt-voltage": "4.6 V", "shunt-resistance": "250 ohm"}, "receiver-gets-wrong-current", ABSENT),
+    arrives({"shunt-voltage": "3.4 V"}, "receiver-gets-wrong-current", OPEN),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "18.4 mA"}, "current-lost-on-the-way", PRESENT),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "18.4 mA"}, "loop-disagrees-with-display", ABSENT),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "13.6 mA"}, "current-lost-on-the-way", ABSENT),
+    arrives({"receiver-current": "13.6 mA", "loop-current": "13.6 mA"}, "loop-disagrees-with-display", PRESENT),
     scaled("50 m3/h", "10 mA", "loop-runs-from-zero-milliamps", PRESENT),
     scaled("50 m3/h", "12 mA", "loop-runs-from-zero-milliamps", ABSENT),
 ]
@@ -106,21 +132,34 @@ BUDGETS = [
 IEC_60038 = "IEC 60038: 230 V ±10 %, 207 to 253 V"
 EXTRA_LOW = "24 V d.c. -15/+20 %, 20.4 to 28.8 V (common practice)"
 MAINS = {"nominal-supply-voltage": "230 V", "supply-kind": "a.c."}
+NO_KIND = {"nominal-supply-voltage": "230 V"}
+WIDE = {**MAINS, "least-supply-voltage-allowed": "100 V", "greatest-supply-voltage-allowed": "240 V"}
 DIRECT = {"nominal-supply-voltage": "24 V", "supply-kind": "d.c."}
 
 
 def supply(voltage: str, finding: str, stands: bool | None, sheet: dict[str, str]) -> Row:
     """Return a row for the supply voltage."""
-    return Row({"supply-voltage": voltage}, finding, stands, IEC_60038 if sheet is MAINS else EXTRA_LOW, sheet)
+    return Row({"supply-voltage": voltage}, finding, stands, EXTRA_LOW if sheet is DIRECT else IEC_60038, sheet)
 
 
 SUPPLY = [
-    supply("206 V", "supply-voltage-low", PRESENT, MAINS),
+    supply("206.9 V", "supply-voltage-low", PRESENT, MAINS),
     supply("207 V", "supply-voltage-low", ABSENT, MAINS),
     supply("207 V", "supply-voltage-high", ABSENT, MAINS),
     supply("230 V", "supply-voltage-low", ABSENT, MAINS),
     supply("253 V", "supply-voltage-high", ABSENT, MAINS),
-    supply("254 V", "supply-voltage-high", PRESENT, MAINS),
+    supply("253.1 V", "supply-voltage-high", PRESENT, MAINS),
+    supply("206.9 V", "supply-voltage-low", PRESENT, NO_KIND),
+    supply("253.1 V", "supply-voltage-high", PRESENT, NO_KIND),
+    supply("230 V", "supply-voltage-high", ABSENT, NO_KIND),
+    supply("99.9 V", "supply-voltage-low", PRESENT, WIDE),
+    supply("100 V", "supply-voltage-low", ABSENT, WIDE),
+    supply("240 V", "supply-voltage-high", ABSENT, WIDE),
+    supply("240.1 V", "supply-voltage-high", PRESENT, WIDE),
+    supply("118 V", "supply-does-not-suit-plate", OPEN, WIDE),
+    supply("24 V", "supply-does-not-suit-plate", PRESENT, WIDE),
+    supply("20.4 V", "supply-voltage-low", ABSENT, DIRECT),
+    supply("28.8 V", "supply-voltage-high", ABSENT, DIRECT),
     supply("195 V", "supply-voltage-low", PRESENT, MAINS),
     supply("300 V", "supply-voltage-high", PRESENT, MAINS),
     supply("1 V", "supply-voltage-missing", PRESENT, MAINS),
@@ -154,9 +193,16 @@ TERMINATIONS = "two terminations of 120 ohm are 60 ohm (of 150 ohm 75), one 120 
 BIAS = "voltage divider from 5 V: 60 ohm and 650 ohm 0.2206 V, 4700 ohm 0.0317 V, 51.72 ohm and 650 ohm 0.1913 V"
 
 
-def bus(quantity: str, value: str, finding: str, stands: bool | None, source: str) -> Row:
-    """Return a row for the bus."""
-    return Row({quantity: value}, finding, stands, source)
+PLAIN = {"bus-termination-kind": "resistor alone"}
+WITH_CAPACITOR = {"bus-termination-kind": "resistor and capacitor"}
+ISOLATED = "an isolator or barrier reads open to an ohmmeter in a sound loop (common practice)"
+
+
+def bus(
+    quantity: str, value: str, finding: str, stands: bool | None, source: str, sheet: dict[str, str] = NOTHING
+) -> Row:
+    """Return a row for the resistance or voltage of a bus, or of a loop."""
+    return Row({quantity: value}, finding, stands, source, sheet)
 
 
 BUS = [
@@ -184,7 +230,16 @@ BUS = [
     bus("bus-line-resistance", "30 ohm", "terminations-too-many", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "bus-lines-shorted", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "terminations-too-many", OPEN, TERMINATIONS),
-    bus("bus-line-resistance", "2000 ohm", "bus-resistance-high", PRESENT, TERMINATIONS),
+    bus("bus-line-resistance", "2000 ohm", "bus-resistance-high", OPEN, TERMINATIONS),
+    bus("bus-line-resistance", "over range", "bus-resistance-high", OPEN, TERMINATIONS),
+    bus("bus-line-resistance", "over range", "bus-resistance-high", PRESENT, TERMINATIONS, PLAIN),
+    bus("bus-line-resistance", "over range", "bus-resistance-high", OPEN, TERMINATIONS, WITH_CAPACITOR),
+    bus("bus-line-resistance", "over range", "bus-lines-shorted", ABSENT, TERMINATIONS, WITH_CAPACITOR),
+    bus("bus-line-resistance", "0 ohm", "bus-lines-shorted", PRESENT, TERMINATIONS),
+    bus("bus-line-resistance", "0 ohm", "terminations-too-many", OPEN, TERMINATIONS),
+    bus("loop-load", "over range", "loop-has-no-path", OPEN, ISOLATED),
+    bus("loop-load", "over range", "loop-has-no-path", OPEN, ISOLATED, {"isolator-in-loop": "yes"}),
+    bus("loop-load", "over range", "loop-has-no-path", PRESENT, ISOLATED, {"isolator-in-loop": "no"}),
 ]
 
 UNITS = "exact units: l/s 3.6 m3/h, l/min 0.06, US gallon a minute 0.2271247, imperial 0.2727654"
@@ -232,7 +287,15 @@ RECEIVER += [
 
 COILS = "coils 20 to 300 ohm and more than 20 Mohm to earth (common practice)"
 ELECTRODES = "electrodes to earth alike, ratio below 2 (common practice); 1/(2σd): 10 mm at 500 µS/cm 1 kohm"
+BY_AC, BY_DC = {"electrode-instrument": "a.c. resistance meter"}, {"electrode-instrument": "d.c. multimeter"}
 WATER = {"liquid-conductivity": "500 uS/cm", "electrode-diameter": "10 mm"}
+
+
+def electrodes(a: str, b: str, finding: str, stands: bool | None, sheet: dict[str, str] = NOTHING) -> Row:
+    """Return a row for the two electrodes to earth."""
+    return Row({"electrode-a-resistance": a, "electrode-b-resistance": b}, finding, stands, ELECTRODES, sheet)
+
+
 VELOCITY = "usable velocity 0.3 to 10 m/s (common practice); 0.3 m/s in 100 mm is 8.4823 m3/h, 10 m/s 282.743 m3/h"
 BORE = {"bore": "100 mm"}
 STRAIGHT = "5 diameters before the electrodes, 2 to 3 behind (engineers' handbook)"
@@ -244,32 +307,21 @@ SENSOR = [
     Row({"coil-resistance": "300 ohm"}, "coil-circuit-open", ABSENT, COILS),
     Row({"coil-resistance": "0.5 ohm"}, "coil-circuit-shorted", PRESENT, COILS),
     Row({"coil-resistance": "2000000 ohm"}, "coil-circuit-open", PRESENT, COILS),
-    Row(
-        {"electrode-a-resistance": "2.1 kohm", "electrode-b-resistance": "1 kohm"},
-        "electrodes-unequal",
-        PRESENT,
-        ELECTRODES,
-    ),
-    Row(
-        {"electrode-a-resistance": "1.9 kohm", "electrode-b-resistance": "1 kohm"},
-        "electrodes-unequal",
-        ABSENT,
-        ELECTRODES,
-    ),
-    Row(
-        {"electrode-a-resistance": "1 kohm", "electrode-b-resistance": "1 kohm"},
-        "electrode-resistance-high",
-        ABSENT,
-        ELECTRODES,
-        WATER,
-    ),
-    Row(
-        {"electrode-a-resistance": "40 kohm", "electrode-b-resistance": "40 kohm"},
-        "electrode-resistance-high",
-        PRESENT,
-        ELECTRODES,
-        WATER,
-    ),
+    electrodes("2.1 kohm", "1 kohm", "electrodes-unequal", PRESENT, BY_AC),
+    electrodes("1.9 kohm", "1 kohm", "electrodes-unequal", ABSENT, BY_AC),
+    electrodes("2.1 kohm", "1 kohm", "electrodes-unequal", OPEN, BY_DC),
+    electrodes("2.1 kohm", "1 kohm", "electrodes-unequal", OPEN),
+    electrodes("250 kohm", "200 kohm", "electrodes-unequal", OPEN, BY_DC),
+    electrodes("85 kohm", "80 kohm", "electrodes-unequal", ABSENT, BY_DC),
+    electrodes("90 kohm", "20 kohm", "electrodes-unequal", PRESENT, BY_DC),
+    electrodes("1 kohm", "1 kohm", "electrode-resistance-high", ABSENT, WATER | BY_AC),
+    electrodes("40 kohm", "40 kohm", "electrode-resistance-high", PRESENT, WATER | BY_AC),
+    electrodes("40 kohm", "40 kohm", "electrode-resistance-high", OPEN, WATER | BY_DC),
+    electrodes("40 kohm", "40 kohm", "electrode-resistance-high", OPEN, WATER),
+    electrodes("0.1 kohm", "0.1 kohm", "electrode-resistance-low", OPEN, WATER | BY_DC),
+    electrodes("0.004 kohm", "1 kohm", "electrode-resistance-low", PRESENT, {"liquid": "water"}),
+    electrodes("over range", "1 kohm", "electrode-circuit-open", PRESENT, BY_DC),
+    electrodes("over range", "1 kohm", "electrode-circuit-open", PRESENT),
     Row({}, "velocity-too-low", PRESENT, VELOCITY, {**BORE, "usual-flow": "8.4 m3/h"}),
     Row({}, "velocity-too-low", ABSENT, VELOCITY, {**BORE, "usual-flow": "8.6 m3/h"}),
     Row({}, "velocity-too-low", ABSENT, VELOCITY, {**BORE, "usual-flow": "28.2743 m3/h"}),
@@ -299,6 +351,55 @@ SENSOR = [
     Row({"measured-conductivity": "60 uS/cm"}, "conductivity-low", ABSENT, CONDUCTIVITY),
 ]
 
+TOUCH = (
+    "IEC 60364-4-41, IEC 61140 (from memory): 25 V a.c. and 60 V d.c. in the wet; 12 and 30 V in water (as in pools)"
+)
+FLOODED = {"meter-under-water": True}
+TOUCHED = [
+    Row({"liquid-earth-voltage": "26 V"}, "metalwork-at-voltage", PRESENT, TOUCH),
+    Row({"liquid-earth-voltage": "26 V"}, "metalwork-at-voltage", PRESENT, TOUCH, {"location": "pit or vault"}),
+    Row({"liquid-earth-voltage": "24 V"}, "metalwork-at-voltage", OPEN, TOUCH),
+    Row({"liquid-earth-voltage": "13 V"}, "metalwork-at-voltage", PRESENT, TOUCH, seen=FLOODED),
+    Row({"liquid-earth-dc-voltage": "61 V"}, "metalwork-at-voltage", PRESENT, TOUCH),
+    Row({"liquid-earth-dc-voltage": "31 V"}, "metalwork-at-voltage", OPEN, TOUCH),
+    Row({"liquid-earth-dc-voltage": "31 V"}, "metalwork-at-voltage", PRESENT, TOUCH, seen=FLOODED),
+]
+
+TOLERANCES = (
+    "a clamp-on meter is good to 2 to 5 % and 0.02 to 0.03 m/s (common practice); 100 mm at 0.1 m/s: 2.827 m3/h"
+)
+
+
+def against(reads: str, reference: str, stands: bool | None, kind: str = "") -> Row:
+    """Return a row for the display against a reference of a kind."""
+    sheet = BORE | ({"reference-kind": kind} if kind else {})
+    return Row({"displayed-flow": reads, "reference-flow": reference}, "difference-small", stands, TOLERANCES, sheet)
+
+
+COMPARED = [
+    against("2.8 m3/h", "3.3 m3/h", OPEN, "ultrasonic clamp-on meter"),
+    against("2.8 m3/h", "3.3 m3/h", OPEN),
+    against("2.8 m3/h", "3.3 m3/h", ABSENT, "tank or weighing"),
+    against("28 m3/h", "33 m3/h", ABSENT, "ultrasonic clamp-on meter"),
+    against("2.8 m3/h", "9 m3/h", ABSENT, "ultrasonic clamp-on meter"),
+]
+
+MARKED = "the fuse that is marked on the meter is the right one (IEC 60127 for what the marking means)"
+FUSE = {"fuse-rating": "4 A", "fuse-characteristic": "T", "power-consumption": "8 VA", **MAINS}
+FUSES = [
+    Row({}, "fuse-is-wrong-type", OPEN, MARKED, FUSE),
+    Row(
+        {},
+        "fuse-is-wrong-type",
+        ABSENT,
+        MARKED,
+        FUSE | {"fuse-rating-marked": "4 A", "fuse-characteristic-marked": "T"},
+    ),
+    Row({}, "fuse-is-wrong-type", PRESENT, MARKED, FUSE | {"fuse-characteristic-marked": "F"}),
+    Row({}, "fuse-is-wrong-type", PRESENT, MARKED, FUSE | {"fuse-rating-marked": "0.5 A"}),
+    Row({}, "fuse-is-wrong-type", OPEN, MARKED, FUSE | {"fuse-rating-marked": "4 A"}),
+]
+
 PULSES = "pulse and gap fit into one period: highest frequency 1 / (2 × width), 5 Hz at 100 ms; K 10 pulses a litre"
 PULSE_SHEET = {"pulse-value": "1 l", "pulse-width": "100 ms", **RANGE}
 PULSE = [
@@ -306,7 +407,20 @@ PULSE = [
     Row({}, "pulses-run-into-each-other", ABSENT, PULSES, {**PULSE_SHEET, "upper-range-value": "16 m3/h"}),
 ]
 
-EVERY = [*CURRENT_LOOP, *SCALED, *BUDGETS, *SUPPLY, *WIRING, *BUS, *RECEIVER, *SENSOR, *PULSE]
+EVERY = [
+    *CURRENT_LOOP,
+    *SCALED,
+    *BUDGETS,
+    *SUPPLY,
+    *WIRING,
+    *BUS,
+    *RECEIVER,
+    *SENSOR,
+    *TOUCHED,
+    *COMPARED,
+    *FUSES,
+    *PULSE,
+]
 
 
 @pytest.mark.parametrize("row", EVERY, ids=str)

@@ -100,14 +100,22 @@ def propose(
     )
     telling = [each for each in made.worth if each.gain >= LEAST_GAIN or each.name == made.check][:MOST_CHECKS]
     checks = tuple(_check_proposal(planner, each) for each in telling)
+    first = _next(planner, made, checks, remedies, shares)
     return Proposals(
-        next=_next(planner, made, checks, remedies, shares),
-        checks=checks,
+        next=first,
+        checks=_with_the_first(checks, first),
         remedies=_to_choose_from(planner, remedies),
         questions=_questions(planner, made.worth),
         minutes=made.minutes,
         held_up=_held_up(planner, shares),
     )
+
+
+def _with_the_first(checks: tuple[Proposal, ...], first: Proposal) -> tuple[Proposal, ...]:
+    """Return the checks to choose from, with the one that comes first however little it tells beside them."""
+    if first.kind != "check" or first.id in {each.id for each in checks}:
+        return checks
+    return (*checks[: MOST_CHECKS - 1], first)
 
 
 def _first_of_all(planner: Planner) -> Proposal | None:

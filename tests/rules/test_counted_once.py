@@ -12,12 +12,14 @@ from tests.engines import real_engine
 
 
 def counted_twice(book: RuleBook) -> list[tuple[str, str, str]]:
-    """Return cause, field and finding wherever both the frequency and a finding shown hang on the same field."""
+    """Return cause, field and finding wherever both the frequency and a finding shown hang on the same field alone."""
     follows = [
         (field, finding)
         for rule in (book.inference[name] for name in sorted(rules_by_plan(book)))
-        for field in names_in(rule.when)[1]
+        for fields in (names_in(rule.when)[1],)
+        for field in fields
         for finding in (*rule.present, *rule.absent)
+        if len(fields) == 1
     ]
     return [
         (cause.id, field, finding)

@@ -100,14 +100,22 @@ def propose(
     )
     telling = [each for each in made.worth if each.gain >= LEAST_GAIN or each.name == made.check][:MOST_CHECKS]
     checks = tuple(_check_proposal(planner, each) for each in telling)
+    following = _next(planner, made, checks, remedies, shares)
     return Proposals(
-        next=_next(planner, made, checks, remedies, shares),
-        checks=checks,
+        next=following,
+        checks=_with_what_is_next(checks, following),
         remedies=_to_choose_from(planner, remedies),
         questions=_questions(planner, made.worth),
         minutes=made.minutes,
         held_up=_held_up(planner, shares),
     )
+
+
+def _with_what_is_next(checks: tuple[Proposal, ...], following: Proposal) -> tuple[Proposal, ...]:
+    """Return the checks to choose from; the next step is one of them, though many others may tell more."""
+    if following.kind != "check" or following.id in {each.id for each in checks}:
+        return checks
+    return (*checks[: MOST_CHECKS - 1], following)
 
 
 def _first_of_all(planner: Planner) -> Proposal | None:

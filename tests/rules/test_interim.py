@@ -26,6 +26,7 @@ WITH = {each.id: each.interim for each in BOOK.remedies.values() if each.interim
 
 NONE = {
     "signal-core-broken": "reconnecting the core is as quick as a cable laid in the open",
+    "air-slugs-after-start": "the air comes in again at the next stop",
     "backlight-failed": "a torch shows the figures, and the light is still out",
     "barrier-leaks": "nobody bridges a barrier",
     "bus-lines-short-circuited": "splitting the line until the short is off is the remedy itself",
@@ -44,10 +45,12 @@ NONE = {
     "electrode-material-unsuited": "damping hides what eats the electrodes",
     "electrode-open": "it is inside the sensor",
     "excitation-faulty": "a board that failed is replaced",
+    "gas-forms-at-electrodes": "damping hides what eats the electrodes",
     "input-amplifier-failed": "a board that failed is replaced",
     "inputs-share-a-common": "wiring the inputs apart is the remedy itself",
     "isolator-faulty": "an isolator borrowed from the shelf is the remedy itself",
     "key-stuck": "setting it by another way leaves the key stuck",
+    "line-frozen": "it stays frozen until it is thawed",
     "liner-collapsed": "it is inside the sensor, and moves on",
     "liner-damaged": "liquid gets behind the liner",
     "liner-worn": "a factor hides a liner that goes on wearing",
@@ -64,7 +67,9 @@ NONE = {
     "protective-device-unsuited": "nobody bridges what protects people",
     "second-phase-not-conductive": "no setting makes the second liquid conduct",
     "stray-current-through-meter": "the cable round the meter is the remedy itself",
+    "sulphide-corrosion": "a contact scraped bright is black again in weeks",
     "surge-damage": "boards that failed are replaced",
+    "unlike-metals-at-electrodes": "a strap closes the circuit of the two metals, and does not open it",
     "wrong-kind-of-supply": "the supply on the nameplate is the remedy itself",
 }
 """Big remedies for which nothing does for now, and why."""

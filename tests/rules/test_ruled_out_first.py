@@ -22,7 +22,7 @@ def diagnosed(observations: list[Observation], sheet: DataSheet | None = None) -
 
 
 def test_no_threshold_is_moved_before_a_coating_a_core_and_an_earth_were_looked_at() -> None:
-    """A full pipe that counts as empty, settings changed lately: the threshold is likeliest, and the others are still possible."""
+    """A full pipe that counts as empty, settings changed lately: the threshold is likeliest, others are possible."""
     told = seen(
         "empty-pipe-indicated",
         "zero-while-flowing",

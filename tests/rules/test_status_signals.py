@@ -33,3 +33,9 @@ def test_where_no_signal_arrives_it_has_failed() -> None:
     ]
     assert {"loop-open", "no-current-output-fitted", "no-pull-up"} <= {cause.id for cause in causes}
     assert {cause.signal for cause in causes if cause.id != "counter-input-failed"} == {"failure"}
+
+
+def test_every_cause_gives_the_reason_of_its_signal() -> None:
+    """One line that says what is left of the measured value, and is no other word for the signal."""
+    reasons = {cause.id: cause.signal_because for cause in CAUSES.values()}
+    assert [name for name, why in reasons.items() if len(why.split()) < 4] == []

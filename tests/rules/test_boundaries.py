@@ -47,10 +47,15 @@ MEANT: dict[tuple[str, str], tuple[str, str]] = {
     ("coil-resistance", "coil-circuit-open"): ("5 to 10, 500 to 1e+03", COILS),
     ("coil-resistance", "coil-circuit-shorted"): ("5 to 10, 500 to 1e+03", COILS),
     ("coil-resistance", "coil-resistance-low"): ("5 to 1e+03", "low or not is a matter of the nameplate"),
+    ("count-to-meter", "counts-exact-fraction"): (MANY, RATIOS),
+    ("count-to-meter", "counts-exactly-double"): (MANY, RATIOS),
+    ("count-to-meter", "pulse-count-wrong"): (MANY, EITHER_WAY),
     ("damping", "damping-set-too-long"): ("0.3 to 1, 15 to 60", EITHER_WAY),
     ("damping", "damping-set-too-short"): ("0.3 to 1, 15 to 60", EITHER_WAY),
     ("deviation-from-reference", "ratio-fits-two-units"): (MANY, RATIOS),
     ("earth-continuity", "protective-earth-poor"): ("0.5 to 1", EITHER_WAY),
+    ("electrode-dc-voltage", "electrode-dc-voltage-high"): ("-0.5 to -0.2, 0.2 to 0.5", EITHER_WAY),
+    ("fault-current", "current-good-while-error"): ("3.6 to 3.8, 20.5 to 20.9", "the standard leaves it undefined"),
     ("highest-loop-current", "loop-budget-exceeded"): (
         "20.5 to 21",
         "what was measured of load and supply has a tolerance",
@@ -72,6 +77,7 @@ MEANT: dict[tuple[str, str], tuple[str, str]] = {
     ("receiver-current", "no-current-at-receiver"): ("0.5 to 1", LEAKS),
     ("receiver-to-display", "receiver-off-by-ten"): (MANY, RATIOS),
     ("receiver-to-display", "receiver-off-by-unit-factor"): (MANY, RATIOS),
+    ("record-clock-offset", "record-clock-off"): ("-5 to -2, 2 to 5", EITHER_WAY),
     ("usual-velocity", "velocity-too-high"): (
         "5 to 10",
         "a slurry wears the liner, other liquids do not: the liquid decides",

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.calculations import FUNCTIONS
-from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
+from diagnose.terms import ANY_UNIT, TERMS, Term
 from tests.drawn.pen import Pen
 
 Entry = dict[str, Any]

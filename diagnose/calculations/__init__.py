@@ -74,7 +74,15 @@ SUBJECTS: Mapping[str, Subject] = {
             "installation",
             "straight pipe, earthing, position and orientation of the meter",
             (straight_run, mounting),
-            ("pipe", "earthing", "position", "orientation", "electrode-axis-angle"),
+            (
+                "straight-run-upstream",
+                "straight-run-downstream",
+                "pipe",
+                "earthing",
+                "position",
+                "orientation",
+                "electrode-axis-angle",
+            ),
         ),
         Subject(
             "electrodes",

@@ -88,13 +88,13 @@ def expected_line_resistance(
     source="Modbus over Serial Line V1.02, 3.4.5 (two terminations)",
     valid="power off, both bus cables connected; a termination with a capacitor in series does not show",
 )
-def resistances_by_terminations(other_conductance: float = 0.0, termination_resistance: float = 120.0) -> Table:
+def resistances_by_terminations(termination_resistance: float, other_conductance: float = 0.0) -> Table:
     """Return the readings [ohm] for each number of terminations, with ``other_conductance`` [S] beside them.
 
     Raises OutOfRange for a resistance that is not positive. Source: exactly two terminations, Modbus over Serial Line
     V1.02, 3.4.5; two of 120 ohm are 60 ohm.
 
-    >>> resistances_by_terminations().rows[2]
+    >>> resistances_by_terminations(120.0).rows[2]
     ('two', 60.0, 60.0)
     """
     rows = tuple(

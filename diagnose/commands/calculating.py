@@ -140,8 +140,7 @@ def _answer(
     solved = solve(given, subject.calculations)
     rule_book = load(ctx).rule_book
     worked = {each.calculation.name: nominal(each.result) for each in solved.worked if each.calculation.gives}
-    known = {**given, **{each.calculation.gives: each.result for each in solved.worked if each.calculation.gives}}
-    found = verdicts(rule_book, {name: nominal(each) for name, each in known.items()}, worked)
+    found = verdicts(rule_book, {name: nominal(each) for name, each in given.items()}, worked)
     if not (solved.worked or solved.contradictions or found):
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))

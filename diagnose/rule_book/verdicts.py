@@ -27,16 +27,18 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     of: frozenset[str]
 
 
-def verdicts(rule_book: RuleBook, known: Mapping[str, Value], worked: Mapping[str, Value]) -> tuple[Verdict, ...]:
-    """Return the verdicts of the rules that need nothing but what is known, those first that find something.
+def verdicts(rule_book: RuleBook, given: Mapping[str, Value], worked: Mapping[str, Value]) -> tuple[Verdict, ...]:
+    """Return the verdicts of the rules that need nothing but these figures, those first that find something.
 
-    ``known`` are quantities with SI figures or words, ``worked`` calculations with their results. Under the name of a
-    quantity that another function gives, a result is judged only where an installation is reviewed by that quantity:
-    others (a velocity at standstill) hold in their own circumstances only.
+    ``given`` are quantities with SI figures or words, ``worked`` calculations with their results. The rule book's own
+    calculations go by what was given: a figure that was worked out is not held against what led to it. A result is
+    judged under another name only where an installation is reviewed by a quantity of that name: others (a velocity at
+    standstill) hold in their own circumstances only.
     """
     from diagnose.calculations import FUNCTIONS  # some thirty modules: not for the replies that import this module
 
-    values = with_calculated(rule_book, known)
+    results = {FUNCTIONS[name].gives: value for name, value in worked.items()}
+    values = {**with_calculated(rule_book, given), **results, **given}
     fired = {rule.id: rule for rule in _alone(rule_book, values)}
     judged = {name for rule in fired.values() for name in names_in(rule.when)[1]}
     for name, function in _reviewed(rule_book, worked.keys()):

@@ -162,7 +162,7 @@ def test_longest_line_and_highest_baud_rate_go_together(baud: float, more: float
 
 def test_readings_by_number_of_terminations() -> None:
     """Two of 120 ohm are 60 ohm (facts 7.8); bias and receivers beside them take something off."""
-    rows = {row[0]: row[1:] for row in resistances_by_terminations(1 / 375).rows}
+    rows = {row[0]: row[1:] for row in resistances_by_terminations(120.0, 1 / 375).rows}
     assert rows["none"] == ("open", pytest.approx(375.0))
     assert rows["two"] == (60.0, pytest.approx(1 / (1 / 60 + 1 / 375)))
 

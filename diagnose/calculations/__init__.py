@@ -101,14 +101,7 @@ SUBJECTS: Mapping[str, Subject] = {
             "supply",
             "supply, cable drop, fuses, insulation, earth continuity",
             (conductors, supply_cable, supply, fuses, fuse_choice, insulation),
-            (
-                "earth-continuity",
-                "supply-insulation",
-                "supply-ripple",
-                "short-circuit-current",
-                "mains-frequency",
-                "nominal-frequency",
-            ),
+            ("earth-continuity", "supply-insulation", "supply-ripple", "short-circuit-current", "leakage-current"),
         ),
         Subject(
             "bus",

@@ -148,7 +148,7 @@ def expanded_uncertainty(combined_uncertainty: float, coverage_factor: float = 2
     gives="agreement-number",
     formula="E_n = |Q_ind - Q_ref| / √(U_ind² + U_ref²)",
     source=E_N,
-    valid="meter and reference independent of each other, both with k = 2",
+    valid="meter and reference independent of each other, both with k = 2; up to 1 they agree",
 )
 def agreement_number(
     indicated: float, indicated_uncertainty: float, reference: float, reference_flow_uncertainty: float
@@ -171,7 +171,7 @@ def agreement_number(
     gives="agreement-number",
     formula="E_n = |e| / √((1 + e)² (U_ind/Q_ind)² + (U_ref/Q_ref)²)",
     source=E_N,
-    valid="meter and reference independent of each other, both with k = 2; flows or volumes",
+    valid="meter and reference independent of each other, both with k = 2; up to 1 they agree",
 )
 def agreement_number_of_shares(
     deviation: float, relative_indicated_uncertainty: float, relative_reference_uncertainty: float

@@ -53,12 +53,8 @@ def terms_mean_what_they_mean(book: RuleBook, entries: Entries) -> Found:
             text = f"calculations know `{quantity.id}` as {_kind(shipped_terms()[quantity.id])}"
             yield authored.problem(("id",), "other-meaning", text, "let it be that, or give it another id")
         if quantity.id in told and (quantity.unit == ANY_UNIT or quantity.list_of_figures):
-            text = f"nobody can read `{quantity.id}`: it stands for " + (
-                "several figures" if quantity.list_of_figures else "figures in any unit"
-            )
-            yield authored.problem(
-                ("id",), "wrong-kind", text, "it is for `diagnose calc` alone; take another quantity"
-            )
+            text = f"nobody can read `{quantity.id}`: it stands for {_kind(quantity)}"
+            yield authored.problem(("id",), "wrong-kind", text, "leave it to `diagnose calc`; take another quantity")
         if quantity.at_least is not None and quantity.at_most is not None and quantity.at_least > quantity.at_most:
             text = "the lower limit is above the upper one"
             yield authored.problem(("at-most",), "bad-figure", text, "swap them")

@@ -14,9 +14,11 @@ import diagnose
 PACKAGE = Path(diagnose.__file__).parent
 
 ORDER = [
-    {"place", "shipped", "unit_spellings", "unit_conversions", "__init__"},
+    {"place", "shipped", "entry", "unit_spellings", "unit_conversions", "__init__"},
     {"errors"},
     {"units", "bounded"},
+    {"yaml_places"},
+    {"terms"},
     {"calculations"},
     {"rule_book"},
     {"observations"},

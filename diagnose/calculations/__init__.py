@@ -53,11 +53,12 @@ from diagnose.calculations.calculation import AnyCalculation, calculations_in
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """A subject on the command line, and the modules with its calculations."""
+    """A subject on the command line: the modules with its calculations, and what rules judge with no calculation."""
 
     name: str
     title: str
     modules: tuple[ModuleType, ...]
+    judged: tuple[str, ...] = ()
 
     @property
     def calculations(self) -> tuple[AnyCalculation, ...]:
@@ -70,24 +71,43 @@ SUBJECTS: Mapping[str, Subject] = {
     for each in (
         Subject("flow", "flow, velocity, bore, and errors of the reading", (flow, effects, filling)),
         Subject(
-            "installation", "straight pipe, earthing, position and orientation of the meter", (straight_run, mounting)
+            "installation",
+            "straight pipe, earthing, position and orientation of the meter",
+            (straight_run, mounting),
+            (
+                "straight-run-upstream",
+                "straight-run-downstream",
+                "pipe",
+                "earthing",
+                "position",
+                "orientation",
+                "electrode-axis-angle",
+            ),
         ),
-        Subject("electrodes", "electrode circuit, coils, conductivity", (conductivity, electrodes, coils)),
+        Subject(
+            "electrodes",
+            "electrode circuit, coils, conductivity",
+            (conductivity, electrodes, coils),
+            ("coil-insulation", "measured-conductivity", "electrode-insulation-drained"),
+        ),
         Subject(
             "loop",
             "4–20 mA loop: current, load, cable, classic mistakes",
             (current_loop, conductors, loop_budget, receiver, receiver_fits, flow_units),
+            ("loop-cable-insulation",),
         ),
         Subject("pulse", "pulse output: frequency, pulse value, lost pulses, counting", (pulse, pulse_count)),
         Subject(
             "supply",
             "supply, cable drop, fuses, insulation, earth continuity",
             (conductors, supply_cable, supply, fuses, fuse_choice, insulation),
+            ("earth-continuity", "supply-insulation", "supply-ripple", "short-circuit-current", "leakage-current"),
         ),
         Subject(
             "bus",
             "RS-485 line and its messages",
             (bus_addresses, bus, bus_resistance, bus_length, bus_timing, bus_messages, bus_values),
+            ("bus-common-voltage", "stub-length"),
         ),
         Subject(
             "comparison",

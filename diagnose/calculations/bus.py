@@ -1,90 +1,13 @@
 """An RS-485 line: terminations, bias, common mode (TIA-485; Modbus over Serial Line V1.02).
 
-Chain: ``terminations`` with ``unit-loads`` (see `bus_addresses`) → ``line-resistance``; with ``bias-resistance`` →
-``idle-voltage`` → its margin and verdict.
+Chain: ``terminations`` with ``bus-unit-loads`` (see `bus_addresses`) → ``line-resistance``; with ``bias-resistance`` →
+``bus-idle-voltage`` → its margin.
 """
 
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(name="terminations", title="number of terminations fitted", at_least=0.0, at_most=64.0, example="2"),
-    Term(
-        name="termination-resistance",
-        title="resistance of each termination",
-        unit="ohm",
-        symbol="R_t",
-        above=0.0,
-        example="120 ohm",
-    ),
-    Term(
-        name="bias-supply",
-        title="voltage that feeds the bias resistors",
-        unit="V",
-        symbol="U_b",
-        above=0.0,
-        example="5 V",
-    ),
-    Term(
-        name="bias-resistance",
-        title="each of the two bias resistors",
-        unit="ohm",
-        symbol="R_b",
-        above=0.0,
-        example="560 ohm",
-    ),
-    Term(
-        name="line-resistance",
-        title="resistance between the lines: terminations and receivers, no bias",
-        unit="ohm",
-        symbol="R",
-        above=0.0,
-        example="60 ohm",
-    ),
-    Term(
-        name="idle-voltage",
-        title="idle voltage between the lines, D1 (B) against D0 (A)",
-        unit="V",
-        symbol="U",
-        example="0.25 V",
-    ),
-    Term(
-        name="idle-voltage-margin", title="idle voltage above the receivers' threshold of 0.2 V", unit="V", symbol="U_m"
-    ),
-    Term(
-        name="idle-voltage-verdict",
-        title="idle voltage against the receivers' threshold",
-        choices=(
-            "fine",
-            "just enough: nothing left for tolerances",
-            "too low: receivers may see anything",
-            "reversed: the two lines are swapped",
-        ),
-    ),
-    Term(
-        name="greatest-bias-resistance",
-        title="largest bias resistors that still give 0.2 V",
-        unit="ohm",
-        symbol="R_b,max",
-        above=0.0,
-    ),
-    Term(
-        name="common-mode-voltage",
-        title="voltage from a bus line to the common of a device, with its sign",
-        unit="V",
-        symbol="U_cm",
-        example="2.5 V",
-    ),
-    Term(name="common-mode-margin", title="margin to the nearer limit of -7 and +12 V", unit="V", symbol="U_m"),
-    Term(
-        name="common-mode-verdict",
-        title="voltage to common against the limits of a receiver",
-        choices=("fine", "beyond the limits: earth potentials differ, or the common wire is missing"),
-    ),
-)
 
 THRESHOLD = 0.2
 """Voltage [V] between the lines from which a receiver is certain to switch: TIA-485."""
@@ -108,17 +31,17 @@ BIAS_SOURCE = "voltage divider; Modbus over Serial Line V1.02, 3.4.6 (450 to 650
     valid="every device loads the line as much as its unit load allows",
 )
 def line_resistance_with_receivers(
-    terminations: float, unit_loads: float, termination_resistance: float = 120.0
+    bus_terminations: float, bus_unit_loads: float, termination_resistance: float = 120.0
 ) -> float:
     """Return the resistance [ohm] of terminations and receivers in parallel: R = 1 / (n / R_t + UL / 12 kohm).
 
-    ``termination_resistance`` of each [ohm], ``unit_loads`` of 12 kohm each. Raises OutOfRange with neither, or for
+    ``termination_resistance`` of each [ohm], ``bus_unit_loads`` of 12 kohm each. Raises OutOfRange with neither, or for
     negative ones. Source: TIA-485; two of 120 ohm and 32 unit loads (375 ohm) give 51.72 ohm.
 
     >>> line_resistance_with_receivers(2.0, 32.0)
     51.72
     """
-    return parallel(terminations / termination_resistance + unit_loads / UNIT_LOAD)
+    return parallel(bus_terminations / termination_resistance + bus_unit_loads / UNIT_LOAD)
 
 
 @calculation(
@@ -127,7 +50,7 @@ def line_resistance_with_receivers(
     source="definition",
     valid="receivers left out: 32 unit loads make 51.7 of 60 ohm",
 )
-def parallel_resistance(terminations: float, termination_resistance: float = 120.0) -> float:
+def parallel_resistance(bus_terminations: float, termination_resistance: float = 120.0) -> float:
     """Return the resistance [ohm] of equal terminations [ohm] in parallel, receivers left out: R = R_t / n.
 
     Raises OutOfRange unless there is one at least. Source: definition; two terminations of 120 ohm give 60 ohm.
@@ -135,11 +58,11 @@ def parallel_resistance(terminations: float, termination_resistance: float = 120
     >>> parallel_resistance(2.0, 120.0)
     60.0
     """
-    return parallel(terminations / termination_resistance)
+    return parallel(bus_terminations / termination_resistance)
 
 
 @calculation(
-    gives="idle-voltage",
+    gives="bus-idle-voltage",
     formula="U = U_b R / (2 R_b + R)",
     source=BIAS_SOURCE,
     valid="no device sends; bias at one place only",
@@ -158,7 +81,7 @@ def idle_voltage(bias_resistance: float, line_resistance: float, bias_supply: fl
 
 
 @calculation(gives="idle-voltage-margin", formula="U - 0.2 V", source="TIA-485 (receivers are sure beyond ±0.2 V)")
-def idle_voltage_margin(idle_voltage: float) -> float:
+def idle_voltage_margin(bus_idle_voltage: float) -> float:
     """Return by how much an idle voltage [V] exceeds the receivers' threshold of 0.2 V; negative when it does not.
 
     Source: TIA-485; 0.2542 V leaves 54 mV.
@@ -166,29 +89,7 @@ def idle_voltage_margin(idle_voltage: float) -> float:
     >>> idle_voltage_margin(0.2542)
     0.0542
     """
-    return idle_voltage - THRESHOLD
-
-
-@calculation(
-    gives="idle-voltage-verdict",
-    formula="fine from 0.22 V, just enough from 0.2 V, reversed below -0.2 V",
-    source="TIA-485 (0.2 V); a tenth for tolerances: estimate",
-    valid="no device sends",
-)
-def idle_voltage_verdict(idle_voltage: float) -> str:
-    """Return how receivers respond to an idle voltage [V] from D1 (B) to D0 (A).
-
-    Source: TIA-485: a receiver is sure from 0.2 V on either side; a tenth more for tolerances is an estimate. Three
-    terminations at 650 ohm leave 0.1493 V.
-
-    >>> idle_voltage_verdict(0.2542), idle_voltage_verdict(0.1493), idle_voltage_verdict(-0.25)
-    ('fine', 'too low: receivers may see anything', 'reversed: the two lines are swapped')
-    """
-    if idle_voltage <= -THRESHOLD:
-        return "reversed: the two lines are swapped"
-    if idle_voltage < THRESHOLD:
-        return "too low: receivers may see anything"
-    return "fine" if idle_voltage >= SURE else "just enough: nothing left for tolerances"
+    return bus_idle_voltage - THRESHOLD
 
 
 @calculation(
@@ -216,7 +117,7 @@ def greatest_bias_resistance(line_resistance: float, bias_supply: float = 5.0) -
     formula="the lesser of U_cm + 7 V and 12 V - U_cm",
     source="TIA-485 (-7 to +12 V at a receiver)",
 )
-def common_mode_margin(common_mode_voltage: float) -> float:
+def common_mode_margin(bus_common_voltage: float) -> float:
     """Return the margin of a voltage [V] from a line to common within -7 to +12 V; negative if it is outside.
 
     Source: TIA-485; 2.5 V leaves 9.5 V.
@@ -225,22 +126,7 @@ def common_mode_margin(common_mode_voltage: float) -> float:
     (9.5, -2.0)
     """
     lowest, highest = COMMON_MODE
-    return min(common_mode_voltage - lowest, highest - common_mode_voltage)
-
-
-@calculation(gives="common-mode-verdict", formula="-7 V ≤ U_cm ≤ +12 V", source="TIA-485 (-7 to +12 V at a receiver)")
-def common_mode_verdict(common_mode_voltage: float) -> str:
-    """Return whether a voltage [V] from a line to a device's common lets its receiver work.
-
-    Source: TIA-485: -7 to +12 V.
-
-    >>> common_mode_verdict(2.5)
-    'fine'
-    """
-    lowest, highest = COMMON_MODE
-    if lowest <= common_mode_voltage <= highest:
-        return "fine"
-    return "beyond the limits: earth potentials differ, or the common wire is missing"
+    return min(bus_common_voltage - lowest, highest - bus_common_voltage)
 
 
 def parallel(conductance: float) -> float:

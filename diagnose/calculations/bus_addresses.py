@@ -1,7 +1,7 @@
 """Devices on a bus: the address plan, and the total load of all devices on the line.
 
 Chain: ``device-addresses`` → ``bus-devices``; with ``unit-load-of-device``, or ``device-loads`` alone →
-``unit-loads``, which the line's resistance takes (see `bus`).
+``bus-unit-loads``, which the line's resistance takes (see `bus`).
 """
 
 from __future__ import annotations
@@ -10,71 +10,19 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
-from diagnose.calculations.terms import Term, declare
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
 
 LOADS = {"1": 1.0, "1/2": 0.5, "1/4": 0.25, "1/8": 0.125}
-
-declare(
-    Term(
-        name="device-addresses",
-        title="addresses of the devices",
-        text=True,
-        short=("addresses",),
-        example="1-5, 7, 12",
-    ),
-    Term(
-        name="bus-devices",
-        title="devices that the master polls",
-        symbol="N",
-        at_least=0.0,
-        short=("devices",),
-        example="10",
-    ),
-    Term(name="unit-load-of-device", title="unit load of each device", choices=tuple(LOADS), example="1/8"),
-    Term(name="unit-load-of-master", title="unit load of the master", choices=tuple(LOADS), example="1"),
-    Term(
-        name="device-loads",
-        title="unit loads of all devices on the line, including the master",
-        text=True,
-        short=("loads",),
-        example="10 x 1, 12 x 1/8",
-    ),
-    Term(
-        name="unit-loads",
-        title="unit loads on the line (12 kohm each)",
-        symbol="UL",
-        at_least=0.0,
-        at_most=1000.0,
-        example="32",
-    ),
-)
-
-MOST_UNIT_LOADS, MOST_WITH_BIAS = 32.0, 28.0
-"""Unit loads that a driver can drive, and how many remain if the line is biased."""
 
 FIRST, LAST, HIGHEST_BYTE = 1, 247, 255
 """Lowest and highest address of a device; higher values of a byte are reserved."""
 
 UNSHARED, SHARED = "no other device has it", "another device has it"
 
-declare(
-    Term(
-        name="own-address",
-        title="address of the meter",
-        at_least=float(FIRST),
-        at_most=float(LAST),
-        short=("address",),
-        example="12",
-    ),
-    Term(name="address-in-plan", title="the meter's address among the others", choices=(UNSHARED, SHARED)),
-)
-
 LONGEST_LIST = 512
 
 ADDRESSES = "Modbus over Serial Line V1.02, 2.2"
-UNIT_LOADS = "TIA-485 (32 unit loads); Modbus over Serial Line V1.02, 3.4.6 (bias costs 4)"
 
 _WANTED = "write addresses like `1-5, 7, 0x0C`"
 _NUMBER = r"0x[0-9a-f]{1,4}|\d{1,4}"
@@ -106,7 +54,7 @@ def address_plan(device_addresses: str) -> Table:
     Raises OutOfRange for a text that is no list of addresses. Source: Modbus over Serial Line V1.02, 2.2: 1 to 247 for
     devices, 0 to all at once without reply, 248 to 255 reserved; two devices with one address upset the whole bus.
 
-    >>> address_plan("1, 2, 2, 248").verdict
+    >>> address_plan("1, 2, 2, 248").remark
     'problems with 2 of 3 addresses; the lowest free address is 3, 245 are free'
     """
     count = Counter(read_addresses(device_addresses))
@@ -118,16 +66,15 @@ def address_plan(device_addresses: str) -> Table:
     free = [each for each in range(FIRST, LAST + 1) if each not in count]
     said = f"the lowest free address is {free[0]}, {len(free)} are free" if free else "no address is free"
     if rows:
-        verdict = f"problems with {len(rows)} of {len(count)} addresses; {said}"
+        remark = f"problems with {len(rows)} of {len(count)} addresses; {said}"
     else:
         rows = (("all", float(len(count)), "none"),)
-        verdict = f"every address is valid and used once; {said}"
-    judgement: Judgement = "fine" if rows[0][2] == "none" else "wrong"
-    return Table((Column("address"), Column("devices"), Column("problem")), rows, verdict, judgement)
+        remark = f"every address is valid and used once; {said}"
+    return Table((Column("address"), Column("devices"), Column("problem")), rows, remark)
 
 
 @calculation(gives="address-in-plan", formula="own address is none of the others", source=ADDRESSES)
-def address_in_plan(own_address: float, device_addresses: str) -> str:
+def address_in_plan(bus_address: float, device_addresses: str) -> str:
     """Return whether an address is free of the other devices' addresses.
 
     Raises OutOfRange for a text that is no list of addresses, or an address that no device may have. Source: Modbus
@@ -136,10 +83,10 @@ def address_in_plan(own_address: float, device_addresses: str) -> str:
     >>> address_in_plan(4.0, "1-3, 5"), address_in_plan(5.0, "1-3, 5")
     ('no other device has it', 'another device has it')
     """
-    return SHARED if int(own_address) in read_addresses(device_addresses) else UNSHARED
+    return SHARED if int(bus_address) in read_addresses(device_addresses) else UNSHARED
 
 
-@calculation(gives="unit-loads", formula="sum of number × unit load", source="TIA-485 (12 kohm for a unit load)")
+@calculation(gives="bus-unit-loads", formula="sum of number × unit load", source="TIA-485 (12 kohm for a unit load)")
 def unit_loads_of_list(device_loads: str) -> float:
     """Return the unit loads of all devices on the line, as listed: ``10 x 1, 12 x 1/8``.
 
@@ -155,7 +102,7 @@ def unit_loads_of_list(device_loads: str) -> float:
 
 
 @calculation(
-    gives="unit-loads",
+    gives="bus-unit-loads",
     formula="UL = N × unit load + unit load of the master",
     source="TIA-485 (12 kohm for a unit load; its fractions from memory)",
     valid="all devices alike",
@@ -172,7 +119,7 @@ def unit_loads_with_master(bus_devices: float, unit_load_of_device: str, unit_lo
 
 
 @calculation(
-    gives="unit-loads",
+    gives="bus-unit-loads",
     formula="UL = N × unit load + 1",
     source="TIA-485 (12 kohm for a unit load)",
     valid="all devices alike, the master one unit load",
@@ -187,25 +134,6 @@ def unit_loads_of_devices(bus_devices: float, unit_load_of_device: str) -> float
     (32.0, 6.0)
     """
     return bus_devices * LOADS[unit_load_of_device] + LOADS["1"]
-
-
-@calculation(title="unit loads against the capacity of a driver", formula="UL ≤ 32, with bias 28", source=UNIT_LOADS)
-def unit_load_check(unit_loads: float) -> Table:
-    """Return whether a driver can drive the unit loads, with and without bias resistors.
-
-    Raises OutOfRange for a negative number. Source: TIA-485 (32); Modbus over Serial Line V1.02, 3.4.6 (28 with bias).
-
-    >>> unit_load_check(30.0).verdict
-    'acceptable only without bias resistors; with them 28 are allowed'
-    """
-    limits = (("without bias resistors", MOST_UNIT_LOADS), ("with bias resistors", MOST_WITH_BIAS))
-    rows = tuple((word, unit_loads, limit, limit - unit_loads) for word, limit in limits)
-    columns = (Column("line"), Column("unit loads"), Column("allowed"), Column("left"))
-    if unit_loads > MOST_UNIT_LOADS:
-        return Table(columns, rows, "too many: use a repeater, or devices with a smaller unit load", "wrong")
-    if unit_loads > MOST_WITH_BIAS:
-        return Table(columns, rows, "acceptable only without bias resistors; with them 28 are allowed", "doubtful")
-    return Table(columns, rows, "acceptable, even with bias resistors", "fine")
 
 
 def read_addresses(text: str) -> Sequence[int]:

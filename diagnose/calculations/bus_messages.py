@@ -9,44 +9,8 @@ import re
 
 from diagnose.calculations.bus_bytes import LONGEST_FRAME, crc16, has_right_crc, read_bytes, spaced, with_crc
 from diagnose.calculations.bus_frames import Field, FrameContents, parse_frame
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
-from diagnose.calculations.terms import Term, declare
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="message-bytes",
-        title="bytes of a message without its CRC, hexadecimal",
-        text=True,
-        example="01 03 00 00 00 04",
-    ),
-    Term(
-        name="frame-bytes",
-        title="bytes of a complete frame with its CRC, hexadecimal",
-        text=True,
-        short=("frame",),
-        example="01 03 00 00 00 04 44 09",
-    ),
-    Term(
-        name="register-notation",
-        title="register as a data sheet numbers it: five or six digits",
-        text=True,
-        short=("register",),
-        example="40001",
-    ),
-    Term(
-        name="wire-address",
-        title="address of a register as sent in the request",
-        at_least=0.0,
-        at_most=65535.0,
-        example="0",
-    ),
-    Term(
-        name="register-table",
-        title="kind of register",
-        choices=("holding register", "input register", "discrete input", "coil"),
-    ),
-)
 
 CRC_SOURCE = "Modbus over Serial Line V1.02, appendix B (start 0xFFFF, reflected polynomial 0xA001)"
 PROTOCOL = "Modbus Application Protocol V1.1b3"
@@ -86,7 +50,7 @@ def message_crc(message_bytes: str) -> Table:
     )
     if has_right_crc(message):
         text = "the last two bytes are already the CRC of those before them: this is a complete frame"
-        return Table((Column("what"), Column("value")), rows, text, "doubtful")
+        return Table((Column("what"), Column("value")), rows, text)
     return Table((Column("what"), Column("value")), rows)
 
 
@@ -102,7 +66,7 @@ def frame_check(frame_bytes: str) -> Table:
     Raises OutOfRange for a text that is not hexadecimal, or beyond 4 to 256 bytes. Source: Modbus over Serial Line
     V1.02, appendix B.
 
-    >>> frame_check("01 03 00 00 00 04 09 44").verdict
+    >>> frame_check("01 03 00 00 00 04 09 44").remark
     'the CRC is right with its two bytes swapped; Modbus sends the low byte first'
     """
     frame = _frame(frame_bytes)
@@ -111,8 +75,8 @@ def frame_check(frame_bytes: str) -> Table:
         ("CRC in the frame", spaced(frame[-2:])),
         ("correct CRC", spaced(with_crc(frame[:-2])[-2:])),
     )
-    verdict, judgement = _crc_verdict(frame)
-    return Table((Column("what"), Column("value")), rows, verdict, judgement)
+    remark = _of_crc(frame)
+    return Table((Column("what"), Column("value")), rows, remark)
 
 
 @calculation(title="meaning of the frame", formula="address, function, data, CRC", source=FUNCTIONS_SOURCE)
@@ -122,16 +86,16 @@ def frame_meaning(frame_bytes: str) -> Table:
     Raises OutOfRange for a text that is not hexadecimal, or beyond 4 to 256 bytes. Source: Modbus Application Protocol
     V1.1b3.
 
-    >>> frame_meaning("01 03 00 00 00 04 44 09").verdict
+    >>> frame_meaning("01 03 00 00 00 04 44 09").remark
     'request to read 4 holding registers from address 0, to device 1'
     """
     frame = _frame(frame_bytes)
     contents = parse_frame(frame[1], frame[2:-2])
     crc = "right" if has_right_crc(frame) else "wrong"
     fields = (_address(frame[0]), *contents.fields, Field("CRC", frame[-2:], crc))
-    verdict, judgement = _frame_verdict(frame, contents)
+    remark = _of_frame(frame, contents)
     rows = tuple((each.title, spaced(each.data), each.meaning) for each in fields)
-    return Table((Column("field"), Column("bytes"), Column("meaning")), rows, verdict, judgement)
+    return Table((Column("field"), Column("bytes"), Column("meaning")), rows, remark)
 
 
 @calculation(
@@ -193,31 +157,22 @@ def _frame(text: str) -> bytes:
     return read_bytes(text, 4, LONGEST_FRAME)
 
 
-def _crc_verdict(frame: bytes) -> tuple[str, Judgement]:
+def _of_crc(frame: bytes) -> str:
     if has_right_crc(frame) and _ends_before_zero(frame):
-        return (
-            f"the CRC is right, but the frame ends before the last 00, which a CRC cannot detect: {NOISE}",
-            "doubtful",
-        )
+        return f"the CRC is right, but the frame ends before the last 00, which a CRC cannot detect: {NOISE}"
     if has_right_crc(frame):
-        return "the CRC is right: the frame is intact", "fine"
+        return "the CRC is right: the frame is intact"
     if with_crc(frame[:-2])[:-3:-1] == frame[-2:]:
-        return "the CRC is right with its two bytes swapped; Modbus sends the low byte first", "wrong"
+        return "the CRC is right with its two bytes swapped; Modbus sends the low byte first"
     split = next((at for at in range(4, len(frame) - 3) if _two_frames(frame, at)), 0)
     if split:
-        return f"these are two frames: the first ends after byte {split}; check each separately", "doubtful"
+        return f"these are two frames: the first ends after byte {split}; check each separately"
     for least in (1, 2):
         if has_right_crc(frame[least:]):
-            return (
-                f"the CRC is right without the first {spaced(frame[:least])}: {NOISE}",
-                "doubtful",
-            )
+            return f"the CRC is right without the first {spaced(frame[:least])}: {NOISE}"
         if has_right_crc(frame[:-least]):
-            return (
-                f"the CRC is right without the last {spaced(frame[-least:])}: {NOISE}",
-                "doubtful",
-            )
-    return "the CRC is wrong: noise, a truncated or merged frame, another baud rate, or no CRC was pasted", "wrong"
+            return f"the CRC is right without the last {spaced(frame[-least:])}: {NOISE}"
+    return "the CRC is wrong: noise, a truncated or merged frame, another baud rate, or no CRC was pasted"
 
 
 def _two_frames(frame: bytes, at: int) -> bool:
@@ -238,20 +193,19 @@ def _address(address: int) -> Field:
     return Field("address", bytes([address]), f"device {address}{reserved}")
 
 
-def _frame_verdict(frame: bytes, contents: FrameContents) -> tuple[str, Judgement]:
+def _of_frame(frame: bytes, contents: FrameContents) -> str:
     if not has_right_crc(frame):
-        return f"the CRC is wrong, so none of this can be trusted; it reads: {contents.kind}", "wrong"
+        return f"the CRC is wrong, so none of this can be trusted; it reads: {contents.kind}"
     if contents.wrong:
-        return f"{contents.kind}: {contents.wrong}", "wrong"
+        return f"{contents.kind}: {contents.wrong}"
     if frame[0] > 247:
-        return f"{contents.kind}, but address {frame[0]} is reserved; valid are 1 to 247", "wrong"
+        return f"{contents.kind}, but address {frame[0]} is reserved; valid are 1 to 247"
     if contents.from_gateway:
         return (
-            f"{contents.kind}; this is from a gateway: it proves the path to the gateway, but nothing about the device",
-            "doubtful",
+            f"{contents.kind}; this is from a gateway: it proves the path to the gateway, but nothing about the device"
         )
     if contents.is_exception:
-        return f"{contents.kind}; {PROVES}: check the request and the register map", "doubtful"
+        return f"{contents.kind}; {PROVES}: check the request and the register map"
     if frame[0] == 0:
-        return f"{contents.kind}, broadcast to all devices; expect no reply", "fine"
-    return f"{contents.kind}, {'from' if contents.is_reply else 'to'} device {frame[0]}", "fine"
+        return f"{contents.kind}, broadcast to all devices; expect no reply"
+    return f"{contents.kind}, {'from' if contents.is_reply else 'to'} device {frame[0]}"

@@ -6,99 +6,13 @@ Chain: ``baud-rate`` with ``character-format`` → ``character-time`` → silenc
 
 from __future__ import annotations
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
-from diagnose.calculations.terms import Term, declare
-from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="character-format",
-        title="data bits, parity (none, even, odd) and stop bits",
-        choices=("8E1", "8O1", "8N2", "8N1"),
-        example="8E1",
-    ),
-    Term(name="character-time", title="time of one character", unit="ms", symbol="t_c", above=0.0, example="1.146 ms"),
-    Term(name="silence-inside-frame", title="longest silence inside a frame", unit="ms", symbol="t1.5"),
-    Term(name="silence-between-frames", title="least silence between frames", unit="ms", symbol="t3.5"),
-    Term(
-        name="register-count",
-        title="registers read by one request",
-        symbol="n_r",
-        at_least=1.0,
-        at_most=125.0,
-        example="2",
-    ),
-    Term(
-        name="request-length",
-        title="length of the request in bytes",
-        symbol="N_req",
-        at_least=4.0,
-        at_most=256.0,
-        example="8",
-    ),
-    Term(
-        name="reply-length",
-        title="length of the reply in bytes",
-        symbol="N_rep",
-        at_least=4.0,
-        at_most=256.0,
-        example="9",
-    ),
-    Term(name="request-time", title="time of the request on the line", unit="ms", symbol="t_req"),
-    Term(name="reply-time", title="time of the reply on the line", unit="ms", symbol="t_rep"),
-    Term(
-        name="wire-time",
-        title="request, reply and two silences, no delay in the device",
-        unit="ms",
-        symbol="t_w",
-    ),
-    Term(
-        name="device-response-time",
-        title="time that a device takes before it replies",
-        unit="ms",
-        symbol="t_d",
-        at_least=0.0,
-        example="50 ms",
-    ),
-    Term(name="transaction-time", title="time of one request with its reply", unit="ms", symbol="t_t", above=0.0),
-    Term(
-        name="turnaround-time",
-        title="pause that the master adds between requests",
-        unit="ms",
-        symbol="t_p",
-        at_least=0.0,
-        example="20 ms",
-    ),
-    Term(name="transaction-rate", title="transactions per second", unit="1/s", symbol="f_t"),
-    Term(
-        name="poll-cycle", title="time to poll every device once", unit="s", symbol="T_c", at_least=0.0, example="0.5 s"
-    ),
-    Term(name="poll-period", title="period at which the master polls", unit="s", symbol="T", above=0.0, example="1 s"),
-    Term(name="most-devices", title="devices that fit into the poll period", symbol="N_max"),
-    Term(
-        name="reply-time-out",
-        title="time that the master waits for a reply",
-        unit="ms",
-        symbol="t_out",
-        above=0.0,
-        example="1000 ms",
-    ),
-    Term(name="cycle-with-silent-device", title="time to poll every device once, one of them silent", unit="s"),
-    Term(
-        name="time-out-verdict",
-        title="time-out of the master",
-        choices=("fine", "short: little left for a slow reply", "too short: replies come after it"),
-    ),
-)
+from diagnose.calculations.calculation import calculation
 
 BITS = {"8E1": 11, "8O1": 11, "8N2": 11, "8N1": 10}
 """Format → bits of a character: start, 8 data, parity if any, stop."""
 
 FIXED_ABOVE, FIXED_INSIDE, FIXED_BETWEEN = 19200.0, 750e-6, 1.750e-3
 """Above this baud rate [1/s] the silences have fixed values [s]."""
-
-ROOMY = 1.25
-"""Least ratio of poll period to poll cycle, and of time-out to reply, with room for single retries: estimate."""
 
 GUIDE = "Modbus over Serial Line V1.02"
 SILENCE = f"{GUIDE}, 2.5.1.1"
@@ -110,7 +24,7 @@ SILENCE = f"{GUIDE}, 2.5.1.1"
     source=f"{GUIDE}, 2.5.1 (8E1, without parity 8N2)",
     valid="8N1 is common, but not in the Modbus guide",
 )
-def character_time(baud_rate: float, character_format: str = "8E1") -> float:
+def character_time(bus_baud_rate: float, character_format: str = "8E1") -> float:
     """Return the time [s] of one character at a baud rate [1/s]: 11 bits / f, with 8N1 10 bits.
 
     Raises OutOfRange for a rate that is not positive or a format that is not in the list. Source: Modbus over Serial
@@ -119,11 +33,11 @@ def character_time(baud_rate: float, character_format: str = "8E1") -> float:
     >>> 1000 * character_time(9600.0), 1000 * character_time(9600.0, "8N1")
     (1.14583, 1.04167)
     """
-    return BITS[character_format] / baud_rate
+    return BITS[character_format] / bus_baud_rate
 
 
 @calculation(gives="silence-inside-frame", formula="t1.5 = 1.5 t_c; 0.750 ms above 19200 Bd", source=SILENCE)
-def silence_inside_frame(character_time: float, baud_rate: float) -> float:
+def silence_inside_frame(character_time: float, bus_baud_rate: float) -> float:
     """Return the longest silence [s] inside a frame, t1.5: 1.5 characters [s], 0.750 ms above 19200 Bd.
 
     Raises OutOfRange unless both are positive. Source: Modbus over Serial Line V1.02, 2.5.1.1; 9600 Bd: 1.71875 ms.
@@ -131,11 +45,11 @@ def silence_inside_frame(character_time: float, baud_rate: float) -> float:
     >>> 1000 * silence_inside_frame(11 / 9600, 9600.0)
     1.71875
     """
-    return FIXED_INSIDE if baud_rate > FIXED_ABOVE else 1.5 * character_time
+    return FIXED_INSIDE if bus_baud_rate > FIXED_ABOVE else 1.5 * character_time
 
 
 @calculation(gives="silence-between-frames", formula="t3.5 = 3.5 t_c; 1.750 ms above 19200 Bd", source=SILENCE)
-def silence_between_frames(character_time: float, baud_rate: float) -> float:
+def silence_between_frames(character_time: float, bus_baud_rate: float) -> float:
     """Return the least silence [s] between frames, t3.5: 3.5 characters [s], 1.750 ms above 19200 Bd.
 
     Raises OutOfRange unless both are positive. Source: Modbus over Serial Line V1.02, 2.5.1.1; 9600 Bd: 4.01042 ms.
@@ -143,7 +57,7 @@ def silence_between_frames(character_time: float, baud_rate: float) -> float:
     >>> 1000 * silence_between_frames(11 / 9600, 9600.0)
     4.01042
     """
-    return FIXED_BETWEEN if baud_rate > FIXED_ABOVE else 3.5 * character_time
+    return FIXED_BETWEEN if bus_baud_rate > FIXED_ABOVE else 3.5 * character_time
 
 
 @calculation(
@@ -279,50 +193,13 @@ def most_devices(poll_period: float, transaction_time: float, turnaround_time: f
     return poll_period / (transaction_time + turnaround_time)
 
 
-@calculation(
-    title="poll period against the poll cycle",
-    formula="T ≥ T_c, with room for retries T ≥ 1.25 T_c",
-    source="definition; a quarter for retries: estimate",
-)
-def poll_check(poll_period: float, poll_cycle: float) -> Table:
-    """Return whether a poll period [s] leaves time for the poll cycle [s].
+@calculation(gives="line-busy-share", formula="T_c / T", source="definition", valid="no retries, every device replies")
+def line_busy_share(poll_cycle: float, poll_period: float) -> float:
+    """Return the share of a poll period [s] that the poll cycle [s] takes; above 100 % polling never keeps up.
 
-    Raises OutOfRange for a period that is not positive. Source: definition; a quarter more for retries is an estimate.
+    Raises OutOfRange for a period that is not positive. Source: definition; 0.975 s of 0.5 s are 195 %.
 
-    >>> poll_check(0.5, 0.975).verdict
-    'too fast: polling every device takes longer than the period'
+    >>> 100 * line_busy_share(0.975, 0.5)
+    195.0
     """
-    verdict, judgement = _poll_verdict(poll_period, poll_cycle)
-    columns = (Column("period", "s"), Column("cycle", "s"), Column("line busy", "%"))
-    return Table(columns, ((poll_period, poll_cycle, poll_cycle / poll_period),), verdict, judgement)
-
-
-@calculation(
-    gives="time-out-verdict",
-    formula="t_out ≥ 1.25 (t_d + t_rep)",
-    source=f"{GUIDE}, 2.4 (1 s to several s at 9600 Bd); a quarter of room: estimate",
-    valid="time-out counted from the end of the request to the end of the reply",
-)
-def time_out_verdict(reply_time_out: float, device_response_time: float, reply_time: float) -> str:
-    """Return whether the master waits [s] long enough for a device's delay [s] and its reply [s].
-
-    Raises OutOfRange for a time-out that is not positive. Source: Modbus over Serial Line V1.02, 2.4; a quarter of
-    room is an estimate.
-
-    >>> time_out_verdict(1.0, 0.050, 0.0103)
-    'fine'
-    """
-    needed = device_response_time + reply_time
-    if reply_time_out < needed:
-        return "too short: replies come after it"
-    return "fine" if reply_time_out >= ROOMY * needed else "short: little left for a slow reply"
-
-
-def _poll_verdict(period: float, cycle: float) -> tuple[str, Judgement]:
-    if cycle <= 0:
-        raise OutOfRange("a poll cycle must be greater than 0 s; there is nothing to poll")
-    if period < cycle:
-        return "too fast: polling every device takes longer than the period", "wrong"
-    if period < ROOMY * cycle:
-        return "just fits, with no room for retries or a silent device", "doubtful"
-    return "slow enough", "fine"
+    return poll_cycle / poll_period

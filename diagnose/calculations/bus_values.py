@@ -13,29 +13,10 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from diagnose.calculations.bus_bytes import read_bytes, spaced
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
-from diagnose.calculations.terms import Term, declare
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
 
 GREATEST_FLOAT = struct.unpack(">f", b"\x7f\x7f\xff\xff")[0]
-
-declare(
-    Term(
-        name="register-bytes",
-        title="four bytes of two registers, hexadecimal, as they arrive",
-        text=True,
-        example="42 F6 E9 79",
-    ),
-    Term(
-        name="register-value",
-        title="value to be sent as two registers (plain number)",
-        at_least=-GREATEST_FLOAT,
-        at_most=GREATEST_FLOAT,
-        example="123.456",
-    ),
-    Term(name="value-shown", title="value as it arrives (plain number, all digits)", example="65536"),
-    Term(name="value-expected", title="value that is right (plain number, about)", example="1"),
-)
 
 ORDERS = {"ABCD": (0, 1, 2, 3), "CDAB": (2, 3, 0, 1), "BADC": (1, 0, 3, 2), "DCBA": (3, 2, 1, 0)}
 """Order → position of each byte of the value among those that arrive."""
@@ -108,7 +89,7 @@ def wrong_value(value_shown: float, value_expected: float) -> Table:
 
     Raises OutOfRange for an expected value of zero. Source: IEEE 754; 1 with its words swapped shows as 65536.
 
-    >>> wrong_value(65536.0, 1.0).verdict
+    >>> wrong_value(65536.0, 1.0).remark
     '32-bit integer, words swapped'
     """
     if value_expected == 0:
@@ -121,12 +102,11 @@ def wrong_value(value_shown: float, value_expected: float) -> Table:
             nearest = min(candidates, key=lambda each: abs(each - value_expected))
             rows.append((mistake, nearest, "yes" if _near(nearest, value_expected) else "no"))
     if _near(value_shown, value_expected):
-        return Table(columns, tuple(rows), "none: the value shown is the one expected", "fine")
+        return Table(columns, tuple(rows), "none: the value shown is the one expected")
     rows += _scaled(value_shown, value_expected)
     fitting = [mistake for mistake, _, fits in rows if fits == "yes"]
-    judgement: Judgement = "wrong" if fitting else "doubtful"
     none = f"none of these; the ratio is {value_shown / value_expected:.6g}: another unit, scale or register?"
-    return Table(columns, tuple(rows), "; or ".join(fitting) or none, judgement)
+    return Table(columns, tuple(rows), "; or ".join(fitting) or none)
 
 
 def reordered(data: bytes, order: str) -> bytes:

@@ -8,15 +8,13 @@ import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from types import ModuleType
-from typing import Any, Generic, Literal, ParamSpec, TypeVar
+from typing import Any, Generic, ParamSpec, TypeVar
 
-from diagnose.calculations.terms import TERMS
 from diagnose.errors import OutOfRange
+from diagnose.terms import TERMS
 
 P = ParamSpec("P")
 R = TypeVar("R")
-
-Judgement = Literal["", "fine", "doubtful", "wrong"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +27,11 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A result with several rows, and a verdict in words."""
+    """A result with several rows, and a remark: what they show, as a plain fact. Rules alone judge."""
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[float | str, ...], ...]
-    verdict: str = ""
-    judgement: Judgement = ""
+    remark: str = ""
 
 
 class CalculationFunction(Generic[P, R]):
@@ -51,7 +48,7 @@ class CalculationFunction(Generic[P, R]):
         self.function = function
         self.name = _kebab(function.__name__)
         self.gives, self.formula, self.source, self.valid = gives, formula, source, valid
-        self.title = title or TERMS[gives].title
+        self._title = title
         self._signature = inspect.signature(function)
         parameters = self._signature.parameters.values()
         self.inputs = tuple(_kebab(each.name) for each in parameters)
@@ -73,6 +70,11 @@ class CalculationFunction(Generic[P, R]):
         elif isinstance(result, Table) and not _is_finite(result):
             raise OutOfRange("these figures are too large or too small to work with")
         return result
+
+    @property
+    def title(self) -> str:
+        """What it works out: the title of its result, or its own."""
+        return self._title or TERMS[self.gives].title
 
     @property
     def required(self) -> tuple[str, ...]:

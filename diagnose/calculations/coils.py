@@ -5,112 +5,11 @@ from __future__ import annotations
 from diagnose.calculations.calculation import calculation
 from diagnose.calculations.conductors import (
     COPPER_COEFFICIENT,
-    COPPER_COLDEST,
-    COPPER_HOTTEST,
     COPPER_RANGE,
     ROOM,
     copper_factor,
 )
-from diagnose.calculations.limits import not_above, not_below
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="coil-resistance",
-        title="resistance of the coil circuit",
-        unit="ohm",
-        symbol="R",
-        at_least=0.0,
-        example="85 ohm",
-    ),
-    Term(
-        name="coil-resistance-nominal",
-        title="resistance of the coil circuit at 20 degC by data sheet or earlier record",
-        unit="ohm",
-        symbol="R_N",
-        above=0.0,
-        example="80 ohm",
-    ),
-    Term(
-        name="coil-temperature",
-        title="temperature of the coils",
-        unit="degC",
-        symbol="t",
-        at_least=COPPER_COLDEST,
-        at_most=COPPER_HOTTEST,
-        example="60 degC",
-    ),
-    Term(
-        name="coil-resistance-at-20",
-        title="measured coil resistance converted to 20 degC",
-        unit="ohm",
-        symbol="R_20",
-        at_least=0.0,
-    ),
-    Term(
-        name="expected-coil-resistance",
-        title="resistance of healthy coils at their temperature",
-        unit="ohm",
-        symbol="R_t",
-        above=0.0,
-    ),
-    Term(name="coil-resistance-deviation", title="deviation from healthy coils", unit="%", symbol="e"),
-    Term(
-        name="implied-coil-temperature",
-        title="temperature at which healthy coils have the measured resistance",
-        unit="degC",
-        symbol="t",
-    ),
-    Term(
-        name="coil-against-nominal",
-        title="measured coils against their nominal resistance",
-        choices=("fits", "too low: shorted turns or a bridge", "too high: a bad joint or open"),
-    ),
-    Term(
-        name="coil-resistance-verdict",
-        title="coil resistance against what is usual",
-        choices=("usual", "unusual: compare with the data sheet", "bridged", "open"),
-    ),
-    Term(
-        name="coil-insulation",
-        title="insulation of the coils to earth",
-        unit="Mohm",
-        symbol="R_iso",
-        at_least=0.0,
-        example="200 Mohm",
-    ),
-    Term(name="coil-insulation-verdict", title="insulation of the coils", choices=("fine", "wrong")),
-    Term(
-        name="excitation-current",
-        title="current through the coils",
-        unit="mA",
-        symbol="I",
-        at_least=0.0,
-        example="100 mA",
-    ),
-    Term(
-        name="excitation-voltage",
-        title="voltage across the coils, steady part",
-        unit="V",
-        symbol="U",
-        at_least=0.0,
-        example="8 V",
-    ),
-    Term(name="coil-power", title="power that heats the coils", unit="W", symbol="P", at_least=0.0),
-)
-
-USUAL_COIL = (20.0, 300.0)
-"""Usual resistance of a coil circuit [ohm]: common practice."""
-
-BRIDGED_BELOW, OPEN_ABOVE = 5.0, 1000.0
-"""Resistances [ohm] below which a coil circuit is bridged and above which it is open: common practice."""
-
-HEALTHY_COIL = (0.80, 1.45)
-"""Range of the resistance of healthy coils over nominal, from cold (-31 °C) to hot (135 °C)."""
-
-LEAST_COIL_INSULATION = 20e6
-"""Insulation of dry coils to earth [ohm]: common practice."""
 
 COPPER = "IEC 60028 (temperature coefficient of copper, from memory)"
 
@@ -179,65 +78,6 @@ def coil_temperature_from_resistance(coil_resistance: float, coil_resistance_nom
     60.0
     """
     return ROOM + (coil_resistance / coil_resistance_nominal - 1) / COPPER_COEFFICIENT
-
-
-@calculation(
-    gives="coil-against-nominal",
-    formula="0.8 to 1.45 of nominal",
-    source="copper between -31 and 135 degC (IEC 60028)",
-    valid="power off, leads off",
-)
-def coil_against_nominal(coil_resistance: float, coil_resistance_nominal: float) -> str:
-    """Return whether nominal resistance [ohm] and temperature can explain the resistance [ohm] of a coil.
-
-    Raises OutOfRange for a nominal resistance that is not positive. Source: copper between -31 and 135 °C.
-
-    >>> coil_against_nominal(104.0, 100.0), coil_against_nominal(60.0, 100.0)
-    ('fits', 'too low: shorted turns or a bridge')
-    """
-    share = coil_resistance / coil_resistance_nominal
-    if not not_below(share, HEALTHY_COIL[0]):
-        return "too low: shorted turns or a bridge"
-    return "fits" if not_above(share, HEALTHY_COIL[1]) else "too high: a bad joint or open"
-
-
-@calculation(
-    gives="coil-resistance-verdict",
-    formula="usual 20 to 300 ohm, bridged below 5 ohm, open above 1000 ohm",
-    source="common practice",
-    valid="power off, leads off; the data sheet decides",
-)
-def coil_resistance_verdict(coil_resistance: float) -> str:
-    """Return whether a coil circuit's resistance [ohm] is a usual one; the data sheet decides.
-
-    Raises OutOfRange for a negative resistance. Source: common practice, 20 to 300 ohm.
-
-    >>> coil_resistance_verdict(85.0), coil_resistance_verdict(0.4), coil_resistance_verdict(2e6)
-    ('usual', 'bridged', 'open')
-    """
-    if coil_resistance < BRIDGED_BELOW:
-        return "bridged"
-    if coil_resistance > OPEN_ABOVE:
-        return "open"
-    lowest, highest = USUAL_COIL
-    return "usual" if lowest <= coil_resistance <= highest else "unusual: compare with the data sheet"
-
-
-@calculation(
-    gives="coil-insulation-verdict",
-    formula="fine from 20 Mohm",
-    source="common practice",
-    valid="power off, coil leads off the electronics",
-)
-def coil_insulation_verdict(coil_insulation: float) -> str:
-    """Return whether the insulation [ohm] of the coils to earth is that of dry coils.
-
-    Raises OutOfRange for a negative resistance. Source: common practice, more than 20 megohm.
-
-    >>> coil_insulation_verdict(200e6), coil_insulation_verdict(0.3e6)
-    ('fine', 'wrong')
-    """
-    return "fine" if not_below(coil_insulation, LEAST_COIL_INSULATION) else "wrong"
 
 
 @calculation(gives="excitation-voltage", formula="U = I R", source="Ohm's law", valid="steady part of the excitation")

@@ -3,17 +3,7 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(name="indicated", title="what the meter shows", unit="m3/h", symbol="Q_ind", example="51 m3/h"),
-    Term(name="reference", title="what the reference shows", unit="m3/h", symbol="Q_ref", example="50 m3/h"),
-    Term(name="deviation", title="deviation from the reference", unit="%", symbol="e", example="2 %"),
-    Term(name="meter-factor", title="meter factor", symbol="MF", example="0.98"),
-    Term(name="old-flow-constant", title="present flow constant", symbol="C_old", example="1.234"),
-    Term(name="new-flow-constant", title="new flow constant", symbol="C_new"),
-)
 
 RELATIVE_ERROR = "ISO/IEC Guide 99:2007 (relative measurement error)"
 METER_FACTOR = "definition of the meter factor (ISO 4124, from memory)"

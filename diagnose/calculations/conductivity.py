@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
-from diagnose.calculations.limits import not_below
-from diagnose.calculations.terms import Term, declare
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
 
 MICROSIEMENS_PER_CENTIMETRE = 1e-4
@@ -47,61 +45,9 @@ LIQUIDS = {
     "caustic soda 10 %": Liquid(310e3, 310e3, "from memory"),
 }
 
-ENOUGH = 1.2
-"""Ratio to the least conductivity from which it is enough, with a margin for a few kelvins less."""
-
-declare(
-    Term(
-        name="reference-conductivity",
-        title="conductivity of the liquid at the reference temperature",
-        unit="uS/cm",
-        symbol="σ_25",
-        above=0.0,
-        example="500 uS/cm",
-    ),
-    Term(
-        name="reference-temperature",
-        title="temperature to which a conductivity is referred",
-        unit="degC",
-        symbol="t_25",
-        above=0.0,
-        example="25 degC",
-    ),
-    Term(
-        name="temperature-coefficient",
-        title="rise of conductivity by temperature",
-        unit="%/K",
-        symbol="α",
-        at_least=0.0,
-        at_most=0.1,
-        example="2 %/K",
-    ),
-    Term(
-        name="least-conductivity",
-        title="least conductivity that the meter needs",
-        unit="uS/cm",
-        symbol="σ_min",
-        above=0.0,
-        example="5 uS/cm",
-    ),
-    Term(name="conductivity-margin", title="conductivity over the least that the meter needs", symbol="σ/σ_min"),
-    Term(
-        name="conductivity-verdict",
-        title="conductivity against what the meter needs",
-        choices=("enough", "barely enough", "too low"),
-    ),
-    Term(
-        name="typical-liquid",
-        title="liquid, or all",
-        symbol="liquid",
-        choices=("all", *LIQUIDS),
-        example="drinking water",
-    ),
-)
-
 
 @calculation(
-    gives="conductivity",
+    gives="liquid-conductivity",
     formula="σ = σ_25 (1 + α (t - 25 degC))",
     source="definition; 2 %/K common practice",
     valid="waters, 0 to 50 degC; with 2 %/K sea water comes out 1 % low at 15 and 5 % low at 5 degC",
@@ -131,24 +77,24 @@ def conductivity_at_temperature(
     valid="waters, 0 to 50 degC; measured without temperature compensation",
 )
 def conductivity_at_reference(
-    conductivity: float,
+    liquid_conductivity: float,
     temperature: float,
     temperature_coefficient: float = 0.02,
     reference_temperature: float = REFERENCE,
 ) -> float:
     """Return the conductivity [S/m] that a liquid would have at the reference temperature.
 
-    ``conductivity`` [S/m] as it is at ``temperature`` [K]; ``temperature_coefficient`` [1/K]. Raises OutOfRange so
-    far below the reference that the rule says nothing. Source: inverse of the linear rule; 400 µS/cm at 15 °C.
+    ``liquid_conductivity`` [S/m] as it is at ``temperature`` [K]; ``temperature_coefficient`` [1/K]. Raises OutOfRange
+    so far below the reference that the rule says nothing. Source: inverse of the linear rule; 400 µS/cm at 15 °C.
 
     >>> 1e4 * conductivity_at_reference(0.04, 273.15 + 15)
     500.0
     """
-    return conductivity / _factor(temperature, temperature_coefficient, reference_temperature)
+    return liquid_conductivity / _factor(temperature, temperature_coefficient, reference_temperature)
 
 
 @calculation(gives="conductivity-margin", formula="σ / σ_min", source="definition")
-def conductivity_margin(conductivity: float, least_conductivity: float) -> float:
+def conductivity_margin(liquid_conductivity: float, least_conductivity: float) -> float:
     """Return the conductivity [S/m] of a liquid over the least conductivity [S/m] of the meter.
 
     Raises OutOfRange unless both are positive. Source: definition; 500 µS/cm are a hundred times 5 µS/cm.
@@ -156,68 +102,25 @@ def conductivity_margin(conductivity: float, least_conductivity: float) -> float
     >>> conductivity_margin(0.05, 0.0005)
     100.0
     """
-    return conductivity / least_conductivity
+    return liquid_conductivity / least_conductivity
 
 
-@calculation(
-    gives="conductivity-verdict",
-    formula="below 1 too low, below 1.2 barely enough",
-    source="data sheet of the meter; 1.2 common practice",
-    valid="at the lowest temperature of the liquid",
-)
-def conductivity_verdict(conductivity_margin: float) -> str:
-    """Return whether the conductivity of a liquid is enough, by its margin over the least conductivity of the meter.
-
-    Raises OutOfRange for a margin that is not finite. Source: data sheet of the meter; 1.2 is common practice.
-
-    >>> conductivity_verdict(100.0), conductivity_verdict(0.4)
-    ('enough', 'too low')
-    """
-    if not not_below(conductivity_margin, 1):
-        return "too low"
-    return "enough" if not_below(conductivity_margin, ENOUGH) else "barely enough"
-
-
-@calculation(
-    title="typical conductivity at 25 degC",
-    formula="table",
-    source="named in each row",
-    valid="least conductivity 5 uS/cm in general, 20 uS/cm for demineralised water (common practice)",
-)
-def typical_conductivity(typical_liquid: str, least_conductivity: float = 5e-4) -> Table:
-    """Return the typical conductivity of a liquid, or of all, compared with the least conductivity [S/m] of the meter.
+@calculation(title="typical conductivity at 25 degC", formula="table", source="named in each row")
+def typical_conductivity(typical_liquid: str) -> Table:
+    """Return the typical conductivity of a liquid, or of all.
 
     Raises OutOfRange for a liquid that is not listed. Source: named in each row.
 
-    >>> typical_conductivity("drinking water").judgement, typical_conductivity("acetone").judgement
-    ('fine', 'wrong')
+    >>> round(typical_conductivity("drinking water").rows[0][1], 3)
+    0.005
     """
     names = tuple(LIQUIDS) if typical_liquid == "all" else (typical_liquid,)
-    least = least_conductivity / MICROSIEMENS_PER_CENTIMETRE
-    rows = []
-    for name in names:
-        lowest, highest, source = LIQUIDS[name]
-        figures = (lowest * MICROSIEMENS_PER_CENTIMETRE, highest * MICROSIEMENS_PER_CENTIMETRE)
-        rows.append((name, *figures, _measurable(LIQUIDS[name], least)[0], source))
-    columns = (
-        Column("liquid"),
-        Column("lowest", "uS/cm"),
-        Column("highest", "uS/cm"),
-        Column("by electrodes"),
-        Column("source"),
-    )
-    if typical_liquid == "all":
-        return Table(columns, tuple(rows))
-    words, judgement = _measurable(LIQUIDS[typical_liquid], least)
-    return Table(columns, tuple(rows), f"{typical_liquid} is {words}", judgement)
+    columns = (Column("liquid"), Column("lowest", "uS/cm"), Column("highest", "uS/cm"), Column("source"))
+    return Table(columns, tuple(_row(name, *LIQUIDS[name]) for name in names))
 
 
-def _measurable(liquid: Liquid, least: float) -> tuple[str, Judgement]:
-    if not_below(liquid.lowest, least):
-        return "measurable", "fine"
-    if not not_below(liquid.highest, least):
-        return "not measurable", "wrong"
-    return "not always measurable", "doubtful"
+def _row(name: str, lowest: float, highest: float, source: str) -> tuple[str | float, ...]:
+    return name, lowest * MICROSIEMENS_PER_CENTIMETRE, highest * MICROSIEMENS_PER_CENTIMETRE, source
 
 
 def _factor(temperature: float, coefficient: float, reference: float) -> float:

@@ -9,57 +9,9 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
 
-COPPER_COLDEST, COPPER_HOTTEST = 273.15 - 60, 273.15 + 200
-"""Temperatures [K] between which the linear rule for copper is used."""
-
 COPPER_RANGE = "-60 to 200 degC"
-
-declare(
-    Term(
-        name="conductor-gauge",
-        title="size of a conductor by American wire gauge (AWG number)",
-        symbol="n",
-        at_least=0.0,
-        at_most=40.0,
-        short=("awg",),
-        example="18",
-    ),
-    Term(
-        name="conductor-class",
-        title="class of the conductor (IEC 60228): 2 stranded, 5 flexible",
-        symbol="class",
-        choices=("2", "5"),
-        example="2",
-    ),
-    Term(
-        name="conductor-resistance",
-        title="resistance of one core by length at 20 degC",
-        unit="ohm/km",
-        symbol="r",
-        above=0.0,
-        example="24.5 ohm/km",
-    ),
-    Term(
-        name="conductor-temperature",
-        title="temperature of the conductor",
-        unit="degC",
-        symbol="t",
-        at_least=COPPER_COLDEST,
-        at_most=COPPER_HOTTEST,
-        example="60 degC",
-    ),
-    Term(
-        name="cable-resistance",
-        title="resistance of both cores of the cable",
-        unit="ohm",
-        symbol="R_cable",
-        at_least=0.0,
-        example="24.5 ohm",
-    ),
-)
 
 ROOM = 293.15
 """20 °C [K], at which resistances of conductors are stated."""

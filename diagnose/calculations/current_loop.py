@@ -3,43 +3,13 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-REGIONS = ("failure, low", "undefined, low", "measuring", "undefined, high", "failure, high")
-"""What a current means by NAMUR NE 43, from low to high."""
-
-declare(
-    Term(name="loop-current", title="loop current", unit="mA", symbol="I", short=("current",), example="12 mA"),
-    Term(
-        name="share-of-range",
-        title="share of the measuring range",
-        unit="%",
-        symbol="x",
-        short=("share",),
-        example="50 %",
-    ),
-    Term(name="shunt-voltage", title="voltage across the shunt", unit="V", symbol="U_s", example="3 V"),
-    Term(
-        name="shunt-resistance",
-        title="resistance of the fitted shunt",
-        unit="ohm",
-        symbol="R_s",
-        above=0.0,
-        short=("shunt",),
-        example="250 ohm",
-    ),
-    Term(name="signal-region", title="what the current means by NAMUR NE 43", choices=REGIONS),
-)
 
 LIVE_ZERO = 0.004
 SPAN = 0.016
 
-FAILURE_LOW, MEASURING_LOW, MEASURING_HIGH, FAILURE_HIGH = 0.0036, 0.0038, 0.0205, 0.021
-"""Limits of NAMUR NE 43 [A]; each belongs to the failure signal or the measuring range, not to the gap between."""
-
-ROUNDING = 1e-9
-"""Tolerance [A] for rounding errors at a limit."""
+FAILURE_HIGH = 0.021
+"""Least current [A] of the failure signal above the range (NAMUR NE 43): what a loop should be able to carry."""
 
 
 @calculation(
@@ -172,29 +142,6 @@ def shunt_resistance_from_voltage(shunt_voltage: float, loop_current: float) -> 
     if loop_current == 0:
         raise OutOfRange("without current the resistance cannot be determined; let the loop carry 4 mA or more")
     return shunt_voltage / loop_current
-
-
-@calculation(
-    gives="signal-region",
-    formula="failure ≤ 3.6 mA; measuring 3.8 to 20.5 mA; failure ≥ 21 mA; undefined between",
-    source="NAMUR NE 43",
-    valid="a failure is one that lasts about 4 s",
-)
-def signal_region(loop_current: float) -> str:
-    """Return what a loop current [A] means: measuring from 3.8 to 20.5 mA, failure up to 3.6 and from 21 mA.
-
-    What lies between is undefined. A failure counts only when it lasts about 4 s. Source: NAMUR NE 43.
-
-    >>> signal_region(0.0038), signal_region(0.0036), signal_region(0.0207)
-    ('measuring', 'failure, low', 'undefined, high')
-    """
-    if loop_current <= FAILURE_LOW + ROUNDING:
-        return "failure, low"
-    if loop_current >= FAILURE_HIGH - ROUNDING:
-        return "failure, high"
-    if loop_current < MEASURING_LOW - ROUNDING:
-        return "undefined, low"
-    return "undefined, high" if loop_current > MEASURING_HIGH + ROUNDING else "measuring"
 
 
 def share_of(flow: float, upper: float, lower: float) -> float:

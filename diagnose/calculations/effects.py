@@ -9,96 +9,7 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="bore-entered", title="bore entered in the meter", unit="mm", symbol="D_set", above=0.0, example="102 mm"
-    ),
-    Term(name="deviation-by-bore", title="deviation due to a wrong bore setting", unit="%", symbol="e"),
-    Term(name="flow-corrected-for-bore", title="flow with the right bore", unit="m3/h", symbol="Q"),
-    Term(
-        name="void-fraction",
-        title="volume fraction of gas (void fraction)",
-        unit="%",
-        symbol="α",
-        at_least=0.0,
-        at_most=0.52,
-        example="5 %",
-    ),
-    Term(name="deviation-by-gas", title="deviation from the flow of the liquid due to gas", unit="%", symbol="e"),
-    Term(name="flow-corrected-for-gas", title="flow of the liquid without the gas", unit="m3/h", symbol="Q"),
-    Term(
-        name="deposit-thickness",
-        title="thickness of the deposit all round",
-        unit="mm",
-        symbol="δ",
-        at_least=0.0,
-        example="1 mm",
-    ),
-    Term(
-        name="clear-bore-share",
-        title="share of the diameter that the deposit leaves clear",
-        unit="%",
-        symbol="b",
-        above=0.0,
-        at_most=1.0,
-        example="98 %",
-    ),
-    Term(
-        name="deposit-conductivity",
-        title="conductivity of the deposit",
-        unit="uS/cm",
-        symbol="σ_deposit",
-        at_least=0.0,
-        example="50 uS/cm",
-    ),
-    Term(
-        name="deposit-conductivity-ratio",
-        title="conductivity of the deposit over that of the liquid: 0 insulates",
-        symbol="s",
-        at_least=0.0,
-        example="0.1",
-    ),
-    Term(
-        name="deviation-by-deposit", title="deviation due to a deposit that covers the electrodes", unit="%", symbol="e"
-    ),
-    Term(
-        name="deviation-by-flush-deposit",
-        title="deviation due to a deposit flush with the electrodes",
-        unit="%",
-        symbol="e",
-    ),
-    Term(
-        name="flow-at-standstill",
-        title="what the meter shows when the liquid stands still",
-        unit="m3/h",
-        symbol="Q_0",
-        example="0.05 m3/h",
-    ),
-    Term(name="zero-offset", title="zero offset as a velocity", unit="mm/s", symbol="z", example="2 mm/s"),
-    Term(name="gain-error", title="error of the gain", unit="%", symbol="g", above=-1.0, example="0.5 %"),
-    Term(name="deviation-by-zero-and-gain", title="deviation due to zero and gain errors", unit="%", symbol="e"),
-    Term(
-        name="flow-corrected-for-zero-and-gain",
-        title="flow corrected for zero and gain errors",
-        unit="m3/h",
-        symbol="Q",
-    ),
-    Term(
-        name="radius-share",
-        title="distance from the pipe's axis over its radius",
-        symbol="r",
-        at_least=0.0,
-        at_most=1.0,
-        example="0.5",
-    ),
-    Term(
-        name="field-angle", title="angle away from the direction of the field", unit="deg", symbol="θ", example="90 deg"
-    ),
-    Term(name="profile-weight", title="weight of the velocity at this place (mean 1)", symbol="W"),
-)
 
 
 @calculation(
@@ -190,7 +101,7 @@ def clear_bore_share(deposit_thickness: float, bore: float) -> float:
 
 
 @calculation(gives="deposit-conductivity-ratio", formula="s = σ_deposit / σ", source="definition")
-def deposit_conductivity_ratio(deposit_conductivity: float, conductivity: float) -> float:
+def deposit_conductivity_ratio(deposit_conductivity: float, liquid_conductivity: float) -> float:
     """Return the conductivity [S/m] of a deposit over that of the liquid [S/m], a ratio: s = σ_deposit/σ.
 
     Raises OutOfRange for a liquid that does not conduct. Source: definition; 50 over 500 µS/cm is 0.1.
@@ -198,7 +109,7 @@ def deposit_conductivity_ratio(deposit_conductivity: float, conductivity: float)
     >>> deposit_conductivity_ratio(0.005, 0.05)
     0.1
     """
-    return deposit_conductivity / conductivity
+    return deposit_conductivity / liquid_conductivity
 
 
 @calculation(

@@ -4,137 +4,28 @@ from __future__ import annotations
 
 import math
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
-from diagnose.calculations.limits import not_above, not_below
-from diagnose.calculations.terms import Term, declare
-
-declare(
-    Term(
-        name="electrode-diameter",
-        title="diameter of an electrode's face",
-        unit="mm",
-        symbol="d",
-        above=0.0,
-        example="10 mm",
-    ),
-    Term(
-        name="electrode-to-earth-resistance",
-        title="electrode to liquid earth, pipe full",
-        unit="kohm",
-        symbol="R",
-        above=0.0,
-        example="1 kohm",
-    ),
-    Term(
-        name="source-resistance",
-        title="resistance between the two electrodes, pipe full",
-        unit="kohm",
-        symbol="R_s",
-        above=0.0,
-        example="2 kohm",
-    ),
-    Term(
-        name="electrode-a-resistance",
-        title="measured from the first electrode to earth",
-        unit="kohm",
-        symbol="R_a",
-        at_least=0.0,
-        example="1.2 kohm",
-    ),
-    Term(
-        name="electrode-b-resistance",
-        title="measured from the second electrode to earth",
-        unit="kohm",
-        symbol="R_b",
-        at_least=0.0,
-        example="1.3 kohm",
-    ),
-    Term(
-        name="input-impedance",
-        title="input impedance of the transmitter",
-        unit="Mohm",
-        symbol="Z_in",
-        above=0.0,
-        example="200 Mohm",
-    ),
-    Term(name="loading-error", title="loading error of the electrodes", unit="%", symbol="e"),
-    Term(
-        name="greatest-loading-error",
-        title="largest acceptable loading error",
-        unit="%",
-        symbol="e_max",
-        above=0.0,
-        at_most=0.5,
-        example="0.1 %",
-    ),
-    Term(
-        name="least-input-impedance",
-        title="least input impedance for the accepted error",
-        unit="Mohm",
-        symbol="Z_min",
-        above=0.0,
-    ),
-    Term(
-        name="capacitance-by-length",
-        title="capacitance of the unshielded signal cable by length",
-        unit="pF/m",
-        symbol="C'",
-        above=0.0,
-        example="100 pF/m",
-    ),
-    Term(
-        name="cable-capacitance",
-        title="capacitance of the unshielded signal cable",
-        unit="pF",
-        symbol="C",
-        above=0.0,
-        example="1000 pF",
-    ),
-    Term(
-        name="excitation-frequency",
-        title="frequency of the excitation",
-        unit="Hz",
-        symbol="f",
-        above=0.0,
-        example="25 Hz",
-    ),
-    Term(
-        name="capacitive-impedance",
-        title="impedance of the cable's capacitance at the excitation frequency",
-        unit="Mohm",
-        symbol="X_C",
-        above=0.0,
-    ),
-    Term(name="cable-loading-error", title="signal loss due to the cable capacitance", unit="%", symbol="e_C"),
-    Term(name="cable-loading-phase", title="phase lag due to the cable capacitance", unit="deg", symbol="φ"),
-)
+from diagnose.calculations.calculation import Column, Table, calculation
 
 SPREADING = "spreading resistance of a disc in an insulating wall (from memory)"
 CLEAN = "pipe full, electrode clean; within a factor of two"
 
-FACTOR_FROM_EXPECTED = 5.0
-"""Factor from the expected resistance, either way, beyond which an electrode is not clean."""
 
-FACTOR_BETWEEN_ELECTRODES = 2.0
-"""Factor between the resistances of two electrodes beyond which they differ."""
-
-
-@calculation(gives="electrode-to-earth-resistance", formula="R = 1 / (2 σ d)", source=SPREADING, valid=CLEAN)
-def electrode_to_earth_resistance(conductivity: float, electrode_diameter: float) -> float:
+@calculation(gives="expected-electrode-resistance", formula="R = 1 / (2 σ d)", source=SPREADING, valid=CLEAN)
+def electrode_to_earth_resistance(liquid_conductivity: float, electrode_diameter: float) -> float:
     """Return the resistance [ohm] from one disc electrode to the liquid: R = 1 / (2 σ d).
 
-    ``conductivity`` in S/m, ``electrode_diameter`` in m; pipe full, electrode clean. An order of magnitude: the real
-    shape adds a factor of up to two. Raises OutOfRange unless both are positive. Source: spreading resistance of a
+    ``liquid_conductivity`` in S/m, ``electrode_diameter`` in m; pipe full, electrode clean. An order of magnitude: the
+    real shape adds a factor of up to two. Raises OutOfRange unless both are positive. Source: spreading resistance of a
     disc in an insulating wall; 10 mm at 500 µS/cm gives 1 kilohm (the pair 2 kilohm).
 
     >>> electrode_to_earth_resistance(0.05, 0.010)
     1000.0
     """
-    return 1 / (2 * conductivity * electrode_diameter)
+    return 1 / (2 * liquid_conductivity * electrode_diameter)
 
 
-@calculation(gives="conductivity", formula="σ = 1 / (2 R d)", source=SPREADING, valid=CLEAN)
-def conductivity_from_electrode(electrode_to_earth_resistance: float, electrode_diameter: float) -> float:
+@calculation(gives="liquid-conductivity", formula="σ = 1 / (2 R d)", source=SPREADING, valid=CLEAN)
+def conductivity_from_electrode(expected_electrode_resistance: float, electrode_diameter: float) -> float:
     """Return the conductivity [S/m] by the resistance [ohm] from one electrode [m] to the liquid: σ = 1 / (2 R d).
 
     An order of magnitude, see the inverse. Raises OutOfRange unless both are positive. Source: spreading resistance
@@ -143,23 +34,23 @@ def conductivity_from_electrode(electrode_to_earth_resistance: float, electrode_
     >>> 1e4 * conductivity_from_electrode(1000.0, 0.010)
     500.0
     """
-    return 1 / (2 * electrode_to_earth_resistance * electrode_diameter)
+    return 1 / (2 * expected_electrode_resistance * electrode_diameter)
 
 
 @calculation(gives="source-resistance", formula="R_s = 1 / (σ d)", source=SPREADING, valid=CLEAN)
-def source_resistance(conductivity: float, electrode_diameter: float) -> float:
+def source_resistance(liquid_conductivity: float, electrode_diameter: float) -> float:
     """Return the resistance [ohm] between the two electrodes: R_s = 1 / (σ d), twice that of one to the liquid.
 
-    ``conductivity`` in S/m, ``electrode_diameter`` in m. Raises OutOfRange unless both are positive. Source:
+    ``liquid_conductivity`` in S/m, ``electrode_diameter`` in m. Raises OutOfRange unless both are positive. Source:
     spreading resistance of a disc; 10 mm at 5 µS/cm gives 200 kilohm.
 
     >>> source_resistance(5e-4, 0.010)
     200000.0
     """
-    return 1 / (conductivity * electrode_diameter)
+    return 1 / (liquid_conductivity * electrode_diameter)
 
 
-@calculation(gives="conductivity", formula="σ = 1 / (R_s d)", source=SPREADING, valid=CLEAN)
+@calculation(gives="liquid-conductivity", formula="σ = 1 / (R_s d)", source=SPREADING, valid=CLEAN)
 def conductivity_from_pair(source_resistance: float, electrode_diameter: float) -> float:
     """Return the conductivity [S/m] by the resistance [ohm] between both electrodes [m]: σ = 1 / (R_s d).
 
@@ -254,43 +145,26 @@ def cable_loading_phase(source_resistance: float, capacitive_impedance: float) -
 
 @calculation(
     title="both electrodes compared with the expected resistance",
-    formula="within a factor of 5 of expected; within a factor of 2 of each other",
-    source="common practice",
+    formula="R_a / R, R_b / R",
+    source="definition",
     valid="pipe full, cables off, measured with an a.c. ohmmeter",
 )
 def electrode_comparison(
-    electrode_a_resistance: float, electrode_b_resistance: float, electrode_to_earth_resistance: float
+    electrode_a_resistance: float, electrode_b_resistance: float, expected_electrode_resistance: float
 ) -> Table:
     """Compare the resistances to earth [ohm] of both electrodes with the expected one.
 
-    Raises OutOfRange for a negative resistance. Source: common practice: alike within a factor of two and near
-    1/(2 σ d); far more means an insulating film or no liquid, far less a short or water in the housing.
+    Raises OutOfRange for a negative resistance. Source: definition; 1.6 kilohm for 1 kilohm are 1.6 times as much.
 
-    >>> electrode_comparison(1600.0, 1400.0, 1000.0).judgement
-    'fine'
+    >>> [row[3] for row in electrode_comparison(1600.0, 1400.0, 1000.0).rows]
+    [1.6, 1.4]
     """
     measured = (electrode_a_resistance, electrode_b_resistance)
-    shares = tuple(each / electrode_to_earth_resistance for each in measured)
-    verdict, judgement = _judge(*shares)
+    shares = tuple(each / expected_electrode_resistance for each in measured)
     return Table(
         columns=(Column("electrode"), Column("to earth", "kohm"), Column("expected", "kohm"), Column("times expected")),
         rows=tuple(
-            (name, each, electrode_to_earth_resistance, share)
+            (name, each, expected_electrode_resistance, share)
             for name, each, share in zip(("first", "second"), measured, shares, strict=True)
         ),
-        verdict=verdict,
-        judgement=judgement,
     )
-
-
-def _judge(first: float, second: float) -> tuple[str, Judgement]:
-    low, high = sorted((first, second))
-    if not not_below(low, 1 / FACTOR_FROM_EXPECTED):
-        return "far too low: a short, a conductive deposit, or water in the housing", "wrong"
-    if not not_above(low, FACTOR_FROM_EXPECTED):
-        return "both far too high: an insulating film, or no liquid at the electrodes", "wrong"
-    if not not_above(high, FACTOR_FROM_EXPECTED):
-        return "one far too high: an insulating film on it, or its wire is open", "wrong"
-    if not not_above(high, FACTOR_BETWEEN_ELECTRODES * low):
-        return "different from each other: one electrode is coated or leaks", "doubtful"
-    return "as expected for the liquid", "fine"

@@ -6,9 +6,9 @@ import math
 import re
 from typing import Any, Literal
 
-from diagnose.calculations.terms import ANY_UNIT, Term
 from diagnose.errors import OutOfRange, UnitError
 from diagnose.place import did_you_mean
+from diagnose.terms import ANY_UNIT, Term
 from diagnose.units import WrittenFigure, read_measurement, to_si, unit_info
 
 Spread = Literal["standard", "expanded", "limits"]
@@ -35,7 +35,7 @@ def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
 
     Raises UnitError if it cannot be read, or has no unit or a wrong one; OutOfRange outside the limits of the term.
 
-    >>> from diagnose.calculations.terms import TERMS
+    >>> from diagnose.terms import TERMS
     >>> enter(TERMS["bore"], "100 mm"), enter(TERMS["bore"], "4 in")
     (0.1, 0.1016)
     >>> enter(TERMS["flow"], "37.5")
@@ -58,7 +58,7 @@ def _refuse_absurd(term: Term, value: Any) -> None:
     """Raise OutOfRange for figures that nobody can have meant."""
     for figure in value if isinstance(value, tuple) else (value,):
         if isinstance(figure, float) and figure and not SMALLEST <= abs(figure) <= LARGEST:
-            raise OutOfRange(f"{term.title} is {term.shown(figure)}: no such figure is met at any plant")
+            raise OutOfRange(f"{term.title} is {term.exactly(figure)}: no such figure is met at any plant")
 
 
 def example(term: Term) -> str:
@@ -69,7 +69,7 @@ def example(term: Term) -> str:
 
 
 def _option(term: Term) -> str:
-    return f"--{(term.short or (term.name,))[0]}"
+    return f"--{(term.short or (term.id,))[0]}"
 
 
 def _read(term: Term, text: str, spread: Spread) -> Any:
@@ -79,7 +79,7 @@ def _read(term: Term, text: str, spread: Spread) -> Any:
         return _word(term, text)
     if term.text:
         return text
-    if term.several:
+    if term.list_of_figures:
         return _list(term, text)
     figure, *behind = _PLUS_MINUS.split(text, maxsplit=1)
     if not behind:

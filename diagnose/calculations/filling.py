@@ -9,48 +9,7 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="fill-depth",
-        title="depth of the liquid in a horizontal pipe",
-        unit="mm",
-        symbol="h",
-        at_least=0.0,
-        example="80 mm",
-    ),
-    Term(
-        name="fill-share",
-        title="depth of the liquid over the bore",
-        unit="%",
-        symbol="h/D",
-        at_least=0.0,
-        at_most=1.0,
-        example="80 %",
-    ),
-    Term(
-        name="wet-area-share",
-        title="wetted share of the cross-section",
-        unit="%",
-        symbol="A_wet/A",
-        at_least=0.0,
-        at_most=1.0,
-        example="85 %",
-    ),
-    Term(name="deviation-by-filling", title="deviation due to a pipe that is not full", unit="%", symbol="e"),
-    Term(
-        name="wet-velocity",
-        title="mean velocity of the liquid in a pipe that is not full",
-        unit="m/s",
-        symbol="v_wet",
-        example="1 m/s",
-    ),
-    Term(
-        name="part-full-flow", title="flow in a pipe that is not full", unit="m3/h", symbol="Q_wet", example="20 m3/h"
-    ),
-)
 
 HALF = 0.5
 """Wetted share of the cross-section below which electrodes on a horizontal axis are out of the liquid."""

@@ -9,38 +9,8 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.calculations.water_density import density_of_water
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="flux-density",
-        title="magnetic flux density in the bore",
-        unit="mT",
-        symbol="B",
-        above=0.0,
-        example="5 mT",
-    ),
-    Term(
-        name="sensor-factor",
-        title="factor of the sensor: 1 for a uniform field",
-        symbol="k",
-        above=0.0,
-        example="0.95",
-    ),
-    Term(name="electrode-voltage", title="voltage between the electrodes", unit="mV", symbol="e", example="1 mV"),
-    Term(
-        name="kinematic-viscosity",
-        title="kinematic viscosity of the liquid",
-        unit="mm2/s",
-        symbol="ν",
-        above=0.0,
-        example="1 mm2/s",
-    ),
-    Term(name="reynolds-number", title="Reynolds number", symbol="Re", at_least=0.0, example="200000"),
-    Term(name="flow-regime", title="kind of flow", choices=("laminar", "transitional", "turbulent")),
-)
 
 _VISCOSITY = ((280.68, -1.9), (511.45, -7.7), (61.131, -19.6), (0.45903, -40.0))
 """Factor [µPa s] and power of each term of IAPWS SR6-08(2011) for the dynamic viscosity."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from itertools import permutations
 
 from diagnose.calculations.calculation import Column, Table, calculation
-from diagnose.calculations.terms import Term, declare
 
 FOOT = 12 * 0.0254
 US_GALLON = 0.003785411784
@@ -35,20 +34,6 @@ FLOW_UNITS = {
 42 US gallons."""
 
 DEFINITIONS = "inch 25.4 mm, US gallon 231 in³, imperial gallon 4.54609 L (exact)"
-
-declare(
-    Term(name="number-unit", title="actual unit of the number", choices=tuple(FLOW_UNITS)),
-    Term(name="label-unit", title="unit shown next to the number", choices=tuple(FLOW_UNITS)),
-    Term(name="shown-to-true", title="flow shown / true flow", symbol="Q_rx/Q", above=0.0, example="4.4"),
-    Term(
-        name="ratio-tolerance",
-        title="relative difference up to which two ratios count as the same",
-        unit="%",
-        above=0.0,
-        at_most=0.2,
-        example="1 %",
-    ),
-)
 
 USUAL_TOLERANCE = 0.01
 """One per cent: two readings taken one after the other are rarely closer."""
@@ -147,10 +132,10 @@ def _mixups(shown_to_true: float, tolerance: float) -> Table:
     )
     rows = tuple((number, label, ratio, off) for off, number, label, ratio in near)
     if abs(shown_to_true - 1) <= tolerance:
-        return Table(_COLUMNS, rows, "the unit is right: shown and true flow agree", "fine")
+        return Table(_COLUMNS, rows, "the unit is right: shown and true flow agree")
     if not rows:
         return Table(_COLUMNS, rows, "no mix-up of units gives this ratio")
-    return Table(_COLUMNS, rows, f"a number in {near[0][1]} labelled {near[0][2]} gives this ratio", "doubtful")
+    return Table(_COLUMNS, rows, f"a number in {near[0][1]} labelled {near[0][2]} gives this ratio")
 
 
 def all_label_ratios() -> dict[tuple[str, str], float]:

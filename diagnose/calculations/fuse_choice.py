@@ -4,75 +4,10 @@ from __future__ import annotations
 
 import math
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.calculations.fuses import NOT_KNOWN
-from diagnose.calculations.limits import not_above, not_below
-from diagnose.calculations.terms import Term, declare
+from diagnose.calculations.limits import not_below
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="specified-fuse-rating",
-        title="rated current of the fuse by data sheet",
-        unit="mA",
-        symbol="I_n by data sheet",
-        above=0.0,
-        example="500 mA",
-    ),
-    Term(
-        name="specified-fuse-characteristic",
-        title="characteristic of the fuse by data sheet: F quick, T time-lag",
-        symbol="characteristic by data sheet",
-        choices=("F", "T"),
-        example="T",
-    ),
-    Term(
-        name="specified-fuse-breaking-letter",
-        title="breaking capacity of the fuse by data sheet: L low, E enhanced, H high",
-        symbol="letter by data sheet",
-        choices=("L", "E", "H", NOT_KNOWN),
-        example="L",
-    ),
-    Term(
-        name="breaking-capacity",
-        title="largest current that the fuse breaks safely",
-        unit="A",
-        symbol="I_b",
-        above=0.0,
-    ),
-    Term(
-        name="short-circuit-current",
-        title="current that the supply drives into a short circuit",
-        unit="A",
-        symbol="I_k",
-        at_least=0.0,
-        example="200 A",
-    ),
-    Term(
-        name="breaking-verdict",
-        title="breaking capacity of the fuse against the short-circuit current",
-        choices=("fine", "wrong"),
-    ),
-    Term(
-        name="fuse-factor",
-        title="least ratio of rated current to usual current",
-        symbol="k",
-        at_least=1.0,
-        example="1.5",
-    ),
-    Term(
-        name="smallest-suitable-fuse",
-        title="smallest standard rating for the usual current (the data sheet takes precedence)",
-        unit="mA",
-        symbol="I_n",
-        above=0.0,
-    ),
-    Term(
-        name="fuse-load-verdict",
-        title="rating of the fuse against the usual current",
-        choices=("fine", "too small: will age and blow without a fault"),
-    ),
-)
 
 RATINGS = (
     *(0.032, 0.04, 0.05, 0.063, 0.08, 0.1, 0.125, 0.16, 0.2, 0.25, 0.315, 0.4, 0.5, 0.63, 0.8),
@@ -105,18 +40,6 @@ def breaking_capacity(fuse_breaking_letter: str, fuse_rating: float) -> float:
     return max(capacity, 10 * fuse_rating) if fuse_breaking_letter == "L" else capacity
 
 
-@calculation(gives="breaking-verdict", formula="I_k ≤ I_b", source="IEC 60127-2")
-def breaking_verdict(short_circuit_current: float, breaking_capacity: float) -> str:
-    """Return whether a fuse breaks the current [A] that the supply drives into a short circuit.
-
-    Raises OutOfRange for a negative current. Source: meaning of the breaking capacity.
-
-    >>> breaking_verdict(200.0, 35.0), breaking_verdict(200.0, 1500.0)
-    ('wrong', 'fine')
-    """
-    return "fine" if not_above(short_circuit_current, breaking_capacity) else "wrong"
-
-
 @calculation(
     gives="smallest-suitable-fuse",
     formula="next standard rating from k I",
@@ -139,20 +62,6 @@ def smallest_suitable_fuse(expected_supply_current: float, fuse_factor: float = 
     raise OutOfRange(f"no miniature fuse is rated for {wanted:.3g} A; the largest here has {RATINGS[-1]:g} A")
 
 
-@calculation(gives="fuse-load-verdict", formula="I_n ≥ k I", source="common practice")
-def fuse_load_verdict(fuse_rating: float, expected_supply_current: float, fuse_factor: float = 1.5) -> str:
-    """Return whether a fuse of a rating [A] carries the usual current [A] with the margin that keeps it from ageing.
-
-    Raises OutOfRange for a factor below one. Source: common practice, a factor of 1.5.
-
-    >>> fuse_load_verdict(0.16, 0.087), fuse_load_verdict(0.1, 0.087)
-    ('fine', 'too small: will age and blow without a fault')
-    """
-    if not_below(fuse_rating, fuse_factor * expected_supply_current):
-        return "fine"
-    return "too small: will age and blow without a fault"
-
-
 @calculation(
     title="fitted fuse against the specified one",
     formula="same rating, same characteristic, at least the same breaking capacity",
@@ -171,7 +80,7 @@ def fuse_replacement(
     Raises OutOfRange for a rating that is not positive. Source: common practice: same type, letter, rating and
     breaking class, never bridged, never larger.
 
-    >>> fuse_replacement(1.0, "T", 0.5, "T").verdict
+    >>> fuse_replacement(1.0, "T", 0.5, "T").remark
     'too large: it does not protect the meter'
     """
     faults = [
@@ -185,12 +94,10 @@ def fuse_replacement(
         ("breaking capacity", fuse_breaking_letter, specified_fuse_breaking_letter),
     )
     found = [each for each in faults if each]
-    judgement: Judgement = "wrong" if found else "fine"
     return Table(
         columns=(Column("what"), Column("fitted"), Column("by data sheet"), Column("means")),
         rows=tuple((*row, fault or _agreement(*row[1:])) for row, fault in zip(rows, faults, strict=True)),
-        verdict="; ".join(found) or "the right fuse",
-        judgement=judgement,
+        remark="; ".join(found) or "the right fuse",
     )
 
 

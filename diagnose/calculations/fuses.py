@@ -6,43 +6,10 @@ import math
 
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.calculations.limits import not_above, not_below
-from diagnose.calculations.terms import TERMS, Term, declare
 from diagnose.errors import OutOfRange
+from diagnose.terms import TERMS
 
 NOT_KNOWN = "not known"
-
-declare(
-    Term(
-        name="fuse-rating",
-        title="rated current of the fitted fuse",
-        unit="mA",
-        symbol="I_n",
-        above=0.0,
-        example="500 mA",
-    ),
-    Term(
-        name="fuse-characteristic",
-        title="characteristic of the fitted fuse: F quick, T time-lag",
-        symbol="characteristic",
-        choices=("F", "T"),
-        example="T",
-    ),
-    Term(
-        name="fuse-breaking-letter",
-        title="breaking capacity of the fitted fuse: L low, E enhanced, H high",
-        symbol="letter",
-        choices=("L", "E", "H", NOT_KNOWN),
-        example="L",
-    ),
-    Term(
-        name="fuse-current",
-        title="current through the fuse",
-        unit="A",
-        symbol="I",
-        above=0.0,
-        example="2 A",
-    ),
-)
 
 LOWEST_WITH_GATES, HIGHEST_WITH_GATES = 0.125, 6.3
 """Ratings [A] for which the times below hold; smaller ones may be quicker."""
@@ -101,7 +68,7 @@ def fuse_time(
     rating beyond 125 mA to 6.3 A or a kind of fuse whose times are not known here. Source: IEC 60127-2, from memory;
     T 500 mA L at 2 A blows in 0.15 to 3 s.
 
-    >>> fuse_time(0.5, "T", 2.0, "L").verdict
+    >>> fuse_time(0.5, "T", 2.0, "L").remark
     'blows within 3 s, not before 150 ms'
     """
     gates = _gates(fuse_rating, fuse_characteristic, fuse_breaking_letter)
@@ -110,7 +77,7 @@ def fuse_time(
     return Table(
         columns=(Column("current", "A"), Column("times rated"), Column("at least"), Column("at most")),
         rows=((fuse_current, times, _duration(shortest) if shortest else "", _duration(longest)),),
-        verdict=_words(times, shortest, longest),
+        remark=_words(times, shortest, longest),
     )
 
 
@@ -123,7 +90,7 @@ def _gates(rating: float, characteristic: str, letter: str) -> Gates:
         )
     if not (not_below(rating, LOWEST_WITH_GATES) and not_above(rating, HIGHEST_WITH_GATES)):
         raise OutOfRange(
-            f"the times are known for ratings from 125 mA to 6.3 A; it is {TERMS['fuse-rating'].shown(rating)}"
+            f"the times are known for ratings from 125 mA to 6.3 A; it is {TERMS['fuse-rating'].exactly(rating)}"
         )
     return tuple(
         (gate[0][0], min(least for _, least, _ in gate), max(most for *_, most in gate))

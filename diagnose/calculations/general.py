@@ -3,14 +3,7 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import ANY_UNIT, Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(name="part", title="part", unit=ANY_UNIT),
-    Term(name="whole", title="whole", unit=ANY_UNIT),
-    Term(name="ratio", title="ratio"),
-)
 
 
 @calculation(gives="ratio", formula="part / whole", source="definition", valid="both in the same unit")

@@ -1,52 +1,15 @@
 """Maximum permissible errors of water meters (OIML R 49-1 = ISO 4064-1), and conformity of a meter.
 
 Chain: ``permanent-flow`` Q3 and ``flow-ratio`` R → Q1, Q2, Q4 → the zone of a flow → with ``accuracy-class`` and
-``water-temperature`` the ``permissible-error`` → with a deviation and its uncertainty the verdict.
+``water-temperature`` the ``permissible-error`` → with a deviation and its uncertainty the ``conformity``.
 """
 
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
 
 BELOW, LOWER, UPPER, BEYOND = "below Q1", "lower zone", "upper zone", "above Q4"
-
-declare(
-    Term(
-        name="permanent-flow",
-        title="permanent flow (Q3)",
-        unit="m3/h",
-        symbol="Q3",
-        above=0.0,
-        short=("q3",),
-        example="100 m3/h",
-    ),
-    Term(
-        name="flow-ratio",
-        title="ratio of permanent to minimum flow (R = Q3/Q1)",
-        symbol="R",
-        at_least=10.0,
-        example="160",
-    ),
-    Term(name="minimum-flow", title="minimum flow (Q1)", unit="m3/h", symbol="Q1", above=0.0, short=("q1",)),
-    Term(name="transitional-flow", title="transitional flow (Q2)", unit="m3/h", symbol="Q2", above=0.0, short=("q2",)),
-    Term(name="overload-flow", title="overload flow (Q4)", unit="m3/h", symbol="Q4", above=0.0, short=("q4",)),
-    Term(name="accuracy-class", title="accuracy class", symbol="class", choices=("1", "2"), example="2"),
-    Term(name="flow-zone", title="zone of the flow", symbol="zone", choices=(BELOW, LOWER, UPPER, BEYOND)),
-    Term(
-        name="permissible-error",
-        title="maximum permissible error, ±",
-        unit="%",
-        symbol="MPE",
-        above=0.0,
-        short=("mpe",),
-        example="2 %",
-    ),
-    Term(
-        name="conformity", title="deviation against the permissible error", choices=("within", "outside", "cannot tell")
-    ),
-)
 
 FLOWS = "OIML R 49-1:2013 and ISO 4064-1:2014, Q1 to Q4 (read as in Directive 2014/32/EU, Annex III, MI-001)"
 ERRORS = "OIML R 49-1:2013 and ISO 4064-1:2014 (class 2 as in Directive 2014/32/EU, Annex III; class 1 from memory)"

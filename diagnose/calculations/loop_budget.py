@@ -3,98 +3,8 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.current_loop import FAILURE_HIGH, LIVE_ZERO, ROUNDING, SPAN, flow_at
-from diagnose.calculations.terms import Term, declare
+from diagnose.calculations.current_loop import FAILURE_HIGH, LIVE_ZERO, SPAN, flow_at
 from diagnose.errors import OutOfRange
-
-RESERVES = ("carries the failure signal too", "carries the measuring range only", "stops within the range")
-HART_LOADS = ("enough for HART", "doubtful for HART", "too little for HART")
-
-declare(
-    Term(
-        name="receiver-resistance",
-        title="input resistance of the receiver",
-        unit="ohm",
-        symbol="R_rx",
-        at_least=0.0,
-        short=("receiver",),
-        example="250 ohm",
-    ),
-    Term(
-        name="barrier-resistance",
-        title="resistance of barriers, indicators and everything else in the loop",
-        unit="ohm",
-        symbol="R_b",
-        at_least=0.0,
-        short=("barrier",),
-        example="300 ohm",
-    ),
-    Term(
-        name="loop-load",
-        title="resistance of the loop without the meter",
-        unit="ohm",
-        symbol="R",
-        above=0.0,
-        short=("load",),
-        example="250 ohm",
-    ),
-    Term(
-        name="loop-supply-voltage",
-        title="voltage that feeds the loop",
-        unit="V",
-        symbol="U",
-        at_least=0.0,
-        short=("loop-supply",),
-        example="24 V",
-    ),
-    Term(
-        name="least-terminal-voltage",
-        title="least voltage that the output needs",
-        unit="V",
-        symbol="U_min",
-        at_least=0.0,
-        example="12 V",
-    ),
-    Term(
-        name="terminal-voltage",
-        title="voltage at the output's terminals",
-        unit="V",
-        symbol="U_t",
-        at_least=0.0,
-        example="15 V",
-    ),
-    Term(
-        name="needed-current",
-        title="highest current that is required",
-        unit="mA",
-        symbol="I_need",
-        above=0.0,
-        example="21 mA",
-    ),
-    Term(
-        name="highest-current",
-        title="highest current that the loop can carry",
-        unit="mA",
-        symbol="I_max",
-        at_least=0.0,
-        example="16 mA",
-    ),
-    Term(name="saturation-share", title="share of the range at which the current saturates", unit="%", symbol="x_max"),
-    Term(name="saturation-flow", title="flow at which the current saturates", unit="m3/h", symbol="Q_max"),
-    Term(name="loop-reserve", title="what the loop can carry", choices=RESERVES),
-    Term(name="greatest-load", title="greatest load that the loop can drive", unit="ohm", symbol="R_max"),
-    Term(
-        name="least-supply-voltage",
-        title="least voltage that must feed the loop",
-        unit="V",
-        symbol="U_need",
-        at_least=0.0,
-    ),
-    Term(name="hart-load", title="load for HART", choices=HART_LOADS),
-)
-
-LEAST_HART_LOAD, SURE_HART_LOAD = 230.0, 250.0
-"""Load [ohm] below which HART does not work, and from which it does: from memory."""
 
 
 @calculation(gives="loop-load", formula="R = R_rx + R_b + R_cable", source="resistances in series")
@@ -110,7 +20,7 @@ def loop_load(receiver_resistance: float, barrier_resistance: float = 0.0, cable
     return receiver_resistance + barrier_resistance + cable_resistance
 
 
-@calculation(gives="highest-current", formula="I_max = (U - U_min) / R", source="Ohm's law", valid="d.c. supply")
+@calculation(gives="highest-loop-current", formula="I_max = (U - U_min) / R", source="Ohm's law", valid="d.c. supply")
 def highest_current(loop_supply_voltage: float, least_terminal_voltage: float, loop_load: float) -> float:
     """Return the highest current [A] that a loop can drive: I = (U - U_min)/R, at least 0.
 
@@ -124,15 +34,15 @@ def highest_current(loop_supply_voltage: float, least_terminal_voltage: float, l
 
 
 @calculation(gives="saturation-share", formula="x_max = (I_max - 4 mA) / 16 mA", source="IEC 60381-1 scaling")
-def saturation_share(highest_current: float) -> float:
-    """Return the share of the range at which a loop saturates that carries at most ``highest_current`` [A].
+def saturation_share(highest_loop_current: float) -> float:
+    """Return the share of the range at which a loop saturates that carries at most ``highest_loop_current`` [A].
 
     Source: IEC 60381-1 scaling; 16.0 mA is 75 %.
 
     >>> 100 * saturation_share(0.016)
     75.0
     """
-    return (highest_current - LIVE_ZERO) / SPAN
+    return (highest_loop_current - LIVE_ZERO) / SPAN
 
 
 @calculation(gives="saturation-flow", formula="Q_max = LRV + x_max (URV - LRV)", source="IEC 60381-1 scaling")
@@ -145,24 +55,6 @@ def saturation_flow(saturation_share: float, upper_range_value: float, lower_ran
     187.5
     """
     return flow_at(saturation_share, upper_range_value, lower_range_value)
-
-
-@calculation(
-    gives="loop-reserve",
-    formula="failure signal from 21 mA, measuring range from 20 mA",
-    source="NAMUR NE 43; IEC 60381-1 (ranges from memory)",
-)
-def loop_reserve(highest_current: float) -> str:
-    """Return whether a loop that carries at most ``highest_current`` [A] has enough reserve.
-
-    From 21 mA the failure signal of NAMUR NE 43 as well, from 20 mA the measuring range. Source: NAMUR NE 43.
-
-    >>> loop_reserve(0.016), loop_reserve(0.0205), loop_reserve(0.022)
-    ('stops within the range', 'carries the measuring range only', 'carries the failure signal too')
-    """
-    if highest_current >= FAILURE_HIGH - ROUNDING:
-        return RESERVES[0]
-    return RESERVES[1] if highest_current >= LIVE_ZERO + SPAN - ROUNDING else RESERVES[2]
 
 
 @calculation(gives="greatest-load", formula="R_max = (U - U_min) / I_need", source="Ohm's law; 21 mA: NAMUR NE 43")
@@ -196,7 +88,7 @@ def least_supply_voltage(
     return least_terminal_voltage + needed_current * loop_load
 
 
-@calculation(gives="terminal-voltage", formula="U_t = U - I R", source="Ohm's law")
+@calculation(gives="loop-terminal-voltage", formula="U_t = U - I R", source="Ohm's law")
 def terminal_voltage(loop_supply_voltage: float, loop_current: float, loop_load: float) -> float:
     """Return the voltage [V] that is left at the output's terminals at a loop current [A]: U - I R.
 
@@ -215,7 +107,7 @@ def terminal_voltage(loop_supply_voltage: float, loop_current: float, loop_load:
 
 
 @calculation(gives="loop-load", formula="R = (U - U_t) / I", source="Ohm's law")
-def loop_load_from_voltages(loop_supply_voltage: float, terminal_voltage: float, loop_current: float) -> float:
+def loop_load_from_voltages(loop_supply_voltage: float, loop_terminal_voltage: float, loop_current: float) -> float:
     """Return the load [ohm] from the voltage lost between supply and output [V] at a loop current [A]: (U - U_t)/I.
 
     For a loop that must not be opened. Raises OutOfRange without current, or when nothing is lost. Source: Ohm's law;
@@ -226,23 +118,4 @@ def loop_load_from_voltages(loop_supply_voltage: float, terminal_voltage: float,
     """
     if loop_current == 0:
         raise OutOfRange("without current the load cannot be determined; let the loop carry 4 mA or more")
-    return (loop_supply_voltage - terminal_voltage) / loop_current
-
-
-@calculation(
-    gives="hart-load",
-    formula="230 to 250 ohm at least",
-    source="HART physical layer (230 to 250 ohm: from memory)",
-    valid="resistance between the communicator's clips and the supply",
-)
-def hart_load(loop_load: float) -> str:
-    """Return whether a load [ohm] is enough for HART: certainly from 250 ohm, not below 230 ohm.
-
-    Raises OutOfRange for a load that is not positive. Source: HART physical layer, figures from memory.
-
-    >>> hart_load(250.0), hart_load(100.0)
-    ('enough for HART', 'too little for HART')
-    """
-    if loop_load >= SURE_HART_LOAD:
-        return HART_LOADS[0]
-    return HART_LOADS[1] if loop_load >= LEAST_HART_LOAD else HART_LOADS[2]
+    return (loop_supply_voltage - loop_terminal_voltage) / loop_current

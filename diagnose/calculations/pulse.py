@@ -3,77 +3,7 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(name="pulse-value", title="volume of one pulse", unit="L", symbol="V_p", above=0.0, example="10 L"),
-    Term(
-        name="k-factor",
-        title="pulses per unit of volume",
-        unit="pulses/L",
-        symbol="K",
-        above=0.0,
-        example="0.1 pulses/L",
-    ),
-    Term(
-        name="pulse-frequency",
-        title="frequency of the pulses",
-        unit="Hz",
-        symbol="f",
-        at_least=0.0,
-        short=("frequency",),
-        example="10 Hz",
-    ),
-    Term(name="pulse-width", title="length of one pulse", unit="ms", symbol="w", above=0.0, example="50 ms"),
-    Term(
-        name="highest-pulse-frequency",
-        title="highest frequency that pulses of this length allow",
-        unit="Hz",
-        symbol="f_w",
-        above=0.0,
-        example="10 Hz",
-    ),
-    Term(name="pulse-duty", title="duty cycle of the pulses", unit="%", symbol="w f"),
-    Term(
-        name="counter-least-width",
-        title="shortest pulse that the counter registers",
-        unit="ms",
-        symbol="w_c",
-        above=0.0,
-        example="20 ms",
-    ),
-    Term(
-        name="counter-highest-frequency",
-        title="highest frequency that the counter registers",
-        unit="Hz",
-        symbol="f_c",
-        above=0.0,
-        example="25 Hz",
-    ),
-    Term(
-        name="passing-frequency",
-        title="highest frequency counted without loss",
-        unit="Hz",
-        symbol="f_max",
-        above=0.0,
-        example="10 Hz",
-    ),
-    Term(name="counted-frequency", title="frequency that is counted", unit="Hz", symbol="f_count", at_least=0.0),
-    Term(name="lost-pulses", title="share of pulses lost", unit="%", symbol="lost"),
-    Term(
-        name="counter-pulse-value",
-        title="volume that the counter adds per pulse",
-        unit="L",
-        symbol="V_c",
-        above=0.0,
-        example="10 L",
-    ),
-    Term(name="counted-flow", title="flow shown by the counter", unit="m3/h", symbol="Q_count"),
-    Term(name="full-flow-frequency", title="frequency at full range", unit="Hz", symbol="f_full", at_least=0.0),
-    Term(name="least-pulse-value", title="smallest pulse value without lost pulses", unit="L", symbol="V_min"),
-    Term(name="highest-pulse-flow", title="flow above which pulses are lost", unit="m3/h", symbol="Q_max"),
-)
 
 
 @calculation(gives="pulse-value", formula="V_p = 1 / K", source="definition")

@@ -3,55 +3,7 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="pulse-count",
-        title="number of pulses",
-        symbol="N",
-        above=0.0,
-        short=("count",),
-        example="1000",
-    ),
-    Term(
-        name="counting-time",
-        title="counting time",
-        unit="s",
-        symbol="t",
-        above=0.0,
-        short=("time",),
-        example="100 s",
-    ),
-    Term(
-        name="pulse-resolution",
-        title="resolution of the count (one pulse more or less)",
-        unit="%",
-        symbol="r",
-        above=0.0,
-        at_most=1.0,
-        short=("resolution",),
-        example="0.1 %",
-    ),
-    Term(
-        name="flow-step",
-        title="step of a flow worked out from a count (one pulse more or less)",
-        unit="m3/h",
-        symbol="dQ",
-        above=0.0,
-    ),
-    Term(name="counted-volume", title="volume that was counted", unit="L", symbol="V", above=0.0, example="1000 L"),
-    Term(
-        name="totaliser-capacity",
-        title="volume at which the totaliser starts again from zero",
-        unit="m3",
-        above=0.0,
-        short=("capacity",),
-        example="1000000 m3",
-    ),
-    Term(name="overflow-time", title="time until the totaliser starts again from zero", unit="h"),
-)
 
 
 @calculation(gives="pulse-value", formula="V_p = V / N", source="definition")

@@ -5,36 +5,10 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import Column, Table, calculation
-from diagnose.calculations.current_loop import LIVE_ZERO, SPAN, flow_at, share_of, signal_region
+from diagnose.calculations.current_loop import LIVE_ZERO, SPAN, flow_at, share_of
 from diagnose.calculations.receiver_mistakes import MISTAKES, SCALING, Mistake
-from diagnose.calculations.terms import Term, declare
 
 ALL_MISTAKES = "all"
-
-declare(
-    Term(
-        name="receiver-flow",
-        title="flow that the receiver shows",
-        unit="m3/h",
-        symbol="Q_rx",
-        short=("receiver-shows",),
-        example="40 m3/h",
-    ),
-    Term(
-        name="receiver-reading",
-        title="reading of the receiver as a share of the meter's range",
-        unit="%",
-        symbol="x_rx",
-        example="40 %",
-    ),
-    Term(name="mistaken-flow", title="flow that the receiver shows with the mistake", unit="m3/h", symbol="Q'"),
-    Term(
-        name="mistake",
-        title="mistake to show",
-        choices=(ALL_MISTAKES, *(each.name for each in MISTAKES)),
-        example="all",
-    ),
-)
 
 
 @calculation(gives="receiver-reading", formula="x_rx = (Q_rx - LRV) / (URV - LRV)", source="definition")
@@ -93,14 +67,14 @@ def mistaken_flow(mistaken_reading: float, upper_range_value: float, lower_range
 @calculation(
     title="what the receiver shows with a mistake",
     formula="each mistake's own; I' = 4 mA + 16 mA x'",
-    source="scaling of both ends, Ohm's law; NAMUR NE 43 (signal)",
+    source="scaling of both ends, Ohm's law",
     valid="a receiver that clips stays at its limit beyond 0 and 100 %",
 )
 def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
     """Return what the receiver shows at a share of the range, with one mistake named or with all.
 
-    Columns: mistake, share shown, the current that this would be, its meaning by NAMUR NE 43, how else to recognise
-    the mistake. Source: facts of each mistake in ``receiver_mistakes``.
+    Columns: mistake, share shown, the current that this would be, how else to recognise the mistake. Source: facts of
+    each mistake in ``receiver_mistakes``.
 
     >>> readings_with_mistakes(0.25, "square root left on").rows[0][:2]
     ('square root left on', 0.5)
@@ -109,7 +83,6 @@ def readings_with_mistakes(share_of_range: float, mistake: str) -> Table:
         Column("mistake"),
         Column("receiver shows", "%"),
         Column("as if it got", "mA"),
-        Column("which means"),
         Column("recognised by"),
     )
     return Table(columns, tuple(_row(each, share_of_range) for each in _chosen(mistake)))
@@ -150,7 +123,7 @@ def _chosen(mistake: str) -> tuple[Mistake, ...]:
 
 def _row(mistake: Mistake, share: float) -> tuple[float | str, ...]:
     if mistake.reading is None:
-        return (mistake.name, "-", "-", "-", mistake.recognised_by)
+        return (mistake.name, "-", "-", mistake.recognised_by)
     shown = mistake.reading(share)
     current = LIVE_ZERO + SPAN * shown
-    return (mistake.name, shown, current, signal_region(current), mistake.recognised_by)
+    return (mistake.name, shown, current, mistake.recognised_by)

@@ -12,38 +12,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.calculations.current_loop import LIVE_ZERO, SPAN, share_of
 from diagnose.calculations.receiver_mistakes import MISTAKES
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="receiver-tolerance",
-        title="difference that still counts as agreement, as a share of the range",
-        unit="%",
-        symbol="tol",
-        above=0.0,
-        at_most=0.2,
-        short=("tolerance",),
-        example="0.5 %",
-    ),
-    Term(
-        name="display-flows",
-        title="series of flows on the meter's display",
-        unit="m3/h",
-        several=True,
-        example="0; 25; 50 m3/h",
-    ),
-    Term(
-        name="receiver-flows",
-        title="flows that the receiver showed at the same times",
-        unit="m3/h",
-        several=True,
-        example="20; 40; 60 m3/h",
-    ),
-)
 
 NO_MISTAKE = "none"
 _SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -224,8 +196,8 @@ _ESTIMATORS = (_range, _lost, _shunt, _held, _both_ends)
 def _table(found: Sequence[MistakeFit], tolerance: float) -> Table:
     columns = (Column("mistake"), Column("parameters"), Column("misfit", "%"), Column("fits"))
     rows = tuple((each.mistake, each.parameter, each.misfit, _fits(each, tolerance)) for each in found)
-    verdict, judgement = _verdict(_simplest(found, tolerance), tolerance)
-    return Table(columns, rows, verdict, judgement)
+    remark = _remark(_simplest(found, tolerance), tolerance)
+    return Table(columns, rows, remark)
 
 
 def _fits(fit: MistakeFit, tolerance: float) -> str:
@@ -241,18 +213,18 @@ def _simplest(found: Sequence[MistakeFit], tolerance: float) -> list[MistakeFit]
     return [each for each in fitting if each.parameter_count == fewest]
 
 
-def _verdict(fitting: Sequence[MistakeFit], tolerance: float) -> tuple[str, Judgement]:
+def _remark(fitting: Sequence[MistakeFit], tolerance: float) -> str:
     if not fitting:
-        return "none of the usual mistakes fits; take a second reading at another flow", "wrong"
+        return "none of the usual mistakes fits; take a second reading at another flow"
     if any(each.mistake == NO_MISTAKE for each in fitting):
         others = [each for each in fitting if _differs(each, tolerance)]
         if not others:
-            return "the receiver shows what the display says", "fine"
+            return "the receiver shows what the display says"
         named = ", ".join(each.mistake for each in others)
         apart = _how_to_separate([each for each in fitting if each.mistake == NO_MISTAKE or each in others])
-        return f"the receiver shows what the display says; but this also fits: {named}. {apart}", "doubtful"
+        return f"the receiver shows what the display says; but this also fits: {named}. {apart}"
     named = ", ".join(f"{each.mistake} ({each.parameter})" if each.parameter else each.mistake for each in fitting)
-    return f"what fits: {named}" + (f". {_how_to_separate(fitting)}" if len(fitting) > 1 else ""), "wrong"
+    return f"what fits: {named}" + (f". {_how_to_separate(fitting)}" if len(fitting) > 1 else "")
 
 
 def _differs(fit: MistakeFit, tolerance: float) -> bool:

@@ -14,48 +14,6 @@ from functools import partial
 
 from diagnose.calculations.calculation import calculation
 from diagnose.calculations.current_loop import LIVE_ZERO, SPAN, flow_at, share_of
-from diagnose.calculations.terms import Term, declare
-
-declare(
-    Term(
-        name="mistaken-reading",
-        title="reading of the receiver with the mistake, as a share of the meter's range",
-        unit="%",
-        symbol="x'",
-    ),
-    Term(
-        name="expected-shunt-resistance",
-        title="shunt resistance that the receiver is set for",
-        unit="ohm",
-        symbol="R_set",
-        above=0.0,
-        example="250 ohm",
-    ),
-    Term(
-        name="lost-current",
-        title="current that bypasses the receiver (negative: is added)",
-        unit="mA",
-        symbol="d",
-        example="0.5 mA",
-    ),
-    Term(name="held-share", title="share of the range at which the output is held", unit="%", example="30 %"),
-    Term(
-        name="receiver-upper-range-value",
-        title="flow at the upper end of the receiver's range",
-        unit="m3/h",
-        symbol="URV_rx",
-        short=("receiver-urv",),
-        example="200 m3/h",
-    ),
-    Term(
-        name="receiver-lower-range-value",
-        title="flow at the lower end of the receiver's range",
-        unit="m3/h",
-        symbol="LRV_rx",
-        short=("receiver-lrv",),
-        example="0 m3/h",
-    ),
-)
 
 SCALING = "scaling of both ends (IEC 60381-1)"
 

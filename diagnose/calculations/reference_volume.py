@@ -11,46 +11,7 @@ import math
 
 from diagnose.calculations.calculation import calculation
 from diagnose.calculations.pulse_count import counted_volume, pulse_resolution
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(name="weighed-mass", title="net mass on the scale", unit="kg", symbol="M", above=0.0, example="1000 kg"),
-    Term(name="air-density", title="density of the air", unit="kg/m3", symbol="ρ_a", at_least=0.0, example="1.2 kg/m3"),
-    Term(
-        name="weight-density",
-        title="density of the weights with which the scale was adjusted",
-        unit="kg/m3",
-        symbol="ρ_w",
-        above=0.0,
-        example="8000 kg/m3",
-    ),
-    Term(name="buoyancy-factor", title="factor for the buoyancy of air", symbol="f_b", above=0.0, example="1.00105"),
-    Term(name="tank-diameter", title="inner diameter of the tank", unit="m", symbol="d", above=0.0, example="2 m"),
-    Term(name="tank-length", title="inner length of the tank", unit="m", symbol="l", above=0.0, example="3 m"),
-    Term(name="tank-width", title="inner width of the tank", unit="m", symbol="w", above=0.0, example="2 m"),
-    Term(name="tank-area", title="inner area of the tank", unit="m²", symbol="A_t", above=0.0, example="3.14 m²"),
-    Term(name="level-before", title="level in the tank before", unit="m", symbol="h_1", example="1.8 m"),
-    Term(name="level-after", title="level in the tank after", unit="m", symbol="h_2", example="1.3 m"),
-    Term(name="level-change", title="change of level in the tank", unit="m", symbol="Δh", above=0.0, example="0.5 m"),
-    Term(
-        name="reference-volume",
-        title="volume by the reference",
-        unit="m3",
-        symbol="V_ref",
-        above=0.0,
-        example="20 L",
-    ),
-    Term(
-        name="collection-time",
-        title="time in which the volume flowed",
-        unit="s",
-        symbol="T",
-        above=0.0,
-        example="120 s",
-    ),
-    Term(name="indicated-volume", title="volume that the meter counted", unit="m3", symbol="V_ind", example="20.4 L"),
-)
 
 ISO_4185 = "ISO 4185:1980, weighing method (from memory)"
 ISO_8316 = "ISO 8316:1987, collection in a volumetric tank (from memory)"

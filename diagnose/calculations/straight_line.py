@@ -9,39 +9,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnose.calculations.calculation import Column, Judgement, Table, calculation
+from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.calculations.comparison import deviation
 from diagnose.calculations.significance import chi_squared_tail, normal_tail, student_tail
-from diagnose.calculations.terms import TERMS, Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="reference-flows",
-        title="what the reference showed, point by point",
-        unit="m3/h",
-        symbol="Q_ref,i",
-        several=True,
-        example="5; 10; 20; 40; 60 m3/h",
-    ),
-    Term(
-        name="indicated-flows",
-        title="what the meter showed, point by point",
-        unit="m3/h",
-        symbol="Q_ind,i",
-        several=True,
-        example="5.31; 10.42; 20.59; 41.01; 61.42 m3/h",
-    ),
-    Term(
-        name="standard-uncertainties",
-        title="standard uncertainties of the points, one each or one for all",
-        unit="m3/h",
-        symbol="u_i",
-        above=0.0,
-        several=True,
-        example="0.03; 0.04; 0.06; 0.1; 0.14 m3/h",
-    ),
-)
+from diagnose.terms import TERMS
 
 CHANCE = 0.05
 """Significance level."""
@@ -154,7 +126,7 @@ def straight_line(
     1.020144
     """
     line = fit(reference_flows, indicated_flows, standard_uncertainties)
-    verdict, judgement = _judge(line, max(map(abs, indicated_flows)))
+    remark = _significance(line, max(map(abs, indicated_flows)))
     scatter, of_scatter = _scatter(line)
     columns = (
         Column("zero", "m3/h"),
@@ -174,7 +146,7 @@ def straight_line(
         of_scatter,
         float(len(reference_flows)),
     )
-    return Table(columns, (row,), verdict, judgement)
+    return Table(columns, (row,), remark)
 
 
 def _scatter(line: Line) -> tuple[Column, float]:
@@ -183,19 +155,18 @@ def _scatter(line: Line) -> tuple[Column, float]:
     return Column("chi²"), line.chi_squared or 0.0
 
 
-def _judge(line: Line, largest: float) -> tuple[str, Judgement]:
-    """Return in words what is significant, and the judgement."""
+def _significance(line: Line, largest: float) -> str:
+    """Return in words what is significant."""
     zero = line.zero if abs(line.zero) > ROUNDING * largest else 0.0
     gain = line.gain - 1 if abs(line.gain - 1) > ROUNDING else 0.0
     said = {
-        f"zero {TERMS['flow'].shown(zero, 3)}": line.p_value(zero, line.zero_error) < CHANCE,
+        f"zero {TERMS['flow'].exactly(zero, 3)}": line.p_value(zero, line.zero_error) < CHANCE,
         f"gain error {100 * gain:+.3g} %": line.p_value(gain, line.gain_error) < CHANCE,
     }
     parts = [f"{what} is {'significant' if more else 'not significant'}" for what, more in said.items()]
-    scattered = line.chi_squared is not None and chi_squared_tail(line.chi_squared, line.freedom) < CHANCE
-    if scattered:
+    if line.chi_squared is not None and chi_squared_tail(line.chi_squared, line.freedom) < CHANCE:
         parts.append("the points scatter more than their uncertainties allow, or are not on a straight line")
-    return "; ".join(parts), "doubtful" if scattered or any(said.values()) else "fine"
+    return "; ".join(parts)
 
 
 @calculation(

@@ -10,45 +10,7 @@ import math
 
 from diagnose.calculations.calculation import calculation
 from diagnose.calculations.conductors import COPPER_RANGE, ROOM, copper_factor
-from diagnose.calculations.limits import not_above
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="supply-voltage-at-source",
-        title="voltage at the source",
-        unit="V",
-        symbol="U_0",
-        above=0.0,
-        short=("source-voltage",),
-        example="24.1 V",
-    ),
-    Term(name="supply-drop", title="voltage lost on the supply cable", unit="V", symbol="ΔU", at_least=0.0),
-    Term(name="supply-drop-share", title="share of the voltage lost on the cable", unit="%", symbol="ΔU/U_0"),
-    Term(
-        name="supply-drop-verdict",
-        title="voltage lost between source and meter",
-        choices=("fine", "much: look for a bad joint or a thin cable", "too much: a bad joint or a thin cable"),
-    ),
-    Term(
-        name="greatest-cable-resistance",
-        title="largest resistance of both cores with enough voltage at the meter",
-        unit="ohm",
-        symbol="R_max",
-        above=0.0,
-    ),
-    Term(
-        name="greatest-cable-length",
-        title="longest supply cable with enough voltage at the meter",
-        unit="m",
-        symbol="L_max",
-        at_least=0.0,
-    ),
-)
-
-SMALL_DROP, LARGE_DROP = 0.05, 0.10
-"""Shares up to which a voltage drop is fine, and above which it is too much: 5 % from memory, 10 % common practice."""
 
 CONSTANT_POWER = "a supply that draws constant power (switched-mode); in-phase current"
 
@@ -76,8 +38,8 @@ def supply_drop(supply_current: float, cable_resistance: float) -> float:
     source="P = U_t (U_0 - U_t) / R",
     valid=CONSTANT_POWER,
 )
-def supply_drop_of_power(supply_voltage_at_source: float, power: float, cable_resistance: float) -> float:
-    """Return the voltage [V] lost on a cable [ohm] to a meter that draws constant ``power`` [W] at any voltage.
+def supply_drop_of_power(supply_voltage_at_source: float, power_consumption: float, cable_resistance: float) -> float:
+    """Return the voltage [V] lost on a cable [ohm] to a meter that draws a constant power [W] at any voltage.
 
     ``supply_voltage_at_source`` in V. Raises OutOfRange when the cable cannot carry that power. Source: quadratic of
     P = U_t (U_0 - U_t) / R; 24 V, 10 W over 9.6 ohm leave 18.93 V, so 5.07 V are lost.
@@ -85,7 +47,7 @@ def supply_drop_of_power(supply_voltage_at_source: float, power: float, cable_re
     >>> supply_drop_of_power(24.0, 10.0, 9.6)
     5.0718
     """
-    return _drop(supply_voltage_at_source, power, cable_resistance)
+    return _drop(supply_voltage_at_source, power_consumption, cable_resistance)
 
 
 @calculation(
@@ -94,16 +56,16 @@ def supply_drop_of_power(supply_voltage_at_source: float, power: float, cable_re
     source="P = U_t (U - U_t) / R",
     valid="the source gives its nominal voltage; " + CONSTANT_POWER,
 )
-def supply_drop_of_nominal(voltage: float, power: float, cable_resistance: float) -> float:
-    """Return the voltage [V] lost on a cable [ohm] when the source gives its nominal ``voltage`` [V].
+def supply_drop_of_nominal(nominal_supply_voltage: float, power_consumption: float, cable_resistance: float) -> float:
+    """Return the voltage [V] lost on a cable [ohm] when the source gives its nominal ``nominal_supply_voltage`` [V].
 
-    ``power`` [W] is constant. Raises OutOfRange when the cable cannot carry that power. Source: as with a measured
+    The power [W] is constant. Raises OutOfRange when the cable cannot carry that power. Source: as with a measured
     source; 24 V, 10 W over 9.6 ohm lose 5.07 V.
 
     >>> supply_drop_of_nominal(24.0, 10.0, 9.6)
     5.0718
     """
-    return _drop(voltage, power, cable_resistance)
+    return _drop(nominal_supply_voltage, power_consumption, cable_resistance)
 
 
 @calculation(gives="supply-voltage", formula="U_t = U_0 - ΔU", source="Kirchhoff's voltage law")
@@ -124,15 +86,15 @@ def supply_voltage_from_source(supply_voltage_at_source: float, supply_drop: flo
     source="Kirchhoff's voltage law",
     valid="the source gives its nominal voltage",
 )
-def supply_voltage_from_nominal(voltage: float, supply_drop: float) -> float:
-    """Return what is left at the terminals [V] when the source gives its nominal ``voltage`` [V].
+def supply_voltage_from_nominal(nominal_supply_voltage: float, supply_drop: float) -> float:
+    """Return what is left at the terminals [V] when the source gives its nominal ``nominal_supply_voltage`` [V].
 
     Raises OutOfRange when nothing is left. Source: Kirchhoff's voltage law; 24 V less 5.07 V are 18.93 V.
 
     >>> supply_voltage_from_nominal(24.0, 5.07)
     18.93
     """
-    return voltage - supply_drop
+    return nominal_supply_voltage - supply_drop
 
 
 @calculation(
@@ -150,46 +112,28 @@ def supply_drop_share(supply_voltage_at_source: float, supply_voltage: float) ->
 
 
 @calculation(
-    gives="supply-drop-verdict",
-    formula="fine to 5 %, wrong above 10 %",
-    source="5 % from memory (IEC 60364-5-52); 10 % common practice",
-)
-def supply_drop_verdict(supply_drop_share: float) -> str:
-    """Return whether a share of voltage drop is that of a good cable.
-
-    Raises OutOfRange for a share that is not finite. Source: 5 % from memory (IEC 60364-5-52).
-
-    >>> supply_drop_verdict(0.02), supply_drop_verdict(0.23)
-    ('fine', 'too much: a bad joint or a thin cable')
-    """
-    if not_above(supply_drop_share, SMALL_DROP):
-        return "fine"
-    if not_above(supply_drop_share, LARGE_DROP):
-        return "much: look for a bad joint or a thin cable"
-    return "too much: a bad joint or a thin cable"
-
-
-@calculation(
     gives="greatest-cable-resistance",
     formula="R_max = U_min (U - U_min) / P",
     source="P = U_t (U - U_t) / R at U_t = U_min",
     valid="the source gives its nominal voltage; " + CONSTANT_POWER,
 )
-def greatest_cable_resistance(voltage: float, supply_lower_limit: float, power: float) -> float:
+def greatest_cable_resistance(
+    nominal_supply_voltage: float, least_supply_voltage_allowed: float, power_consumption: float
+) -> float:
     """Return the resistance [ohm] of both cores at which only the lowest voltage allowed [V] reaches the meter.
 
-    ``voltage`` [V] at the source, ``power`` [W] drawn. Raises OutOfRange without power, and for a lowest voltage that
-    is not between half the voltage at the source and all of it. Source: P = U_t (U - U_t) / R; 24 V, 20.4 V and 10 W
-    leave 7.344 ohm.
+    ``nominal_supply_voltage`` [V] at the source, ``power_consumption`` [W] drawn. Raises OutOfRange without power, and
+    for a lowest voltage that is not between half the voltage at the source and all of it. Source:
+    P = U_t (U - U_t) / R; 24 V, 20.4 V and 10 W leave 7.344 ohm.
 
     >>> greatest_cable_resistance(24.0, 20.4, 10.0)
     7.344
     """
-    if power == 0:
+    if power_consumption == 0:
         raise OutOfRange("without power there is no limit to the cable resistance")
-    if not voltage / 2 <= supply_lower_limit < voltage:
+    if not nominal_supply_voltage / 2 <= least_supply_voltage_allowed < nominal_supply_voltage:
         raise OutOfRange("the lowest allowed voltage must be between half the source voltage and all of it")
-    return supply_lower_limit * (voltage - supply_lower_limit) / power
+    return least_supply_voltage_allowed * (nominal_supply_voltage - least_supply_voltage_allowed) / power_consumption
 
 
 @calculation(

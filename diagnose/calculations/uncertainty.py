@@ -1,7 +1,7 @@
 """Uncertainty of a comparison: combined and expanded uncertainty, and agreement of two results (JCGM 100:2008).
 
 An uncertainty given after ± of an input is propagated without any of these; they are for a budget that is known only as
-a list, and for the verdicts that follow from it.
+a list, and for E_n.
 """
 
 from __future__ import annotations
@@ -9,80 +9,7 @@ from __future__ import annotations
 import math
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
 from diagnose.errors import OutOfRange
-
-declare(
-    Term(
-        name="standard-contributions",
-        title="standard uncertainties of the comparison, relative",
-        unit="%",
-        symbol="u_i",
-        at_least=0.0,
-        several=True,
-        example="0.2; 0.1 %",
-    ),
-    Term(
-        name="limit-contributions",
-        title="limits ±a of influences on the comparison, relative",
-        unit="%",
-        symbol="a_i",
-        at_least=0.0,
-        several=True,
-        example="0.5; 0.3 %",
-    ),
-    Term(
-        name="combined-uncertainty",
-        title="combined standard uncertainty of the comparison",
-        unit="%",
-        symbol="u_c",
-        at_least=0.0,
-        example="0.3 %",
-    ),
-    Term(name="coverage-factor", title="coverage factor", symbol="k", above=0.0, example="2"),
-    Term(
-        name="deviation-uncertainty",
-        title="expanded uncertainty of the deviation",
-        unit="%",
-        symbol="U_e",
-        at_least=0.0,
-        example="0.6 %",
-    ),
-    Term(
-        name="indicated-uncertainty",
-        title="expanded uncertainty of what the meter shows",
-        unit="m3/h",
-        symbol="U_ind",
-        at_least=0.0,
-        example="0.25 m3/h",
-    ),
-    Term(
-        name="reference-uncertainty",
-        title="expanded uncertainty of the reference",
-        unit="m3/h",
-        symbol="U_ref",
-        at_least=0.0,
-        example="0.2 m3/h",
-    ),
-    Term(
-        name="relative-indicated-uncertainty",
-        title="expanded uncertainty of what the meter shows, relative",
-        unit="%",
-        symbol="U_ind/Q_ind",
-        at_least=0.0,
-        example="0.5 %",
-    ),
-    Term(
-        name="relative-reference-uncertainty",
-        title="expanded uncertainty of the reference, relative",
-        unit="%",
-        symbol="U_ref/Q_ref",
-        at_least=0.0,
-        example="0.4 %",
-    ),
-    Term(name="agreement-number", title="E_n of meter and reference", symbol="E_n", at_least=0.0),
-    Term(name="agreement", title="meter and reference", choices=("agree", "disagree")),
-)
 
 COMBINED = "JCGM 100:2008 (GUM), 5.1.2"
 RECTANGULAR = f"{COMBINED} and 4.3.7 (limits, rectangular distribution)"
@@ -143,7 +70,7 @@ def indicated_uncertainty(indicated: float, relative_indicated_uncertainty: floa
 
 
 @calculation(
-    gives="reference-uncertainty",
+    gives="reference-flow-uncertainty",
     formula="U_ref = |Q_ref| · U_ref/Q_ref",
     source="definition of a relative uncertainty",
 )
@@ -165,7 +92,7 @@ def reference_uncertainty(reference: float, relative_reference_uncertainty: floa
     valid="meter and reference independent of each other, both with the same coverage factor",
 )
 def deviation_uncertainty(
-    indicated: float, reference: float, indicated_uncertainty: float, reference_uncertainty: float
+    indicated: float, reference: float, indicated_uncertainty: float, reference_flow_uncertainty: float
 ) -> float:
     """Return the expanded uncertainty of a deviation, a ratio; all four in m³/s.
 
@@ -177,7 +104,7 @@ def deviation_uncertainty(
     """
     if reference == 0:
         raise OutOfRange("a deviation needs a reference that is not zero")
-    return math.hypot(indicated_uncertainty, indicated / reference * reference_uncertainty) / abs(reference)
+    return math.hypot(indicated_uncertainty, indicated / reference * reference_flow_uncertainty) / abs(reference)
 
 
 @calculation(
@@ -221,10 +148,10 @@ def expanded_uncertainty(combined_uncertainty: float, coverage_factor: float = 2
     gives="agreement-number",
     formula="E_n = |Q_ind - Q_ref| / √(U_ind² + U_ref²)",
     source=E_N,
-    valid="meter and reference independent of each other, both with k = 2",
+    valid="meter and reference independent of each other, both with k = 2; up to 1 they agree",
 )
 def agreement_number(
-    indicated: float, indicated_uncertainty: float, reference: float, reference_uncertainty: float
+    indicated: float, indicated_uncertainty: float, reference: float, reference_flow_uncertainty: float
 ) -> float:
     """Return E_n, the difference of two results divided by the uncertainty of that difference; all in m³/s.
 
@@ -234,7 +161,7 @@ def agreement_number(
     >>> agreement_number(100.8, 0.5, 100.0, 0.4)
     1.249
     """
-    spread = math.hypot(indicated_uncertainty, reference_uncertainty)
+    spread = math.hypot(indicated_uncertainty, reference_flow_uncertainty)
     if spread == 0:
         raise OutOfRange("meter or reference must have an uncertainty greater than zero")
     return abs(indicated - reference) / spread
@@ -244,7 +171,7 @@ def agreement_number(
     gives="agreement-number",
     formula="E_n = |e| / √((1 + e)² (U_ind/Q_ind)² + (U_ref/Q_ref)²)",
     source=E_N,
-    valid="meter and reference independent of each other, both with k = 2; flows or volumes",
+    valid="meter and reference independent of each other, both with k = 2; up to 1 they agree",
 )
 def agreement_number_of_shares(
     deviation: float, relative_indicated_uncertainty: float, relative_reference_uncertainty: float
@@ -261,15 +188,3 @@ def agreement_number_of_shares(
     if spread == 0:
         raise OutOfRange("meter or reference must have an uncertainty greater than zero")
     return abs(deviation) / spread
-
-
-@calculation(gives="agreement", formula="agree when E_n ≤ 1", source=E_N)
-def agreement(agreement_number: float) -> str:
-    """Return whether two results agree within their expanded uncertainties: E_n not more than 1.
-
-    Raises OutOfRange for E_n below zero. Source: ISO 13528 (from memory); 1.249 is too much.
-
-    >>> agreement(1.249)
-    'disagree'
-    """
-    return "agree" if agreement_number <= 1 else "disagree"

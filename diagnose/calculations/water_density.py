@@ -3,27 +3,6 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-from diagnose.calculations.terms import Term, declare
-
-declare(
-    Term(
-        name="water-temperature",
-        title="temperature of the water",
-        unit="degC",
-        symbol="t",
-        at_least=273.15,
-        at_most=373.15,
-        example="20 degC",
-    ),
-    Term(
-        name="liquid-density",
-        title="density of the liquid",
-        unit="kg/m3",
-        symbol="ρ",
-        above=0.0,
-        example="998.2 kg/m3",
-    ),
-)
 
 # IAPWS SR6-08(2011), equation for the specific volume: coefficient and power of each term.
 _SCALE = 0.046151805

@@ -16,7 +16,7 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import data_sheet_from, read_value
 from diagnose.rule_book.decode import decode
 from diagnose.rule_book.quantities import DataSheet
-from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
+from diagnose.yaml_places import Document, KeyPath, read_document
 
 
 class Answer(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

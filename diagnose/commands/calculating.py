@@ -9,11 +9,11 @@ import click
 
 from diagnose.calculations import SUBJECTS, Subject
 from diagnose.calculations.calculation import AnyCalculation
-from diagnose.calculations.terms import TERMS, Term
 from diagnose.commands.main import load
 from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, DiagnoseError, WrongUse
 from diagnose.place import did_you_mean
+from diagnose.terms import TERMS, Term, vocabulary
 
 
 class _Subjects(click.Group):
@@ -23,7 +23,7 @@ class _Subjects(click.Group):
         return list(SUBJECTS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        return _command(SUBJECTS[cmd_name]) if cmd_name in SUBJECTS else None
+        return _Subject(SUBJECTS[cmd_name]) if cmd_name in SUBJECTS else None
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -53,27 +53,45 @@ def calc() -> None:
     """
 
 
-def _command(subject: Subject) -> click.Command:
-    terms = {name: TERMS[name] for each in subject.calculations for name in each.inputs}
-    options: list[click.Parameter] = [_option(term) for term in terms.values()]
-    options.append(
-        click.Option(
-            ["--uncertainties"],
-            type=click.Choice(["standard", "expanded", "limits"]),
-            default="standard",
-            show_default=True,
-            help="What the figure after ± is: a standard uncertainty, an expanded one (k = 2), or limits.",
-        )
-    )
-    options.append(
-        click.Option(["--format", "form"], type=click.Choice(["text", "json"]), default="text", show_default=True)
-    )
+class _Subject(click.Command):
+    """The calculations of a subject. Its options are the terms that they take, as the rule book in use has them."""
 
-    @click.pass_context
-    def run(ctx: click.Context, /, form: str, uncertainties: Any, **texts: str | None) -> None:
-        _answer(ctx, subject, {name: texts[_variable(name)] for name in terms}, form, uncertainties)
+    def __init__(self, subject: Subject) -> None:
+        super().__init__(subject.name, short_help=f"{_capital(subject.title)}.", callback=_run)
+        self.subject = subject
 
-    return click.Command(subject.name, params=options, callback=run, help=_help(subject))
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if ctx.parent and not ctx.resilient_parsing:  # while a shell completes, the shipped vocabulary will do
+            ctx.parent.with_resource(vocabulary(load(ctx).rule_book.quantities))
+        self.help, self.params = _help(self.subject), [*_options(self.subject), *_HOW]
+        return super().parse_args(ctx, args)
+
+
+_HOW = (
+    click.Option(
+        ["--uncertainties"],
+        type=click.Choice(["standard", "expanded", "limits"]),
+        default="standard",
+        show_default=True,
+        help="What the figure after ± is: a standard uncertainty, an expanded one (k = 2), or limits.",
+    ),
+    click.Option(["--format", "form"], type=click.Choice(["text", "json"]), default="text", show_default=True),
+)
+
+
+def _options(subject: Subject) -> list[click.Option]:
+    return [_option(TERMS[name]) for name in _inputs(subject)]
+
+
+def _inputs(subject: Subject) -> tuple[str, ...]:
+    inputs = (name for each in subject.calculations for name in each.inputs)
+    return tuple(dict.fromkeys((*inputs, *(name for name in subject.judged if name in TERMS))))
+
+
+@click.pass_context
+def _run(ctx: click.Context, /, form: str, uncertainties: Any, **texts: str | None) -> None:
+    subject = SUBJECTS[str(ctx.command.name)]
+    _answer(ctx, subject, {name: texts[_variable(name)] for name in _inputs(subject)}, form, uncertainties)
 
 
 def _variable(name: str) -> str:
@@ -83,17 +101,21 @@ def _variable(name: str) -> str:
 def _option(term: Term) -> click.Option:
     from diagnose.calculations.entering import example
 
-    names = [f"--{name}" for name in (*term.short, term.name)]
+    names = [f"--{name}" for name in (*term.short, term.id)]
     words = (
         f"{term.title}, for example {example(term)}" if not term.choices else f"{term.title}: {', '.join(term.choices)}"
     )
-    return click.Option([_variable(term.name), *names], metavar="VALUE", help=words)
+    return click.Option([_variable(term.id), *names], metavar="VALUE", help=words)
 
 
 def _help(subject: Subject) -> str:
-    lines = [f"{subject.title[:1].upper()}{subject.title[1:]}.", "", "\b", "What follows from what:"]
+    lines = [f"{_capital(subject.title)}.", "", "\b", "What follows from what:"]
     lines += [f"  {each.title}: {_wants(each)}" for each in subject.calculations]
     return "\n".join(lines)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _wants(calculation: AnyCalculation) -> str:
@@ -109,18 +131,20 @@ def _flag(name: str) -> str:
 def _answer(
     ctx: click.Context, subject: Subject, texts: Mapping[str, str | None], form: str, uncertainties: Any
 ) -> None:
-    from diagnose.calculations.solving import solve
+    from diagnose.calculations.solving import nominal, solve
     from diagnose.documents.calculation import calculation_document, print_calculation
     from diagnose.documents.text import make_console
     from diagnose.rule_book.verdicts import verdicts
 
     given = _entered(texts, uncertainties)
     solved = solve(given, subject.calculations)
-    if not solved.worked and not solved.contradictions:
+    rule_book = load(ctx).rule_book
+    worked = {each.calculation.name: nominal(each.result) for each in solved.worked if each.calculation.gives}
+    found = verdicts(rule_book, {name: nominal(each) for name, each in given.items()}, worked)
+    if not (solved.worked or solved.contradictions or found):
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
-    rule_book = load(ctx).rule_book
-    document = calculation_document(subject.name, given, solved, lambda name, value: verdicts(rule_book, name, value))
+    document = calculation_document(subject.name, given, solved, found)
     if form == "json":
         print_json(document)
     else:

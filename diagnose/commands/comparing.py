@@ -166,10 +166,11 @@ _TERMS = {
 def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
     from diagnose.analyses.agreement import USUAL_TEMPERATURE, Limits
     from diagnose.analyses.comparing import Question
-    from diagnose.calculations.legal_limits import FLOWS  # noqa: F401 - declares the terms of the limits
     from diagnose.place import did_you_mean
+    from diagnose.terms import vocabulary
 
-    known = _from_sheet(rule_book, given["data_sheet"]) | _entered(given)
+    with vocabulary(rule_book.quantities):
+        known = _from_sheet(rule_book, given["data_sheet"]) | _entered(given)
     if known.get("urv") is not None and known["urv"] == known.get("lrv", 0.0):
         raise WrongUse("--urv and --lrv are the same: a range needs two ends")
     if (given["q3"] is None) != (given["ratio"] is None):
@@ -200,7 +201,7 @@ def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
 
 def _entered(given: dict[str, Any]) -> dict[str, float]:
     from diagnose.calculations.entering import enter
-    from diagnose.calculations.terms import TERMS
+    from diagnose.terms import TERMS
 
     return {name: enter(TERMS[term], given[name]) for name, term in _TERMS.items() if given[name] is not None}
 

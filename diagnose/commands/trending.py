@@ -141,9 +141,10 @@ def _upper(rule_book: Any, log: Log, given: dict[str, Any]) -> float | None:
     """Return URV in the unit of the log, as option or data sheet say; of shares and currents it is known."""
     from diagnose.analyses.answering import upper_in
     from diagnose.calculations.entering import enter
-    from diagnose.calculations.terms import TERMS
+    from diagnose.terms import TERMS, vocabulary
 
     sheet = read_sheet(given["data_sheet"], rule_book)
     if given["urv"] is not None:
-        sheet = {**sheet, "upper-range-value": enter(TERMS["upper-range-value"], given["urv"])}
+        with vocabulary(rule_book.quantities):
+            sheet = {**sheet, "upper-range-value": enter(TERMS["upper-range-value"], given["urv"])}
     return upper_in(log.unit, sheet)

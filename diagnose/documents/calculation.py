@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from msgspec import UNSET, UnsetType
@@ -13,7 +13,6 @@ from rich.text import Text
 
 from diagnose.calculations.calculation import Table
 from diagnose.calculations.solving import Result, Solution, nominal, standard_uncertainty
-from diagnose.calculations.terms import TERMS, Term
 from diagnose.documents.calculation_types import (
     CalculationDocument,
     ColumnDocument,
@@ -25,20 +24,36 @@ from diagnose.documents.calculation_types import (
 )
 from diagnose.documents.text import print_line
 from diagnose.rule_book.verdicts import Verdict
+from diagnose.terms import TERMS, Term
 from diagnose.units import show, unit_info
 
-Judge = Callable[[str, Any], tuple[Verdict, ...]]
-"""Calculation's name and its result → what the rules say of it."""
 
+def calculation_document(
+    subject: str, given: Mapping[str, Any], solved: Solution, verdicts: Iterable[Verdict]
+) -> CalculationDocument:
+    """Return what was given and worked out, each verdict at the last figure that it rests on.
 
-def calculation_document(subject: str, given: Mapping[str, Any], solved: Solution, judge: Judge) -> CalculationDocument:
-    """Return what was given and worked out; figures in the unit given beside them."""
+    Figures are in the unit given beside them.
+    """
+    verdicts = tuple(verdicts)
+    at = [_last_of(each, solved) for each in verdicts]
+
+    def said_at(place: int | None) -> tuple[VerdictDocument, ...]:
+        return _verdicts([each for each, where in zip(verdicts, at, strict=True) if where == place])
+
     return CalculationDocument(
         subject=subject,
         given=_figures(given),
-        results=tuple(_result(each, judge) for each in solved.worked),
-        warnings=_warnings(solved),
+        verdicts=said_at(None),
+        results=tuple(_result(each, said_at(number)) for number, each in enumerate(solved.worked)),
+        warnings=_warnings(solved, verdicts),
     )
+
+
+def _last_of(verdict: Verdict, solved: Solution) -> int | None:
+    """Return the place of the last result that a verdict rests on, or None: it rests on what was given."""
+    names = [{each.calculation.name, each.calculation.gives} for each in solved.worked]
+    return next((number for number in reversed(range(len(names))) if verdict.of & names[number]), None)
 
 
 def _figures(values: Mapping[str, Any]) -> tuple[FigureDocument, ...]:
@@ -48,7 +63,7 @@ def _figures(values: Mapping[str, Any]) -> tuple[FigureDocument, ...]:
 def _figure(term: Term, value: Any) -> FigureDocument:
     spread = standard_uncertainty(value)
     return FigureDocument(
-        name=term.name,
+        name=term.id,
         title=term.title,
         value=_plain(term, value),
         unit=term.unit,
@@ -71,13 +86,13 @@ def shown(term: Term, value: Any) -> str:
     """Return a value as people read it, with its standard uncertainty when it has one."""
     spread = standard_uncertainty(value)
     if not spread:
-        return term.shown(nominal(value))
+        return term.exactly(nominal(value))
     info = unit_info(term.unit)
     figures = f"{(nominal(value) - info.offset) / info.factor:.6g} ± {spread / info.factor:.2g}"
     return f"{figures} {term.unit}".strip()
 
 
-def _result(worked: Result, judge: Judge) -> ResultDocument:
+def _result(worked: Result, verdicts: tuple[VerdictDocument, ...]) -> ResultDocument:
     calculation, result = worked.calculation, worked.result
     said = ResultDocument(
         calculation=calculation.name,
@@ -90,7 +105,7 @@ def _result(worked: Result, judge: Judge) -> ResultDocument:
         verdicts=(),
     )
     if worked.table is not None:
-        return replace(said, table=_table(worked.table), verdicts=_said(worked.table))
+        return replace(said, table=_table(worked.table), verdicts=(*_said(worked.table), *verdicts))
     figure = _figure(TERMS[calculation.gives], result)
     expanded, budget = _budget(worked)
     return replace(
@@ -103,19 +118,23 @@ def _result(worked: Result, judge: Judge) -> ResultDocument:
         shown=figure.shown,
         expanded_uncertainty=expanded,
         budget=budget,
-        verdicts=_verdicts(judge(calculation.name, nominal(result))),
+        verdicts=verdicts,
     )
 
 
-def _verdicts(found: tuple[Verdict, ...]) -> tuple[VerdictDocument, ...]:
+def _verdicts(found: Sequence[Verdict]) -> tuple[VerdictDocument, ...]:
+    """Return what rules find; where none finds anything, what they find to be in order."""
+    told = [each for each in found if each.present] or found
     return tuple(
-        VerdictDocument(judgement="doubtful" if each.present else "fine", because=each.because, source=each.source)
-        for each in found
+        dict.fromkeys(
+            VerdictDocument(judgement="doubtful" if each.present else "fine", because=each.because, source=each.source)
+            for each in told
+        )
     )
 
 
 def _said(table: Table) -> tuple[VerdictDocument, ...]:
-    return (VerdictDocument(judgement=table.judgement, because=table.verdict),) if table.verdict else ()
+    return (VerdictDocument(judgement="", because=table.remark),) if table.remark else ()
 
 
 def _table(table: Table) -> TableDocument:
@@ -151,7 +170,7 @@ def _budget(worked: Result) -> tuple[float | UnsetType, tuple[ShareOfUncertainty
     )
 
 
-def _warnings(solved: Solution) -> tuple[str, ...]:
+def _warnings(solved: Solution, verdicts: Iterable[Verdict]) -> tuple[str, ...]:
     told = [f"{calculation.title}: {text}" for calculation, text in solved.refused]
     for each in solved.contradictions:
         term = TERMS[each.calculation.gives]
@@ -161,7 +180,8 @@ def _warnings(solved: Solution) -> tuple[str, ...]:
         )
         made = f"{term.title} {shown(term, each.result)}"
         told.append(f"what you gave does not fit together: {inputs}{taken} make {made}")
-    told += [f"--{name} was not needed" for name in solved.unused]
+    judged = {name for each in verdicts for name in each.of}
+    told += [f"--{name} was not needed" for name in solved.unused if name not in judged]
     return tuple(told)
 
 
@@ -171,6 +191,10 @@ def print_calculation(console: Console, document: CalculationDocument) -> None:
         if number:
             console.print()
         _print_result(console, result)
+    if document.verdicts:
+        print_line(console, Text("; ".join(f"{each.title}: {each.shown}" for each in document.given), "head"))
+    for each in document.verdicts:
+        _print_verdict(console, each)
     for warning in document.warnings:
         print_line(console, Text(f"! {warning}", "warning-text"))
 
@@ -186,12 +210,16 @@ def _print_result(console: Console, result: ResultDocument) -> None:
         _print_table(console, result.table)
     _print_budget(console, result)
     for each in result.verdicts:
-        style = {"fine": "for", "doubtful": "warning-text", "wrong": "warning-text"}.get(each.judgement, "")
-        word = f"{each.judgement}: " if each.judgement else ""
-        source = f" ({each.source})" if each.source else ""
-        print_line(console, Text(f"  {word}{each.because}{source}", style))
+        _print_verdict(console, each)
     valid = f"valid: {result.valid} · " if result.valid else ""
     print_line(console, Text(f"  {valid}source: {result.source}", "quiet"))
+
+
+def _print_verdict(console: Console, verdict: VerdictDocument) -> None:
+    style = {"fine": "for", "doubtful": "warning-text"}.get(verdict.judgement, "")
+    word = f"{verdict.judgement}: " if verdict.judgement else ""
+    source = f" ({verdict.source})" if verdict.source else ""
+    print_line(console, Text(f"  {word}{verdict.because}{source}", style))
 
 
 def _named(figure: FigureDocument) -> str:

@@ -1,4 +1,4 @@
-"""A worked calculation as types, ``"format": "calculation/1"``: figures in the unit given beside them.
+"""A worked calculation as types, ``"format": "calculation/2"``: figures in the unit given beside them.
 
 A field that is ``UNSET`` is left out of the JSON.
 """
@@ -27,9 +27,9 @@ class FigureDocument(Document, frozen=True, kw_only=True):
 
 
 class VerdictDocument(Document, frozen=True, kw_only=True):
-    """What a rule (with its source) or a table says of a result."""
+    """What a rule (with its source) says of figures; without a judgement, a plain remark."""
 
-    judgement: Literal["", "fine", "doubtful", "wrong"]
+    judgement: Literal["", "fine", "doubtful"]
     because: str
     source: str | UnsetType = UNSET
 
@@ -81,10 +81,11 @@ class ResultDocument(Document, frozen=True, kw_only=True):
     verdicts: tuple[VerdictDocument, ...]
 
 
-class CalculationDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="calculation/1"):
-    """What was given, all that follows from it, and what does not fit."""
+class CalculationDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="calculation/2"):
+    """What was given and what rules say of that, all that follows from it, and what does not fit."""
 
     subject: str
     given: tuple[FigureDocument, ...]
+    verdicts: tuple[VerdictDocument, ...]
     results: tuple[ResultDocument, ...]
     warnings: tuple[str, ...]

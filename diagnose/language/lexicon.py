@@ -115,9 +115,8 @@ class Lexicon:
         self.rule_book = rule_book
         self.findings = rule_book.findings
         self.quantities = rule_book.quantities
-        self.measurable = {
-            name: item for name, item in rule_book.quantities.items() if not item.choices and item.calculate is None
-        }
+        told = rule_book.told_quantities()
+        self.measurable = {name: item for name, item in told.items() if not item.choices and item.calculate is None}
         self.vocabulary = Vocabulary((), spellings=tables.spellings)
         self.claims: PhraseIndex[Claim] = PhraseIndex(tables.claims, Claim)
         self.word_for_word: PhraseIndex[Claim] = PhraseIndex(tables.word_for_word, Claim)
@@ -129,7 +128,7 @@ class Lexicon:
         self.plant_words: PhraseIndex[QuantityValue] = PhraseIndex(tables.plant_words, QuantityValue)
         self.disturbed_words: PhraseIndex[str] = PhraseIndex(tables.disturbed_words, str)
         self.person_words: PhraseIndex[Competence] = PhraseIndex(tables.person_words, Competence)
-        self.choice_names = _choice_names(self.quantities.values())
+        self.choice_names = _choice_names(told.values())
         self.word_groups = tables.word_groups
         self.cries = tables.cries
         self.written_forms = tables.written_forms
@@ -138,9 +137,7 @@ class Lexicon:
             for word in finding.subject:
                 self.with_subject[word].append(finding.id)
         self.lower_ends = {item.lower_end_of: item.id for item in self.quantities.values() if item.lower_end_of}
-        self.named_ranges = {
-            choice.replace(" ", "").lower() for item in self.quantities.values() for choice in item.choices
-        }
+        self.named_ranges = {choice.replace(" ", "").lower() for item in told.values() for choice in item.choices}
         self.danger_words: PhraseIndex[str] = PhraseIndex(tables.danger_words, str)
         self.other_things: PhraseIndex[str] = PhraseIndex(tables.other_things, str)
         self.not_with: PhraseIndex[str] = PhraseIndex(tables.not_with, str)

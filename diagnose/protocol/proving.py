@@ -5,7 +5,7 @@ from __future__ import annotations
 from diagnose.protocol.prompts import ReadingOfProof
 from diagnose.protocol.replies import NotDone, Reply, Verdict
 from diagnose.protocol.situation import Situation
-from diagnose.reasoning.evidence import with_calculated
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.verdicts import fired_by
 from diagnose.rule_book.work import Check, Remedy
 

@@ -16,10 +16,11 @@ from diagnose.cases.events import Acknowledgement, Case, DangerMentioned, PlantC
 from diagnose.cases.standing import Ended, Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers
-from diagnose.reasoning.evidence import asked_in_place, told_fields, with_calculated
+from diagnose.reasoning.evidence import asked_in_place, told_fields
 from diagnose.reasoning.proposal import Proposal, proposal_for
 from diagnose.reasoning.steps import Way, within
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.plant import GRAVE, as_it_can_stand
 from diagnose.rule_book.quantities import DataSheet, Value

@@ -32,8 +32,8 @@ from diagnose.protocol.situation import Situation, measured
 from diagnose.protocol.steps import left_out
 from diagnose.protocol.telling import read_words
 from diagnose.protocol.turn import Remark, Turn, told
-from diagnose.reasoning.evidence import with_calculated
 from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.quantities import Value
 from diagnose.rule_book.verdicts import said_of
 from diagnose.rule_book.work import Check

@@ -6,12 +6,11 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diagnose.errors import OutOfRange
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.rule_book.book import RuleBook, WayOfReading
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.conditions import names_in, truth
-from diagnose.rule_book.quantities import AND_MORE, Calculation, DataSheet, Limit, Quantity, Value
-from diagnose.units import read_measurement, unit_info
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Limit, Quantity, Value
 
 
 @dataclass
@@ -237,53 +236,6 @@ def _after(before: Value | None, value: Value, quantity: Quantity) -> Value:
 
 def _words_of(value: Value | None) -> tuple[str, ...]:
     return () if value is None else tuple(map(str, value)) if isinstance(value, tuple) else (str(value),)
-
-
-def with_calculated(rule_book: RuleBook, values: Mapping[str, Value]) -> dict[str, Value]:
-    """Return ``values`` with every calculated quantity whose inputs are known; a measured value is not replaced.
-
-    From a limit nothing is worked out.
-    """
-    result = dict(values)
-    waiting = [each for each in rule_book.quantities.values() if each.calculate and each.id not in result]
-    while True:
-        ready = [each for each in waiting if each.calculate and _inputs(each.calculate, result) is not None]
-        if not ready:
-            return result
-        for quantity in ready:
-            waiting.remove(quantity)
-            calculated = _calculate(quantity.calculate, result)
-            if calculated is not None:
-                result[quantity.id] = calculated
-
-
-def _calculate(calculation: Calculation | None, values: Mapping[str, Value]) -> float | str | None:
-    inputs = _inputs(calculation, values) if calculation else None
-    if calculation is None or inputs is None:
-        return None
-    from diagnose.calculations import FUNCTIONS  # some thirty modules: not before a figure is worked out
-
-    try:
-        result: float | str = FUNCTIONS[calculation.function](**inputs)
-    except OutOfRange:
-        return None  # what was entered makes no sense for this calculation; rules that want it stay silent
-    return result
-
-
-def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
-    """Return what goes into a calculation, or None while something that it needs is unknown or only a limit."""
-    inputs: dict[str, Value] = {}
-    for name, source in calculation.inputs.items():
-        value = values.get(source)
-        if value is None and source not in values:
-            figure = read_measurement(source)
-            value = figure.number * unit_info(figure.unit).factor if figure else None
-        if isinstance(value, Limit) or (value is None and name not in calculation.may_be_unknown):
-            return None
-        if value is None:
-            continue
-        inputs[name.replace("-", "_")] = float(value) if isinstance(value, int | float) else value
-    return inputs
 
 
 def missing_inputs(

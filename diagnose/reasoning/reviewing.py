@@ -8,10 +8,11 @@ from typing import Literal
 import msgspec
 
 from diagnose.reasoning.engine import Engine, rules_by_plan
-from diagnose.reasoning.evidence import missing_inputs, with_calculated
+from diagnose.reasoning.evidence import missing_inputs
 from diagnose.reasoning.inference import Conclusions
 from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.quantities import DataSheet, Quantity, Value
 from diagnose.rule_book.rules import InferenceRule, Review

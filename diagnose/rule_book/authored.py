@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnose.place import Place, Problem
-from diagnose.rule_book.yaml_places import Document, KeyPath
+from diagnose.yaml_places import Document, KeyPath
 
 
 @dataclass

@@ -139,6 +139,15 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
         order = [name for names in self.settings.data_sheet.values() for name in names if name in fields]
         return {name: fields[name] for name in [*order, *(name for name in fields if name not in order)]}
 
+    def told_quantities(self) -> dict[str, Quantity]:
+        """Return the quantities that somebody may tell of a meter; others are worked out, or terms of calculations."""
+        measured = {name for check in self.checks.values() for name in (check.measures, check.expect)}
+        return {
+            name: item
+            for name, item in self.quantities.items()
+            if item.words or item.of_data_sheet or name in measured or any(item.choice_words.values())
+        }
+
     def helped_by(self, remedy: str) -> tuple[Cause, ...]:
         """Return the causes that a remedy puts right, for good or for now."""
         return tuple(

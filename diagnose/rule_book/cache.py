@@ -22,6 +22,7 @@ from diagnose import __version__
 from diagnose.bounded import CACHED, RULE_FILE, TooLong, bytes_of, paths_below
 from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
+from diagnose.shipped import shipped_folder
 
 T = TypeVar("T")
 
@@ -49,7 +50,7 @@ class Kept(NamedTuple, Generic[T]):
 
 
 def fingerprint(folder: Path) -> str:
-    """Return the hash of every file of the rule book, and of the code that reads it."""
+    """Return the hash of every file of the rule book, and of the code and the shipped vocabulary that it is read by."""
     digest = _hash(__version__.encode())
     package = Path(__file__).parent
     below = len(str(folder)) + 1
@@ -58,6 +59,8 @@ def fingerprint(folder: Path) -> str:
             _add(digest, path[below:], path)
     for own in (*sorted(package.glob("*.py")), *sorted(package.parent.glob("calculations/*.py")), *_leaves(package)):
         _add(digest, own.name, str(own))
+    for path in paths_below(shipped_folder("rules") / "quantities", "*.yaml"):  # what terms of calculations mean
+        _add(digest, Path(path).name, path)
     return digest.hexdigest()
 
 

@@ -22,7 +22,7 @@ from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
 from diagnose.units import read_measurement, to_si, unit_info
 
 if TYPE_CHECKING:  # a rule book from the cache needs no YAML
-    from diagnose.rule_book.yaml_places import Document, KeyPath
+    from diagnose.yaml_places import Document, KeyPath
 
 _RELATIONS = {
     frozenset({"at-least"}),

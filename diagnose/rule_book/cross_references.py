@@ -21,7 +21,11 @@ from diagnose.rule_book.fields_checked import (
     shares_are_shares,
 )
 from diagnose.rule_book.phrases_checked import phrases_say_something
-from diagnose.rule_book.quantities_checked import data_sheet_is_in_order, quantities_can_be_calculated
+from diagnose.rule_book.quantities_checked import (
+    data_sheet_is_in_order,
+    quantities_can_be_calculated,
+    terms_mean_what_they_mean,
+)
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, reference
 from diagnose.rule_book.safeguards_checked import safeguards_refer, steps_are_safeguarded
 from diagnose.rule_book.steps_checked import (
@@ -36,7 +40,7 @@ from diagnose.rule_book.steps_checked import (
     what_remedies_hide_refers,
     works_say_who,
 )
-from diagnose.rule_book.yaml_places import Document
+from diagnose.yaml_places import Document
 
 
 def cross_check(book: RuleBook, entries: Entries) -> list[Problem]:
@@ -290,6 +294,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     interim_remedies_fit,
     remedies_are_proved,
     quantities_can_be_calculated,
+    terms_mean_what_they_mean,
     reviews_refer,
     analyses_refer,
     data_sheet_is_in_order,

@@ -13,8 +13,8 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.quantities import DataSheet, Quantity, Value
 from diagnose.rule_book.readings import read_limit
-from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
 from diagnose.units import read_measurement, to_si
+from diagnose.yaml_places import Document, KeyPath, read_document
 
 REMARKS = ("title", "note", "invented")
 """Fields that are for people only."""

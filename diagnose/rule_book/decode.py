@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from diagnose.place import Problem, did_you_mean
-from diagnose.rule_book.yaml_places import Document, KeyPath
+from diagnose.yaml_places import Document, KeyPath
 
 T = TypeVar("T", bound=msgspec.Struct)
 

@@ -1,17 +1,10 @@
-"""What every part of a rule book shares, the sources that its claims come from, and the areas that causes sit in."""
+"""The sources that claims come from, and the areas that causes sit in."""
 
 from __future__ import annotations
 
 from typing import Literal
 
-import msgspec
-
-
-class Entry(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
-    """What all parts share: an id that can be said aloud, and where the claim comes from."""
-
-    id: str
-    source: str = ""
+from diagnose.entry import Entry
 
 
 class Source(Entry, frozen=True, kw_only=True):

@@ -6,7 +6,7 @@ from typing import Literal
 
 import msgspec
 
-from diagnose.rule_book.entries import Entry
+from diagnose.entry import Entry
 
 StatusSignal = Literal["failure", "function check", "out of specification", "maintenance required", "good"]
 """Status signals of NAMUR NE 107."""

@@ -35,7 +35,7 @@ def shares_are_shares(book: RuleBook, entries: Entries) -> Found:
 
 
 _OF_WORDS = ("several", "may-be-more")
-_OF_FIGURES = ("unit", "plausible", "tolerance", "written-values")
+_OF_FIGURES = ("unit", "plausible", "tolerance", "written-values", "above", "at-least", "at-most", "list-of-figures")
 
 
 def quantities_are_of_one_kind(book: RuleBook, entries: Entries) -> Found:

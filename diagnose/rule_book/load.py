@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnose.bounded import files_below
+from diagnose.entry import Entry
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Place, Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
@@ -19,7 +20,7 @@ from diagnose.rule_book.book import RuleBook, Settings
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.cross_references import cross_check, settings_refer
 from diagnose.rule_book.decode import decode, salvage
-from diagnose.rule_book.entries import Area, Entry, Source
+from diagnose.rule_book.entries import Area, Source
 from diagnose.rule_book.faults import Cause, Finding
 from diagnose.rule_book.patterns import Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
@@ -28,7 +29,7 @@ from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
 from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Disturbance, Outcome, Remedy
-from diagnose.rule_book.yaml_places import Document, KeyPath, read_document
+from diagnose.yaml_places import Document, KeyPath, read_document
 
 PARTS: dict[str, type[Entry]] = {
     "sources": Source,

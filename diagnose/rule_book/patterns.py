@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from diagnose.rule_book.entries import Entry
+from diagnose.entry import Entry
 
 ComparedAt = Literal["reference", "control-system", "counter"]
 """What a meter is compared with: a reference against its display, or its display against what a receiver shows."""

@@ -7,8 +7,8 @@ from typing import Literal
 
 import msgspec
 
+from diagnose.entry import Entry
 from diagnose.rule_book.competence import Competence
-from diagnose.rule_book.entries import Entry
 
 SignalWord = Literal["danger", "warning", "caution", "notice"]
 """Signal words of ISO 3864-2, gravest first."""

@@ -17,8 +17,9 @@ from diagnose.rule_book.book import Settings
 from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.rule_book.yaml_places import Document, KeyPath
+from diagnose.terms import ANY_UNIT, LIMITS
 from diagnose.units import read_measurement, to_si, unit_info
+from diagnose.yaml_places import Document, KeyPath
 
 Prepared = tuple[dict[str, Any], list[Problem]]
 """An entry, with something harmless in the place of what has a problem, so that the rest is looked at as well."""
@@ -205,12 +206,15 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, se
     unit = data.get("unit", "")
     if not isinstance(unit, str):
         return data, []
+    if unit == ANY_UNIT:
+        return data, problems
     try:
         info = unit_info(unit)
     except UnitError as error:
         help = "see diagnose/unit_spellings.py for those known"
         problems.append(document.problem((*path, "unit"), "unit", str(error), help))
-        return {key: value for key, value in data.items() if key not in ("plausible", "tolerance")}, problems
+        figures = ("plausible", "tolerance", "written-values", *LIMITS)
+        return {key: value for key, value in data.items() if key not in figures}, problems
     result = {**data, "si-factor": info.factor, "si-offset": info.offset}
     usual = data.get("written-values")
     if isinstance(usual, list):
@@ -223,6 +227,9 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, se
         result["plausible"] = [
             _figure(each, unit, document, (*path, "plausible", number), problems) for number, each in enumerate(limits)
         ]
+    for key in LIMITS:
+        if key in data:
+            result[key] = _figure(data[key], unit, document, (*path, key), problems)
     if "tolerance" in data:
         result |= _tolerance(data["tolerance"], unit, document, (*path, "tolerance"), problems)
     return result, problems

@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 import msgspec
 
 from diagnose.bounded import LARGEST_FIGURE
-from diagnose.rule_book.entries import Entry
+from diagnose.terms import Term
 from diagnose.units import show_short
 
 
@@ -46,11 +46,12 @@ class Calculation(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
     may_be_unknown: tuple[str, ...] = ()
 
 
-class Quantity(Entry, frozen=True, kw_only=True):
-    """Something with a value: measured, calculated, or a field of the data sheet.
+class Quantity(Term, frozen=True, kw_only=True):
+    """Something with a value: measured, calculated, a field of the data sheet, or a term of a calculation.
 
     ``unit`` is what people read and write; values inside the program are SI: ``si = value * si_factor + si_offset``.
-    ``plausible`` are the limits (SI) beyond which a value is asked about again. A quantity with ``where_to_find``
+    The limits of a term (``above``, ``at_least``, ``at_most``, SI) are what calculations cannot go beyond;
+    ``plausible`` are those beyond which a value is asked about again. A quantity with ``where_to_find``
     belongs to the data sheet, and is asked for where a step hangs on it; one that is ``on_data_sheet`` may stand
     there as well, though a check finds it out. ``text`` is kept as it stands. One with ``choices`` has a word for its
     value; with ``several``, one or more words; ``choice_words`` are the phrases that people use for each. A word that
@@ -65,9 +66,6 @@ class Quantity(Entry, frozen=True, kw_only=True):
     ``shares`` say of how many meters each word is so, for those of which nobody has said.
     """
 
-    title: str
-    unit: str = ""
-    choices: tuple[str, ...] = ()
     several: bool = False
     choice_words: dict[str, tuple[str, ...]] = {}
     alone: tuple[str, ...] = ()
@@ -79,7 +77,6 @@ class Quantity(Entry, frozen=True, kw_only=True):
     plausible: tuple[float, float] | None = None
     where_to_find: str = ""
     on_data_sheet: bool = False
-    text: bool = False
     words: tuple[str, ...] = ()
     calculate: Calculation | None = None
     tolerance: float | None = None

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.calculations import FUNCTIONS
+from diagnose.calculations import CALCULATIONS, FUNCTIONS
 from diagnose.calculations.calculation import AnyCalculation
-from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.referring import Entries, Found, reference
+from diagnose.terms import ANY_UNIT, TERMS, Term, shipped_terms
 from diagnose.units import read_measurement, unit_info
 
 
@@ -41,6 +41,23 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
             yield authored.problem(
                 ("calculate",), "circle", f"`{quantity.id}` is calculated from itself", "break the circle"
             )
+
+
+def terms_mean_what_they_mean(book: RuleBook, entries: Entries) -> Found:
+    """A quantity by whose name calculations go is what they take it for; what somebody reads has one value and unit."""
+    names = {name for each in CALCULATIONS.values() for name in (*each.inputs, each.gives)}
+    told = book.told_quantities()
+    for quantity in book.quantities.values():
+        authored = entries["quantities"][quantity.id]
+        if quantity.id in names and any(_same_kind(authored, ("id",), quantity, shipped_terms()[quantity.id])):
+            text = f"calculations know `{quantity.id}` as {_kind(shipped_terms()[quantity.id])}"
+            yield authored.problem(("id",), "other-meaning", text, "let it be that, or give it another id")
+        if quantity.id in told and (quantity.unit == ANY_UNIT or quantity.list_of_figures):
+            text = f"nobody can read `{quantity.id}`: it stands for {_kind(quantity)}"
+            yield authored.problem(("id",), "wrong-kind", text, "leave it to `diagnose calc`; take another quantity")
+        if quantity.at_least is not None and quantity.at_most is not None and quantity.at_least > quantity.at_most:
+            text = "the lower limit is above the upper one"
+            yield authored.problem(("at-most",), "bad-figure", text, "swap them")
 
 
 def _disagreements_refer(book: RuleBook, entries: Entries, quantity: Quantity) -> Found:
@@ -96,7 +113,7 @@ def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, fu
         at = ("calculate", "inputs")
         yield authored.problem(at, "wrong-inputs", text, f"it was given {', '.join(sorted(given))}")
         return
-    lists = [key for key in (*given, function.gives) if TERMS[key].several]
+    lists = [key for key in (*given, function.gives) if TERMS[key].list_of_figures]
     if lists:
         text = f"`{function.name}` goes by a list of figures (`{lists[0]}`), and no quantity holds one"
         yield authored.problem(("calculate", "function"), "wrong-inputs", text, "it is for `diagnose calc` alone")
@@ -116,14 +133,30 @@ def _same_kind(authored: Authored, at: tuple[str | int, ...], quantity: Quantity
     if term.choices or quantity.choices:
         unknown = sorted({*quantity.choices} - {*term.choices}) if term.choices else ["(words)"]
         if unknown or not quantity.choices:
-            text = f"`{quantity.id}` and `{term.name}` do not have the same words"
-            yield authored.problem(at, "unit", text, f"`{term.name}` is one of: {', '.join(term.choices) or 'figures'}")
+            text = f"`{quantity.id}` and the term `{term.id}` of calculations do not have the same words"
+            yield authored.problem(at, "unit", text, f"`{term.id}` is one of: {', '.join(term.choices) or 'figures'}")
     elif quantity.text or term.text:
         if quantity.text != term.text:
-            yield authored.problem(at, "unit", f"only one of `{quantity.id}` and `{term.name}` is a text")
-    elif term.unit != ANY_UNIT and unit_info(term.unit).dimension != unit_info(quantity.unit).dimension:
-        text = f"`{quantity.id}` does not measure the same as `{term.name}`"
-        yield authored.problem(at, "unit", text, f"`{term.name}` is in {term.unit or 'plain numbers'}")
+            yield authored.problem(at, "unit", f"only one of `{quantity.id}` and the term `{term.id}` is a text")
+    elif quantity.list_of_figures != term.list_of_figures:
+        yield authored.problem(at, "unit", f"only one of `{quantity.id}` and the term `{term.id}` is a list of figures")
+    elif term.unit != ANY_UNIT and _dimension(term.unit) != _dimension(quantity.unit):
+        text = f"`{quantity.id}` does not measure the same as the term `{term.id}` of calculations"
+        yield authored.problem(at, "unit", text, f"`{term.id}` is in {term.unit or 'plain numbers'}")
+
+
+def _kind(term: Term) -> str:
+    """Return in words what a term stands for."""
+    if term.choices:
+        return f"one of: {', '.join(term.choices)}"
+    if term.text:
+        return "a text"
+    figure = "figures" if term.list_of_figures else "a figure"
+    return f"{figure} in {'any unit' if term.unit == ANY_UNIT else term.unit or 'plain numbers'}"
+
+
+def _dimension(unit: str) -> str:
+    return unit if unit == ANY_UNIT else unit_info(unit).dimension
 
 
 def _input_exists(book: RuleBook, authored: Authored, key: str, other: str) -> Found:

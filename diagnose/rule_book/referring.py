@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.yaml_places import KeyPath
+from diagnose.yaml_places import KeyPath
 
 Entries = Mapping[str, Mapping[str, Authored]]
 Found = Iterator[Problem]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import msgspec
 
+from diagnose.entry import Entry
 from diagnose.rule_book.condition_types import Condition
-from diagnose.rule_book.entries import Entry
 
 
 class Example(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

@@ -7,8 +7,8 @@ from functools import cache
 
 import msgspec
 
+from diagnose.entry import Entry
 from diagnose.rule_book.competence import Competence
-from diagnose.rule_book.entries import Entry
 
 
 class Where(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True, omit_defaults=True):

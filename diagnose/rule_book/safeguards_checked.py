@@ -13,7 +13,7 @@ from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
 from diagnose.rule_book.safeguards import Safeguard, Where, pattern
 from diagnose.rule_book.work import Check, Work
-from diagnose.rule_book.yaml_places import KeyPath
+from diagnose.yaml_places import KeyPath
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from diagnose.rule_book.competence import COMPETENCES
 from diagnose.rule_book.plant import Caution, PlantState, StateChange
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, on_data_sheet, reference
 from diagnose.rule_book.work import Check, Disturbance, Step, Work
-from diagnose.rule_book.yaml_places import Document
+from diagnose.yaml_places import Document
 
 
 def steps_refer(book: RuleBook, entries: Entries) -> Found:

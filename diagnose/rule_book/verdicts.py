@@ -1,45 +1,65 @@
-"""What the inference rules say of one figure that somebody worked out."""
+"""What the inference rules say of figures that somebody gave or worked out, and of a reading."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Iterator, Mapping
 from typing import Any
 
 import msgspec
 
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.conditions import names_in, truth
-from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.quantities import Value
 from diagnose.rule_book.rules import InferenceRule
 
 
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
-    """What a rule concludes of a figure: findings that are then present (none: all is as it should be), and why."""
+    """What a rule concludes: findings that are then present (none: all is as it should be), and why.
 
+    ``of`` are the quantities that it rests on, and the calculations that give them.
+    """
+
+    rule: str
     because: str
     source: str
     present: tuple[str, ...]
+    of: frozenset[str]
 
 
-def verdicts(rule_book: RuleBook, calculation: str, value: Any) -> tuple[Verdict, ...]:
-    """Return the verdicts of those rules that speak of this calculation's result alone.
+def verdicts(rule_book: RuleBook, given: Mapping[str, Value], worked: Mapping[str, Value]) -> tuple[Verdict, ...]:
+    """Return the verdicts of the rules that need nothing but these figures, those first that find something.
 
-    ``calculation`` is the name of a calculation, ``value`` its result in SI units or a word. Only quantities by which
-    an installation is reviewed are judged so: others (a velocity at standstill) hold in their own circumstances only.
+    ``given`` are quantities with SI figures or words, ``worked`` calculations with their results. The rule book's own
+    calculations go by what was given: a figure that was worked out is not held against what led to it. A result is
+    judged under another name only where an installation is reviewed by a quantity of that name: others (a velocity at
+    standstill) hold in their own circumstances only.
     """
-    judged = [name for review in rule_book.reviews.values() for name in review.shows]
-    quantities = [rule_book.quantities[name] for name in dict.fromkeys(judged)]
-    alone = [(frozenset[str](), frozenset({each.id})) for each in quantities if _by(each, calculation)]
-    return tuple(
-        _verdict(rule_book, rule)
-        for findings, names in alone
-        for rule in rule_book.inference.values()
-        if names_in(rule.when) == (findings, names) and truth(rule.when, {}, dict.fromkeys(names, value))
-    )
+    from diagnose.calculations import FUNCTIONS  # some thirty modules: not for the replies that import this module
+
+    results = {FUNCTIONS[name].gives: value for name, value in worked.items()}
+    values = {**with_calculated(rule_book, given), **results, **given}
+    fired = {rule.id: rule for rule in _alone(rule_book, values)}
+    judged = {name for rule in fired.values() for name in names_in(rule.when)[1]}
+    for name, function in _reviewed(rule_book, worked.keys()):
+        if name not in values and FUNCTIONS[function].gives not in judged:
+            also = _alone(rule_book, {**values, name: worked[function]})
+            fired |= {rule.id: rule for rule in also if name in names_in(rule.when)[1]}
+    found = (_verdict(rule_book, rule) for rule in fired.values())
+    return tuple(sorted(found, key=lambda each: not each.present))
 
 
-def _by(quantity: Quantity, calculation: str) -> bool:
-    return quantity.calculate is not None and quantity.calculate.function == calculation
+def _alone(rule_book: RuleBook, values: Mapping[str, Value]) -> Iterator[InferenceRule]:
+    """Go through the rules that these values alone make true."""
+    return (rule for rule in rule_book.inference.values() if truth(rule.when, {}, values))
+
+
+def _reviewed(rule_book: RuleBook, functions: Container[str]) -> Iterator[tuple[str, str]]:
+    """Go through the quantities of reviews that one of these calculations gives, with its name."""
+    for name in dict.fromkeys(name for review in rule_book.reviews.values() for name in review.shows):
+        calculate = rule_book.quantities[name].calculate
+        if calculate and calculate.function in functions:
+            yield name, calculate.function
 
 
 def said_of(
@@ -77,5 +97,12 @@ def _derived_from(rule_book: RuleBook, quantity: str) -> set[str]:
 
 
 def _verdict(rule_book: RuleBook, rule: InferenceRule) -> Verdict:
-    titles = tuple(rule_book.findings[name].title for name in rule.present)
-    return Verdict(because=rule.because, source=rule_book.sources[rule.source].citation, present=titles)
+    quantities = names_in(rule.when)[1]
+    calculated = (rule_book.quantities[name].calculate for name in quantities)
+    return Verdict(
+        rule=rule.id,
+        because=rule.because,
+        source=rule_book.sources[rule.source].citation,
+        present=tuple(rule_book.findings[name].title for name in rule.present),
+        of=frozenset({*quantities, *(each.function for each in calculated if each)}),
+    )

@@ -6,8 +6,8 @@ from typing import Literal
 
 import msgspec
 
+from diagnose.entry import Entry
 from diagnose.rule_book.competence import Competence
-from diagnose.rule_book.entries import Entry
 
 
 class Outcome(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):

@@ -6,7 +6,7 @@ import msgspec
 import pytest
 
 from diagnose.authoring.lookup import PARTS, described
-from diagnose.rule_book.entries import Entry
+from diagnose.entry import Entry
 from tests.engines import real_engine
 
 BOOK = real_engine().rule_book

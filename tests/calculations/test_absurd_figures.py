@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from diagnose.calculations import CALCULATIONS
 from diagnose.calculations.calculation import Table
 from diagnose.calculations.entering import enter
-from diagnose.calculations.terms import TERMS, Term
 from diagnose.errors import DiagnoseError
+from diagnose.terms import TERMS, Term
 
 ABSURD = st.sampled_from([0.0, 1e-308, 5e-324, 1e-31, 1e-12, 1.0, 1e12, 1e31, 1e308, math.inf, -math.inf, math.nan])
 
@@ -25,7 +25,7 @@ def values(term: Term) -> st.SearchStrategy[Any]:
     if term.text:
         return st.text(max_size=40)
     figure = st.one_of(ABSURD, ABSURD.map(lambda value: -value), st.floats(allow_nan=True, allow_infinity=True))
-    return st.lists(figure, max_size=4).map(tuple) if term.several else figure
+    return st.lists(figure, max_size=4).map(tuple) if term.list_of_figures else figure
 
 
 @pytest.mark.parametrize("name", sorted(CALCULATIONS))

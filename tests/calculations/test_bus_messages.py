@@ -82,8 +82,8 @@ class TestCrc:
 
     def test_of_a_frame_that_has_one_already(self) -> None:
         """Who pastes the whole frame is told so."""
-        assert "already the CRC" in message_crc("01 03 00 00 00 04 44 09").verdict
-        assert message_crc("01 03 00 00 00 04").verdict == ""
+        assert "already the CRC" in message_crc("01 03 00 00 00 04 44 09").remark
+        assert message_crc("01 03 00 00 00 04").remark == ""
 
 
 class TestBytes:
@@ -157,24 +157,23 @@ class TestFrameCheck:
     """Whether a whole frame came through."""
 
     @pytest.mark.parametrize(
-        ("frame", "words", "judgement"),
+        ("frame", "words"),
         [
-            ("01 03 00 00 00 04 44 09", "the CRC is right", "fine"),
-            ("01 03 00 00 00 04 09 44", "right with its two bytes swapped", "wrong"),
-            ("00 01 03 00 00 00 04 44 09", "right without the first 00", "doubtful"),
-            ("FF FE 01 83 02 C0 F1", "right without the first FF FE", "doubtful"),
-            ("01 83 02 C0 F1 FF", "right without the last FF", "doubtful"),
-            ("01 83 02 C0 F1 00", "ends before the last 00", "doubtful"),
-            ("01 03 00 00 00 04 44 09 01 83 02 C0 F1", "the first ends after byte 8", "doubtful"),
-            ("01 03 00 00 00 05 44 09", "wrong: noise", "wrong"),
-            ("01 03 00 00 00 04", "no CRC was pasted", "wrong"),
+            ("01 03 00 00 00 04 44 09", "the CRC is right"),
+            ("01 03 00 00 00 04 09 44", "right with its two bytes swapped"),
+            ("00 01 03 00 00 00 04 44 09", "right without the first 00"),
+            ("FF FE 01 83 02 C0 F1", "right without the first FF FE"),
+            ("01 83 02 C0 F1 FF", "right without the last FF"),
+            ("01 83 02 C0 F1 00", "ends before the last 00"),
+            ("01 03 00 00 00 04 44 09 01 83 02 C0 F1", "the first ends after byte 8"),
+            ("01 03 00 00 00 05 44 09", "wrong: noise"),
+            ("01 03 00 00 00 04", "no CRC was pasted"),
         ],
     )
-    def test_verdict(self, frame: str, words: str, judgement: str) -> None:
+    def test_remark(self, frame: str, words: str) -> None:
         """Right, swapped, with something before or behind it, two at once, or none of these."""
         table = frame_check(frame)
-        assert words in table.verdict
-        assert table.judgement == judgement
+        assert words in table.remark
 
     def test_what_would_be_right_is_told(self) -> None:
         """Beside what stands there."""
@@ -185,7 +184,7 @@ class TestFrameCheck:
     def test_frames_of_pymodbus_are_right(self, payload: bytes, device: int) -> None:
         """Whatever function and data they carry."""
         frame = RTU.encode(payload[:250], device, 0)
-        verdict = frame_check(spaced(frame)).verdict
+        verdict = frame_check(spaced(frame)).remark
         assert verdict.startswith(("the CRC is right: ", "the CRC is right, but the frame ends before the last 00"))
 
 
@@ -214,8 +213,7 @@ class TestFrameMeaning:
     def test_of_the_protocols_examples(self, pdu: str, kind: str) -> None:
         """Request and reply are told apart by their length and counts."""
         table = frame_meaning(wire(pdu))
-        assert table.verdict == kind
-        assert table.judgement == "fine"
+        assert table.remark == kind
 
     @given(st.integers(3, 4), st.integers(0, 65000), st.integers(1, 125), st.integers(1, 247))
     def test_requests_as_pymodbus_decodes_them(self, function: int, start: int, count: int, device: int) -> None:
@@ -246,14 +244,13 @@ class TestFrameMeaning:
     def test_an_exception_reply_proves_the_line(self) -> None:
         """01 83 02 (facts 7, codes): wiring, baud rate, parity and address are right, the request is not."""
         table = frame_meaning("01 83 02 C0 F1")
-        assert table.verdict.startswith("exception 2, illegal address, to “read holding registers”")
-        assert "wiring, baud rate, parity and address are right" in table.verdict
-        assert table.judgement == "doubtful"
+        assert table.remark.startswith("exception 2, illegal address, to “read holding registers”")
+        assert "wiring, baud rate, parity and address are right" in table.remark
 
     @pytest.mark.parametrize("code", [10, 11])
     def test_a_gateways_exception_proves_nothing_of_the_device(self, code: int) -> None:
         """0Ah and 0Bh come from the gateway; the device behind it may be dead."""
-        verdict = frame_meaning(wire(f"83 {code:02X}")).verdict
+        verdict = frame_meaning(wire(f"83 {code:02X}")).remark
         assert "nothing about the device" in verdict
         assert "proves that wiring" not in verdict
 
@@ -281,12 +278,11 @@ class TestFrameMeaning:
     def test_what_is_wrong_is_told(self, frame: str, words: str) -> None:
         """Limits of facts 7 (codes: 1 to 125 registers) and 7.11 (addresses)."""
         table = frame_meaning(frame)
-        assert words in table.verdict
-        assert table.judgement == "wrong"
+        assert words in table.remark
 
     def test_a_broadcast_has_no_reply(self) -> None:
         """Address 0 (facts 7.11)."""
-        assert "expect no reply" in frame_meaning(wire("06 00 01 00 03", 0)).verdict
+        assert "expect no reply" in frame_meaning(wire("06 00 01 00 03", 0)).remark
 
     def test_other_functions_are_named_and_left_whole(self) -> None:
         """Diagnostics (08): its data stands as it is."""
@@ -300,7 +296,7 @@ class TestFrameMeaning:
         table = frame_meaning(spaced(data))
         laid_out = " ".join(str(row[1]) for row in table.rows if row[0] != "both as a float")
         assert bytes.fromhex(laid_out) == data
-        assert table.verdict
+        assert table.remark
 
 
 class TestRegisters:

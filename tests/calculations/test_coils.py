@@ -8,13 +8,10 @@ from hypothesis import strategies as st
 
 from diagnose.calculations import SUBJECTS, coils
 from diagnose.calculations.coils import (
-    coil_against_nominal,
-    coil_insulation_verdict,
     coil_power,
     coil_resistance_at_20,
     coil_resistance_deviation,
     coil_resistance_from_excitation,
-    coil_resistance_verdict,
     coil_temperature_from_resistance,
     excitation_current_from_voltage,
     excitation_voltage,
@@ -38,20 +35,6 @@ ROWS = [
     Row(coil_temperature_from_resistance, (115.72, 100.0), CELSIUS + 60, COPPER),
     Row(coil_temperature_from_resistance, (92.14, 100.0), CELSIUS, COPPER),
     Row(coil_resistance_deviation, (60.0, 80.0), -0.25, "definition"),
-    Row(coil_against_nominal, (104.0, 100.0), "fits", "copper between -31 and 135 degC"),
-    Row(coil_against_nominal, (80.0, 100.0), "fits", "the limit itself: copper of -31 degC"),
-    Row(coil_against_nominal, (145.0, 100.0), "fits", "the limit itself: copper of 135 degC"),
-    Row(coil_against_nominal, (60.0, 100.0), LOW, "no cold explains 60 %"),
-    Row(coil_against_nominal, (220.0, 100.0), BAD_JOINT, "no heat explains 220 %"),
-    Row(coil_resistance_verdict, (85.0,), "usual", USUAL),
-    Row(coil_resistance_verdict, (20.0,), "usual", USUAL),
-    Row(coil_resistance_verdict, (300.0,), "usual", USUAL),
-    Row(coil_resistance_verdict, (12.0,), UNUSUAL, USUAL),
-    Row(coil_resistance_verdict, (400.0,), UNUSUAL, USUAL),
-    Row(coil_resistance_verdict, (0.4,), "bridged", "rule coil-resistance-means-shorted"),
-    Row(coil_resistance_verdict, (2e6,), "open", "rule coil-resistance-means-open"),
-    Row(coil_insulation_verdict, (200e6,), "fine", "facts 5.16: coil to earth > 20 Mohm"),
-    Row(coil_insulation_verdict, (0.3e6,), "wrong", "facts 5.16: coil to earth > 20 Mohm"),
     Row(excitation_voltage, (0.1, 80.0), 8.0, "Ohm's law"),
     Row(excitation_current_from_voltage, (8.0, 80.0), 0.1, "Ohm's law"),
     Row(coil_resistance_from_excitation, (8.0, 0.1), 80.0, "Ohm's law"),
@@ -71,9 +54,6 @@ REFUSED = [
     Refusal(coil_resistance_at_20, (100.0, CELSIUS - 100), "not less than -60 degC"),
     Refusal(coil_temperature_from_resistance, (100.0, 0.0), "greater than 0 ohm"),
     Refusal(coil_resistance_deviation, (100.0, 0.0), "greater than 0 ohm"),
-    Refusal(coil_against_nominal, (100.0, 0.0), "greater than 0 ohm"),
-    Refusal(coil_resistance_verdict, (-1.0,), "not less than 0 ohm"),
-    Refusal(coil_insulation_verdict, (-1.0,), "not less than 0 Mohm"),
     Refusal(excitation_voltage, (-0.1, 80.0), "not less than 0 mA"),
     Refusal(excitation_current_from_voltage, (8.0, 0.0), "a coil resistance that is not zero"),
     Refusal(coil_resistance_from_excitation, (8.0, 0.0), "a current that is not zero"),
@@ -99,12 +79,6 @@ def test_hot_and_cold_are_inverse(ohm: float, kelvin: float) -> None:
     assert coil_resistance_at_20(hot, kelvin) == pytest.approx(ohm)
     assert coil_temperature_from_resistance(hot, ohm) == pytest.approx(kelvin)
     assert coil_resistance_deviation(hot, hot) == pytest.approx(0, abs=1e-12)
-
-
-@given(st.floats(1.0, 1000.0), st.floats(CELSIUS - 30, CELSIUS + 130))
-def test_no_temperature_that_a_coil_has_makes_it_a_faulty_one(ohm: float, kelvin: float) -> None:
-    """From -30 to 130 degC whole coils fit their nominal resistance."""
-    assert coil_against_nominal(expected_coil_resistance(ohm, kelvin), ohm) == "fits"
 
 
 @given(st.floats(1e-3, 5.0), st.floats(1.0, 1000.0))

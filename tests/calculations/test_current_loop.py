@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from diagnose.calculations import SUBJECTS, current_loop
 from diagnose.calculations.current_loop import (
-    REGIONS,
     current_from_flow,
     current_from_share,
     current_from_shunt_voltage,
@@ -18,7 +17,6 @@ from diagnose.calculations.current_loop import (
     share_from_flow,
     shunt_resistance_from_voltage,
     shunt_voltage,
-    signal_region,
     upper_range_value_from_share,
 )
 from diagnose.calculations.solving import solve
@@ -65,17 +63,6 @@ ROWS = [
             (shunt_resistance_from_voltage, (voltage, current), 250.0),
         )
     ),
-    Row(signal_region, (0.0,), "failure, low", NE_43),
-    Row(signal_region, (0.0036,), "failure, low", NE_43),
-    Row(signal_region, (0.00361,), "undefined, low", NE_43),
-    Row(signal_region, (0.00379,), "undefined, low", NE_43),
-    Row(signal_region, (0.0038,), "measuring", NE_43),
-    Row(signal_region, (0.012,), "measuring", NE_43),
-    Row(signal_region, (0.0205,), "measuring", NE_43),
-    Row(signal_region, (0.02051,), "undefined, high", NE_43),
-    Row(signal_region, (0.02099,), "undefined, high", NE_43),
-    Row(signal_region, (0.021,), "failure, high", NE_43),
-    Row(signal_region, (0.0225,), "failure, high", NE_43),
 ]
 
 REFUSED = [
@@ -158,18 +145,11 @@ def test_shunt_voltage_gives_current_and_resistance_back(current: float, resista
     assert shunt_resistance_from_voltage(voltage, current) == pytest.approx(resistance)
 
 
-@given(CURRENT, st.floats(0, 0.02))
-def test_more_current_is_never_a_lower_region(current: float, more: float) -> None:
-    """The words stand in the order of the currents."""
-    assert REGIONS.index(signal_region(current)) <= REGIONS.index(signal_region(current + more))
-
-
 def test_a_flow_chains_to_current_share_region_and_shunt_voltage() -> None:
     """From flow, URV and shunt all the rest follows, LRV taken as 0 and told as taken."""
     given_ = {"flow": 37.5, "upper-range-value": 100.0, "shunt-resistance": 250.0}
     solved = solve(given_, SUBJECTS["loop"].calculations)
     results = {each.calculation.gives: each.result for each in solved.worked}
-    assert results.pop("signal-region") == "measuring"
     assert results == pytest.approx({"loop-current": 0.01, "share-of-range": 0.375, "shunt-voltage": 2.5})
     assert {"lower-range-value": 0.0} in [dict(each.taken) for each in solved.worked]
     assert solved.refused == ()

@@ -250,7 +250,7 @@ CHAINS: list[tuple[dict[str, float], dict[str, float]]] = [
     ({"void-fraction": 0.05, "bore": 0.1}, {"deviation-by-gas": 0.05263}),
     ({"deposit-thickness": 0.001, "bore": 0.1}, {"clear-bore-share": 0.98}),
     (
-        {"clear-bore-share": 0.98, "deposit-conductivity": 0.5, "conductivity": 0.05},
+        {"clear-bore-share": 0.98, "deposit-conductivity": 0.5, "liquid-conductivity": 0.05},
         {
             "deposit-conductivity-ratio": 10.0,
             "deviation-by-deposit": -0.15125,

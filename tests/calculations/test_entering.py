@@ -9,13 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.calculations.entering import DIVISORS, Spread, enter, example
-from diagnose.calculations.terms import TERMS, Term
 from diagnose.errors import DiagnoseError
+from diagnose.terms import TERMS, Term
 
 FLOW, BORE, TEMPERATURE = TERMS["flow"], TERMS["bore"], TERMS["temperature"]
-FIGURES = Term(name="some-flows", title="flows", unit="m3/h", several=True)
-WORD = Term(name="some-word", title="kind of supply", choices=("a.c.", "d.c."))
-BYTES = Term(name="some-bytes", title="bytes", text=True)
+FIGURES = Term(id="some-flows", title="flows", unit="m3/h", list_of_figures=True)
+WORD = Term(id="some-word", title="kind of supply", choices=("a.c.", "d.c."))
+BYTES = Term(id="some-bytes", title="bytes", text=True)
 
 READ = [
     (FLOW, "36 m3/h", 0.01),
@@ -35,7 +35,7 @@ READ = [
 ]
 
 
-@pytest.mark.parametrize(("term", "text", "value"), READ, ids=[f"{term.name}: {text}" for term, text, _ in READ])
+@pytest.mark.parametrize(("term", "text", "value"), READ, ids=[f"{term.id}: {text}" for term, text, _ in READ])
 def test_what_people_write_is_read_in_si_units(term: Term, text: str, value: object) -> None:
     """Figures with their unit, words in any case, texts as they stand, lists with one unit at the end."""
     read = enter(term, text)
@@ -63,12 +63,12 @@ REFUSED = [
 ]
 
 
-@pytest.mark.parametrize(("term", "text", "told"), REFUSED, ids=[f"{term.name}: {text}" for term, text, _ in REFUSED])
+@pytest.mark.parametrize(("term", "text", "told"), REFUSED, ids=[f"{term.id}: {text}" for term, text, _ in REFUSED])
 def test_what_cannot_be_meant_is_refused_by_name(term: Term, text: str, told: str) -> None:
     """The message names the option, says what is wrong, and how it is written."""
     with pytest.raises(DiagnoseError) as caught:
         enter(term, text)
-    assert str(caught.value).startswith(f"--{term.name}")
+    assert str(caught.value).startswith(f"--{term.id}")
     assert told in str(caught.value)
 
 
@@ -103,7 +103,7 @@ def test_a_figure_written_out_is_read_back(figure: float) -> None:
     assert enter(FLOW, f"{figure:.6f} m3/h") == pytest.approx(figure / 3600, abs=1e-9)
 
 
-@pytest.mark.parametrize("term", TERMS.values(), ids=lambda term: term.name)
+@pytest.mark.parametrize("term", TERMS.values(), ids=lambda term: term.id)
 def test_the_example_of_every_term_can_be_read(term: Term) -> None:
     """The help never shows an example that the program refuses."""
     text = term.choices[0] if term.choices else example(term)

@@ -167,8 +167,7 @@ def test_a_mixup_from_two_flows() -> None:
     """22.7 m³/h shown as 100: the number is in US gal/min (fact sheet section 4, 4.40287)."""
     table = unit_mixups_of_flows(100.0, 22.7)
     assert [row[:2] for row in table.rows] == [("US gal/min", "m3/h")]
-    assert table.judgement == "doubtful"
-    assert unit_mixups_of_flows(22.7, 22.7).judgement == "fine"
+    assert unit_mixups_of_flows(22.7, 22.7).remark == "the unit is right: shown and true flow agree"
 
 
 @pytest.mark.parametrize(("shown", "true"), [(20.0, 0.0), (0.0, 20.0), (-20.0, 20.0), (160.0, 100.0)])
@@ -176,4 +175,4 @@ def test_where_no_mixup_can_be_told_none_is_named(shown: float, true: float) -> 
     """Without flow, with the other sign, and at a ratio that no pair of units makes."""
     table = unit_mixups_of_flows(shown, true)
     assert table.rows == ()
-    assert "mix-up of units" in table.verdict
+    assert "mix-up of units" in table.remark

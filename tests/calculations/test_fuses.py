@@ -60,13 +60,13 @@ def test_a_current_is_held_between_the_gates_on_either_side(
     kind: tuple[str, str], current: float, verdict: str
 ) -> None:
     """Facts 5.3 to 5.5; between two gates nothing but order is known: more current is never slower."""
-    assert fuse_time(0.5, kind[0], current, kind[1]).verdict == verdict
+    assert fuse_time(0.5, kind[0], current, kind[1]).remark == verdict
 
 
 REFUSED = [
     Refusal(fuse_test_currents, (0.5, "F", "H"), "F fuses with letter H are not known"),
-    Refusal(fuse_test_currents, (0.1, "T"), "from 125 mA to 6.3 A; it is 100 mA"),
-    Refusal(fuse_test_currents, (10.0, "T"), "from 125 mA to 6.3 A; it is 10000 mA"),
+    Refusal(fuse_test_currents, (0.1, "T"), "from 125 mA to 6.3 A; it is 0.1 A"),
+    Refusal(fuse_test_currents, (10.0, "T"), "from 125 mA to 6.3 A; it is 10 A"),
     Refusal(fuse_test_currents, (0.5, "M"), "one of: F, T"),
     Refusal(fuse_time, (0.5, "T", 2.0, "E"), "T fuses with letter E are not known"),
     Refusal(fuse_time, (0.5, "T", 0.0), "greater than 0 A"),

@@ -199,4 +199,5 @@ def test_from_bucket_to_verdict() -> None:
     )
     assert 100 * found["deviation"] == pytest.approx(4.1667, abs=1e-4)
     assert 100 * found["deviation-uncertainty"] == pytest.approx(0.5610, abs=1e-4)
-    assert (found["flow-zone"], found["conformity"], found["agreement"]) == ("upper zone", "outside", "disagree")
+    assert (found["flow-zone"], found["conformity"]) == ("upper zone", "outside")
+    assert found["agreement-number"] > 1

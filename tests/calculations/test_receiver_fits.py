@@ -43,31 +43,28 @@ def test_a_reading_of_the_fact_sheet_fits_its_mistake_alone(share: float, readin
     assert table.rows[0][0] == mistake
     assert table.rows[0][2] == pytest.approx(0.0, abs=5e-6)
     assert fitting(table) == [mistake]
-    assert table.judgement == "wrong"
-    assert mistake in table.verdict
+    assert mistake in table.remark
 
 
 def test_a_small_shunt_error_is_seen_with_a_small_tolerance_only() -> None:
     """Fact sheet section 3: 249 ohm shows 0.746 at 0.75, 0.4 points off; half a per cent of range hides that."""
-    assert fitting_mistakes(0.75, 0.746, 0.001).judgement == "wrong"
     assert fitting(fitting_mistakes(0.75, 0.746, 0.001)) == ["shunt 249 instead of 250 ohm"]
-    assert fitting_mistakes(0.75, 0.746).judgement == "fine"
+    assert fitting_mistakes(0.75, 0.746).remark == "the receiver shows what the display says"
 
 
 def test_what_agrees_is_fine_unless_the_flow_hides_a_mistake() -> None:
     """In the middle nothing else fits; at full range five scalings meet, and another flow is asked for."""
-    assert fitting_mistakes(0.6, 0.6).judgement == "fine"
+    assert fitting_mistakes(0.6, 0.6).remark == "the receiver shows what the display says"
     full = fitting_mistakes(1.0, 1.0)
-    assert full.judgement == "doubtful"
-    assert "square root left on" in full.verdict
-    assert "A reading at 50 % of range would tell them apart" in full.verdict
+    assert "square root left on" in full.remark
+    assert "A reading at 50 % of range would tell them apart" in full.remark
 
 
 def test_two_mistakes_that_meet_are_told_apart_elsewhere() -> None:
     """At 25 % a square and a sender at 0–20 mA both show 6.25 % (fact sheet section 3)."""
     table = fitting_mistakes(0.25, 0.0625)
     assert set(fitting(table)) == {"sender 0-20, receiver 4-20", "square root missing"}
-    assert "would tell them apart" in table.verdict
+    assert "would tell them apart" in table.remark
 
 
 def test_a_receiver_at_the_end_of_its_range_hides_what_lies_beyond() -> None:
@@ -81,7 +78,7 @@ def test_nothing_that_fits_is_said_so() -> None:
     """A reading that no usual amount makes asks for a second one; open amounts are offered, not concluded."""
     table = fitting_mistakes(0.5, 0.8)
     assert fitting(table) == []
-    assert "take a second reading" in table.verdict
+    assert "take a second reading" in table.remark
     amounts = {row[0]: row[1] for row in table.rows if row[3] == "needs another reading"}
     assert amounts == {
         "other range, zero right": "URV in the receiver 1.6 times the meter's",
@@ -141,7 +138,7 @@ def test_several_readings_give_the_amount(
     table = mistakes_fitting_readings(display, shown, 100.0)
     assert (mistake, amount, 0.0, "yes") in table.rows
     named = f"{mistake} ({amount})" if amount else mistake
-    assert table.verdict == f"what fits: {named}"
+    assert table.remark == f"what fits: {named}"
 
 
 @given(st.floats(0.3, 3.0), st.lists(st.floats(5, 90), min_size=3, max_size=6, unique=True))

@@ -10,9 +10,14 @@ from hypothesis import strategies as st
 from uncertainties import ufloat
 
 from diagnose.calculations import CALCULATIONS, FUNCTIONS, SUBJECTS
+from diagnose.calculations.bus_addresses import LOADS
 from diagnose.calculations.calculation import AnyCalculation
+from diagnose.calculations.conductivity import LIQUIDS
+from diagnose.calculations.flow_units import FLOW_UNITS
 from diagnose.calculations.solving import could_follow, nominal, solve, standard_uncertainty
-from diagnose.calculations.terms import ANY_UNIT, TERMS
+from diagnose.calculations.straight_run import RUNS
+from diagnose.calculations.supply import VOLTAGE_BANDS
+from diagnose.terms import ANY_UNIT, TERMS, shipped_terms
 from diagnose.units import unit_info
 
 VELOCITY = CALCULATIONS["velocity"]
@@ -108,7 +113,24 @@ def test_no_name_stands_for_two_calculations() -> None:
     assert {name for name, each in CALCULATIONS.items() if each.gives} == set(FUNCTIONS)
 
 
+def test_every_name_of_a_calculation_stands_in_the_vocabulary() -> None:
+    """An argument or a result that no quantity of the shipped rule book has is a mistake of the calculation."""
+    names = {name for each in CALCULATIONS.values() for name in (*each.inputs, each.gives) if name}
+    judged = {name for subject in SUBJECTS.values() for name in subject.judged}
+    assert names | judged <= shipped_terms().keys()
+
+
+def test_tables_have_the_words_of_the_vocabulary() -> None:
+    """What Python looks up by a word is there for every word, and for no other."""
+    terms = shipped_terms()
+    assert set(terms["typical-liquid"].choices) == {"all", *LIQUIDS}
+    assert set(terms["flow-disturbance"].choices) == set(RUNS)
+    assert set(terms["number-unit"].choices) == set(terms["label-unit"].choices) == set(FLOW_UNITS)
+    assert set(terms["unit-load-of-device"].choices) == set(terms["unit-load-of-master"].choices) == set(LOADS)
+    assert set(terms["supply-kind"].choices) == set(VOLTAGE_BANDS)
+
+
 def test_short_names_are_unique() -> None:
     """`--lrv` means one thing only."""
-    names = [name for term in TERMS.values() for name in (term.name, *term.short)]
+    names = [name for term in TERMS.values() for name in (term.id, *term.short)]
     assert len(names) == len(set(names))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.commands.running import Done, run
+from tests.rule_book.lamps import lamp_book, put
 
 
 def answer(*arguments: str) -> dict[str, Any]:
@@ -109,3 +111,32 @@ def test_every_subject_says_what_follows_from_what() -> None:
         help_text = run("calc", name, "--help").out
         for calculation in subject.calculations:
             assert calculation.title in help_text
+
+
+def test_a_rule_book_of_ones_own_says_what_its_terms_are_called_and_how_far_they_go(tmp_path: Path) -> None:
+    """Titles, short names and limits are those of the book in use; what it lacks is as shipped."""
+    rules = lamp_book(tmp_path)
+    own = "{id: bore, title: width of the tube, unit: mm, at-most: 500 mm, short: tube, source: estimate}"
+    put(rules, "quantities/own.yaml", f"source: estimate\nentries:\n  - {own}\n")
+    told = run("--rules", str(rules), "calc", "flow", "--flow", "36 m3/h", "--tube", "700 mm")
+    assert (told.status, told.out) == (1, "")
+    assert "--tube: width of the tube must be not more than 500 mm; it is 700 mm" in told.err
+    assert run("--rules", str(rules), "calc", "flow", "--flow", "36 m3/h", "--tube", "100 mm").status == 0
+    assert "--tube" in run("--rules", str(rules), "calc", "flow", "--help").out
+
+
+def test_what_is_given_is_judged_where_nothing_follows_from_it() -> None:
+    """No calculation goes by the insulation of the coils; a rule does."""
+    found = answer("electrodes", "--coil-insulation", "3 Mohm")
+    assert (found["results"], found["warnings"]) == ([], [])
+    assert [each["judgement"] for each in found["verdicts"]] == ["doubtful"]
+    assert "20 Mohm" in found["verdicts"][0]["because"]
+
+
+def test_a_verdict_stands_once_at_the_last_figure_that_it_rests_on() -> None:
+    """206 V is below 90 % of 230 V: told below the limits that follow from nominal voltage and kind."""
+    given = ("--voltage", "230 V", "--supply-kind", "a.c.", "--supply-voltage", "206 V")
+    found = answer("supply", *given)
+    told = [each["because"] for each in (*found["verdicts"], *(v for r in found["results"] for v in r["verdicts"]))]
+    assert len(told) == len(set(told)) == 1
+    assert found["warnings"] == []

@@ -15,8 +15,8 @@ from unittest.mock import patch
 import msgspec
 import yaml
 
+from diagnose import yaml_places
 from diagnose.place import Problem
-from diagnose.rule_book import yaml_places
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.load import examine_folder
 from tests.drawn.running import Done, call, home, wrong_with_json

@@ -10,8 +10,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from diagnose.rule_book.yaml_places import parse_document
 from diagnose.shipped import shipped_folder
+from diagnose.yaml_places import parse_document
 from tests.drawn import texts
 from tests.drawn.pen import Pen
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from diagnose.calculations import FUNCTIONS
-from diagnose.calculations.terms import ANY_UNIT, TERMS, Term
+from diagnose.terms import ANY_UNIT, TERMS, Term
 from tests.drawn.pen import Pen
 
 Entry = dict[str, Any]
@@ -98,6 +98,11 @@ def _figure(pen: Pen, book: Drawn, entry: Entry) -> None:
     pen.put(entry, "written", pen.some(("DN #", "{0} # [x]", "# lamps", "über #"), 2), 5)
     pen.put(entry, "written-values", [f"{each} {unit}".rstrip() for each in (1, 50)], 8)
     pen.put(entry, "column", pen.text(), 6)
+    pen.put(entry, "above", f"-1 {unit}".rstrip(), 6)
+    pen.put(entry, "at-least", f"0 {unit}".rstrip(), 6)
+    pen.put(entry, "at-most", f"1000 {unit}".rstrip(), 6)
+    pen.put(entry, "symbol", pen.text(), 6)
+    pen.put(entry, "example", pen.text(), 6)
     if unit:
         entry["unit"] = unit
     if pen.seldom(3):

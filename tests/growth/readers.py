@@ -17,7 +17,6 @@ from diagnose.analyses.columns import TableOptions
 from diagnose.analyses.pasted import tables_in
 from diagnose.analyses.readings import readings_from_pairs
 from diagnose.calculations.entering import enter
-from diagnose.calculations.terms import TERMS
 from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.cases.journal import FORMAT, Journal
 from diagnose.cases.standing import standing_of
@@ -39,9 +38,10 @@ from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.data_sheet import data_sheet_from
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.readings import read_reading
-from diagnose.rule_book.yaml_places import parse_document
+from diagnose.terms import TERMS
 from diagnose.triage.report import triage
 from diagnose.units import is_unit, read_measurement, read_number
+from diagnose.yaml_places import parse_document
 from tests.growth import families
 from tests.growth.families import Family
 from tests.protocol.lamps import lamp_book_engine
@@ -141,7 +141,7 @@ def entry(text: str) -> None:
     """Read a figure in every way that there is."""
     read_number(text)
     is_unit(text)
-    several = next(name for name, each in TERMS.items() if each.several)
+    several = next(name for name, each in TERMS.items() if each.list_of_figures)
     for read in (
         read_measurement,
         lambda each: enter(TERMS["bore"], each),

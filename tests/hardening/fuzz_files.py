@@ -10,7 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 from unittest.mock import patch
 
-from diagnose.rule_book import yaml_places
+from diagnose import yaml_places
 from diagnose.shipped import shipped_folder
 from tests.hardening.calling import call, engine_of
 from tests.hardening.judging import Input, command, judged

@@ -12,11 +12,11 @@ import yaml
 
 from diagnose.calculations import SUBJECTS
 from diagnose.calculations.entering import example
-from diagnose.calculations.terms import TERMS, Term
 from diagnose.errors import DiagnoseError
 from diagnose.language.cleaning import clean, tidy
 from diagnose.rule_book.book import RuleBook
 from diagnose.shipped import shipped_folder
+from diagnose.terms import TERMS, Term
 from diagnose.units import is_unit, read_measurement, read_number, spelling, to_si, unit_info
 from tests.commands.running import Done
 from tests.hardening.calling import engine_of
@@ -187,7 +187,7 @@ def _entry(term: Term, chooser: random.Random) -> str:
         return (
             f"{chooser.choice([0.0, 1.0, 10.0 ** chooser.randint(-31, 31)]) * chooser.choice([1, 1, -1]):g} {term.unit}"
         )
-    if term.several and luck < 0.8:
+    if term.list_of_figures and luck < 0.8:
         return "; ".join(reading(chooser) for _ in range(chooser.randint(1, 4)))
     if luck < 0.7 and term.example:
         return spoilt(term.example, chooser)

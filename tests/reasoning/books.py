@@ -5,8 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from diagnose.entry import Entry
 from diagnose.rule_book.book import RuleBook, Settings
-from diagnose.rule_book.entries import Area, Entry, Source
+from diagnose.rule_book.entries import Area, Source
 from diagnose.rule_book.faults import Cause, Finding
 from diagnose.rule_book.plant import Caution, PlantState, StateChange
 from diagnose.rule_book.quantities import Quantity

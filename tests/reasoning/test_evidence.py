@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
-from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, told_fields, with_calculated
+from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, told_fields
+from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.condition_types import Comparison, Operand
 from diagnose.rule_book.quantities import Calculation, DataSheet, Limit, Quantity, Value
 from diagnose.rule_book.rules import InferenceRule

@@ -12,7 +12,7 @@ from diagnose.rule_book.condition_types import Condition
 from diagnose.rule_book.conditions import ConditionReader, names_in, truth
 from diagnose.rule_book.load import load_folder
 from diagnose.rule_book.quantities import Limit
-from diagnose.rule_book.yaml_places import parse_document
+from diagnose.yaml_places import parse_document
 from tests.rule_book.lamps import MINIMAL
 
 BOOK = load_folder(MINIMAL)

@@ -26,7 +26,7 @@ def test_an_input_may_be_a_figure_with_its_unit(tmp_path: Path) -> None:
         tmp_path,
         quantities__more=(
             "{id: more, title: more, unit: mA, source: estimate, "
-            "calculate: {function: supply-current, inputs: {power: power, voltage: 230 V}}}"
+            "calculate: {function: supply-current, inputs: {power-consumption: power, nominal-supply-voltage: 230 V}}}"
         ),
     )
     assert problems_of(rules) == []

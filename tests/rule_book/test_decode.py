@@ -8,7 +8,7 @@ import msgspec
 import pytest
 
 from diagnose.rule_book.decode import decode
-from diagnose.rule_book.yaml_places import parse_document
+from diagnose.yaml_places import parse_document
 
 
 class _Part(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):

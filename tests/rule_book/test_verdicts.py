@@ -45,19 +45,26 @@ def book(tmp_path: Path, reviewed: bool = True) -> RuleBook:
 
 def test_a_worked_figure_is_judged_by_the_rules_that_need_nothing_else(tmp_path: Path) -> None:
     """One rule speaks of the current alone; the other needs a finding and stays silent."""
-    found = verdicts(book(tmp_path), "supply-current", 0.5)
+    found = verdicts(book(tmp_path), {}, {"supply-current": 0.5})
     assert [(each.because, each.present) for each in found] == [("no lamp draws so much", ("filament is broken",))]
     assert found[0].source
 
 
 def test_a_figure_within_the_limit_has_no_verdict(tmp_path: Path) -> None:
     """Where no rule speaks, nothing is said."""
-    assert verdicts(book(tmp_path), "supply-current", 0.1) == ()
+    assert verdicts(book(tmp_path), {}, {"supply-current": 0.1}) == ()
 
 
 def test_only_what_an_installation_is_reviewed_by_is_judged(tmp_path: Path) -> None:
     """A rule about one circumstance does not judge every figure that the same function gives."""
-    assert verdicts(book(tmp_path, reviewed=False), "supply-current", 0.5) == ()
+    assert verdicts(book(tmp_path, reviewed=False), {}, {"supply-current": 0.5}) == ()
+
+
+def test_figures_are_judged_under_the_names_that_they_were_given_by(tmp_path: Path) -> None:
+    """Of power and voltage follows the current, of which a rule speaks; no review is needed for that."""
+    found = verdicts(book(tmp_path, reviewed=False), {"power": 60.0, "nominal-voltage": 120.0}, {})
+    assert [(each.rule, each.present) for each in found] == [("too-much", ("filament is broken",))]
+    assert found[0].of == {"expected-current", "supply-current"}
 
 
 def test_after_a_reading_all_rules_speak_that_it_makes_true(tmp_path: Path) -> None:

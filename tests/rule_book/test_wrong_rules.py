@@ -70,8 +70,9 @@ def codes_of_the_loader() -> set[str]:
         "phrases_checked",
         "fields_checked",
     )
-    for module in ("yaml_places", "decode", "prepare", "conditions", "load", *checking):
-        for node in ast.walk(ast.parse((package / f"{module}.py").read_text(encoding="utf-8"))):
+    modules = [package / f"{module}.py" for module in ("decode", "prepare", "conditions", "load", *checking)]
+    for module in (package.parent / "yaml_places.py", *modules):
+        for node in ast.walk(ast.parse(module.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and len(node.args) > 2:
                 name = getattr(node.func, "attr", getattr(node.func, "id", ""))
                 code = node.args[1]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from diagnose.bounded import YAML_LEVELS
 from diagnose.place import Place
-from diagnose.rule_book.yaml_places import parse_document
+from diagnose.yaml_places import parse_document
 
 PLAIN = [
     ("no", "no"),

@@ -1,0 +1,166 @@
+"""Terms: inputs and results of calculations, with their titles, units and limits.
+
+Each is a quantity of the rule book and stands there alone, in YAML. Calculations name terms; what a name means is
+looked up when something is worked out, in the vocabulary in use (the rule book of whoever asks) and then in the shipped
+one, which is read when it is first needed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from diagnose.bounded import files_below
+from diagnose.entry import Entry
+from diagnose.errors import OutOfRange, ProblemsFound
+from diagnose.shipped import shipped_folder
+from diagnose.units import read_measurement, show, to_si, unit_info
+
+ANY_UNIT = "any"
+"""The unit of a term that accepts any unit."""
+
+LIMITS = ("above", "at-least", "at-most")
+"""Limits as an author writes them, each a figure with its unit."""
+
+
+class Term(Entry, frozen=True, kw_only=True):
+    """A named input or result.
+
+    A figure has a ``unit`` for people ("" for a plain number; inside, figures are SI) and may have limits in SI. A word
+    has ``choices``; ``text`` marks a plain text (the bytes of a frame), ``list_of_figures`` several figures. ``short``
+    are other names on the command line; ``example`` shows people one.
+    """
+
+    title: str
+    unit: str = ""
+    symbol: str = ""
+    above: float | None = None
+    at_least: float | None = None
+    at_most: float | None = None
+    choices: tuple[str, ...] = ()
+    text: bool = False
+    list_of_figures: bool = False
+    short: tuple[str, ...] = ()
+    example: str = ""
+
+    @property
+    def is_figure(self) -> bool:
+        """Whether a value of this term is a single figure in SI units."""
+        return not (self.choices or self.text or self.list_of_figures)
+
+    def exactly(self, value: Any, digits: int = 5) -> str:
+        """Format a value (SI) for people who calculate.
+
+        >>> TERMS["flow"].exactly(0.01)
+        '36 m3/h'
+        """
+        if isinstance(value, tuple):
+            return ", ".join(self.exactly(each, digits) for each in value) or "none"
+        if isinstance(value, str):
+            return value
+        if self.unit == ANY_UNIT:
+            return f"{value:.{digits}g}"
+        info = unit_info(self.unit)
+        return show(float(value), self.unit, info.factor, info.offset, digits)
+
+    def check(self, value: Any) -> None:
+        """Raise OutOfRange if a value (SI) is outside the limits of this term."""
+        if isinstance(value, tuple):
+            for each in value:
+                self.check(each)
+        elif self.choices and value not in self.choices:
+            raise OutOfRange(f"{self.title} must be one of: {', '.join(self.choices)}; it is `{value}`")
+        elif self.text and not isinstance(value, str):
+            raise OutOfRange(f"{self.title} must be a text; it is `{value}`")
+        elif isinstance(value, int | float):
+            self._check_figure(float(value))
+        elif self.is_figure:
+            raise OutOfRange(f"{self.title} must be a figure; it is `{value}`")
+
+    def _check_figure(self, value: float) -> None:
+        if not math.isfinite(value):
+            raise OutOfRange(f"{self.title} must be a finite number")
+        limits = (
+            (self.above, "greater than", self.above is not None and value <= self.above),
+            (self.at_least, "not less than", self.at_least is not None and value < self.at_least - _rounding(value)),
+            (self.at_most, "not more than", self.at_most is not None and value > self.at_most + _rounding(value)),
+        )
+        for limit, words, broken in limits:
+            if broken and limit is not None:
+                raise OutOfRange(f"{self.title} must be {words} {self.exactly(limit)}; it is {self.exactly(value)}")
+
+
+def _rounding(value: float) -> float:
+    """Return the tolerance of a limit for rounding errors of conversion."""
+    return 1e-12 * abs(value)
+
+
+_IN_USE: ContextVar[Mapping[str, Term]] = ContextVar("vocabulary in use", default={})  # noqa: B039 - never changed
+
+
+@contextmanager
+def vocabulary(terms: Mapping[str, Term]) -> Iterator[None]:
+    """Let names mean what they mean in ``terms`` (the quantities of a rule book) for as long as the block runs."""
+    token = _IN_USE.set(terms)
+    try:
+        yield
+    finally:
+        _IN_USE.reset(token)
+
+
+class _Vocabulary(Mapping[str, Term]):
+    """The terms of the vocabulary in use; those that it lacks are the shipped ones."""
+
+    def __getitem__(self, name: str) -> Term:
+        in_use = _IN_USE.get()
+        return in_use[name] if name in in_use else shipped_terms()[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter({**shipped_terms(), **_IN_USE.get()})
+
+    def __len__(self) -> int:
+        return len(shipped_terms().keys() | _IN_USE.get().keys())
+
+
+TERMS: Mapping[str, Term] = _Vocabulary()
+"""Name → term."""
+
+
+@cache
+def shipped_terms() -> Mapping[str, Term]:
+    """Return the terms of the shipped rule book.
+
+    Raises ProblemsFound when its files cannot be read.
+    """
+    folder = shipped_folder("rules") / "quantities"
+    return {term.id: term for path in files_below(folder, "*.yaml") for term in _terms_in(path)}
+
+
+def _terms_in(path: Path) -> Iterator[Term]:
+    from diagnose.yaml_places import read_document  # loads YAML, which nobody waits for whose rule book has the terms
+
+    document = read_document(path, path.name)
+    if document.problems:
+        raise ProblemsFound(document.problems)
+    fields = {each.encode_name for each in msgspec.structs.fields(Term)}
+    for entry in document.data["entries"]:
+        told = {key: value for key, value in entry.items() if key in fields}
+        unit = told.get("unit", "")
+        told |= {key: _in_si(told[key], unit) for key in LIMITS if key in told}
+        yield msgspec.convert({**told, "short": _listed(told.get("short"))}, Term)
+
+
+def _in_si(written: Any, unit: str) -> float:
+    measured = read_measurement(str(written))
+    return to_si(measured.number, measured.unit, unit) if measured else math.nan
+
+
+def _listed(written: Any) -> Any:
+    return [written] if isinstance(written, str) else written or []

@@ -76,6 +76,7 @@ UNSAFE = [
 """What a trainer wrote who did not say what it exposes people to."""
 
 REFUSED = [
+    "Thaw the pipe with a flame.",
     "Take the residual-current device out of the circuit for now.",
     "Cut off the earth pin.",
     "Bypass the safety relay with a jumper.",

@@ -49,6 +49,21 @@ class Term(Entry, frozen=True, kw_only=True):
     list_of_figures: bool = False
     short: tuple[str, ...] = ()
     example: str = ""
+    figures: dict[str, dict[str, tuple[float, ...]]] = msgspec.field(default_factory=dict)
+    figures_from: dict[str, str] = msgspec.field(default_factory=dict)
+
+    def figures_of(self, term: str, word: str) -> tuple[float, ...]:
+        """Return the figures (SI) of another term that go with a word: one, or lowest and highest.
+
+        Raises OutOfRange where the vocabulary gives none.
+
+        >>> TERMS["flow-disturbance"].figures_of("required-run-upstream", "pump")
+        (10.0,)
+        """
+        found = self.figures.get(term, {}).get(word)
+        if not found:
+            raise OutOfRange(f"no figure is known for {TERMS[term].title} with `{word}`")
+        return found
 
     @property
     def is_figure(self) -> bool:
@@ -154,7 +169,30 @@ def _terms_in(path: Path) -> Iterator[Term]:
         told = {key: value for key, value in entry.items() if key in fields}
         unit = told.get("unit", "")
         told |= {key: _in_si(told[key], unit) for key in LIMITS if key in told}
+        told["figures"] = figures_in_si(told.get("figures"))
         yield msgspec.convert({**told, "short": _listed(told.get("short"))}, Term)
+
+
+def figures_in_si(written: Any) -> Any:
+    """Return the figures that go with words, each in SI; what is not written as such is left for others to refuse."""
+    if not isinstance(written, dict):
+        return written or {}
+    return {
+        term: {word: [_by_itself(each) for each in _some(figures)] for word, figures in rows.items()}
+        if isinstance(rows, dict)
+        else rows
+        for term, rows in written.items()
+    }
+
+
+def _by_itself(written: Any) -> float:
+    """Return a figure in SI by the unit that stands beside it."""
+    measured = read_measurement(str(written))
+    return to_si(measured.number, measured.unit, measured.unit) if measured else math.nan
+
+
+def _some(written: Any) -> list[Any]:
+    return written if isinstance(written, list) else [written]
 
 
 def _in_si(written: Any, unit: str) -> float:

@@ -2,48 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
-
-MICROSIEMENS_PER_CENTIMETRE = 1e-4
-"""1 µS/cm in S/m."""
+from diagnose.terms import TERMS
 
 REFERENCE = 298.15
 """25 °C [K], to which conductivity is usually referred."""
-
-
-class Liquid(NamedTuple):
-    """A typical liquid: lowest and highest conductivity at 25 °C [µS/cm], and how that is known."""
-
-    lowest: float
-    highest: float
-    source: str
-
-
-LIQUIDS = {
-    "ultrapure water": Liquid(0.0550, 0.0550, "ion product of water (IAPWS) and ionic conductivities"),
-    "distilled water": Liquid(0.5, 5, "published tables"),
-    "demineralised water": Liquid(0.1, 20, "common practice"),
-    "rain or low-mineral water": Liquid(10, 300, "published tables"),
-    "drinking water": Liquid(200, 800, "encyclopaedia, “Conductivity (electrolytic)”"),
-    "sewage": Liquid(500, 2000, "common practice"),
-    "beer": Liquid(1000, 2000, "common practice"),
-    "milk": Liquid(4000, 6000, "common practice"),
-    "sea water": Liquid(53071, 53071, "TEOS-10, practical salinity 35"),
-    "KCl 0.01 mol/l": Liquid(1410, 1410, "calibration solution, from memory"),
-    "KCl 0.1 mol/l": Liquid(12880, 12880, "calibration solution, from memory"),
-    "ethanol, pure": Liquid(0.001, 0.001, "from memory"),
-    "ethanol, technical": Liquid(0.1, 1, "from memory"),
-    "ethylene glycol": Liquid(1, 1, "from memory"),
-    "acetone": Liquid(0.005, 0.02, "from memory"),
-    "oil, petrol, diesel": Liquid(0, 1e-5, "from memory"),
-    "hydrochloric acid 10 %": Liquid(630e3, 630e3, "from memory"),
-    "sulphuric acid 30 %": Liquid(740e3, 740e3, "from memory"),
-    "nitric acid 10 %": Liquid(460e3, 460e3, "from memory"),
-    "caustic soda 10 %": Liquid(310e3, 310e3, "from memory"),
-}
 
 
 @calculation(
@@ -112,15 +76,18 @@ def typical_conductivity(typical_liquid: str) -> Table:
     Raises OutOfRange for a liquid that is not listed. Source: named in each row.
 
     >>> round(typical_conductivity("drinking water").rows[0][1], 3)
-    0.005
+    0.02
     """
-    names = tuple(LIQUIDS) if typical_liquid == "all" else (typical_liquid,)
+    figures = TERMS["typical-liquid"].figures["liquid-conductivity"]
+    names = tuple(figures) if typical_liquid == "all" else (typical_liquid,)
     columns = (Column("liquid"), Column("lowest", "uS/cm"), Column("highest", "uS/cm"), Column("source"))
-    return Table(columns, tuple(_row(name, *LIQUIDS[name]) for name in names))
+    return Table(columns, tuple(_row(name) for name in names))
 
 
-def _row(name: str, lowest: float, highest: float, source: str) -> tuple[str | float, ...]:
-    return name, lowest * MICROSIEMENS_PER_CENTIMETRE, highest * MICROSIEMENS_PER_CENTIMETRE, source
+def _row(liquid: str) -> tuple[str | float, ...]:
+    term = TERMS["typical-liquid"]
+    lowest, *highest = term.figures_of("liquid-conductivity", liquid)
+    return liquid, lowest, highest[0] if highest else lowest, term.figures_from.get(liquid, term.source)
 
 
 def _factor(temperature: float, coefficient: float, reference: float) -> float:

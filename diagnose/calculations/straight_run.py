@@ -6,43 +6,10 @@ Counted in diameters from the middle of the meter.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 from diagnose.calculations.calculation import calculation
 from diagnose.errors import OutOfRange
-
-
-class Runs(NamedTuple):
-    """Straight pipe required upstream and downstream of a meter, in diameters."""
-
-    upstream: float
-    downstream: float
-
-
-GENERAL = Runs(5.0, 3.0)
-"""After mild disturbances: engineers' handbook 7.6 (5 and 3); common practice (2 to 3 downstream)."""
-
-BAD = Runs(10.0, 5.0)
-"""After disturbances with swirl or a jet: common practice; ISO 6817 clause 7 (from memory)."""
-
-DOSING = Runs(50.0, GENERAL.downstream)
-"""After a dosing point, until the liquid is mixed: common practice (20 to 50)."""
-
-RUNS = {
-    "none": GENERAL,
-    "bend": GENERAL,
-    "two bends in one plane": GENERAL,
-    "two bends in different planes": BAD,
-    "tee": GENERAL,
-    "reducer": GENERAL,
-    "expander": BAD,
-    "open valve": GENERAL,
-    "part-open valve": BAD,
-    "pump": BAD,
-    "swirl": BAD,
-    "dosing point": DOSING,
-}
-"""Disturbance → straight pipe required."""
+from diagnose.terms import TERMS
 
 SLIM_CONE = math.radians(16.0)
 """Total angle of a reducer up to which it counts as straight pipe: common practice (8 degrees to the axis)."""
@@ -90,7 +57,7 @@ def required_run_after_cone(flow_disturbance: str, cone_angle: float) -> float:
     """
     if flow_disturbance != "reducer":
         raise OutOfRange("a cone angle applies only to a reducer; leave it out for anything else")
-    return 0.0 if cone_angle <= SLIM_CONE * (1 + 1e-9) else RUNS[flow_disturbance].upstream
+    return 0.0 if cone_angle <= SLIM_CONE * (1 + 1e-9) else _run("required-run-upstream", flow_disturbance)
 
 
 @calculation(gives="required-run-upstream", formula="5; after swirl or a jet 10; after dosing 50", source=_BEFORE)
@@ -104,7 +71,7 @@ def required_run_upstream(flow_disturbance: str) -> float:
     >>> required_run_upstream("bend"), required_run_upstream("pump")
     (5.0, 10.0)
     """
-    return RUNS[flow_disturbance].upstream
+    return _run("required-run-upstream", flow_disturbance)
 
 
 @calculation(gives="required-run-downstream", formula="3; with swirl or a jet 5", source=_BEHIND)
@@ -117,7 +84,12 @@ def required_run_downstream(flow_disturbance: str) -> float:
     >>> required_run_downstream("bend"), required_run_downstream("pump")
     (3.0, 5.0)
     """
-    return RUNS[flow_disturbance].downstream
+    return _run("required-run-downstream", flow_disturbance)
+
+
+def _run(term: str, flow_disturbance: str) -> float:
+    """Return the diameters that the vocabulary gives for a disturbance."""
+    return TERMS["flow-disturbance"].figures_of(term, flow_disturbance)[0]
 
 
 @calculation(gives="required-length-upstream", formula="L = n_before D", source="definition")

@@ -17,7 +17,7 @@ from diagnose.rule_book.book import Settings
 from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
 from diagnose.rule_book.decode import name_of
-from diagnose.terms import ANY_UNIT, LIMITS
+from diagnose.terms import ANY_UNIT, LIMITS, figures_in_si
 from diagnose.units import read_measurement, to_si, unit_info
 from diagnose.yaml_places import Document, KeyPath
 
@@ -203,6 +203,8 @@ def _with_condition(data: dict[str, Any], path: KeyPath, reader: ConditionReader
 def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, settings: Settings) -> Prepared:
     """Return a quantity with its limits in SI and the factors of its unit, or problems."""
     data, problems = _spread(_with_source_id(data), document, path, settings)
+    if "figures" in data:
+        data = {**data, "figures": _figures_of_words(data["figures"], document, (*path, "figures"), problems)}
     unit = data.get("unit", "")
     if not isinstance(unit, str):
         return data, []
@@ -233,6 +235,26 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, se
     if "tolerance" in data:
         result |= _tolerance(data["tolerance"], unit, document, (*path, "tolerance"), problems)
     return result, problems
+
+
+def _figures_of_words(raw: Any, document: Document, path: KeyPath, problems: list[Problem]) -> Any:
+    """Return the figures that go with the words of a quantity, in SI; none, with problems, where one is no figure."""
+    told = raw.items() if isinstance(raw, dict) else ()
+    rows = [((*path, name, word), each) for name, row in told if isinstance(row, dict) for word, each in row.items()]
+    wrong = [found for at, figures in rows for each in listed(figures) if (found := _no_figure(each, document, at))]
+    problems += wrong
+    return {} if wrong else figures_in_si(raw)
+
+
+def _no_figure(raw: Any, document: Document, path: KeyPath) -> Problem | None:
+    measured = read_measurement(str(raw))
+    if measured is None:
+        return document.problem(path, "bad-figure", f"`{raw}` is not a figure", "for example `5`, or `5 V`")
+    try:
+        unit_info(measured.unit)
+    except UnitError as error:
+        return document.problem(path, "unit", str(error), "see diagnose/unit_spellings.py for those known")
+    return None
 
 
 def _tolerance(raw: Any, unit: str, document: Document, path: KeyPath, problems: list[Problem]) -> dict[str, float]:

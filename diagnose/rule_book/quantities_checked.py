@@ -9,10 +9,12 @@ from diagnose.calculations.calculation import AnyCalculation
 from diagnose.place import did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.prepare import listed
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.referring import Entries, Found, reference
 from diagnose.terms import ANY_UNIT, TERMS, Term, shipped_terms
 from diagnose.units import read_measurement, unit_info
+from diagnose.yaml_places import KeyPath
 
 
 def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
@@ -24,6 +26,7 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
         yield from _choice_words_fit(quantity, authored)
         yield from _shares_fit(quantity, authored)
         yield from _forms_fit(quantity, authored)
+        yield from _figures_fit(book, entries, quantity)
         if quantity.lower_end_of:
             owner = ("quantities", quantity.id)
             yield from reference(book, entries, owner, ("lower-end-of",), quantity.lower_end_of, "quantities")
@@ -88,6 +91,31 @@ def _shares_fit(quantity: Quantity, authored: Authored) -> Found:
     if not quantity.several and max(quantity.shares.values(), default=0.0) <= 1 < total - 1e-9:
         text = f"one meter has one of these words, and the shares add up to {100 * total:.0f} % of all meters"
         yield authored.problem(("shares",), "bad-figure", text, "together they are 1 at most")
+
+
+def _figures_fit(book: RuleBook, entries: Entries, quantity: Quantity) -> Found:
+    """What goes with a word is a figure of a quantity that is there, in a unit of its kind; the word is a choice."""
+    authored, owner = entries["quantities"][quantity.id], ("quantities", quantity.id)
+    words: list[tuple[KeyPath, str]] = [
+        (("figures", name, word), word) for name, rows in quantity.figures.items() for word in rows
+    ]
+    words += [(("figures-from", word), word) for word in quantity.figures_from]
+    for at, word in words:
+        if word not in quantity.choices:
+            help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
+            yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+    for name, rows in quantity.figures.items():
+        yield from reference(book, entries, owner, ("figures", name), name, "quantities")
+        for word in rows if name in book.quantities else ():
+            yield from _measures(book.quantities[name], authored, ("figures", name, word))
+
+
+def _measures(quantity: Quantity, authored: Authored, at: tuple[str, str, str]) -> Found:
+    for raw in listed(authored.data[at[0]][at[1]][at[2]]):
+        measured = read_measurement(str(raw))
+        if measured and unit_info(measured.unit).dimension != unit_info(quantity.unit).dimension:
+            text = f"`{raw}` does not measure the same as `{quantity.id}` ({quantity.unit or 'a plain number'})"
+            yield authored.problem(at, "unit", text, "compare like with like")
 
 
 def _forms_fit(quantity: Quantity, authored: Authored) -> Found:

@@ -9,18 +9,24 @@ from hypothesis import strategies as st
 
 from diagnose.calculations import SUBJECTS, conductivity
 from diagnose.calculations.conductivity import (
-    LIQUIDS,
     conductivity_at_reference,
     conductivity_at_temperature,
     conductivity_margin,
     typical_conductivity,
 )
 from diagnose.calculations.solving import solve
+from diagnose.terms import shipped_terms
 from tests.calculations.worked import Refusal, Row, without_row
 
 CELSIUS = 273.15
 MICRO = 1e-4
 """1 µS/cm in S/m."""
+
+LIQUIDS = {
+    name: tuple(figure / MICRO for figure in figures)
+    for name, figures in shipped_terms()["typical-liquid"].figures["liquid-conductivity"].items()
+}
+"""Figures of the vocabulary in µS/cm: one, or lowest and highest."""
 
 RULE = "facts, table of conductivity: 2 %/K"
 ROWS = [
@@ -78,13 +84,13 @@ def test_how_far_the_linear_rule_is_off_for_sea_water(celsius: float, off: float
 
 def test_sea_water_of_the_table_is_that_of_teos_10() -> None:
     """53.071 mS/cm at 25 degC (`gsw.C_from_SP`)."""
-    assert LIQUIDS["sea water"].lowest / 1000 == pytest.approx(float(gsw.C_from_SP(35, 25, 0)), abs=5e-4)
+    assert LIQUIDS["sea water"][0] / 1000 == pytest.approx(float(gsw.C_from_SP(35, 25, 0)), abs=5e-4)
 
 
 def test_potassium_chloride_of_the_table_is_that_of_its_ions() -> None:
     """Molar conductivities of KCl from memory (Robinson & Stokes): 141.3 and 128.9 S cm²/mol."""
     for name, molar, concentration in (("KCl 0.01 mol/l", 141.3, 0.01), ("KCl 0.1 mol/l", 128.9, 0.1)):
-        assert LIQUIDS[name].lowest == pytest.approx(molar * concentration * 1000, rel=3e-3)
+        assert LIQUIDS[name][0] == pytest.approx(molar * concentration * 1000, rel=3e-3)
 
 
 def test_ultrapure_water_of_the_table_is_that_of_its_own_ions() -> None:
@@ -92,7 +98,7 @@ def test_ultrapure_water_of_the_table_is_that_of_its_own_ions() -> None:
     from iapws._iapws import _Kw
 
     molar = 10 ** (-_Kw(997.047, 298.15) / 2) * 0.997047
-    assert LIQUIDS["ultrapure water"].lowest == pytest.approx(molar * (349.65 + 198.0) * 1000, rel=2e-3)
+    assert LIQUIDS["ultrapure water"][0] == pytest.approx(molar * (349.65 + 198.0) * 1000, rel=2e-3)
 
 
 def test_one_typical_liquid_stands_alone() -> None:

@@ -12,10 +12,8 @@ from uncertainties import ufloat
 from diagnose.calculations import CALCULATIONS, FUNCTIONS, SUBJECTS
 from diagnose.calculations.bus_addresses import LOADS
 from diagnose.calculations.calculation import AnyCalculation
-from diagnose.calculations.conductivity import LIQUIDS
 from diagnose.calculations.flow_units import FLOW_UNITS
 from diagnose.calculations.solving import could_follow, nominal, solve, standard_uncertainty
-from diagnose.calculations.straight_run import RUNS
 from diagnose.calculations.supply import VOLTAGE_BANDS
 from diagnose.terms import ANY_UNIT, TERMS, shipped_terms
 from diagnose.units import unit_info
@@ -123,8 +121,11 @@ def test_every_name_of_a_calculation_stands_in_the_vocabulary() -> None:
 def test_tables_have_the_words_of_the_vocabulary() -> None:
     """What Python looks up by a word is there for every word, and for no other."""
     terms = shipped_terms()
-    assert set(terms["typical-liquid"].choices) == {"all", *LIQUIDS}
-    assert set(terms["flow-disturbance"].choices) == set(RUNS)
+    assert set(terms["typical-liquid"].choices) == {"all", *terms["typical-liquid"].figures["liquid-conductivity"]}
+    assert set(terms["typical-liquid"].choices) == {"all", *terms["typical-liquid"].figures_from}
+    disturbance = terms["flow-disturbance"]
+    for run in ("required-run-upstream", "required-run-downstream"):
+        assert set(disturbance.choices) == set(disturbance.figures[run])
     assert set(terms["number-unit"].choices) == set(terms["label-unit"].choices) == set(FLOW_UNITS)
     assert set(terms["unit-load-of-device"].choices) == set(terms["unit-load-of-master"].choices) == set(LOADS)
     assert set(terms["supply-kind"].choices) == set(VOLTAGE_BANDS)

@@ -37,7 +37,8 @@ class Table:
 class CalculationFunction(Generic[P, R]):
     """A calculation for rules and for people; callable like the function that it wraps.
 
-    ``inputs`` are terms in the order of the arguments, ``defaults`` the values (SI) of those that may be left out;
+    ``inputs`` are terms in the order of the arguments, ``defaults`` the values (SI) of those that may be left out (an
+    empty text: the calculation goes without), ``assumed`` those that are then taken;
     ``gives`` is the term of the result, or "" if the result is a table.
     """
 
@@ -53,6 +54,7 @@ class CalculationFunction(Generic[P, R]):
         parameters = self._signature.parameters.values()
         self.inputs = tuple(_kebab(each.name) for each in parameters)
         self.defaults = {_kebab(each.name): each.default for each in parameters if each.default is not each.empty}
+        self.assumed = {name: value for name, value in self.defaults.items() if value != ""}
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> R:
         """Return the result.

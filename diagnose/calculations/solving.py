@@ -54,7 +54,7 @@ def solve(given: Mapping[str, Any], calculations: Iterable[AnyCalculation]) -> S
     refused: list[tuple[AnyCalculation, str]] = []
     while (ready := _next_ready(waiting, known)) is not None:
         waiting.remove(ready)
-        taken = {name: value for name, value in ready.defaults.items() if name not in known}
+        taken = {name: value for name, value in ready.assumed.items() if name not in known}
         inputs = {name: known[name] for name in ready.inputs if name in known}
         try:
             result = _evaluate(ready, {**inputs, **taken})
@@ -115,7 +115,7 @@ def _contradictions(given: Mapping[str, Any], waiting: Iterable[AnyCalculation])
         if not each.gives or each.gives not in given or not all(name in given for name in each.required):
             continue
         inputs = {name: given[name] for name in each.inputs if name in given}
-        taken = {name: value for name, value in each.defaults.items() if name not in given}
+        taken = {name: value for name, value in each.assumed.items() if name not in given}
         try:
             result = _evaluate(each, {**inputs, **taken})
         except OutOfRange:

@@ -18,37 +18,37 @@ USUAL_SHARE_OF_TIME = {"interconnected": "99.5 % of the year", "island": "95 % o
 """Network → share of time within the narrower band: EN 50160, that of an island from memory."""
 
 VOLTAGE_SOURCE = "IEC 60038 / EN 50160 (a.c., ±10 %); common practice (d.c., -15 / +20 %)"
-SHARES = "0.9 to 1.1 of nominal for a.c., 0.85 to 1.2 for d.c."
+SHARES = "0.9 to 1.1 of nominal for a.c., 0.85 to 1.2 for d.c. (60 V at most: taken for d.c.)"
 FREQUENCY_SOURCE = "EN 50160, through published summaries"
 DATA_SHEET_DECIDES = "the meter's data sheet decides"
 
 
 @calculation(gives="least-supply-voltage-allowed", formula=SHARES, source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES)
-def supply_lower_limit(nominal_supply_voltage: float, supply_kind: str = "a.c.") -> float:
+def supply_lower_limit(nominal_supply_voltage: float, supply_kind: str = "") -> float:
     """Return the lowest voltage [V] allowed for a nominal voltage [V] a.c. or d.c.; the data sheet decides.
 
-    Where nobody says which kind it is, the narrower band of a.c. counts.
+    Where nobody says which kind it is, extra-low voltage (60 V at most) is taken for d.c., any other for a.c.
 
     Raises OutOfRange for a voltage that is not positive. Source: IEC 60038 (a.c. -10 %), common practice (d.c. -15 %).
 
     >>> supply_lower_limit(230.0, "a.c."), supply_lower_limit(24.0, "d.c.")
     (207.0, 20.4)
     """
-    return nominal_supply_voltage * _limits(supply_kind)[0]
+    return nominal_supply_voltage * _limits(supply_kind or _usual_kind(nominal_supply_voltage))[0]
 
 
 @calculation(gives="greatest-supply-voltage-allowed", formula=SHARES, source=VOLTAGE_SOURCE, valid=DATA_SHEET_DECIDES)
-def supply_upper_limit(nominal_supply_voltage: float, supply_kind: str = "a.c.") -> float:
+def supply_upper_limit(nominal_supply_voltage: float, supply_kind: str = "") -> float:
     """Return the highest voltage [V] allowed for a nominal voltage [V] a.c. or d.c.; the data sheet decides.
 
-    Where nobody says which kind it is, the narrower band of a.c. counts.
+    Where nobody says which kind it is, extra-low voltage (60 V at most) is taken for d.c., any other for a.c.
 
     Raises OutOfRange for a voltage that is not positive. Source: IEC 60038 (a.c. +10 %), common practice (d.c. +20 %).
 
     >>> supply_upper_limit(230.0, "a.c."), supply_upper_limit(24.0, "d.c.")
     (253.0, 28.8)
     """
-    return nominal_supply_voltage * _limits(supply_kind)[1]
+    return nominal_supply_voltage * _limits(supply_kind or _usual_kind(nominal_supply_voltage))[1]
 
 
 @calculation(
@@ -140,6 +140,14 @@ def mains_frequency_limits(nominal_frequency: float, mains_network: str = "inter
         columns=(Column("when"), Column("lowest", "Hz"), Column("highest", "Hz")),
         rows=tuple((when, low * nominal_frequency, high * nominal_frequency) for when, (low, high) in bands),
     )
+
+
+EXTRA_LOW = 60.0
+"""Highest nominal voltage [V] of supplies that are d.c. as a rule: common practice."""
+
+
+def _usual_kind(nominal_supply_voltage: float) -> str:
+    return "d.c." if nominal_supply_voltage <= EXTRA_LOW else "a.c."
 
 
 def _limits(kind: str) -> tuple[float, float]:

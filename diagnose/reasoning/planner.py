@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from diagnose.observations import State
 from diagnose.reasoning.chances import Chances, Outcomes
@@ -53,6 +54,7 @@ class Planner:
         self.excluded = _excluded(self.rule_book, self.inferred.findings)
         self.named = self.network.named
         self.telling = self._telling()
+        self.open_to_us: list[Option] = []
 
     def _telling(self) -> frozenset[str]:
         """Return the findings that some likely cause shows; to look for others tells nothing."""
@@ -165,6 +167,32 @@ class Planner:
             if book.findings[name].kind != "history"
             for shows in shown
         )
+
+    def could_speak(self, option: Option, remedy: Remedy) -> float:
+        """Return how strongly a check would speak for a cause that the remedy puts right, in nats; zero if it cannot.
+
+        That is the weight of evidence (Good 1950) expected of its answer where the cause is there. What is known from
+        words alone is still to be looked at: it counts by how much more often it shows there than with other causes.
+        """
+        wanted = (self.needs() == self.remedies.index(remedy)).any(axis=1)
+        if not self.likely.weights[wanted].any() or not self.likely.weights[~wanted].any():
+            return 0.0
+        outcomes = self.engine.outcomes[option.name]
+        shown = {name for outcome in outcomes for name, present in outcome.items() if present} - self.looked_at
+        speaking = [name for name in shown if self.speaks_for([name], remedy)]
+        heard = [self.network.column[name] for name in speaking if self.inferred.findings.get(name)]
+        new = any(name not in self.inferred.findings for name in speaking)
+        likelihoods = [option.likelihoods] if new else []
+        likelihoods += [1 - self.likely.silent[:, column][np.newaxis] for column in heard]
+        return max((self._expected_evidence(each, wanted) for each in likelihoods), default=0.0)
+
+    def _expected_evidence(self, likelihoods: Array, wanted: npt.NDArray[np.bool_]) -> float:
+        """Return the mean log ratio of how probable answers [o × k] are where a remedy is needed and elsewhere."""
+        weights = self.likely.weights
+        so = likelihoods[:, wanted] @ weights[wanted] / weights[wanted].sum()
+        otherwise = likelihoods[:, ~wanted] @ weights[~wanted] / weights[~wanted].sum()
+        least = 1e-6
+        return float(np.sum(so * np.log(np.maximum(so, least) / np.maximum(otherwise, least))))
 
     def on_words_alone(self, remedy: Remedy) -> bool:
         """Tell whether a remedy is big, and nothing that was looked at or measured points to its cause.

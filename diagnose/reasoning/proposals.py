@@ -38,6 +38,15 @@ GENTLE_SHARE = 0.5
 """A remedy that drains, opens, replaces or takes nothing much comes before a big one that is at most so much likelier:
 likely to be needed with this share of its probability or more (estimate)."""
 
+LEAST_EVIDENCE = 0.3
+"""Weight of evidence [nats] below which a look does not speak for a cause: it makes it a third likelier (estimate)."""
+
+STRONG_EVIDENCE = 2.3
+"""Weight of evidence [nats] of an answer that makes a cause ten times likelier."""
+
+STEP_MINUTES = 30.0
+"""What a look costs beyond its own minutes where it leaves the question open, and another must follow (estimate)."""
+
 LEAST_GAIN = 0.01
 """A check that tells less than this, in bits, saves nothing that anybody would notice (estimate)."""
 
@@ -87,7 +96,7 @@ def propose(
     if not len(likely.weights):
         return _nothing_left(engine.rule_book)
     needs = planner.needs()
-    open_to_us = options(planner)
+    planner.open_to_us = open_to_us = options(planner)
     starts = [planner.start, *(option.after for option in open_to_us)]
     tasks = planner.costs.tasks(starts, state.set_aside, wanted=distinct(needs))
     act_from = planner.rule_book.settings.act_from
@@ -304,14 +313,22 @@ def _looked_at_first(planner: Planner, made: Plan, remedy: Remedy) -> tuple[Prop
     if not planner.on_words_alone(remedy):
         return None, ""
     why = f"nothing that was looked at or measured points to “{remedy.title}” yet"
-    for worth in sorted(made.worth, key=lambda each: planner.exposes(checks[each.name])):  # mere looks first
-        if worth.gain < LEAST_GAIN:
-            continue
-        outcomes = planner.engine.outcomes[worth.name]
-        would_show = {name for outcome in outcomes for name, present in outcome.items() if present}
-        if planner.speaks_for(would_show - planner.inferred.findings.keys(), remedy):
-            return _before(planner, worth, why), why
-    return None, why
+    telling = _could_speak_for(planner, remedy)
+    return (_before(planner, telling, why), why) if telling is not None else (None, why)
+
+
+def _could_speak_for(planner: Planner, remedy: Remedy) -> Worth | None:
+    """Return the check that would speak best for a cause that a remedy puts right; None where none can.
+
+    A mere look that speaks strongly comes before anything that exposes somebody. Where there is none, what exposes
+    somebody counts for less (``exposed_counts``), but comes before looks that would hardly say anything.
+    """
+    speaks = {each.name: planner.could_speak(each, remedy) for each in planner.open_to_us}
+    able = [each for each in planner.open_to_us if speaks[each.name] >= LEAST_EVIDENCE]
+    strong = [each for each in able if speaks[each.name] >= STRONG_EVIDENCE]
+    looks = [each for each in strong if not planner.exposes(planner.rule_book.checks[each.name])]
+    ranked = sorted(looks or able, key=lambda each: -speaks[each.name] * each.counts / (STEP_MINUTES + each.minutes))
+    return Worth(ranked[0].name, 0.0, 0.0) if ranked else None
 
 
 def _ruled_out_first(planner: Planner, made: Plan, remedy: Remedy) -> Proposal | None:

@@ -65,6 +65,19 @@ class TestBigRemedies:
         proposals = diagnose(Engine(book(*parts, settings=BIG)), {}, [TOLD], State(competence="skilled")).proposals
         assert proposals.next.id == "feel-for-draught"
 
+    def test_a_look_that_says_little_does_not_come_before_one_that_decides(self) -> None:
+        """However quick it is, and though the other exposes somebody: what many causes show points to none."""
+        opened = yes_or_no("look-at-wires", "cracked", minutes=15.0, needs={"cover": ("open",)})
+        quick = yes_or_no("sniff", "musty", minutes=1.0)
+        wiring = cause("wiring-old", {"dim": 0.9, "cracked": 0.9, "musty": 0.3}, frequency=10.0)
+        glass = cause("glass-dirty", {"dim": 0.9, "musty": 0.25}, frequency=1.0)
+        known = (finding("dim", kind="symptom", question="Is it dim?"), finding("cracked", leak=0.01))
+        remedies = (remedy("wiring-old", minutes=240.0), remedy("glass-dirty", minutes=200.0, big=False))
+        cover = state("cover", 1, "closed", "open")
+        parts = (*known, finding("musty", leak=0.01), wiring, glass, *remedies, opened, quick, cover)
+        proposals = diagnose(Engine(book(*parts, settings=BIG)), {}, [TOLD], State(competence="skilled")).proposals
+        assert proposals.next.id == "look-at-wires"
+
     def test_words_of_a_report_and_memory_are_no_look(self) -> None:
         """Neither said nor remembered."""
         said = FindingSeen(finding="cracked", present=True, quote="cracked wires")

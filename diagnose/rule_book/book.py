@@ -57,7 +57,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     are words, and sets of them, that only name something, ``other_things`` name what is not the meter: a clause
     about one of them says nothing of it. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
-    groups concern only some meters. ``intermittent`` names the finding that a fault comes and goes;
+    groups concern only some meters. ``signals_source`` names where the status signals of causes come from,
+    ``intermittent`` the finding that a fault comes and goes;
     ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A check
     that exposes somebody counts with ``exposed_counts`` of what it saves where it is compared with mere looks. No
     remedy comes before a telling check while it is needed with less than ``act_from``. After
@@ -86,6 +87,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     result_misread: float = 0.0
     needless_remedy_minutes: float = 0.0
     intermittent: str = ""
+    signals_source: str = ""
     seen_while_it_shows: float = 1.0
     exposed_counts: float = 1.0
     act_from: float = 0.0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.authoring.lookup import described
 from tests.engines import real_engine
 
 CAUSES = real_engine().rule_book.causes
@@ -40,3 +41,11 @@ def test_every_cause_gives_the_reason_of_its_signal() -> None:
     """One line that says what is left of the measured value, and is no other word for the signal."""
     reasons = {cause.id: cause.signal_because for cause in CAUSES.values()}
     assert [name for name, why in reasons.items() if len(why.split()) < 3] == []
+
+
+def test_every_source_is_cited_by_something() -> None:
+    """A standard that nothing rests on only looks well."""
+    book = real_engine().rule_book
+    idle = [name for name in book.sources if described(book, name)[0].strip().endswith("nothing")]
+    assert idle == []
+    assert book.settings.signals_source == "ne-107"

@@ -72,8 +72,8 @@ class TestRules:
         done = run(*LAMP, "rules", "show", "voltage-missing")
         assert (done.status, done.err) == (0, "")
         assert done.out.startswith("findings: voltage-missing\n")
-        assert "cause supply-missing shows it with 0.9" in done.out
-        assert "rule voltage-is-missing concludes it" in done.out
+        assert "cause supply-missing: shows 0.9" in done.out
+        assert "rule voltage-is-missing: present" in done.out
 
     def test_show_what_is_not_there(self) -> None:
         """Status 1 and what may have been meant."""

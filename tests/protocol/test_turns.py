@@ -435,8 +435,13 @@ def test_what_is_done_but_once_is_preceded_by_its_history() -> None:
     engine = real_engine()
     talk = Talk("display-dark", engine=engine)
     talk.say(replies.Words(text="I took the fuse out and it is blown, 230 V at the terminals"))
-    proposal = Situation(engine, talk.case).proposal
     once = {each.id: {*each.once.told_by} for each in engine.rule_book.remedies.values() if each.once}
-    assert proposal.kind == "check"
-    shown = {name for outcome in engine.outcomes[proposal.id] for name in outcome}
-    assert any(shown & told_by for told_by in once.values())
+    asked = set[str]()
+    for _ in range(12):
+        proposal = Situation(engine, talk.case).proposal
+        if proposal.kind != "check" or any(asked & told_by for told_by in once.values()):
+            break
+        asked |= {name for outcome in engine.outcomes[proposal.id] for name in outcome}
+        talk.say(replies.Skip())
+    assert proposal.id not in once or asked & once[proposal.id]
+    assert any(asked & told_by for told_by in once.values())

@@ -12,7 +12,9 @@ from diagnose.rule_book.quantities import Limit
 from tests.engines import real_engine
 
 BOOK = real_engine().rule_book
-RESISTANCES = [each for each in BOOK.quantities.values() if each.unit in ("ohm", "kohm", "Mohm") and not each.calculate]
+RESISTANCES = [
+    each for each in BOOK.told_quantities().values() if each.unit in ("ohm", "kohm", "Mohm") and not each.calculate
+]
 BY_AC = {"electrode-instrument": "a.c. resistance meter"}
 
 

@@ -10,7 +10,6 @@ from dataclasses import replace
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.pasted import PLACE, PastedTable, tables_in
 from diagnose.bounded import REPORT_LETTERS, REPORT_ROWS, REPORT_TABLES
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
@@ -21,6 +20,7 @@ from diagnose.language.understanding import Understanding, understand_further
 from diagnose.observations import Observation, WordEvidence
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import DataSheet
+from diagnose.tables.pasted import PLACE, PastedTable, tables_in
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):

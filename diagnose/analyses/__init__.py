@@ -1,1 +1,1 @@
-"""Analyses of pairs of readings and of logs, and the findings that follow from them."""
+"""Readings and logs given as answers: analysed with the data sheet, summarised in words and findings."""

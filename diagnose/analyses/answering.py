@@ -6,17 +6,17 @@ import re
 from pathlib import Path
 
 from diagnose.analyses.analysed import Analysis
-from diagnose.analyses.columns import TableOptions
-from diagnose.analyses.comparing import Question, compare, in_short, observations
-from diagnose.analyses.comparison_findings import Against, ReadAt
-from diagnose.analyses.readings import Readings, readings_from_pairs, readings_from_table
-from diagnose.analyses.table_text import read_table
 from diagnose.bounded import READINGS, read_file
+from diagnose.comparison.comparing import Question, compare, in_short, observations
+from diagnose.comparison.findings import Against, ReadAt
 from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
+from diagnose.tables.columns import TableOptions
+from diagnose.tables.readings import Readings, readings_from_pairs, readings_from_table
+from diagnose.tables.table_text import read_table
 from diagnose.units import unit_info
 
 _SIDES: dict[ComparedAt, tuple[ReadAt, Against]] = {
@@ -102,9 +102,9 @@ def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: st
 
     Raises DiagnoseError if it cannot be read.
     """
-    from diagnose.analyses.log_reading import Options, read_log
-    from diagnose.analyses.trend import analyse, in_short
-    from diagnose.analyses.trend import observations as observed
+    from diagnose.tables.log_reading import Options, read_log
+    from diagnose.trends.trend import analyse, in_short
+    from diagnose.trends.trend import observations as observed
 
     log = read_log(path, Options(unit=unit))
     trend = analyse(log, rule_book.signs, upper_in(log.unit, data_sheet))

@@ -16,9 +16,9 @@ from diagnose.commands.printing import print_json
 from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
-    from diagnose.analyses.comparing import Question
-    from diagnose.analyses.readings import Readings
+    from diagnose.comparison.comparing import Question
     from diagnose.rule_book.book import RuleBook
+    from diagnose.tables.readings import Readings
 
 _ORDER = "m3/h, l/s, US gal/min …"
 
@@ -90,7 +90,7 @@ def compare(
 
     --plot needs matplotlib: pip install '.[plots]'.
     """
-    from diagnose.analyses.comparing import compare as compared
+    from diagnose.comparison.comparing import compare as compared
     from diagnose.documents.comparison import comparison_document
     from diagnose.documents.comparison_text import print_comparison
     from diagnose.documents.text import make_console
@@ -105,8 +105,8 @@ def compare(
 
         save_plot(document, plot)
     if case:
-        from diagnose.analyses.comparing import observations
         from diagnose.commands.adding import add_to_case
+        from diagnose.comparison.comparing import observations
 
         add_to_case(case, observations(comparison, rule_book))
     if form == "json":
@@ -121,10 +121,10 @@ def _ways_in(file: Path | None, given: dict[str, Any]) -> None:
 
 
 def _readings(file: Path | None, given: dict[str, Any], question: Question) -> Readings:
-    from diagnose.analyses.columns import TableOptions
-    from diagnose.analyses.readings import readings_from_pairs, readings_from_table, with_uncertainty
-    from diagnose.analyses.table_text import read_table
     from diagnose.calculations.entering import DIVISORS
+    from diagnose.tables.columns import TableOptions
+    from diagnose.tables.readings import readings_from_pairs, readings_from_table, with_uncertainty
+    from diagnose.tables.table_text import read_table
 
     asked = TableOptions(
         reference=given["reference"],
@@ -164,8 +164,8 @@ _TERMS = {
 
 
 def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
-    from diagnose.analyses.agreement import USUAL_TEMPERATURE, Limits
-    from diagnose.analyses.comparing import Question
+    from diagnose.comparison.agreement import USUAL_TEMPERATURE, Limits
+    from diagnose.comparison.comparing import Question
     from diagnose.place import did_you_mean
     from diagnose.terms import vocabulary
 

@@ -19,7 +19,7 @@ from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
-    from diagnose.analyses.log_reading import Log, Options
+    from diagnose.tables.log_reading import Log, Options
 
 _COLUMNS = {
     "time": "the times",
@@ -75,11 +75,11 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
 
     --plot needs matplotlib: pip install '.[plots]'.
     """
-    from diagnose.analyses.log_reading import read_log
-    from diagnose.analyses.trend import analyse, observations
     from diagnose.documents.text import make_console
     from diagnose.documents.trend import trend_document
     from diagnose.documents.trend_text import print_trend
+    from diagnose.tables.log_reading import read_log
+    from diagnose.trends.trend import analyse, observations
 
     rule_book = load(ctx).rule_book
     with _on_disk(file) as path:
@@ -121,8 +121,8 @@ def _on_disk(file: Path) -> Iterator[Path]:
 
 
 def _asked(given: dict[str, Any]) -> Options:
-    from diagnose.analyses.log_reading import Options
     from diagnose.errors import UnitError
+    from diagnose.tables.log_reading import Options
     from diagnose.units import is_unit
 
     for name in ("unit", "second_unit"):

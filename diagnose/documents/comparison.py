@@ -6,15 +6,15 @@ import math
 
 import numpy as np
 
-from diagnose.analyses.agreement import ComparedPoint
-from diagnose.analyses.comparing import MOST_PAIRS, Comparison, separation_text
-from diagnose.analyses.comparison_findings import Conclusion
-from diagnose.analyses.comparison_fit import Fit, Interval, LackOfFit
-from diagnose.analyses.estimates import Estimate, estimates, interpretation
-from diagnose.analyses.noise import SCATTER_GSD, SCATTER_MEDIAN
-from diagnose.analyses.ranking import AmbiguityGroup, RankedMechanism
-from diagnose.analyses.separating import Separation, posterior_predictive
-from diagnose.analyses.smooth import PRIOR_TEXT
+from diagnose.comparison.agreement import ComparedPoint
+from diagnose.comparison.comparing import MOST_PAIRS, Comparison, separation_text
+from diagnose.comparison.estimates import Estimate, estimates, interpretation
+from diagnose.comparison.findings import Conclusion
+from diagnose.comparison.fit import Fit, Interval, LackOfFit
+from diagnose.comparison.noise import SCATTER_GSD, SCATTER_MEDIAN
+from diagnose.comparison.ranking import AmbiguityGroup, RankedMechanism
+from diagnose.comparison.separating import Separation, posterior_predictive
+from diagnose.comparison.smooth import PRIOR_TEXT
 from diagnose.documents.comparison_types import (
     ComparisonDocument,
     ConstantDocument,

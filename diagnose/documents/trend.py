@@ -7,9 +7,6 @@ from typing import Any
 
 import numpy as np
 
-from diagnose.analyses.parameters import Array
-from diagnose.analyses.trend import SignResult, Trend, observations
-from diagnose.analyses.trend_series import RATE, Mark
 from diagnose.documents.trend_types import (
     LogDocument,
     MarkDocument,
@@ -21,6 +18,9 @@ from diagnose.documents.trend_types import (
 )
 from diagnose.documents.typed import FindingDocument
 from diagnose.rule_book.book import RuleBook
+from diagnose.tables.arrays import Array
+from diagnose.trends.series import RATE, Mark
+from diagnose.trends.trend import SignResult, Trend, observations
 
 BINS = 1200
 """Stretches into which a log is condensed for a picture: lowest, middle and highest reading of each."""

@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from rich.console import Console
 from rich.text import Text
 
-from diagnose.analyses.log_clock import duration
 from diagnose.documents import parts
 from diagnose.documents.blocks import percent
 from diagnose.documents.text import print_head, print_line, write
 from diagnose.documents.trend_picture import print_picture
 from diagnose.documents.trend_types import MarkDocument, SignDocument, TrendDocument
 from diagnose.documents.typed import FindingDocument
+from diagnose.tables.log_clock import duration
 
 MOST_PLACES = 4
 """Places of a sign that are listed."""

@@ -44,7 +44,7 @@ MODELS: tuple[str, ...] = (
     "pulse-loss",
     "any-smooth-curve",
 )
-"""Curves of mechanisms (:mod:`diagnose.analyses.mechanisms`)."""
+"""Curves of mechanisms (:mod:`diagnose.comparison.mechanisms`)."""
 
 DETECTORS: tuple[str, ...] = (
     "fault-current",
@@ -64,4 +64,4 @@ DETECTORS: tuple[str, ...] = (
     "quantised",
     "steady-but-real",
 )
-"""Detectors of signs in a log (:mod:`diagnose.analyses.trend`), what is gravest first."""
+"""Detectors of signs in a log (:mod:`diagnose.trends.trend`), what is gravest first."""

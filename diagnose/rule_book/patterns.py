@@ -13,9 +13,9 @@ ComparedAt = Literal["reference", "control-system", "counter"]
 class Mechanism(Entry, frozen=True, kw_only=True):
     """One way in which pairs of readings come to differ: a physical model, and what is known of it in the trade.
 
-    ``model`` names the curve (:mod:`diagnose.analyses.mechanisms`). ``weight`` is its share among all mechanisms before
-    any reading; only ratios matter. ``look`` tells it from others with the same curve, ``remedy`` puts it right at its
-    source. ``shows`` are findings that are present where it is at work, by what the meter is compared with.
+    ``model`` names the curve (:mod:`diagnose.comparison.mechanisms`). ``weight`` is its share among all mechanisms
+    before any reading; only ratios matter. ``look`` tells it from others with the same curve, ``remedy`` puts it right at
+    its source. ``shows`` are findings that are present where it is at work, by what the meter is compared with.
     """
 
     title: str
@@ -29,7 +29,7 @@ class Mechanism(Entry, frozen=True, kw_only=True):
 class Sign(Entry, frozen=True, kw_only=True):
     """Something that a log can show: the detector that looks for it, and what it says of the meter.
 
-    ``detector`` names it (:mod:`diagnose.analyses.trend`). ``shows`` are findings that are present when it is seen,
+    ``detector`` names it (:mod:`diagnose.trends.trend`). ``shows`` are findings that are present when it is seen,
     ``denies`` those that are absent when it was looked for with enough readings and not seen. ``means`` says in words
     what people should take from it.
     """

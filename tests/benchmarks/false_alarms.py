@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from diagnose.analyses.trend import DETECTORS
-from diagnose.analyses.trend_series import RATE, SeriesView, series
-from tests.analyses.logs import CLEAN, DAY, InventedLog, ar1
+from diagnose.trends.series import RATE, SeriesView, series
+from diagnose.trends.trend import DETECTORS
+from tests.trends.logs import CLEAN, DAY, InventedLog, ar1
 
 NAME = 20
 

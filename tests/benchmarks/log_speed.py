@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.analyses.logs import ar1
+from tests.trends.logs import ar1
 
 ROWS = 1_000_000
 
@@ -20,8 +20,8 @@ _PLAIN = (
 _ANALYSED = """
 import sys
 from pathlib import Path
-from diagnose.analyses.log_reading import read_log
-from diagnose.analyses.trend import analyse
+from diagnose.tables.log_reading import read_log
+from diagnose.trends.trend import analyse
 from tests.engines import real_engine
 log = read_log(Path(sys.argv[1]))
 if sys.argv[2] == "all":

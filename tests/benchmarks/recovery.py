@@ -9,12 +9,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnose.analyses.marginal import marginal_likelihood
-from diagnose.analyses.mechanism import Model, ModelledMechanism, Scene
-from diagnose.analyses.mechanisms import ANY_SMOOTH, mechanisms_of
-from diagnose.analyses.parameters import Array, DiscreteParameter
-from diagnose.analyses.ranking import Pairs, RankedMechanism, ambiguity_groups, likelihood, rank
-from diagnose.analyses.separating import separate
+from diagnose.comparison.marginal import marginal_likelihood
+from diagnose.comparison.mechanism import Model, ModelledMechanism, Scene
+from diagnose.comparison.mechanisms import ANY_SMOOTH, mechanisms_of
+from diagnose.comparison.parameters import DiscreteParameter
+from diagnose.comparison.ranking import Pairs, RankedMechanism, ambiguity_groups, likelihood, rank
+from diagnose.comparison.separating import separate
+from diagnose.tables.arrays import Array
 from tests.engines import real_engine
 
 UPPER = 100.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.analyses.trend import DETECTORS
 from diagnose.reasoning.engine import Engine
+from diagnose.trends.trend import DETECTORS
 from diagnose.triage import report as triaging
 from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading_speed, speed, watch
 from tests.protocol.lamps import lamp_book_engine

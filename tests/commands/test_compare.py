@@ -9,8 +9,8 @@ import pytest
 
 from diagnose.cases.journal import Journal
 from diagnose.observations import FindingSeen
-from tests.analyses.comparisons import WORKED_INDICATED, WORKED_REFERENCE
 from tests.commands.running import LAMP, Call, document, run
+from tests.comparison.comparisons import WORKED_INDICATED, WORKED_REFERENCE
 
 WORKED = "; ".join(f"{a:g} {b:g}" for a, b in zip(WORKED_REFERENCE, WORKED_INDICATED, strict=True)) + " m3/h"
 """Fact sheet 8.12."""

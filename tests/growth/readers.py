@@ -13,9 +13,6 @@ import msgspec
 
 from diagnose import bounded
 from diagnose.analyses.answering import analyse_log, analyse_table
-from diagnose.analyses.columns import TableOptions
-from diagnose.analyses.pasted import tables_in
-from diagnose.analyses.readings import readings_from_pairs
 from diagnose.calculations.entering import enter
 from diagnose.cases.events import Case, CompetenceSaid
 from diagnose.cases.journal import FORMAT, Journal
@@ -38,6 +35,9 @@ from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.data_sheet import data_sheet_from
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.readings import read_reading
+from diagnose.tables.columns import TableOptions
+from diagnose.tables.pasted import tables_in
+from diagnose.tables.readings import readings_from_pairs
 from diagnose.terms import TERMS
 from diagnose.triage.report import triage
 from diagnose.units import is_unit, read_measurement, read_number

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from diagnose.analyses.pasted import tables_in
+from diagnose.tables.pasted import tables_in
 from tests.growth.families import over
 from tests.growth.measuring import Growth, growth_of, seconds_of
 from tests.growth.readers import small_engine, tables

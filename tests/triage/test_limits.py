@@ -9,8 +9,8 @@ from diagnose.commands.helpdesk import triage_document
 from diagnose.errors import BadInput
 from diagnose.reading import read_report
 from diagnose.triage.report import triage
-from tests.analyses.test_readings import read as read_table_text
 from tests.growth.readers import small_engine
+from tests.tables.test_readings import read as read_table_text
 
 HEADING = "reference [m3/h]\tmeter [m3/h]\n"
 

@@ -1,0 +1,195 @@
+"""Agreement of meter and reference, by permissible errors (OIML R 49) or by the uncertainty of the comparison."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.calculations.comparison import deviation
+from diagnose.calculations.legal_limits import (
+    BELOW,
+    BEYOND,
+    UPPER,
+    conformity,
+    minimum_flow,
+    overload_flow,
+    permissible_error,
+    transitional_flow,
+    zone_of_reference,
+)
+from diagnose.calculations.straight_line import CHANCE
+from diagnose.calculations.uncertainty import deviation_uncertainty
+from diagnose.comparison.fit import Fit, student_quantile
+from diagnose.tables.readings import Readings
+
+Verdict = Literal["agrees", "cannot tell", "disagrees"]
+
+FINE_UNCERTAINTY = 0.02
+"""Largest expanded uncertainty with which "no difference" means agreement, without a limit (class 2, upper zone)."""
+
+BEYOND_DOUBT = 0.1
+"""Deviation beyond the uncertainty of any usual comparison on site (estimate), if the scatter is unknown."""
+
+USUAL_TEMPERATURE = 293.15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """Permissible errors: of a class of OIML R 49 with Q3 and R (without them: upper zone), or a single limit."""
+
+    accuracy_class: str = ""
+    permanent_flow: float | None = None
+    flow_ratio: float | None = None
+    water_temperature: float = USUAL_TEMPERATURE
+    limit: float | None = None
+
+    @property
+    def is_given(self) -> bool:
+        """Whether a class or a limit is given."""
+        return bool(self.accuracy_class) or self.limit is not None
+
+    def at(self, reference: float) -> float | None:
+        """Return the permissible error at a flow [m³/s] as a ratio, or None where none applies."""
+        if self.limit is not None:
+            return self.limit
+        zone = self._zone(reference)
+        if not self.accuracy_class or zone in (BELOW, BEYOND):
+            return None
+        return permissible_error(self.accuracy_class, zone, self.water_temperature)
+
+    def _zone(self, reference: float) -> str:
+        if self.permanent_flow is None or self.flow_ratio is None:
+            return UPPER
+        least = minimum_flow(self.permanent_flow, self.flow_ratio)
+        return zone_of_reference(reference, least, transitional_flow(least), overload_flow(self.permanent_flow))
+
+
+@dataclass(frozen=True, slots=True)
+class ComparedPoint:
+    """One pair: deviation (a ratio, None at no flow), its expanded uncertainty, its permissible error, and conformity.
+
+    ``conformity`` is "within", "outside" or "cannot tell"; "" if there is no permissible error.
+    """
+
+    reference: float
+    indicated: float
+    deviation: float | None
+    uncertainty: float | None
+    limit: float | None
+    conformity: str
+
+
+@dataclass(frozen=True, slots=True)
+class Agreement:
+    """The verdict and the reason for it."""
+
+    verdict: Verdict
+    because: str
+    points: tuple[ComparedPoint, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Scatter:
+    """Residual scatter of the readings: standard deviation and degrees of freedom."""
+
+    deviation: float
+    freedom: int
+
+    @property
+    def expanded(self) -> float:
+        """Expanded scatter, with a coverage of 95 %."""
+        return student_quantile(self.freedom) * self.deviation
+
+
+def judge(
+    readings: Readings, fit: Fit | None, limits: Limits, no_difference: float, scatter: Scatter | None
+) -> Agreement:
+    """Return the verdict; ``no_difference`` is the posterior probability that there is nothing but scatter.
+
+    ``scatter`` is used if no uncertainties are given.
+    """
+    points = tuple(_point(readings, number, scatter, limits) for number in range(len(readings.reference)))
+    if not any(readings.reference):
+        return Agreement("cannot tell", "all readings are at no flow: they say nothing about the meter at flow", points)
+    verdict, because = _by_limits(points) if limits.is_given else _by_uncertainty(points, fit, no_difference)
+    return Agreement(verdict, because, points)
+
+
+def _point(readings: Readings, number: int, scatter: Scatter | None, limits: Limits) -> ComparedPoint:
+    true, shown = readings.reference[number], readings.indicated[number]
+    if true == 0:
+        return ComparedPoint(true, shown, None, None, None, "")
+    error = deviation(shown, true)
+    uncertainty = _expanded(readings, number, scatter)
+    limit = limits.at(true)
+    word = "" if limit is None else _conformity(error, uncertainty, limit)
+    return ComparedPoint(true, shown, error, uncertainty, limit, word)
+
+
+def _conformity(error: float, uncertainty: float | None, limit: float) -> str:
+    if uncertainty is not None:
+        return conformity(error, uncertainty, limit)
+    return "outside" if abs(error) > max(limit, BEYOND_DOUBT) else "cannot tell"
+
+
+def _expanded(readings: Readings, number: int, scatter: Scatter | None) -> float | None:
+    """Return the expanded uncertainty of a deviation, from the given uncertainties or from the scatter."""
+    true, shown = readings.reference[number], readings.indicated[number]
+    if readings.known:
+        own = 2 * readings.u_indicated[number] if readings.u_indicated else 0.0
+        other = 2 * readings.u_reference[number] if readings.u_reference else 0.0
+        return deviation_uncertainty(shown, true, own, other)
+    return scatter.expanded / abs(true) if scatter else None
+
+
+def _by_limits(points: Sequence[ComparedPoint]) -> tuple[Verdict, str]:
+    judged = [each for each in points if each.conformity]
+    if not judged:
+        return "cannot tell", "no permissible error applies at any of these flows"
+    outside = sum(each.conformity == "outside" for each in judged)
+    within = sum(each.conformity == "within" for each in judged)
+    if outside:
+        return (
+            "disagrees",
+            f"{outside} of {len(judged)} points are outside the permissible error, allowing for their uncertainty",
+        )
+    if within == len(judged):
+        return "agrees", "all points are within the permissible error, allowing for their uncertainty"
+    if any(each.uncertainty is None for each in judged):
+        return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
+    return (
+        "cannot tell",
+        f"at {len(judged) - within} of {len(judged)} points the uncertainty is too large for the permissible error",
+    )
+
+
+def _by_uncertainty(points: Sequence[ComparedPoint], fit: Fit | None, no_difference: float) -> tuple[Verdict, str]:
+    chance = fit.no_difference if fit else math.nan
+    if chance < CHANCE:
+        return "disagrees", f"a zero or gain error this large happens by chance in {_in_percent(chance)} of comparisons"
+    far = [each for each in points if each.deviation is not None and _exceeds_uncertainty(each)]
+    if far:
+        return "disagrees", f"{len(far)} of {len(points)} points deviate by more than their uncertainty explains"
+    if no_difference < CHANCE:
+        return "disagrees", f"the probability that there is no difference is only {_in_percent(no_difference)}"
+    spreads = [each.uncertainty for each in points if each.uncertainty is not None]
+    if not spreads:
+        return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
+    least = min(spreads)
+    if least <= FINE_UNCERTAINTY:
+        return "agrees", f"no difference beyond the uncertainty (±{100 * least:.2g} % at best, k = 2)"
+    return "cannot tell", f"the uncertainty (±{100 * least:.2g} % at best, k = 2) hides smaller differences"
+
+
+def _in_percent(chance: float) -> str:
+    return f"{100 * chance:.2g} %" if chance >= 1e-4 else "less than 0.01 %"
+
+
+def _exceeds_uncertainty(point: ComparedPoint) -> bool:
+    """Check whether a point deviates by more than one of a dozen points would by chance."""
+    assert point.deviation is not None
+    if point.uncertainty is None:
+        return abs(point.deviation) > BEYOND_DOUBT
+    return abs(point.deviation) > 1.5 * point.uncertainty

@@ -1,0 +1,245 @@
+"""Comparison of a meter with a reference: line, verdict, mechanisms, the reading that would separate them, advice.
+
+``compare`` analyses, ``observations`` returns the findings, ``in_short`` a summary in words.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from diagnose.comparison.advising import NewConstant, advice, new_constant
+from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge
+from diagnose.comparison.doubts import STRAIGHT_CURVES, doubts
+from diagnose.comparison.findings import Against, Conclusion, ReadAt, compared_at, findings
+from diagnose.comparison.fit import Fit, fit_pairs
+from diagnose.comparison.mechanism import ModelledMechanism, Scene, Sits
+from diagnose.comparison.mechanisms import mechanisms_of, possible
+from diagnose.comparison.ranking import AmbiguityGroup, Pairs, ambiguity_groups, rank
+from diagnose.comparison.separating import RESOLVABLE, Separation, posterior_predictive, separate
+from diagnose.observations import FindingSeen
+from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.patterns import Mechanism
+from diagnose.tables.readings import Readings
+from diagnose.units import show, unit_info
+
+MOST_PAIRS = 200
+"""Largest number of pairs that are used one by one; more are averaged to as many means along the flow."""
+
+LEADERS = 4
+LIKELY = 0.5
+"""Least probability of a curve for the residual scatter to be taken about it."""
+
+RIVAL = 0.02
+"""Least probability of a rival curve that a further reading should separate from the leading one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """The setup of a comparison (SI): range, bore and limits, where the readings were taken, and what is asked."""
+
+    lower: float = 0.0
+    upper: float | None = None
+    bore: float | None = None
+    limits: Limits = field(default_factory=Limits)
+    read_at: ReadAt = ""
+    against: Against = "reference"
+    flow_constant: float | None = None
+    origin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The result of a comparison; ``constant_refused`` says why there is no new constant, if one was asked for."""
+
+    readings: Readings
+    scene: Scene
+    fit: Fit | None
+    agreement: Agreement
+    groups: tuple[AmbiguityGroup, ...]
+    separations: tuple[Separation, ...]
+    findings: tuple[Conclusion, ...]
+    advice: tuple[str, ...]
+    constant: NewConstant | None
+    constant_refused: str
+    warnings: tuple[str, ...]
+
+
+def places(read_at: ReadAt, against: Against) -> frozenset[Sits]:
+    """Return where a fault can be that shows between the readings and what they were compared with."""
+    behind: dict[ReadAt, frozenset[Sits]] = {
+        "": frozenset({"receiver", "counter"}),
+        "display": frozenset(),
+        "control-system": frozenset({"receiver"}),
+        "counter": frozenset({"counter"}),
+    }
+    return behind[read_at] | (frozenset() if against == "display" else frozenset({"meter", "reference"}))
+
+
+def compare(known: Mapping[str, Mechanism], readings: Readings, question: Question) -> Comparison:
+    """Compare meter and reference; ``known`` are the mechanisms of a rule book."""
+    every = mechanisms_of(known)
+    mechanisms = possible(every, places(question.read_at, question.against))
+    scene = scene_of(readings, question)
+    fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
+    groups = _rank(readings, scene, mechanisms)
+    nothing = next((each.probability for each in groups if each.curve == "no-difference"), 1.0)
+    agreement = judge(readings, fit, question.limits, nothing, _scatter(readings, fit, groups, scene))
+    constant, refused = None, ""
+    if question.flow_constant is not None:
+        constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
+    without = _without_outliers(readings, fit, groups, scene, mechanisms)
+    return Comparison(
+        readings=readings,
+        scene=scene,
+        fit=fit,
+        agreement=agreement,
+        groups=groups,
+        separations=_separations(groups, scene),
+        findings=findings(readings, agreement, groups, compared_at(question.read_at, question.against)),
+        advice=tuple(advice(agreement, groups)),
+        constant=constant,
+        constant_refused=refused,
+        warnings=(*readings.warnings, *doubts(readings, fit, groups), *without),
+    )
+
+
+def scene_of(readings: Readings, question: Question) -> Scene:
+    """Return the scene of a comparison: flows, unit, range and bore."""
+    top = max(max(map(abs, readings.reference)), 1e-12)
+    return Scene(top=top, unit=readings.unit, lower=question.lower, upper=question.upper, bore=question.bore)
+
+
+def _rank(readings: Readings, scene: Scene, mechanisms: Sequence[ModelledMechanism]) -> tuple[AmbiguityGroup, ...]:
+    if not any(readings.reference) or not mechanisms:
+        return ()
+    return ambiguity_groups(rank(_pairs(readings), scene, mechanisms))
+
+
+def _pairs(readings: Readings) -> Pairs:
+    """Return the pairs as arrays; very many are averaged along the flow."""
+    columns = [readings.reference, readings.indicated, readings.u_reference, readings.u_indicated]
+    reference, indicated, u_reference, u_indicated = (np.array(each) if each else None for each in columns)
+    assert reference is not None
+    assert indicated is not None
+    if len(reference) <= MOST_PAIRS:
+        return Pairs(reference, indicated, u_reference, u_indicated)
+    parts = np.array_split(np.argsort(reference), MOST_PAIRS)
+    means = [np.array([each[part].mean() for part in parts]) for each in (reference, indicated)]
+    spreads = [
+        None if each is None else np.array([math.sqrt(np.sum(each[part] ** 2)) / len(part) for part in parts])
+        for each in (u_reference, u_indicated)
+    ]
+    return Pairs(means[0], means[1], spreads[0], spreads[1])
+
+
+def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup], scene: Scene) -> Scatter | None:
+    """Return the residual scatter about the leading curve if that is bent and probable, otherwise about the line."""
+    first = groups[0].members[0] if groups else None
+    if first and first.marginal and groups[0].curve not in STRAIGHT_CURVES and groups[0].probability >= LIKELY:
+        free = max(branch.dimensions for branch, _, _ in first.marginal.posterior)
+        freedom = len(readings.reference) - free
+        if freedom > 0:
+            predictive = posterior_predictive(first, scene, np.array(readings.reference)).mean
+            squares = float(np.sum((np.array(readings.indicated) - predictive) ** 2))
+            return Scatter(math.sqrt(squares / freedom), freedom)
+    if fit is None or fit.line.residual is None:
+        return None
+    return Scatter(fit.line.residual, fit.line.freedom)
+
+
+def _separations(groups: Sequence[AmbiguityGroup], scene: Scene) -> tuple[Separation, ...]:
+    """Return the readings that separate the leading curve from its rivals."""
+    known = [each.members[0] for each in groups if each.members[0].is_a_model and each.probability >= RIVAL]
+    if len(known) < 2:
+        return ()
+    found = (separate(known[0], other, scene) for other in known[1:LEADERS])
+    return tuple(each for each in found if each)
+
+
+def _without_outliers(
+    readings: Readings,
+    fit: Fit | None,
+    groups: Sequence[AmbiguityGroup],
+    scene: Scene,
+    mechanisms: Sequence[ModelledMechanism],
+) -> list[str]:
+    """Warn if another mechanism would lead without the outliers; the analysis itself leaves nothing out."""
+    if not fit or not fit.outliers or not groups:
+        return []
+    outliers = {each.point for each in fit.outliers}
+    kept = [number for number in range(len(readings.reference)) if number not in outliers]
+    rest = readings.only(kept)
+    without = _rank(rest, scene, mechanisms)
+    if not without or without[0].curve == groups[0].curve:
+        return []
+    title = without[0].members[0].mechanism.title
+    return [f"without the outliers, this would come first instead: {title} ({100 * without[0].probability:.0f} %)"]
+
+
+def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
+    """Return the findings that the rule book knows, each with the figures as its quote."""
+    sentences = in_figures(comparison)
+    return tuple(
+        FindingSeen(finding=each.finding, present=each.present, quote=sentences)
+        for each in comparison.findings
+        if each.finding in rule_book.findings
+    )
+
+
+def in_figures(comparison: Comparison) -> str:
+    """Return the figures of a comparison on one line: "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"."""
+    count = len(comparison.readings.reference)
+    about = f"comparison of {count} {'pair' if count == 1 else 'pairs'}: "
+    if comparison.fit:
+        zero = flow_text(comparison, comparison.fit.zero.value, 2)
+        sign = "+" if comparison.fit.zero.value > 0 else ""
+        return f"{about}zero {sign}{zero}, gain {comparison.fit.gain.value:.3f}"
+    off = [each.deviation for each in comparison.agreement.points if each.deviation is not None]
+    if off:
+        return f"{about}deviation {100 * math.fsum(off) / len(off):+.2g} %"
+    middle = math.fsum(comparison.readings.indicated) / count
+    return f"{about}{flow_text(comparison, middle, 2)} shown at no flow"
+
+
+def flow_text(comparison: Comparison, flow: float, digits: int = 4) -> str:
+    """Format a flow in the unit of the readings."""
+    unit = comparison.readings.unit
+    return show(flow, unit, unit_info(unit).factor, digits=digits)
+
+
+MOST_SAID = 3
+
+
+def in_short(comparison: Comparison) -> tuple[str, ...]:
+    """Summarise a comparison: verdict, line, leading mechanisms, and the reading that would separate them."""
+    sentences = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
+    for group in comparison.groups[:MOST_SAID]:
+        if group.probability < RIVAL and group is not comparison.groups[0]:
+            break
+        best = group.members[0]
+        more = len([each for each in group.members[1:] if each.probability >= RIVAL])
+        others = f", or {more} more with the same curve" if more else ""
+        sentences.append(f"{100 * group.probability:.0f} %: {best.mechanism.title}{others}")
+    sentences += [separation_text(comparison, each) for each in comparison.separations[:1]]
+    return tuple(sentences)
+
+
+def separation_text(comparison: Comparison, separation: Separation) -> str:
+    """Describe the reading that separates two mechanisms, and by how much."""
+    whole = "of range" if comparison.scene.upper is not None else "of the largest flow"
+    share = f"{100 * separation.share:.0f} % {whole}"
+    at = f"{share} ({flow_text(comparison, separation.flow)})" if separation.flow else "no flow"
+    difference = separation.difference
+    by_how_much = f"{100 * difference:.2g} %" if separation.flow else flow_text(comparison, difference, 2)
+    enough = (
+        "" if separation.ratio >= RESOLVABLE else "; that is within the scatter of a single reading, so take several"
+    )
+    one, other = (flow_text(comparison, each) for each in (separation.shown_by_one, separation.shown_by_other))
+    return (
+        f"repeat at {at}: the two differ by {by_how_much}: {one} if “{separation.one.title}”, "
+        f"{other} if “{separation.other.title}”{enough}"
+    )

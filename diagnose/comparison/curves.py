@@ -1,0 +1,116 @@
+"""Indicated flow as a function of the true flow under each mechanism, vectorised over flows and parameters.
+
+``r`` is a row of reference flows; parameters are columns, so that every function returns one row for each set of
+parameters. ``range_`` is (LRV, URV). ``calculations`` has the same formulas for single values, with their sources;
+tests compare the two.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.tables.arrays import Array
+
+Range = tuple[Array | float, Array | float]
+"""LRV and URV, as numbers or as columns."""
+
+LIVE_ZERO_SHARE = 0.25
+"""4 mA over the 16 mA of the span."""
+
+
+def proportional(r: Array, factor: Array | float) -> Array:
+    """Return the indication of a meter that is off by a factor: f r."""
+    return np.asarray(factor * r, np.float64)
+
+
+def shifted(r: Array, shift: Array | float) -> Array:
+    """Return the indication of a meter that is off by the same flow everywhere: r + z."""
+    return np.asarray(r + shift, np.float64)
+
+
+def line(r: Array, shift: Array, factor: Array) -> Array:
+    """Return the indication of a meter with a zero error and a factor: z + f r."""
+    return np.asarray(shift + factor * r, np.float64)
+
+
+def gas_factor(void: Array) -> Array:
+    """Return 1/(1 - α) for a volume fraction α of gas."""
+    return np.asarray(1 / (1 - void), np.float64)
+
+
+def wet_share(depth: Array) -> Array:
+    """Return the wet share of a round pipe's area at depth h/D: (φ - sin φ cos φ)/π with cos φ = 1 - 2 h/D."""
+    cosine = np.clip(1 - 2 * depth, -1.0, 1.0)
+    angle = np.arccos(cosine)
+    return np.asarray((angle - np.sin(angle) * cosine) / np.pi, np.float64)
+
+
+def filling(r: Array, depth_at_rest: Array, filled_from: Array) -> Array:
+    """Return the indication of a meter whose pipe is full only from ``filled_from`` upwards.
+
+    The depth rises linearly from ``depth_at_rest`` (h/D, held back by a lip or weir downstream) to full.
+    """
+    depth = depth_at_rest + (1 - depth_at_rest) * np.clip(np.abs(r) / filled_from, 0.0, 1.0)
+    return np.asarray(r / wet_share(depth), np.float64)
+
+
+def deposit_factor(clear: Array, conductivity_ratio: Array | float) -> Array:
+    """Return 2/((1 + b²) + s(1 - b²)) for clear diameter ratio b and conductivity ratio s of deposit to liquid."""
+    return np.asarray(2 / ((1 + clear**2) + conductivity_ratio * (1 - clear**2)), np.float64)
+
+
+def _on_range(r: Array, range_: Range) -> Array:
+    low, high = range_
+    return np.asarray((r - low) / (high - low), np.float64)
+
+
+def _off_range(x: Array, range_: Range) -> Array:
+    low, high = range_
+    return np.asarray(low + x * (high - low), np.float64)
+
+
+def sender_live_receiver_dead(r: Array, range_: Range) -> Array:
+    """Return what a receiver set to 0–20 mA shows for a 4–20 mA signal: x' = 0.2 + 0.8 x."""
+    return _off_range(0.2 + 0.8 * _on_range(r, range_), range_)
+
+
+def sender_dead_receiver_live(r: Array, range_: Range) -> Array:
+    """Return what a receiver set to 4–20 mA shows for a 0–20 mA signal: x' = 1.25 x - 0.25."""
+    return _off_range(1.25 * _on_range(r, range_) - 0.25, range_)
+
+
+def root(r: Array, range_: Range) -> Array:
+    """Return what a receiver shows that takes the square root of a linear signal: x' = √x."""
+    return _off_range(np.sqrt(np.maximum(_on_range(r, range_), 0.0)), range_)
+
+
+def square(r: Array, range_: Range) -> Array:
+    """Return what is shown for a squared signal without square-root extraction: x' = x²."""
+    return _off_range(np.maximum(_on_range(r, range_), 0.0) ** 2, range_)
+
+
+def part_of_current(r: Array, part: Array | float, range_: Range) -> Array:
+    """Return what a receiver shows that gets only ``part`` of the current: x' = ((4 + 16 x) part - 4)/16."""
+    return _off_range(part * (_on_range(r, range_) + LIVE_ZERO_SHARE) - LIVE_ZERO_SHARE, range_)
+
+
+def other_lower_end(r: Array, steepness: Array, range_: Range) -> Array:
+    """Return what is shown if sender and receiver have the same URV but different LRVs: Q' = URV + m (Q - URV)."""
+    _, high = range_
+    return np.asarray(high + steepness * (r - high), np.float64)
+
+
+def limited(r: Array, most: Array) -> Array:
+    """Return what is shown if something saturates at ``most``: min(r, c)."""
+    return np.minimum(r, most)
+
+
+def cut_off(r: Array, least: Array, shift: Array | float = 0.0) -> Array:
+    """Return what is shown with a low-flow cut-off (after a zero error): 0 below ``least``."""
+    shown = r + shift
+    return np.where(np.abs(shown) < least, 0.0, shown)
+
+
+def losing_above(r: Array, most: Array, lost: Array) -> Array:
+    """Return what a counter shows that loses a share ``lost`` of the pulses above the flow ``most``."""
+    return np.where(r > most, r * (1 - lost), r)

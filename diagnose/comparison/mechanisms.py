@@ -1,0 +1,34 @@
+"""All models by name, and the mechanisms of a rule book with their models."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from diagnose.comparison.mechanism import ANYWHERE, Model, ModelledMechanism, Sits
+from diagnose.comparison.mechanisms_of_factor import FACTORS
+from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE, OWN_CURVES
+from diagnose.comparison.mechanisms_of_receiver import RECEIVERS
+from diagnose.rule_book.patterns import Mechanism
+
+ANY_SMOOTH = Model(
+    name="any-smooth-curve",
+    sits=ANYWHERE,
+    # its evidence has a closed form (analyses.smooth), so nothing needs to be predicted
+    formula=lambda r, _amounts, _scene: r,
+    branches=lambda _scene: (),
+)
+"""Anything that no other model describes: the broad alternative that every mechanism must beat."""
+
+MODELS: tuple[Model, ...] = (NO_DIFFERENCE, *OWN_CURVES, *FACTORS, *RECEIVERS, ANY_SMOOTH)
+
+BY_NAME = {each.name: each for each in MODELS}
+
+
+def mechanisms_of(known: Mapping[str, Mechanism]) -> tuple[ModelledMechanism, ...]:
+    """Return the mechanisms of a rule book with their models."""
+    return tuple(ModelledMechanism(each, BY_NAME[each.model]) for each in known.values())
+
+
+def possible(mechanisms: Iterable[ModelledMechanism], places: frozenset[Sits]) -> tuple[ModelledMechanism, ...]:
+    """Return the mechanisms that can sit in one of these places."""
+    return tuple(each for each in mechanisms if each.model.sits & places)

@@ -1,0 +1,79 @@
+"""Likelihood of readings given a prediction, with known uncertainties or an unknown scatter.
+
+An unknown scatter is marginalised: its size over a log-normal prior, its kind over two (proportional to the reading, or
+the same at every flow).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from diagnose.tables.arrays import Array
+
+SCATTER_MEDIAN, SCATTER_GSD = 0.007, 2.5
+"""Prior of the relative scatter of a comparison on site: median and geometric standard deviation (estimate)."""
+
+NEAR_ZERO = 0.03
+"""Share of the largest reading below which a proportional scatter no longer falls."""
+
+_STEPS = np.linspace(-3.5, 3.5, 141)
+SCATTER_GRID: Array = SCATTER_MEDIAN * SCATTER_GSD**_STEPS
+"""Grid of relative scatters."""
+
+SCATTER_PRIOR: Array = np.exp(-0.5 * _STEPS**2) / np.sum(np.exp(-0.5 * _STEPS**2))
+"""Prior probability of each scatter of the grid."""
+
+_LOG_2_PI = float(np.log(2 * np.pi))
+
+
+def log_likelihood_given(indicated: Array, predicted: Array, spread: Array) -> Array:
+    """Return the log-likelihood of each row of predictions, with standard uncertainties ``spread``."""
+    return np.asarray(
+        -0.5 * np.sum(((indicated - predicted) / spread) ** 2 + 2 * np.log(spread) + _LOG_2_PI, axis=-1), np.float64
+    )
+
+
+def log_likelihood_unknown(indicated: Array, predicted: Array, least: float) -> Array:
+    """Return the log-likelihood of each row of predictions with the scatter marginalised; ``least`` as below."""
+    residual = indicated - predicted
+    kinds = [_scatter_marginalised(residual, unit) for unit in units_of_scatter(predicted, least)]
+    return np.asarray(np.logaddexp(*kinds) - np.log(2), np.float64)
+
+
+def least_unit(reference: Array, indicated: Array) -> float:
+    """Return a flow below which a proportional scatter no longer falls."""
+    return max(0.01 * float(np.max(np.abs(indicated))), 1e-5 * float(np.max(np.abs(reference))))
+
+
+def units_of_scatter(predicted: Array, least: float) -> tuple[Array, Array]:
+    """Return the unit of the relative scatter for each prediction: the reading itself, and the largest reading.
+
+    Neither is less than ``least``.
+    """
+    top = np.maximum(np.max(np.abs(predicted), axis=-1, keepdims=True), least)
+    return np.hypot(predicted, NEAR_ZERO * top), np.broadcast_to(top, predicted.shape)
+
+
+def _scatter_marginalised(residual: Array, unit: Array) -> Array:
+    count = residual.shape[-1]
+    squares = np.sum((residual / unit) ** 2, axis=-1)
+    grid, values = _table(count)
+    return np.asarray(np.interp(np.log(squares + 1e-300), grid, values) - np.sum(np.log(unit), axis=-1), np.float64)
+
+
+@lru_cache(maxsize=256)
+def _table(count: int) -> tuple[Array, Array]:
+    """Return log of the sum of squares → log of the mean over the scatter s of s^-n (2π)^(-n/2) exp(-squares/2s²)."""
+    # from far below the smallest scatter (where nothing changes any more) to readings far from the prediction
+    grid = np.linspace(np.log(count * SCATTER_GRID[0] ** 2) - 12, np.log(count * 1e8), 900)
+    inner = -np.exp(grid)[:, None] / (2 * SCATTER_GRID**2) - count * (np.log(SCATTER_GRID) + 0.5 * _LOG_2_PI)
+    most = inner.max(axis=1, keepdims=True)
+    values = most[:, 0] + np.log(np.exp(inner - most) @ SCATTER_PRIOR)
+    return grid, np.asarray(values, np.float64)
+
+
+def usual_spread(predicted: Array, top: float) -> Array:
+    """Return the typical scatter of readings, for use where none is given."""
+    return np.asarray(SCATTER_MEDIAN * np.hypot(predicted, NEAR_ZERO * top), np.float64)

@@ -1,0 +1,1 @@
+"""Tables that people have, to readings in SI: pairs and logs, whatever the delimiter, decimals, headings or units."""

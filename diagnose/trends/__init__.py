@@ -1,0 +1,1 @@
+"""Logs: one detector for each sign."""

@@ -1,0 +1,86 @@
+"""Steady but real: stretches that look stuck but vary in their last digits; and readings with a coarse resolution."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnose.tables.arrays import Array
+from diagnose.trends.series import Detection, Flags, SeriesView, covered, marks_of, so_often, stretches
+from diagnose.trends.stuck import level_and_real
+
+WIDTH = 10
+"""Readings over which the noise is averaged."""
+
+QUIET = 0.12
+"""Share of the usual noise below which ten noisy readings fall by chance less than once in ten million."""
+
+COARSE = 1.5
+"""Ratio of resolution to noise from which the resolution is coarse (estimate)."""
+
+FEWEST = 40
+
+
+def steady_but_real(seen: SeriesView) -> Detection:
+    """Detect steady stretches that vary in the last digits, or that the second meter shows as well."""
+    data = seen.data
+    if len(data.values) < FEWEST:
+        return Detection(id="steady-but-real", untested=f"needs {FEWEST} readings")
+    steps = np.abs(np.diff(data.values))
+    usual = float(np.median(steps))
+    agreed = level_and_real(seen)
+    fine = usual > 4 * data.noise.resolution
+    if not fine and not agreed.any():
+        return Detection(id="steady-but-real", untested="the resolution of the readings is as coarse as their noise")
+    calm = _calm(steps, usual) if fine else np.zeros(len(data.values), bool)
+    starts, ends = stretches((calm | agreed) & (True if seen.running is None else seen.running != 0))
+    pairs = list(zip(starts, ends, strict=True))
+    kept = np.array([agreed[a:b].any() or len(np.unique(data.values[a:b])) > 2 for a, b in pairs], bool)
+    statistic = "longest stretch with less than an eighth of the usual noise, in readings"
+    longest = float((ends - starts)[kept].max(initial=0)) if pairs else 0.0
+    if not kept.any():
+        return Detection(id="steady-but-real", statistic=statistic, value=longest, limit=float(WIDTH))
+    starts, ends = starts[kept], ends[kept]
+    levels = np.array([np.median(data.values[a:b]) for a, b in zip(starts, ends, strict=True)])
+    largest = int(np.argmax(ends - starts))
+    same = bool(agreed[starts[largest] : ends[largest]].any())
+    return Detection(
+        id="steady-but-real",
+        present=True,
+        statistic=statistic,
+        value=longest,
+        limit=float(WIDTH),
+        marks=marks_of(data, starts, ends, levels),
+        parameters={"count": float(len(starts)), "level": float(levels[largest])},
+        because=f"{so_often(len(starts))}, the longest for {longest:.0f} readings; "
+        + ("the second meter is steady as well" if same else "calm, but not dead"),
+    )
+
+
+def _calm(steps: Array, usual: float) -> Flags:
+    """Return which readings belong to a window of small steps; there is one more reading than steps."""
+    sums = np.concatenate(([0.0], np.cumsum(steps)))
+    means = (sums[WIDTH - 1 :] - sums[: -(WIDTH - 1)]) / (WIDTH - 1)
+    small = np.flatnonzero(means < QUIET * usual)
+    return covered(small, small + WIDTH, len(steps) + 1)
+
+
+def quantised(seen: SeriesView) -> Detection:
+    """Detect readings whose resolution is coarser than their noise."""
+    noise = seen.data.noise
+    statistic = "resolution of the readings over their noise"
+    if len(seen.data.values) < FEWEST:
+        return Detection(id="quantised", untested=f"needs {FEWEST} readings")
+    if noise.resolution == 0.0 or noise.sd == 0.0:
+        return Detection(id="quantised", statistic=statistic, value=0.0, limit=COARSE)
+    ratio = noise.resolution / noise.sd
+    if ratio <= COARSE:
+        return Detection(id="quantised", statistic=statistic, value=ratio, limit=COARSE)
+    return Detection(
+        id="quantised",
+        present=True,
+        statistic=statistic,
+        value=ratio,
+        limit=COARSE,
+        parameters={"step": noise.resolution, "noise": noise.sd},
+        because=f"readings have a resolution of {noise.resolution:.3g}, {ratio:.2g} times their noise",
+    )

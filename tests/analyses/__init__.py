@@ -1,1 +1,0 @@
-"""Analyses of readings against published values and known truths."""

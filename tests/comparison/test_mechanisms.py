@@ -1,0 +1,83 @@
+"""Models and the mechanisms of the rule book: each name leads to a curve, and every finding to its figures."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from diagnose.comparison.mechanism import COUNTER, METER, RECEIVER, Scene
+from diagnose.comparison.mechanisms import ANY_SMOOTH, BY_NAME, MODELS, mechanisms_of, possible
+from diagnose.comparison.parameters import Parameter
+from diagnose.rule_book.analysis_names import MODELS as NAMES
+from tests.reasoning.books import real_rule_book
+
+SCENES = [Scene(top=0.02, unit="m3/h"), Scene(top=0.02, unit="l/s", lower=-0.01, upper=0.03, bore=0.1)]
+
+
+def test_the_names_of_rules_are_the_models_that_there_are() -> None:
+    """Whatever a rule book may name can be reckoned, and nothing else."""
+    assert sorted(NAMES) == sorted(BY_NAME)
+    assert len(MODELS) == len(BY_NAME)
+
+
+def test_every_model_is_used_by_the_rule_book() -> None:
+    """No curve stands idle."""
+    assert {each.model for each in real_rule_book().mechanisms.values()} == set(NAMES)
+
+
+@pytest.mark.parametrize("model", [each for each in MODELS if each is not ANY_SMOOTH], ids=lambda model: model.name)
+@pytest.mark.parametrize("scene", SCENES, ids=["little known", "all known"])
+def test_a_model_predicts_a_row_for_each_set_of_amounts(model, scene: Scene) -> None:  # type: ignore[no-untyped-def]
+    """Shares of branches and sizes sum to one; predictions are finite at the middle of what is held."""
+    flows = np.array([0.0, 0.005, 0.01, 0.02])
+    branches = model.branches(scene)
+    assert sum(each.share for each in branches) == pytest.approx(1)
+    for branch in branches:
+        parameters = []
+        for each in branch.parameters:
+            if isinstance(each, Parameter):
+                parameters.append(each.quantile(np.array([[0.2], [0.5], [0.8]])))
+                continue
+            assert sum(each.probabilities) == pytest.approx(1)
+            parameters.append(np.resize(each.values, (3, 1)))
+        shown = model.predict(flows, tuple(parameters), scene)
+        assert shown.shape[1] == 4
+        assert np.isfinite(shown).all()
+
+
+def test_every_issue_has_its_mechanism() -> None:
+    """What the trade asks for is there: settings, loop, pipe, pulses, two at once, the reference, none of these."""
+    wanted = (
+        "zero-offset flow-constant bore unit-mix-up span-mismatch lower-range-value sender-4-20-receiver-0-20 "
+        "sender-0-20-receiver-4-20 square-root squared half-current wrong-shunt leakage saturation low-flow-cut-off "
+        "part-filling part-filling-at-low-flow gas insulating-deposit conducting-deposit pulse-loss zero-and-factor "
+        "square-root-and-span cut-off-and-zero reference-leak reference-time none-of-these no-difference"
+    )
+    assert set(wanted.split()) <= real_rule_book().mechanisms.keys()
+
+
+def test_a_place_that_was_not_in_the_way_is_left_out() -> None:
+    """Mechanisms are taken by where they can sit."""
+    every = mechanisms_of(real_rule_book().mechanisms)
+    at_meter = {each.id for each in possible(every, METER)}
+    at_counter = {each.id for each in possible(every, COUNTER)}
+    assert "square-root" not in at_meter
+    assert "zero-offset" in at_meter
+    assert {"pulse-loss", "pulse-value", "unit-mix-up"} <= at_counter
+    assert "gas" not in at_counter
+    assert "square-root" in {each.id for each in possible(every, RECEIVER)}
+
+
+@pytest.mark.parametrize(
+    ("compared", "places", "finding"),
+    [
+        ("control-system", RECEIVER, "receiver-off-by-factor"),
+        ("counter", COUNTER, "counts-off-by-factor"),
+    ],
+)
+def test_all_that_draw_a_factor_behind_the_display_say_so(compared: str, places, finding: str) -> None:  # type: ignore[no-untyped-def]
+    """Whatever of them is at work, the control system or counter is off by a factor."""
+    every = possible(mechanisms_of(real_rule_book().mechanisms), places)
+    for each in every:
+        shown = each.known.shows.get(compared, ())  # type: ignore[call-overload]
+        assert (finding in shown) == (each.model.curve == "factor"), each.id

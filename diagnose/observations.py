@@ -8,6 +8,7 @@ import msgspec
 
 from diagnose.rule_book.book import RuleBook, WayOfReading
 from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.plant import as_it_can_stand
 from diagnose.rule_book.quantities import Value
 
@@ -69,7 +70,23 @@ class WordEvidence(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_
     like: dict[str, str] = {}
 
 
-Observation: TypeAlias = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
+class Compared(msgspec.Struct, frozen=True, kw_only=True, tag="compared", tag_field="kind"):
+    """Readings were compared: how well each mechanism accounts for them, in decibans below the one that does best.
+
+    ``with_what`` is what the meter is compared with, ``between`` where a cause may sit that shows in it. ``says`` are
+    the findings that were read off the same readings, ``quote`` their figures. Mechanisms that cannot show there are
+    left out. A later comparison with the same thing replaces it.
+    """
+
+    with_what: ComparedAt
+    between: tuple[ComparedAt, ...]
+    decibans: dict[str, float]
+    says: tuple[str, ...] = ()
+    quote: str = ""
+    heard: WayOfReading | Literal[""] = ""
+
+
+Observation: TypeAlias = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence | Compared
 
 
 class State(msgspec.Struct, frozen=True, kw_only=True):

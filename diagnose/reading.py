@@ -127,7 +127,7 @@ def _compared(
 ) -> Analysis:
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
-    return analyse_table(engine.rule_book, data_sheet, table.text, name, table.compared)
+    return analyse_table(engine, data_sheet, table.text, name, table.compared)
 
 
 def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from diagnose.observations import FindingSeen
+from diagnose.observations import Compared, FindingSeen
 
 
 class Analysis(msgspec.Struct, frozen=True, kw_only=True):
@@ -13,4 +13,4 @@ class Analysis(msgspec.Struct, frozen=True, kw_only=True):
     about: str
     says: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
-    observations: tuple[FindingSeen, ...] = ()
+    observations: tuple[FindingSeen | Compared, ...] = ()

@@ -7,10 +7,12 @@ from pathlib import Path
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.bounded import READINGS, read_file
-from diagnose.comparison.comparing import Question, compare, in_short, observations
-from diagnose.comparison.findings import Against, ReadAt
+from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
+from diagnose.comparison.findings import Against, ReadAt, with_what
+from diagnose.comparison.ranking import Likely
 from diagnose.errors import BadInput
-from diagnose.rule_book.book import RuleBook
+from diagnose.observations import Compared
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
@@ -60,44 +62,42 @@ def _path_in(typed: str) -> Path:
         return path
 
 
-def analyse_typed(rule_book: RuleBook, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
+def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
     """Analyse typed pairs, or the file that is named, at a check that takes readings or a log.
 
     Raises DiagnoseError if it is neither, or cannot be read.
     """
     path = _path_in(typed)
     if check.takes == "log":
-        return analyse_log(rule_book, data_sheet, path)
+        return analyse_log(engine, data_sheet, path)
     if check.takes == "":
         raise BadInput("this check takes no readings")
     if _is_file(path):
-        return analyse_file(rule_book, data_sheet, path, check.takes)
+        return analyse_file(engine, data_sheet, path, check.takes)
     readings = readings_from_pairs(typed, _options(data_sheet, check.takes, ""))
-    return _compared(rule_book, data_sheet, readings, check.takes, "")
+    return _compared(engine, data_sheet, readings, check.takes, "")
 
 
-def analyse_file(
-    rule_book: RuleBook, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = ""
-) -> Analysis:
+def analyse_file(engine: Engine, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = "") -> Analysis:
     """Analyse the table of readings in a file.
 
     Raises DiagnoseError if it cannot be read.
     """
-    return analyse_table(rule_book, data_sheet, read_file(path, READINGS), path.name, compared, unit)
+    return analyse_table(engine, data_sheet, read_file(path, READINGS), path.name, compared, unit)
 
 
 def analyse_table(
-    rule_book: RuleBook, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
+    engine: Engine, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
 ) -> Analysis:
     """Analyse a table of readings; ``unit`` applies if the headings give none.
 
     Raises DiagnoseError if it cannot be read.
     """
     readings = readings_from_table(read_table(data, name), _options(data_sheet, compared, unit))
-    return _compared(rule_book, data_sheet, readings, compared, name)
+    return _compared(engine, data_sheet, readings, compared, name)
 
 
-def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysis:
+def analyse_log(engine: Engine, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysis:
     """Analyse a log; ``unit`` applies if the headings give none.
 
     Raises DiagnoseError if it cannot be read.
@@ -107,9 +107,12 @@ def analyse_log(rule_book: RuleBook, data_sheet: DataSheet, path: Path, unit: st
     from diagnose.trends.trend import observations as observed
 
     log = read_log(path, Options(unit=unit))
-    trend = analyse(log, rule_book.signs, upper_in(log.unit, data_sheet))
+    trend = analyse(log, engine.rule_book.signs, upper_in(log.unit, data_sheet))
     return Analysis(
-        about=f"log {path.name}", says=in_short(trend), warnings=log.warnings, observations=observed(trend, rule_book)
+        about=f"log {path.name}",
+        says=in_short(trend),
+        warnings=log.warnings,
+        observations=observed(trend, engine.rule_book),
     )
 
 
@@ -143,9 +146,7 @@ def _known(data_sheet: DataSheet) -> dict[str, float]:
     return {name: value for name in names if isinstance(value := data_sheet.get(name), float)}
 
 
-def _compared(
-    rule_book: RuleBook, data_sheet: DataSheet, readings: Readings, compared: ComparedAt, name: str
-) -> Analysis:
+def _compared(engine: Engine, data_sheet: DataSheet, readings: Readings, compared: ComparedAt, name: str) -> Analysis:
     known = _known(data_sheet)
     read_at, against = _SIDES[compared]
     question = Question(
@@ -155,14 +156,31 @@ def _compared(
         read_at=read_at,
         against=against,
     )
-    comparison = compare(rule_book.mechanisms, readings, question)
+    comparison = compare_with(engine, data_sheet, readings, question)
     pairs = f"{len(readings.reference)} pairs of readings"
     return Analysis(
         about=f"{pairs}, {name}" if name else pairs,
         says=in_short(comparison),
         warnings=comparison.warnings,
-        observations=observations(comparison, rule_book),
+        observations=observations(comparison, engine.rule_book),
     )
+
+
+def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, question: Question) -> Comparison:
+    """Compare readings; how probable each mechanism is follows from how often its causes come on this meter."""
+    from diagnose.reasoning.posterior import mechanisms_believed
+
+    network = engine.network(data_sheet)
+
+    def believed(decibans: Likely) -> dict[str, float]:
+        compared = Compared(
+            with_what=with_what(question.read_at, question.against),
+            between=between(question.read_at, question.against),
+            decibans=dict(decibans),
+        )
+        return mechanisms_believed(network, compared)
+
+    return compare(engine.rule_book.mechanisms, readings, question, believed)
 
 
 def _is_file(path: Path) -> bool:

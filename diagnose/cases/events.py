@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias
 
 import msgspec
 
-from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
+from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
@@ -236,6 +236,7 @@ Event: TypeAlias = (
     | CheckDone
     | RemedyTried
     | WordEvidence
+    | Compared
     | TextRead
     | PlantChanged
     | SetAside

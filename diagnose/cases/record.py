@@ -222,9 +222,10 @@ def _readings(
         help = did_you_mean(answer.check, takers, f"these do: {', '.join(takers)}")
         return [], document.problem((*path, "check"), "unknown-check", text, help)
     from diagnose.analyses.answering import analyse_typed  # numerics only where a case holds readings
+    from diagnose.reasoning.engine import Engine
 
     try:
-        return list(analyse_typed(rule_book, sheet, check, answer.readings).observations), None
+        return list(analyse_typed(Engine(rule_book), sheet, check, answer.readings).observations), None
     except DiagnoseError as error:
         help = "write pairs, `10 12.1; 50 52.2 m3/h`"
         return [], document.problem((*path, "readings"), "bad-value", str(error), help)

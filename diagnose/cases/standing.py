@@ -47,11 +47,20 @@ from diagnose.cases.events import (
     Undo,
     WentOn,
 )
-from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
+from diagnose.observations import (
+    CheckDone,
+    Compared,
+    FindingSeen,
+    Measurement,
+    Observation,
+    RemedyTried,
+    State,
+    WordEvidence,
+)
 from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
-OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence
+OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence | Compared
 KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed | StepBegun | RuleBookChanged
 """Events that going back passes over by themselves: a caution read stays read, words stay as they were said, and a lead
 that was taken off stays off until somebody puts it back.

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import click
 
-from diagnose.observations import FindingSeen
+from diagnose.observations import Compared, FindingSeen
 
 
-def add_to_case(case: str, seen: Sequence[FindingSeen]) -> None:
+def add_to_case(case: str, seen: Sequence[FindingSeen | Compared]) -> None:
     """Add findings, with the figures behind them, to a case that was left; says how many.
 
     Raises BadInput when there is no such case.
@@ -19,5 +19,6 @@ def add_to_case(case: str, seen: Sequence[FindingSeen]) -> None:
     with Journal.resume(case_folder(), case) as journal:
         if seen:
             journal.add(journal.new_turn(), *seen)
-    found = "1 finding" if len(seen) == 1 else f"{len(seen)} findings"
+    count = sum(isinstance(each, FindingSeen) for each in seen)
+    found = "1 finding" if count == 1 else f"{count} findings"
     click.echo(f"{found} added to the case {case}", err=True)

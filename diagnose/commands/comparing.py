@@ -18,6 +18,7 @@ from diagnose.errors import WrongUse
 if TYPE_CHECKING:
     from diagnose.comparison.comparing import Question
     from diagnose.rule_book.book import RuleBook
+    from diagnose.rule_book.quantities import DataSheet
     from diagnose.tables.readings import Readings
 
 _ORDER = "m3/h, l/s, US gal/min …"
@@ -90,15 +91,16 @@ def compare(
 
     --plot needs matplotlib: pip install '.[plots]'.
     """
-    from diagnose.comparison.comparing import compare as compared
+    from diagnose.analyses.answering import compare_with
     from diagnose.documents.comparison import comparison_document
     from diagnose.documents.comparison_text import print_comparison
     from diagnose.documents.text import make_console
 
     _ways_in(file, given)
-    rule_book = load(ctx).rule_book
-    question = _question(rule_book, given)
-    comparison = compared(rule_book.mechanisms, _readings(file, given, question), question)
+    engine = load(ctx)
+    rule_book = engine.rule_book
+    question, sheet = _question(rule_book, given)
+    comparison = compare_with(engine, sheet, _readings(file, given, question), question)
     document = comparison_document(comparison, rule_book)
     if plot:
         from diagnose.documents.comparison_plot import save_plot
@@ -163,14 +165,16 @@ _TERMS = {
 """Option → term by which its value is read and held to limits."""
 
 
-def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
+def _question(rule_book: RuleBook, given: dict[str, Any]) -> tuple[Question, DataSheet]:
+    """Return what is asked, and the data sheet with what the options say of range and bore."""
     from diagnose.comparison.agreement import USUAL_TEMPERATURE, Limits
     from diagnose.comparison.comparing import Question
     from diagnose.place import did_you_mean
     from diagnose.terms import vocabulary
 
     with vocabulary(rule_book.quantities):
-        known = _from_sheet(rule_book, given["data_sheet"]) | _entered(given)
+        sheet = read_sheet(given["data_sheet"], rule_book)
+        known = _from_sheet(sheet) | _entered(given)
     if known.get("urv") is not None and known["urv"] == known.get("lrv", 0.0):
         raise WrongUse("--urv and --lrv are the same: a range needs two ends")
     if (given["q3"] is None) != (given["ratio"] is None):
@@ -187,7 +191,8 @@ def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
         water_temperature=known.get("temperature", USUAL_TEMPERATURE),
         limit=known.get("limit"),
     )
-    return Question(
+    told = {_TERMS[name]: known[name] for name in ("lrv", "urv", "bore") if known.get(name) is not None}
+    question = Question(
         lower=known.get("lrv", 0.0),
         upper=known.get("urv"),
         bore=known.get("bore"),
@@ -197,6 +202,7 @@ def _question(rule_book: RuleBook, given: dict[str, Any]) -> Question:
         flow_constant=given["flow_constant"],
         origin=given["origin"],
     )
+    return question, {**sheet, **told}
 
 
 def _entered(given: dict[str, Any]) -> dict[str, float]:
@@ -206,8 +212,7 @@ def _entered(given: dict[str, Any]) -> dict[str, float]:
     return {name: enter(TERMS[term], given[name]) for name, term in _TERMS.items() if given[name] is not None}
 
 
-def _from_sheet(rule_book: RuleBook, path: Path | None) -> dict[str, float]:
+def _from_sheet(sheet: DataSheet) -> dict[str, float]:
 
-    sheet = read_sheet(path, rule_book)
     fields = {name: sheet.get(_TERMS[name]) for name in ("lrv", "urv", "bore")}
     return {name: value for name, value in fields.items() if isinstance(value, float)}

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from diagnose.analyses.analysed import Analysis
     from diagnose.documents.diagnosis_types import DiagnosisDocument
     from diagnose.reading import Report
+    from diagnose.reasoning.engine import Engine
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
     from diagnose.triage.report import TriageResult
@@ -87,7 +88,7 @@ def triage(
     engine = load(ctx)
     rule_book = engine.rule_book
     sheet = read_sheet(data_sheet, rule_book)
-    analysed = _analysed(rule_book, sheet, rest)
+    analysed = _analysed(engine, sheet, rest)
     triaged = triage_report(engine, report, sheet, analysed=analysed, struck=rest["struck"], beside=rest["beside"])
     print_diagnosis(triage_document(rule_book, triaged, top), form, marked=rest["marked"])
 
@@ -132,7 +133,7 @@ def _meters_left_out(triaged: TriageResult) -> tuple[str, ...]:
     return (f"{more:,} more meters of the report were left out: send what it says of them by itself.",)
 
 
-def _analysed(rule_book: RuleBook, sheet: DataSheet, given: dict[str, Any]) -> list[Analysis]:
+def _analysed(engine: Engine, sheet: DataSheet, given: dict[str, Any]) -> list[Analysis]:
     """Return what the readings and the log beside the report say."""
     if not (given["readings"] or given["trend"]):
         return []
@@ -140,9 +141,9 @@ def _analysed(rule_book: RuleBook, sheet: DataSheet, given: dict[str, Any]) -> l
 
     found = []
     if given["readings"]:
-        found.append(analyse_file(rule_book, sheet, given["readings"], given["compared"], given["unit"]))
+        found.append(analyse_file(engine, sheet, given["readings"], given["compared"], given["unit"]))
     if given["trend"]:
-        found.append(analyse_log(rule_book, sheet, given["trend"], given["unit"]))
+        found.append(analyse_log(engine, sheet, given["trend"], given["unit"]))
     return found
 
 

@@ -14,15 +14,15 @@ import numpy as np
 from diagnose.comparison.advising import NewConstant, advice, new_constant
 from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge
 from diagnose.comparison.doubts import STRAIGHT_CURVES, doubts
-from diagnose.comparison.findings import Against, Conclusion, ReadAt, compared_at, findings
+from diagnose.comparison.findings import Against, Conclusion, ReadAt, findings, with_what
 from diagnose.comparison.fit import Fit, fit_pairs
-from diagnose.comparison.mechanism import ModelledMechanism, Scene, Sits
+from diagnose.comparison.mechanism import ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import mechanisms_of, possible
-from diagnose.comparison.ranking import AmbiguityGroup, Pairs, ambiguity_groups, rank
+from diagnose.comparison.ranking import AmbiguityGroup, Believed, Pairs, ambiguity_groups, decibans_of, rank
 from diagnose.comparison.separating import RESOLVABLE, Separation, posterior_predictive, separate
-from diagnose.observations import FindingSeen
+from diagnose.observations import Compared, FindingSeen
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.patterns import Mechanism
+from diagnose.rule_book.patterns import ComparedAt, Mechanism
 from diagnose.tables.readings import Readings
 from diagnose.units import show, unit_info
 
@@ -66,32 +66,41 @@ class Comparison:
     constant: NewConstant | None
     constant_refused: str
     warnings: tuple[str, ...]
+    with_what: ComparedAt
+    between: tuple[ComparedAt, ...]
 
 
-def places(read_at: ReadAt, against: Against) -> frozenset[Sits]:
-    """Return where a fault can be that shows between the readings and what they were compared with."""
-    behind: dict[ReadAt, frozenset[Sits]] = {
-        "": frozenset({"receiver", "counter"}),
-        "display": frozenset(),
-        "control-system": frozenset({"receiver"}),
-        "counter": frozenset({"counter"}),
+def between(read_at: ReadAt, against: Against) -> tuple[ComparedAt, ...]:
+    """Return where a cause can be that shows between the readings and what they were compared with.
+
+    >>> between("display", "reference"), between("control-system", "display")
+    (('reference',), ('control-system',))
+    """
+    behind: dict[ReadAt, tuple[ComparedAt, ...]] = {
+        "": ("control-system", "counter"),
+        "display": (),
+        "control-system": ("control-system",),
+        "counter": ("counter",),
     }
-    return behind[read_at] | (frozenset() if against == "display" else frozenset({"meter", "reference"}))
+    return (*(() if against == "display" else ("reference",)), *behind[read_at])
 
 
-def compare(known: Mapping[str, Mechanism], readings: Readings, question: Question) -> Comparison:
-    """Compare meter and reference; ``known`` are the mechanisms of a rule book."""
+def compare(known: Mapping[str, Mechanism], readings: Readings, question: Question, believed: Believed) -> Comparison:
+    """Compare meter and reference; ``known`` are the mechanisms of a rule book.
+
+    ``believed`` says how probable each mechanism is, by how well it accounts for the readings.
+    """
     every = mechanisms_of(known)
-    mechanisms = possible(every, places(question.read_at, question.against))
+    mechanisms = possible(every, between(question.read_at, question.against))
     scene = scene_of(readings, question)
     fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
-    groups = _rank(readings, scene, mechanisms)
+    groups = _rank(readings, scene, mechanisms, believed)
     nothing = next((each.probability for each in groups if each.curve == "no-difference"), 1.0)
     agreement = judge(readings, fit, question.limits, nothing, _scatter(readings, fit, groups, scene))
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
-    without = _without_outliers(readings, fit, groups, scene, mechanisms)
+    without = _without_outliers(readings, fit, groups, scene, mechanisms, believed)
     return Comparison(
         readings=readings,
         scene=scene,
@@ -99,7 +108,9 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
         agreement=agreement,
         groups=groups,
         separations=_separations(groups, scene),
-        findings=findings(readings, agreement, groups, compared_at(question.read_at, question.against)),
+        findings=findings(readings, agreement, _behind_display(groups), with_what(question.read_at, question.against)),
+        with_what=with_what(question.read_at, question.against),
+        between=between(question.read_at, question.against),
         advice=tuple(advice(agreement, groups)),
         constant=constant,
         constant_refused=refused,
@@ -113,10 +124,22 @@ def scene_of(readings: Readings, question: Question) -> Scene:
     return Scene(top=top, unit=readings.unit, lower=question.lower, upper=question.upper, bore=question.bore)
 
 
-def _rank(readings: Readings, scene: Scene, mechanisms: Sequence[ModelledMechanism]) -> tuple[AmbiguityGroup, ...]:
+def _behind_display(groups: Sequence[AmbiguityGroup]) -> float:
+    """Return how probable it is that what differs is the number behind the display, and not the display itself."""
+    return math.fsum(
+        each.probability
+        for group in groups
+        for each in group.members
+        if each.mechanism.known.causes and "reference" not in each.mechanism.known.causes
+    )
+
+
+def _rank(
+    readings: Readings, scene: Scene, mechanisms: Sequence[ModelledMechanism], believed: Believed
+) -> tuple[AmbiguityGroup, ...]:
     if not any(readings.reference) or not mechanisms:
         return ()
-    return ambiguity_groups(rank(_pairs(readings), scene, mechanisms))
+    return ambiguity_groups(rank(_pairs(readings), scene, mechanisms, believed))
 
 
 def _pairs(readings: Readings) -> Pairs:
@@ -166,6 +189,7 @@ def _without_outliers(
     groups: Sequence[AmbiguityGroup],
     scene: Scene,
     mechanisms: Sequence[ModelledMechanism],
+    believed: Believed,
 ) -> list[str]:
     """Warn if another mechanism would lead without the outliers; the analysis itself leaves nothing out."""
     if not fit or not fit.outliers or not groups:
@@ -173,20 +197,34 @@ def _without_outliers(
     outliers = {each.point for each in fit.outliers}
     kept = [number for number in range(len(readings.reference)) if number not in outliers]
     rest = readings.only(kept)
-    without = _rank(rest, scene, mechanisms)
+    without = _rank(rest, scene, mechanisms, believed)
     if not without or without[0].curve == groups[0].curve:
         return []
     title = without[0].members[0].mechanism.title
     return [f"without the outliers, this would come first instead: {title} ({100 * without[0].probability:.0f} %)"]
 
 
-def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
-    """Return the findings that the rule book knows, each with the figures as its quote."""
-    sentences = in_figures(comparison)
-    return tuple(
-        FindingSeen(finding=each.finding, present=each.present, quote=sentences)
-        for each in comparison.findings
-        if each.finding in rule_book.findings
+def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen | Compared, ...]:
+    """Return the findings that the rule book knows, each with the figures as its quote, and what the readings say."""
+    figures = in_figures(comparison)
+    known = [each for each in comparison.findings if each.finding in rule_book.findings]
+    seen = tuple(FindingSeen(finding=each.finding, present=each.present, quote=figures) for each in known)
+    return (*seen, *compared(comparison, tuple(each.finding for each in known)))
+
+
+def compared(comparison: Comparison, says: tuple[str, ...] = ()) -> tuple[Compared, ...]:
+    """Return how well each mechanism accounts for the readings; nothing where they say nothing of the meter."""
+    ranked = [each for group in comparison.groups for each in group.members]
+    if not ranked:
+        return ()
+    return (
+        Compared(
+            with_what=comparison.with_what,
+            between=comparison.between,
+            decibans=decibans_of(ranked),
+            says=says,
+            quote=in_figures(comparison),
+        ),
     )
 
 
@@ -211,19 +249,12 @@ def flow_text(comparison: Comparison, flow: float, digits: int = 4) -> str:
     return show(flow, unit, unit_info(unit).factor, digits=digits)
 
 
-MOST_SAID = 3
-
-
 def in_short(comparison: Comparison) -> tuple[str, ...]:
-    """Summarise a comparison: verdict, line, leading mechanisms, and the reading that would separate them."""
+    """Summarise a comparison: verdict, line, and the reading that would separate what may have caused it.
+
+    How probable each mechanism is, is left to the diagnosis, which knows more than these readings.
+    """
     sentences = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
-    for group in comparison.groups[:MOST_SAID]:
-        if group.probability < RIVAL and group is not comparison.groups[0]:
-            break
-        best = group.members[0]
-        more = len([each for each in group.members[1:] if each.probability >= RIVAL])
-        others = f", or {more} more with the same curve" if more else ""
-        sentences.append(f"{100 * group.probability:.0f} %: {best.mechanism.title}{others}")
     sentences += [separation_text(comparison, each) for each in comparison.separations[:1]]
     return tuple(sentences)
 

@@ -111,6 +111,28 @@ def cut_off(r: Array, least: Array, shift: Array | float = 0.0) -> Array:
     return np.where(np.abs(shown) < least, 0.0, shown)
 
 
+def gas_growing(r: Array, share_at_top: Array, top: float) -> Array:
+    """Return the indication with a volume fraction of gas that rises with the flow, ``share_at_top`` at the largest."""
+    share = np.clip(share_at_top * np.abs(r) / top, 0.0, 0.9)
+    return np.asarray(r * gas_factor(share), np.float64)
+
+
+def lagging(r: Array, half_width: Array) -> Array:
+    """Return what lags behind: low by ``half_width`` where the flow rose to this reading, high where it fell.
+
+    The rows are in the order in which they were read; the first counts as reached like the second.
+    """
+    change = np.sign(np.diff(r, prepend=r[..., :1]))
+    if change.shape[-1] > 1:
+        change[..., 0] = change[..., 1]
+    return np.asarray(r - half_width * change, np.float64)
+
+
+def losing_more_above(r: Array, most: Array, lost: Array) -> Array:
+    """Return what a counter shows that loses a share ``lost`` of all pulses that come beyond the flow ``most``."""
+    return np.asarray(r - lost * np.maximum(r - most, 0.0), np.float64)
+
+
 def losing_above(r: Array, most: Array, lost: Array) -> Array:
     """Return what a counter shows that loses a share ``lost`` of the pulses above the flow ``most``."""
     return np.where(r > most, r * (1 - lost), r)

@@ -17,9 +17,6 @@ from diagnose.comparison.parameters import Branch, Parameter, log_uniform
 from diagnose.rule_book.patterns import Mechanism
 from diagnose.tables.arrays import Array
 
-Sits = Literal["meter", "receiver", "counter", "reference"]
-"""Where a fault sits: meter and its pipe, loop and receiver, pulse output and counter, reference."""
-
 Curve = Literal["factor", "constant", "current", "upper-end", "limited", "flat", "own"]
 """Models with the same curve (except ``own``) cannot be told apart by pairs of readings."""
 
@@ -65,13 +62,16 @@ Formula = Callable[[Array, tuple[Array, ...], Scene], Array]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Model:
-    """A curve with the priors of its parameters, its name in the rule book, and where the fault sits."""
+    """A curve with the priors of its parameters, and its name in the rule book.
+
+    ``through_receiver``: it comes through the loop and a receiver, which may end at the ends of its range.
+    """
 
     name: str
-    sits: frozenset[Sits]
     formula: Formula
     branches: Callable[[Scene], tuple[Branch, ...]]
     curve: Curve = "own"
+    through_receiver: bool = False
 
     def predict(self, reference: Array, parameters: tuple[Array, ...], scene: Scene) -> Array:
         """Return the indicated flows, one row for each set of parameters (one row if there are none)."""
@@ -81,11 +81,6 @@ class Model:
     def draws(self) -> str:
         """Name of its curve; its own name if no other model has the same curve."""
         return self.name if self.curve == "own" else self.curve
-
-    @property
-    def at_receiver_only(self) -> bool:
-        """Whether the reading comes through a receiver, which may saturate at the ends of its range."""
-        return self.sits == {"receiver"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,10 +99,3 @@ class ModelledMechanism:
     def title(self) -> str:
         """Its title in the rule book."""
         return self.known.title
-
-
-METER: frozenset[Sits] = frozenset({"meter"})
-RECEIVER: frozenset[Sits] = frozenset({"receiver"})
-COUNTER: frozenset[Sits] = frozenset({"counter"})
-REFERENCE: frozenset[Sits] = frozenset({"reference"})
-ANYWHERE: frozenset[Sits] = METER | RECEIVER | COUNTER | REFERENCE

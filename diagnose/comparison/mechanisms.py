@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
-from diagnose.comparison.mechanism import ANYWHERE, Model, ModelledMechanism, Sits
+from diagnose.comparison.mechanism import Model, ModelledMechanism
 from diagnose.comparison.mechanisms_of_factor import FACTORS
 from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE, OWN_CURVES
 from diagnose.comparison.mechanisms_of_receiver import RECEIVERS
-from diagnose.rule_book.patterns import Mechanism
+from diagnose.rule_book.patterns import ComparedAt, Mechanism
 
 ANY_SMOOTH = Model(
     name="any-smooth-curve",
-    sits=ANYWHERE,
-    # its evidence has a closed form (analyses.smooth), so nothing needs to be predicted
+    # its evidence has a closed form (:mod:`diagnose.comparison.smooth`), so nothing needs to be predicted
     formula=lambda r, _amounts, _scene: r,
     branches=lambda _scene: (),
 )
@@ -29,6 +28,8 @@ def mechanisms_of(known: Mapping[str, Mechanism]) -> tuple[ModelledMechanism, ..
     return tuple(ModelledMechanism(each, BY_NAME[each.model]) for each in known.values())
 
 
-def possible(mechanisms: Iterable[ModelledMechanism], places: frozenset[Sits]) -> tuple[ModelledMechanism, ...]:
-    """Return the mechanisms that can sit in one of these places."""
-    return tuple(each for each in mechanisms if each.model.sits & places)
+def possible(mechanisms: Iterable[ModelledMechanism], between: Collection[ComparedAt]) -> tuple[ModelledMechanism, ...]:
+    """Return the mechanisms whose causes can show there; those that stand for no cause, or several, always can."""
+    return tuple(
+        each for each in mechanisms if not each.known.causes or not each.known.causes.keys().isdisjoint(between)
+    )

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from diagnose.calculations.flow_units import FLOW_UNITS
 from diagnose.comparison import curves
-from diagnose.comparison.mechanism import ANYWHERE, COUNTER, METER, RECEIVER, REFERENCE, Model, Scene
+from diagnose.comparison.mechanism import Model, Scene
 from diagnose.comparison.parameters import (
     Branch,
     DiscreteParameter,
@@ -121,7 +121,6 @@ def _times(r: Array, parameters: tuple[Array, ...], _scene: Scene) -> Array:
 
 CONSTANT = Model(
     name="flow-constant",
-    sits=METER,
     curve="factor",
     formula=_times,
     branches=lambda _scene: one_branch(_factor("factor", 0.03)),
@@ -131,42 +130,36 @@ FACTORS = (
     CONSTANT,
     Model(
         name="bore",
-        sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, parameters[0] ** 2),
         branches=_bores,
     ),
     Model(
         name="unit-mix-up",
-        sits=ANYWHERE,
         curve="factor",
         formula=_times,
         branches=_units,
     ),
     Model(
         name="power-of-ten",
-        sits=ANYWHERE,
         curve="factor",
         formula=_times,
         branches=_tens,
     ),
     Model(
         name="span-mismatch",
-        sits=RECEIVER,
         curve="factor",
         formula=_times,
         branches=lambda _scene: _settings("receiver's span over the meter's"),
     ),
     Model(
         name="pulse-value",
-        sits=COUNTER,
         curve="factor",
         formula=_times,
         branches=lambda _scene: _settings("counter's volume a pulse over the meter's"),
     ),
     Model(
         name="gas",
-        sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, curves.gas_factor(parameters[0])),
         branches=lambda _scene: one_branch(
@@ -175,7 +168,6 @@ FACTORS = (
     ),
     Model(
         name="part-filling",
-        sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, 1 / curves.wet_share(parameters[0])),
         branches=lambda _scene: one_branch(
@@ -184,7 +176,6 @@ FACTORS = (
     ),
     Model(
         name="insulating-deposit",
-        sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, curves.deposit_factor(1 - 2 * parameters[0], 0.0)),
         branches=lambda _scene: one_branch(
@@ -193,7 +184,6 @@ FACTORS = (
     ),
     Model(
         name="conducting-deposit",
-        sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(
             r, curves.deposit_factor(1 - 2 * parameters[0], parameters[1])
@@ -202,7 +192,6 @@ FACTORS = (
     ),
     Model(
         name="electrode-film",
-        sits=METER,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, 1 - parameters[0]),
         branches=lambda _scene: one_branch(
@@ -211,21 +200,24 @@ FACTORS = (
     ),
     Model(
         name="flow-profile",
-        sits=METER,
         curve="factor",
         formula=_times,
         branches=lambda _scene: one_branch(_factor("factor", 0.015)),
     ),
     Model(
+        name="small-factor",
+        curve="factor",
+        formula=_times,
+        branches=lambda _scene: one_branch(_factor("factor", 0.006)),
+    ),
+    Model(
         name="reference-factor",
-        sits=REFERENCE,
         curve="factor",
         formula=_times,
         branches=lambda _scene: one_branch(_factor("factor", 0.03)),
     ),
     Model(
         name="reference-time",
-        sits=REFERENCE,
         curve="factor",
         formula=lambda r, parameters, _scene: curves.proportional(r, 1 + parameters[0]),
         branches=lambda _scene: one_branch(

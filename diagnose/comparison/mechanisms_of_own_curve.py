@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 
 from diagnose.comparison import curves
-from diagnose.comparison.mechanism import ANYWHERE, COUNTER, METER, RECEIVER, REFERENCE, Model, Scene
+from diagnose.comparison.mechanism import Model, Scene
 from diagnose.comparison.parameters import (
     Branch,
     Parameter,
+    Quantile,
     discrete,
     laplace,
     log_laplace,
     log_uniform,
     one_branch,
+    truncated_exponential,
     uniform,
 )
 from diagnose.tables.arrays import Array
@@ -62,6 +64,15 @@ def _fills(scene: Scene) -> tuple[Branch, ...]:
     return one_branch(rest, full)
 
 
+def _lags(scene: Scene) -> tuple[Branch, ...]:
+    prior = "usually 2 % of the largest flow, up to 20 %"
+    return one_branch(Parameter("behind by", "flow", prior, _scaled(truncated_exponential(0.2, 0.02), scene.top)))
+
+
+def _scaled(quantile: Quantile, unit: float) -> Quantile:
+    return lambda share: unit * quantile(share)
+
+
 def _held(scene: Scene) -> tuple[Branch, ...]:
     span = (scene.upper or scene.top) - scene.lower
     level = Parameter("shown", "flow", "uniform over the range and a tenth beyond", uniform(0.0, 1.1 * span))
@@ -87,7 +98,6 @@ def _flat(r: Array, parameters: tuple[Array, ...], _scene: Scene) -> Array:
 
 NO_DIFFERENCE = Model(
     name="no-difference",
-    sits=ANYWHERE,
     formula=lambda r, _amounts, _scene: curves.proportional(r, 1.0),
     branches=lambda _scene: one_branch(),
 )
@@ -95,51 +105,57 @@ NO_DIFFERENCE = Model(
 OWN_CURVES = (
     Model(
         name="zero-offset",
-        sits=METER,
         curve="constant",
         formula=lambda r, parameters, _scene: curves.shifted(r, parameters[0]),
         branches=_zeros,
     ),
     Model(
         name="reference-leak",
-        sits=REFERENCE,
         curve="constant",
         formula=lambda r, parameters, _scene: curves.shifted(r, parameters[0]),
         branches=_loss,
     ),
     Model(
         name="low-flow-cut-off",
-        sits=METER | RECEIVER,
         formula=lambda r, parameters, _scene: curves.cut_off(r, parameters[0]),
         branches=lambda scene: one_branch(_cut(scene)),
     ),
     Model(
         name="cut-off-and-zero",
-        sits=METER | RECEIVER,
         formula=lambda r, parameters, _scene: curves.cut_off(r, parameters[1], parameters[0]),
         branches=lambda scene: _zeros(scene, _cut(scene)),
     ),
     Model(
         name="part-filling-at-low-flow",
-        sits=METER,
         formula=lambda r, parameters, _scene: curves.filling(r, parameters[0], parameters[1]),
         branches=_fills,
     ),
     Model(
+        name="gas-growing",
+        formula=lambda r, parameters, scene: curves.gas_growing(r, parameters[0], scene.top),
+        branches=lambda _scene: one_branch(
+            Parameter(
+                "share of gas at the largest flow", "%", "usually 4 %, up to 40 %", truncated_exponential(0.4, 0.04)
+            )
+        ),
+    ),
+    Model(
+        name="hysteresis",
+        formula=lambda r, parameters, _scene: curves.lagging(r, parameters[0]),
+        branches=_lags,
+    ),
+    Model(
         name="zero-and-factor",
-        sits=ANYWHERE,
         formula=lambda r, parameters, _scene: curves.line(r, parameters[0], parameters[1]),
         branches=_zero_and_factor,
     ),
     Model(
         name="reversed",
-        sits=METER,
         formula=lambda r, _amounts, _scene: curves.proportional(r, -1.0),
         branches=lambda _scene: one_branch(),
     ),
     Model(
         name="no-signal",
-        sits=METER | RECEIVER | COUNTER,
         curve="flat",
         formula=_flat,
         branches=_nothing_comes,
@@ -147,7 +163,6 @@ OWN_CURVES = (
     Model(
         name="held",
         curve="flat",
-        sits=METER | RECEIVER | COUNTER,
         formula=_flat,
         branches=_held,
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.calculations.current_loop import SPAN
 from diagnose.comparison import curves
-from diagnose.comparison.mechanism import COUNTER, RECEIVER, Model, Scene
+from diagnose.comparison.mechanism import Model, Scene
 from diagnose.comparison.mechanisms_of_factor import round_ratios
 from diagnose.comparison.parameters import (
     Branch,
@@ -77,74 +77,78 @@ def _losses(scene: Scene) -> tuple[Branch, ...]:
 RECEIVERS = (
     Model(
         name="sender-4-20-receiver-0-20",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="upper-end",
         formula=lambda r, parameters, scene: curves.sender_live_receiver_dead(r, scene.range_(parameters)),
         branches=_range_only,
     ),
     Model(
         name="sender-0-20-receiver-4-20",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="upper-end",
         formula=lambda r, parameters, scene: curves.sender_dead_receiver_live(r, scene.range_(parameters)),
         branches=_range_only,
     ),
     Model(
         name="square-root",
-        sits=RECEIVER,
+        through_receiver=True,
         formula=lambda r, parameters, scene: curves.root(r, scene.range_(parameters)),
         branches=_range_only,
     ),
     Model(
         name="squared",
-        sits=RECEIVER,
+        through_receiver=True,
         formula=lambda r, parameters, scene: curves.square(r, scene.range_(parameters)),
         branches=_range_only,
     ),
     Model(
         name="square-root-and-span",
-        sits=RECEIVER,
+        through_receiver=True,
         formula=_root_with_span,
         branches=_root_and_span,
     ),
     Model(
         name="half-current",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="current",
         formula=lambda r, parameters, scene: curves.part_of_current(r, 0.5, scene.range_(parameters)),
         branches=_range_only,
     ),
     Model(
         name="wrong-shunt",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="current",
         formula=lambda r, parameters, scene: curves.part_of_current(r, parameters[0], scene.range_(parameters)),
         branches=_shunts,
     ),
     Model(
         name="lower-range-value",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="upper-end",
         formula=lambda r, parameters, scene: curves.other_lower_end(r, parameters[0], scene.range_(parameters)),
         branches=_lower_ends,
     ),
     Model(
         name="leakage",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="constant",
         formula=_shift_by_current,
         branches=_current,
     ),
     Model(
         name="saturation",
-        sits=RECEIVER,
+        through_receiver=True,
         curve="limited",
         formula=lambda r, parameters, _scene: curves.limited(r, parameters[0]),
         branches=_limits,
     ),
     Model(
+        name="gradual-pulse-loss",
+        formula=lambda r, parameters, _scene: curves.losing_more_above(r, parameters[0], parameters[1]),
+        branches=_losses,
+    ),
+    Model(
         name="pulse-loss",
-        sits=COUNTER,
         formula=lambda r, parameters, _scene: curves.losing_above(r, parameters[0], parameters[1]),
         branches=_losses,
     ),

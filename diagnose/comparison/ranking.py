@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -78,17 +78,33 @@ def ambiguity_groups(ranked: Sequence[RankedMechanism]) -> tuple[AmbiguityGroup,
     return tuple(sorted(groups, key=lambda group: -group.probability))
 
 
-def rank(pairs: Pairs, scene: Scene, mechanisms: Sequence[ModelledMechanism]) -> tuple[RankedMechanism, ...]:
+Likely = Mapping[str, float]
+"""Decibans of each mechanism below the one that accounts best for the readings."""
+
+Believed = Callable[[Likely], Mapping[str, float]]
+"""From that to how probable each mechanism is, by the causes that bring it about and all else that is known."""
+
+LEAST_DECIBANS = -200.0
+"""Nothing is less likely than that: readings never say more."""
+
+
+def rank(
+    pairs: Pairs, scene: Scene, mechanisms: Sequence[ModelledMechanism], believed: Believed
+) -> tuple[RankedMechanism, ...]:
     """Return the mechanisms with their posterior probabilities, most probable first."""
     models = {each.model.name: each.model for each in mechanisms}
     marginal = {name: _marginal(pairs, scene, model) for name, model in models.items()}
-    scores = [math.log(each.known.weight) + marginal[each.model.name][0] for each in mechanisms]
-    total = float(np.logaddexp.reduce(np.array(scores)))
-    found = [
-        RankedMechanism(each, math.exp(score - total), *marginal[each.model.name])
-        for each, score in zip(mechanisms, scores, strict=True)
-    ]
-    return tuple(sorted(found, key=lambda each: -each.probability))
+    found = [RankedMechanism(each, 0.0, *marginal[each.model.name]) for each in mechanisms]
+    probable = believed(decibans_of(found))
+    found = [replace(each, probability=probable.get(each.mechanism.id, 0.0)) for each in found]
+    return tuple(sorted(found, key=lambda each: (-each.probability, -each.log_evidence)))
+
+
+def decibans_of(ranked: Iterable[RankedMechanism]) -> dict[str, float]:
+    """Return how well each mechanism accounts for the readings, beside the one that does best."""
+    evidence = {each.mechanism.id: each.log_evidence for each in ranked}
+    best = max(evidence.values(), default=0.0)
+    return {name: round(max(10 / math.log(10) * (each - best), LEAST_DECIBANS), 2) for name, each in evidence.items()}
 
 
 def _marginal(pairs: Pairs, scene: Scene, model: Model) -> tuple[float, MarginalLikelihood | None]:
@@ -113,7 +129,7 @@ def standard_uncertainty(pairs: Pairs, slope_at: Array, slope: Array | float) ->
 def predictions(pairs: Pairs, scene: Scene, model: Model, parameters: tuple[Array, ...]) -> Array:
     """Return the predictions of a model; a receiver at an end of its range may hide what is beyond."""
     shown = model.predict(pairs.reference, parameters, scene)
-    if not model.at_receiver_only:
+    if not model.through_receiver:
         return shown
     low, high = scene.range_(parameters)
     for end, beyond in ((low, shown < low), (high, shown > high)):

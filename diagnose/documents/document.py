@@ -34,6 +34,7 @@ from diagnose.documents.diagnosis_types import (
     StepDocument,
     UnclearDangerDocument,
 )
+from diagnose.observations import FindingSeen
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.plant import Caution
 from diagnose.rule_book.quantities import Limit
@@ -117,6 +118,7 @@ def analysis_document(rule_book: RuleBook, analysed: Analysis) -> AnalysisDocume
         findings=tuple(
             AnalysedFinding(finding=each.finding, present=each.present, title=rule_book.findings[each.finding].title)
             for each in analysed.observations
+            if isinstance(each, FindingSeen)
         ),
     )
 

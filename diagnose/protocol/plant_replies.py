@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from diagnose.cases.events import Cleared, Event, PlantConfirmed
-from diagnose.observations import FindingSeen, Measurement, WordEvidence
+from diagnose.observations import Compared, FindingSeen, Measurement, WordEvidence
 from diagnose.protocol import replies
 from diagnose.protocol.dangers_typed import tells_of_danger
 from diagnose.protocol.prompts import Prompt, QuestionPrompt, StopPrompt
@@ -40,7 +40,7 @@ def _beside_the_state(situation: Situation, text: str) -> Turn:
     What was done to the plant is no sign of the fault (a power cut, where somebody switched off for the hazard).
     """
     turn, findings = read_words(situation, text), situation.rule_book.findings
-    told = [each for each in turn.events if not isinstance(each, FindingSeen | Measurement | WordEvidence)]
+    told = [each for each in turn.events if not isinstance(each, FindingSeen | Measurement | WordEvidence | Compared)]
     dangers = [
         each
         for each in turn.events

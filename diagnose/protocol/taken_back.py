@@ -9,12 +9,12 @@ from diagnose.cases import events as happened
 from diagnose.cases.events import Event
 from diagnose.cases.standing import KEPT
 from diagnose.language.results import shortened
-from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
+from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import a_person
 from diagnose.rule_book.quantities import Value
 
-IMPLIED = happened.StepMeasured | happened.SheetAsked | WordEvidence | happened.TextRead
+IMPLIED = happened.StepMeasured | happened.SheetAsked | WordEvidence | Compared | happened.TextRead
 """Events that another one beside them says as well: they are told only where they stand alone."""
 
 WHY: dict[happened.Reason, str] = {
@@ -59,6 +59,7 @@ _WORDS: dict[type, Callable[[RuleBook, Any], str]] = {
     CheckDone: lambda book, it: f"{_step(book, it.check)} – {it.answer}",
     RemedyTried: lambda book, it: f"{_step(book, it.remedy)} – {it.verdict}",
     WordEvidence: lambda book, it: "the words of the report",
+    Compared: lambda book, it: it.quote or "readings that were compared",
     happened.TextRead: lambda book, it: f"“{shortened(it.text)}”",
     happened.PlantChanged: lambda book, it: f"{_title(book.states, it.state)} – {it.value}",
     happened.SetAside: lambda book, it: f"{_step(book, it.step)} – {WHY.get(it.why, it.why)}",

@@ -195,7 +195,7 @@ def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str)
 
         if may_be_readings(typed, check.takes):
             try:
-                analysis = analyse_typed(engine.rule_book, data_sheet, check, typed)
+                analysis = analyse_typed(engine, data_sheet, check, typed)
             except DiagnoseError as error:
                 return Unclear(str(error))
             return replies.Analysed(analysis=analysis)

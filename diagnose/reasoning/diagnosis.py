@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import msgspec
 import numpy as np
 
 from diagnose.observations import Observation, State
+from diagnose.reasoning.differences import InReadings, by_priors, spoken_for
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, all_values, cause_factors, elusive, gather, told_fields
 from diagnose.reasoning.explanation import Reason, reasons
@@ -21,6 +24,7 @@ from diagnose.reasoning.posterior import (
 from diagnose.reasoning.proposals import Proposals, propose
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.faults import StatusSignal
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import DataSheet, Value
 
 
@@ -43,7 +47,8 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
     ``findings`` are those known; ``values`` everything known or calculated, in SI units; ``causes`` most probable
     first; ``combination`` the most probable set; ``unexplained`` symptoms that no probable cause shows;
     ``conflict`` in bits, above zero when the answers fit together worse than chance; ``messages`` for people;
-    ``worded`` whether the single words of a report count, too.
+    ``worded`` whether the single words of a report count, too; ``mechanisms`` how probable each is that brings about
+    the readings, by what was compared.
     """
 
     findings: dict[str, bool]
@@ -58,6 +63,7 @@ class Diagnosis(msgspec.Struct, frozen=True, kw_only=True):
     cured: bool
     planned_share: float
     worded: bool = False
+    mechanisms: dict[ComparedAt, dict[str, float]] = {}
 
     @property
     def fits_badly(self) -> bool:
@@ -92,7 +98,10 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     missed = elusive(known, inferred.findings, engine.momentary) if comes_and_goes else ()
     if missed:
         network = network.seen_by_chance(missed, rule_book.settings.seen_while_it_shows)
-    evidence = evidence_of(rule_book, inferred, known)
+    readings = tuple(network.in_readings(each) for each in known.compared.values())
+    spoken = spoken_for(rule_book.settings.comparisons, known.compared.values())
+    network = network.without(spoken) if spoken else network
+    evidence = evidence_of(rule_book, inferred, known, spoken, readings)
     result = posterior(network, evidence)
     likely = hypotheses(network, evidence, result.probabilities)
     why = reasons(rule_book, network, evidence, known, inferred, values)
@@ -109,6 +118,10 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
         cured=known.cured,
         planned_share=float(likely.weights.sum()),
         worded=known.worded is not None,
+        mechanisms={
+            name: dict(zip(network.differences.mechanisms, each.tolist(), strict=True))
+            for name, each in zip(known.compared, result.mechanisms, strict=True)
+        },
     )
 
 
@@ -123,19 +136,27 @@ def remembered(engine: Engine, data_sheet: DataSheet, observations: tuple[Observ
     return found
 
 
-def evidence_of(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -> Evidence:
-    """Return the findings that count for the posterior.
+def evidence_of(
+    rule_book: RuleBook,
+    inferred: Conclusions,
+    known: KnownFacts,
+    spoken: Collection[str] = (),
+    readings: tuple[InReadings, ...] = (),
+) -> Evidence:
+    """Return the findings that count for the posterior, beside ``readings`` that were compared.
 
-    A finding that is absent only because its alternative is present says nothing of its own: it is left out.
+    A finding that is absent only because its alternative is present says nothing of its own: it is left out. So are
+    those ``spoken`` for by the readings.
     """
-    present = tuple(name for name, value in sorted(inferred.findings.items()) if value)
+    counting = {name: value for name, value in inferred.findings.items() if name not in spoken}
+    present = tuple(name for name, value in sorted(counting.items()) if value)
     groups = {rule_book.findings[name].alternatives for name in present} - {""}
     absent = tuple(
         name
-        for name, value in sorted(inferred.findings.items())
+        for name, value in sorted(counting.items())
         if not value and rule_book.findings[name].alternatives not in groups
     )
-    return Evidence(present, absent, cause_factors(known), _misread(rule_book, inferred, known))
+    return Evidence(present, absent, cause_factors(known), _misread(rule_book, inferred, known), readings)
 
 
 def _misread(rule_book: RuleBook, inferred: Conclusions, known: KnownFacts) -> dict[str, float]:
@@ -201,6 +222,7 @@ def _conflict(network: Network, evidence: Evidence, result: Posterior) -> float:
             shows = float(alone[network.column[name]])
             likely, misread = shows if present else 1 - shows, evidence.misread.get(name, 0.0)
             apart += float(np.log2(misread + (1 - misread) * likely))
+    apart += sum(float(np.log2(by_priors(each.showing, network.priors))) for each in evidence.readings)
     return round(apart - float(np.log2(result.evidence_probability)), 6)
 
 

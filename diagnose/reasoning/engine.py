@@ -161,7 +161,8 @@ class Engine:
 
     @cached_property
     def _fields_of_causes(self) -> frozenset[str]:
-        return frozenset().union(*(cause.applies for cause in self.rule_book.causes.values()))
+        rows = (row.where for cause in self.rule_book.causes.values() for row in cause.frequency_where)
+        return frozenset().union(*(cause.applies for cause in self.rule_book.causes.values()), *rows)
 
     @cached_property
     def forbidding_fields(self) -> frozenset[str]:

@@ -6,10 +6,11 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
+from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.rule_book.book import RuleBook, WayOfReading
 from diagnose.rule_book.calculated import with_calculated
 from diagnose.rule_book.conditions import names_in, truth
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import AND_MORE, DataSheet, Limit, Quantity, Value
 
 
@@ -21,7 +22,7 @@ class KnownFacts:
     are readings, ``told`` those of them that stand only in somebody's words; ``factors`` the effect of remedies on
     their causes; ``worded`` what the words of the report say; ``contradicted`` findings said both ways; ``heard`` those
     known only from words, by the way in which they were read; ``found_at`` by which check a finding was last answered;
-    ``not_seen_at`` by which check a finding was looked for in vain.
+    ``not_seen_at`` by which check a finding was looked for in vain; ``compared`` readings beside something else.
     """
 
     answers: dict[str, bool] = field(default_factory=dict)
@@ -36,6 +37,7 @@ class KnownFacts:
     heard: dict[str, WayOfReading] = field(default_factory=dict)
     found_at: dict[str, str] = field(default_factory=dict)
     not_seen_at: dict[str, str] = field(default_factory=dict)
+    compared: dict[ComparedAt, Compared] = field(default_factory=dict)
     cured: bool = False
 
 
@@ -67,6 +69,8 @@ def _fold(rule_book: RuleBook, observations: Iterable[Observation], momentary: C
             _outcome(rule_book, known, observation, momentary)
         elif isinstance(observation, WordEvidence):
             known.worded, known.cured = observation, False
+        elif isinstance(observation, Compared):
+            known.compared[observation.with_what] = observation
         else:
             _remedy(rule_book, known, observation)
     return known
@@ -144,6 +148,7 @@ def _remedy(rule_book: RuleBook, known: KnownFacts, tried: RemedyTried) -> None:
     if not proved:
         return
     known.cured = tried.verdict == "cured"
+    known.compared.clear()  # they were taken before it was put right
     _forget(rule_book, known, {name for cause in causes for name in cause.shows})
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import msgspec
 import numpy as np
 
+from diagnose.observations import Compared
+from diagnose.reasoning.differences import InReadings, weights_of_readings
 from diagnose.reasoning.evidence import KnownFacts
 from diagnose.reasoning.inference import Conclusions, used_by
 from diagnose.reasoning.posterior import Evidence, Network
@@ -18,7 +20,7 @@ from diagnose.rule_book.quantities import Value
 class Reason(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
     """What speaks for or against a cause, how strongly (decibans), and where it comes from.
 
-    That is a finding, or with none the words of the report.
+    That is a finding, or with none the words of the report, or readings that were compared.
     """
 
     finding: str
@@ -70,6 +72,10 @@ def reasons(
     names = (*evidence.present, *evidence.absent)
     told = [_reason(rule_book, name, known, inferred, values) for name in names]
     weights = weights_of_evidence(network, evidence)
+    compared = [
+        _of_readings(rule_book, network, each, readings)
+        for each, readings in zip(known.compared.values(), evidence.readings, strict=True)
+    ]
     result = {}
     for row, cause in enumerate(network.causes):
         weighty = [
@@ -77,7 +83,8 @@ def reasons(
             for column in range(len(names))
             if abs(weights[row, column]) >= least
         ]
-        weighty += [each for each in _wording(known, cause) if abs(each.decibans) >= least]
+        further = (*_wording(known, cause), *(of_readings(row) for of_readings in compared))
+        weighty += [each for each in further if abs(each.decibans) >= least]
         result[cause] = tuple(sorted(weighty, key=lambda each: (-abs(each.decibans), each.finding)))
     return result
 
@@ -96,6 +103,29 @@ def _wording(known: KnownFacts, cause: str) -> Iterator[Reason]:
         origin="compared with all that the rule book says of this cause",
         source=f"{source}; sentence encoder, Yang et al. 2020" if worded.like else source,
     )
+
+
+def _of_readings(
+    rule_book: RuleBook, network: Network, compared: Compared, readings: InReadings
+) -> Callable[[int], Reason]:
+    """Return a function that gives for a cause (by its row) what readings say for or against it."""
+    weights = weights_of_readings(readings.showing, network.priors)
+    names = network.differences.mechanisms
+    best = np.argmax(readings.takes * readings.likeness, axis=1)
+
+    def of(row: int) -> Reason:
+        speaks = weights[row] > 0
+        mechanism = rule_book.mechanisms[names[best[row]]]
+        return Reason(
+            finding="",
+            title=f"the readings look like it: {mechanism.title}" if speaks else "the readings look otherwise",
+            present=True,
+            decibans=round(float(weights[row]), 2),
+            origin=compared.quote,
+            source=rule_book.sources[mechanism.source].citation,
+        )
+
+    return of
 
 
 def _fitting(words: Sequence[str], like: str) -> str:

@@ -12,6 +12,7 @@ from itertools import combinations
 import numpy as np
 import numpy.typing as npt
 
+from diagnose.reasoning.differences import in_combinations
 from diagnose.reasoning.posterior import Evidence, Network
 from diagnose.reasoning.sweep import Array
 
@@ -46,6 +47,9 @@ def hypotheses(network: Network, evidence: Evidence, probabilities: Array) -> Hy
         misread = np.array([evidence.misread.get(name, 0.0) for name in (*evidence.present, *evidence.absent)])
         likely = np.hstack((1 - silent[:, : len(present)], silent[:, len(present) :]))
         weight += np.log(misread + (1 - misread) * likely).sum(axis=1)
+        for each in evidence.readings:
+            shown = (_gather(column, members, 0.0) for column in (each.showing.shows, each.showing.weighted))
+            weight += np.log(in_combinations(each.showing, *shown))
     order = np.lexsort((np.arange(len(weight)), -weight))[:KEPT]
     order = order[np.isfinite(weight[order])]
     if not order.size:

@@ -14,14 +14,19 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from diagnose.observations import Compared
+from diagnose.reasoning.differences import Differences, InReadings, differences_of, in_readings, spoken_for
 from diagnose.reasoning.frequencies import frequency_on
 from diagnose.reasoning.steps import applies
-from diagnose.reasoning.sweep import Array, sweep
+from diagnose.reasoning.sweep import Array, Showing, ShownAlone, SweepResult, scaled, sweep
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import DataSheet
 
 MOST_PRESENT = 16
 """Present findings that the exact method carries; each one more doubles time and memory."""
+
+BITS_OF_READINGS = 2
+"""A comparison of readings takes as much as so many findings."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +44,7 @@ class Network:
     leaks: Array
     column: Mapping[str, int] = field(repr=False, default_factory=dict)
     unnamed: npt.NDArray[np.bool_] | None = field(repr=False, default=None)
+    differences: Differences = field(repr=False, default_factory=Differences)
 
     def seen_by_chance(self, findings: Collection[str], share: float) -> Network:
         """Return the network in which these findings show only that share of the time."""
@@ -46,6 +52,17 @@ class Network:
         scale = np.ones(len(self.findings))
         scale[columns] = share
         return replace(self, strengths=self.strengths * scale, leaks=self.leaks * scale)
+
+    def without(self, findings: Collection[str]) -> Network:
+        """Return the network in which no cause shows these findings, for something else speaks of them."""
+        columns = [self.column[name] for name in findings if name in self.column]
+        strengths = self.strengths.copy()
+        strengths[:, columns] = 0.0
+        return replace(self, strengths=strengths)
+
+    def in_readings(self, compared: Compared) -> InReadings:
+        """Return what readings say that were compared."""
+        return in_readings(self.differences, self.strengths, self.leaks, self.column, compared)
 
     @cached_property
     def named(self) -> Array:
@@ -64,13 +81,15 @@ class Evidence:
     """Findings known, and factors on the odds of causes: of remedies tried, of the words of a report (1: none).
 
     ``misread`` are those known from words alone, which may be misread: how much less likely these words are where it is
-    not so than where it is (virtual evidence, Pearl 1988). What somebody saw is not among them.
+    not so than where it is (virtual evidence, Pearl 1988). What somebody saw is not among them. ``readings`` are
+    comparisons.
     """
 
     present: tuple[str, ...]
     absent: tuple[str, ...]
     factors: Mapping[str, float] = field(default_factory=dict)
     misread: Mapping[str, float] = field(default_factory=dict)
+    readings: tuple[InReadings, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,12 +97,13 @@ class Posterior:
     """Probability of each cause given the evidence and that at least one cause is there.
 
     ``evidence_probability`` is that of the evidence without that condition; ``left_out`` are present findings beyond
-    what the exact method carries.
+    what the exact method carries. ``mechanisms`` says of each comparison how probable each mechanism is [m].
     """
 
     probabilities: Array
     evidence_probability: float
     left_out: tuple[str, ...] = ()
+    mechanisms: tuple[Array, ...] = ()
 
 
 def scaled_priors(shares: Sequence[float], several_at_once: float) -> Array:
@@ -141,6 +161,7 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
         leaks=np.array([finding.leak for finding in rule_book.findings.values()]),
         unnamed=unnamed,
         column=column,
+        differences=differences_of(rule_book, causes),
     )
 
 
@@ -150,8 +171,9 @@ def posterior(network: Network, evidence: Evidence) -> Posterior:
     With more than MOST_PRESENT present findings those that tell causes apart least are left out and named; denials that
     may be misread count in full where there is no room for them.
     """
-    present, left_out = _most_telling(network, evidence.present)
-    room = MOST_PRESENT - len(present)
+    most = MOST_PRESENT - BITS_OF_READINGS * len(evidence.readings)
+    present, left_out = _most_telling(network, evidence.present, most)
+    room = most - len(present)
     denied = tuple(name for name in evidence.absent if name in evidence.misread)[:room]
     columns = [network.column[name] for name in (*present, *denied)]
     strengths, leaks = network.strengths[:, columns], network.leaks[columns]
@@ -159,10 +181,54 @@ def posterior(network: Network, evidence: Evidence) -> Posterior:
     weights, rest = _cause_weights(network, evidence, for_good)
     heard = [(evidence.misread.get(name, 0.0), 1.0) for name in present]
     heard += [(1.0, evidence.misread[name]) for name in denied]
-    swept = sweep(strengths, leaks, weights, rest, np.array(heard).reshape(-1, 2))
+    showing = [each.showing for each in evidence.readings]
+    swept = sweep(strengths, leaks, weights, rest, np.array(heard).reshape(-1, 2), showing)
     probabilities = swept.joint / swept.some if swept.some > 0 else np.zeros_like(swept.joint)
     absent = [network.column[name] for name in for_good]
-    return Posterior(probabilities, swept.total * float(np.prod(1 - network.leaks[absent])), left_out)
+    mechanisms = _of_mechanisms(network, evidence.readings, swept, leaks, np.array(heard).reshape(-1, 2), rest)
+    return Posterior(probabilities, swept.total * float(np.prod(1 - network.leaks[absent])), left_out, mechanisms)
+
+
+def mechanisms_believed(network: Network, compared: Compared, evidence: Evidence | None = None) -> dict[str, float]:
+    """Return how probable each mechanism is that may have brought about these readings, beside all other evidence."""
+    readings = network.in_readings(compared)
+    rest = network.without(spoken_for(network.differences.known, (compared,)))
+    before = evidence or Evidence((), ())
+    found = posterior(rest, replace(before, readings=(*before.readings, readings)))
+    return dict(zip(network.differences.mechanisms, found.mechanisms[-1].tolist(), strict=True))
+
+
+def _of_mechanisms(
+    network: Network, readings: Sequence[InReadings], swept: SweepResult, leaks: Array, heard: Array, rest: Array
+) -> tuple[Array, ...]:
+    """Return for each comparison how probable each mechanism is [m], given that at least one cause is there."""
+    if not readings:
+        return ()
+    nobody = sweep(np.zeros((0, len(leaks))), leaks, rest[:0], rest[:0], heard, [_of_nobody(each) for each in readings])
+    nobody = scaled(nobody, float(np.prod(rest)))
+    rows = zip(readings, swept.readings, nobody.readings, strict=True)
+    return tuple(_shares(network, each, alone, without, swept.total - nobody.total) for each, alone, without in rows)
+
+
+def _of_nobody(readings: InReadings) -> Showing:
+    showing = readings.showing
+    return replace(showing, shows=showing.shows[:0], weighted=showing.weighted[:0])
+
+
+def _shares(network: Network, readings: InReadings, alone: ShownAlone, nobody: ShownAlone, total: float) -> Array:
+    known, at = network.differences.known, network.differences.column
+    of_each = readings.takes * readings.likeness
+    of_cause = of_each.sum(axis=1, keepdims=True)
+    found = (alone.causes[:, None] * np.divide(of_each, of_cause, out=np.zeros_like(of_each), where=of_cause > 0)).sum(
+        axis=0
+    )
+    two = {at[name]: share * readings.likeness[at[name]] for name, share in known.several.items() if name in at}
+    for column, share in two.items():
+        found[column] += alone.several * share / (sum(two.values()) or 1.0)
+    nothing = max(0.0, alone.nothing - nobody.nothing)
+    found[at[known.nothing]] += nothing
+    found[at[known.another]] += max(0.0, total - nothing - alone.several - float(alone.causes.sum()))
+    return np.asarray(found / found.sum()) if found.sum() > 0 else found
 
 
 def _cause_weights(network: Network, evidence: Evidence, absent: Sequence[str]) -> tuple[Array, Array]:
@@ -173,9 +239,9 @@ def _cause_weights(network: Network, evidence: Evidence, absent: Sequence[str]) 
     return network.priors * silent * factors, 1 - network.priors
 
 
-def _most_telling(network: Network, present: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _most_telling(network: Network, present: Sequence[str], most: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return the findings that the exact method carries, and those left out."""
-    if len(present) <= MOST_PRESENT:
+    if len(present) <= most:
         return tuple(present), ()
 
     def telling(name: str) -> float:
@@ -184,5 +250,5 @@ def _most_telling(network: Network, present: Sequence[str]) -> tuple[tuple[str, 
         return float(network.strengths[:, column].max() / alone)
 
     ranked = sorted(present, key=lambda name: (-telling(name), name))
-    kept = set(ranked[:MOST_PRESENT])
-    return tuple(name for name in present if name in kept), tuple(sorted(set(ranked[MOST_PRESENT:])))
+    kept = set(ranked[:most])
+    return tuple(name for name in present if name in kept), tuple(sorted(set(ranked[most:])))

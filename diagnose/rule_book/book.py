@@ -15,7 +15,7 @@ import msgspec
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.entries import Area, Source
 from diagnose.rule_book.faults import Cause, Finding
-from diagnose.rule_book.patterns import Mechanism, Sign
+from diagnose.rule_book.patterns import Comparisons, Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
@@ -72,7 +72,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     one, ``about_plants`` words that it shares with reports about other things, ``about_others`` the words of those.
     ``misread`` says by way of reading how much less likely words are where what they were taken for is not so.
     ``big_remedies`` says which remedies are not proposed on words alone. ``persons`` are the phrases in which people
-    say of themselves what they may do: less counts at once, more is asked back.
+    say of themselves what they may do: less counts at once, more is asked back. ``comparisons`` says what readings that
+    were compared say of causes.
     """
 
     title: str
@@ -112,6 +113,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     data_sheet: dict[str, tuple[str, ...]] = {}
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
     big_remedies: BigRemedies = BigRemedies()
+    comparisons: Comparisons = Comparisons()
 
 
 class RuleBook(msgspec.Struct, frozen=True, kw_only=True):

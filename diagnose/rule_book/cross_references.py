@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
-from diagnose.rule_book.analysis_names import DETECTORS, MODELS
+from diagnose.rule_book.analyses_checked import analyses_refer, comparisons_refer
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import names_in, truth
@@ -59,6 +59,7 @@ def settings_refer(book: RuleBook, document: Document) -> Found:
         help = did_you_mean(name, book.findings, "name the finding for a fault that comes and goes")
         yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
     yield from big_remedies_refer(book, document)
+    yield from comparisons_refer(book, document)
 
 
 def sources_exist(book: RuleBook, entries: Entries) -> Found:
@@ -174,30 +175,6 @@ def reviews_refer(book: RuleBook, entries: Entries) -> Found:
                 text = f"`{item.field}` never holds `{word}`"
                 help = did_you_mean(word, fields[item.field].choices, "name a word of a field with `choices`")
                 yield entries["contradictions"][item.id].problem((key,), "unknown-choice", text, help)
-
-
-def analyses_refer(book: RuleBook, entries: Entries) -> Found:
-    """Mechanisms and signs name what can be reckoned and show known findings; a weight is more than nothing."""
-    for mechanism in book.mechanisms.values():
-        owner = ("mechanisms", mechanism.id)
-        for against, names in mechanism.shows.items():
-            for number, name in enumerate(names):
-                yield from reference(book, entries, owner, ("shows", against, number), name, "findings")
-        authored = entries["mechanisms"][mechanism.id]
-        if mechanism.model not in MODELS:
-            help = did_you_mean(mechanism.model, MODELS, f"the models are: {', '.join(MODELS)}")
-            text = f"no model is called `{mechanism.model}`"
-            yield authored.problem(("model",), "unknown-model", text, help)
-        if mechanism.weight <= 0:
-            yield authored.problem(("weight",), "bad-figure", "a weight must be more than zero", "1 is a usual weight")
-    for sign in book.signs.values():
-        for key, names in (("shows", sign.shows), ("denies", sign.denies)):
-            for number, name in enumerate(names):
-                yield from reference(book, entries, ("signs", sign.id), (key, number), name, "findings")
-        if sign.detector not in DETECTORS:
-            help = did_you_mean(sign.detector, DETECTORS, f"the detectors are: {', '.join(DETECTORS)}")
-            text = f"no detector is called `{sign.detector}`"
-            yield entries["signs"][sign.id].problem(("detector",), "unknown-detector", text, help)
 
 
 def rules_refer(book: RuleBook, entries: Entries) -> Found:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+import msgspec
+
 from diagnose.entry import Entry
 
 ComparedAt = Literal["reference", "control-system", "counter"]
@@ -13,17 +15,31 @@ ComparedAt = Literal["reference", "control-system", "counter"]
 class Mechanism(Entry, frozen=True, kw_only=True):
     """One way in which pairs of readings come to differ: a physical model, and what is known of it in the trade.
 
-    ``model`` names the curve (:mod:`diagnose.comparison.mechanisms`). ``weight`` is its share among all mechanisms
-    before any reading; only ratios matter. ``look`` tells it from others with the same curve, ``remedy`` puts it right at
-    its source. ``shows`` are findings that are present where it is at work, by what the meter is compared with.
+    ``model`` names the curve (:mod:`diagnose.comparison.mechanisms`). ``causes`` are those that bring it about, by
+    where they show, each with the share of the times in which it takes this form, where it makes a difference at all.
+    ``look`` tells it from others with the same curve, ``remedy`` puts it right at its source.
     """
 
     title: str
     model: str
-    weight: float
     look: str
     remedy: str
-    shows: dict[ComparedAt, tuple[str, ...]] = {}
+    causes: dict[ComparedAt, dict[str, float]] = {}
+
+
+class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """What readings that were compared say of causes, beside the mechanisms themselves.
+
+    ``nothing`` is the mechanism that stands for no difference, ``another`` for one that no other describes, ``several``
+    for two faults at once, with their shares. A comparison speaks of the findings under ``speak_of``, so that these do
+    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought.
+    """
+
+    nothing: str = ""
+    another: str = ""
+    several: dict[str, float] = {}
+    mistaken: float = 0.0
+    speak_of: dict[ComparedAt, tuple[str, ...]] = {}
 
 
 class Sign(Entry, frozen=True, kw_only=True):

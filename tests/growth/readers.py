@@ -71,11 +71,11 @@ def tables(engine: Engine) -> dict[str, Table]:
         is_foreign(engine.lexicon, text)
 
     def table(text: str) -> None:
-        analyse_table(book, {}, text.encode(), "readings.csv", "reference")
+        analyse_table(engine, {}, text.encode(), "readings.csv", "reference")
 
     def log(text: str) -> None:
         with _file(text, "log.csv") as path:
-            analyse_log(book, {}, path)
+            analyse_log(engine, {}, path)
 
     def sheet(text: str) -> None:
         document = parse_document(text, "meter.yaml")

@@ -83,7 +83,6 @@ class Compared(msgspec.Struct, frozen=True, kw_only=True, tag="compared", tag_fi
     decibans: dict[str, float]
     says: tuple[str, ...] = ()
     quote: str = ""
-    heard: WayOfReading | Literal[""] = ""
 
 
 Observation: TypeAlias = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence | Compared

@@ -21,13 +21,16 @@ from diagnose.calculations.legal_limits import (
 )
 from diagnose.calculations.straight_line import CHANCE
 from diagnose.calculations.uncertainty import deviation_uncertainty
-from diagnose.comparison.fit import Fit, student_quantile
+from diagnose.comparison.fit import student_quantile
 from diagnose.tables.readings import Readings
 
 Verdict = Literal["agrees", "cannot tell", "disagrees"]
 
 FINE_UNCERTAINTY = 0.02
 """Largest expanded uncertainty with which "no difference" means agreement, without a limit (class 2, upper zone)."""
+
+LIKELY = 0.5
+"""Probability of no difference below which a difference is likely."""
 
 BEYOND_DOUBT = 0.1
 """Deviation beyond the uncertainty of any usual comparison on site (estimate), if the scatter is unknown."""
@@ -70,7 +73,8 @@ class Limits:
 class ComparedPoint:
     """One pair: deviation (a ratio, None at no flow), its expanded uncertainty, its permissible error, and conformity.
 
-    ``conformity`` is "within", "outside" or "cannot tell"; "" if there is no permissible error.
+    ``conformity`` is "within", "outside" or "cannot tell"; "" if there is no permissible error. ``normalised`` is the
+    normalised error E_n (None unless the uncertainties of both are stated).
     """
 
     reference: float
@@ -79,6 +83,7 @@ class ComparedPoint:
     uncertainty: float | None
     limit: float | None
     conformity: str
+    normalised: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +108,7 @@ class Scatter:
         return student_quantile(self.freedom) * self.deviation
 
 
-def judge(
-    readings: Readings, fit: Fit | None, limits: Limits, no_difference: float, scatter: Scatter | None
-) -> Agreement:
+def judge(readings: Readings, limits: Limits, no_difference: float, scatter: Scatter | None) -> Agreement:
     """Return the verdict; ``no_difference`` is the posterior probability that there is nothing but scatter.
 
     ``scatter`` is used if no uncertainties are given.
@@ -113,7 +116,7 @@ def judge(
     points = tuple(_point(readings, number, scatter, limits) for number in range(len(readings.reference)))
     if not any(readings.reference):
         return Agreement("cannot tell", "all readings are at no flow: they say nothing about the meter at flow", points)
-    verdict, because = _by_limits(points) if limits.is_given else _by_uncertainty(points, fit, no_difference)
+    verdict, because = _by_limits(points) if limits.is_given else _by_uncertainty(points, no_difference)
     return Agreement(verdict, because, points)
 
 
@@ -125,7 +128,15 @@ def _point(readings: Readings, number: int, scatter: Scatter | None, limits: Lim
     uncertainty = _expanded(readings, number, scatter)
     limit = limits.at(true)
     word = "" if limit is None else _conformity(error, uncertainty, limit)
-    return ComparedPoint(true, shown, error, uncertainty, limit, word)
+    return ComparedPoint(true, shown, error, uncertainty, limit, word, _normalised(readings, number))
+
+
+def _normalised(readings: Readings, number: int) -> float | None:
+    """Return E_n: the difference over both expanded uncertainties (ISO/IEC 17043:2023, B.4; ISO 13528)."""
+    if not (readings.u_reference and readings.u_indicated):
+        return None
+    both = 2 * math.hypot(readings.u_reference[number], readings.u_indicated[number])
+    return (readings.indicated[number] - readings.reference[number]) / both if both else None
 
 
 def _conformity(error: float, uncertainty: float | None, limit: float) -> str:
@@ -165,15 +176,14 @@ def _by_limits(points: Sequence[ComparedPoint]) -> tuple[Verdict, str]:
     )
 
 
-def _by_uncertainty(points: Sequence[ComparedPoint], fit: Fit | None, no_difference: float) -> tuple[Verdict, str]:
-    chance = fit.no_difference if fit else math.nan
-    if chance < CHANCE:
-        return "disagrees", f"a zero or gain error this large happens by chance in {_in_percent(chance)} of comparisons"
-    far = [each for each in points if each.deviation is not None and _exceeds_uncertainty(each)]
-    if far:
-        return "disagrees", f"{len(far)} of {len(points)} points deviate by more than their uncertainty explains"
+def _by_uncertainty(points: Sequence[ComparedPoint], no_difference: float) -> tuple[Verdict, str]:
     if no_difference < CHANCE:
         return "disagrees", f"the probability that there is no difference is only {_in_percent(no_difference)}"
+    if no_difference < LIKELY:
+        return (
+            "cannot tell",
+            f"a difference is likely, but that there is none is still {_in_percent(no_difference)} probable",
+        )
     spreads = [each.uncertainty for each in points if each.uncertainty is not None]
     if not spreads:
         return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
@@ -185,11 +195,3 @@ def _by_uncertainty(points: Sequence[ComparedPoint], fit: Fit | None, no_differe
 
 def _in_percent(chance: float) -> str:
     return f"{100 * chance:.2g} %" if chance >= 1e-4 else "less than 0.01 %"
-
-
-def _exceeds_uncertainty(point: ComparedPoint) -> bool:
-    """Check whether a point deviates by more than one of a dozen points would by chance."""
-    assert point.deviation is not None
-    if point.uncertainty is None:
-        return abs(point.deviation) > BEYOND_DOUBT
-    return abs(point.deviation) > 1.5 * point.uncertainty

@@ -18,7 +18,15 @@ from diagnose.comparison.findings import Against, Conclusion, ReadAt, findings, 
 from diagnose.comparison.fit import Fit, fit_pairs
 from diagnose.comparison.mechanism import ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import mechanisms_of, possible
-from diagnose.comparison.ranking import AmbiguityGroup, Believed, Pairs, ambiguity_groups, decibans_of, rank
+from diagnose.comparison.ranking import (
+    AmbiguityGroup,
+    Believed,
+    Pairs,
+    ambiguity_groups,
+    beyond_stated,
+    decibans_of,
+    rank,
+)
 from diagnose.comparison.separating import RESOLVABLE, Separation, posterior_predictive, separate
 from diagnose.observations import Compared, FindingSeen
 from diagnose.rule_book.book import RuleBook
@@ -96,7 +104,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
     fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
     groups = _rank(readings, scene, mechanisms, believed)
     nothing = next((each.probability for each in groups if each.curve == "no-difference"), 1.0)
-    agreement = judge(readings, fit, question.limits, nothing, _scatter(readings, fit, groups, scene))
+    agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene))
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
@@ -114,7 +122,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
         advice=tuple(advice(agreement, groups)),
         constant=constant,
         constant_refused=refused,
-        warnings=(*readings.warnings, *doubts(readings, fit, groups), *without),
+        warnings=(*readings.warnings, *_scatters(readings, groups, scene), *doubts(readings, fit, groups), *without),
     )
 
 
@@ -144,19 +152,25 @@ def _rank(
 
 def _pairs(readings: Readings) -> Pairs:
     """Return the pairs as arrays; very many are averaged along the flow."""
-    columns = [readings.reference, readings.indicated, readings.u_reference, readings.u_indicated]
-    reference, indicated, u_reference, u_indicated = (np.array(each) if each else None for each in columns)
-    assert reference is not None
-    assert indicated is not None
+    reference, indicated = np.array(readings.reference), np.array(readings.indicated)
+    spreads = [
+        np.array(each) if each else None
+        for each in (readings.u_reference, readings.u_indicated, *map(_resolved, readings.resolutions))
+    ]
     if len(reference) <= MOST_PAIRS:
-        return Pairs(reference, indicated, u_reference, u_indicated)
+        return Pairs(reference, indicated, *spreads)
     parts = np.array_split(np.argsort(reference), MOST_PAIRS)
     means = [np.array([each[part].mean() for part in parts]) for each in (reference, indicated)]
-    spreads = [
+    of_means = [
         None if each is None else np.array([math.sqrt(np.sum(each[part] ** 2)) / len(part) for part in parts])
-        for each in (u_reference, u_indicated)
+        for each in spreads
     ]
-    return Pairs(means[0], means[1], spreads[0], spreads[1])
+    return Pairs(means[0], means[1], *of_means)
+
+
+def _resolved(resolution: tuple[float, ...]) -> tuple[float, ...]:
+    """Return standard uncertainties of figures with these steps: step/√12 (JCGM 100:2008, F.2.2.1)."""
+    return tuple(each / math.sqrt(12) for each in resolution)
 
 
 def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup], scene: Scene) -> Scatter | None:
@@ -172,6 +186,20 @@ def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGrou
     if fit is None or fit.line.residual is None:
         return None
     return Scatter(fit.line.residual, fit.line.freedom)
+
+
+SCATTERS = 0.9
+"""Least probability with which readings are said to scatter more than was stated."""
+
+
+def _scatters(readings: Readings, groups: Sequence[AmbiguityGroup], scene: Scene) -> list[str]:
+    """Say so if the readings scatter more than their stated uncertainties, about whatever curve comes first."""
+    if not groups or beyond_stated(_pairs(readings), scene, groups[0].members[0]) < SCATTERS:
+        return []
+    return [
+        "the readings scatter more than you state: the flow was unsteady, both were read at different times, it "
+        "matters whether the flow rose or fell before (hysteresis), or the uncertainties are too small"
+    ]
 
 
 def _separations(groups: Sequence[AmbiguityGroup], scene: Scene) -> tuple[Separation, ...]:

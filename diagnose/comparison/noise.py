@@ -1,11 +1,14 @@
-"""Likelihood of readings given a prediction, with known uncertainties or an unknown scatter.
+"""Likelihood of readings given a prediction, with stated uncertainties or an unknown scatter.
 
 An unknown scatter is marginalised: its size over a log-normal prior, its kind over two (proportional to the reading, or
-the same at every flow).
+the same at every flow). Stated uncertainties hold as a rule; where they do not, all are larger by the same factor, or a
+scatter comes on top that is the same at every flow. What the figures do not resolve always counts.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -26,6 +29,47 @@ SCATTER_PRIOR: Array = np.exp(-0.5 * _STEPS**2) / np.sum(np.exp(-0.5 * _STEPS**2
 """Prior probability of each scatter of the grid."""
 
 _LOG_2_PI = float(np.log(2 * np.pi))
+
+
+STATED_HOLDS = 0.75
+"""How probable it is that stated uncertainties are not too small (estimate)."""
+
+LARGER = (1.5, 2.2, 3.3, 5.0, 7.5, 11.0)
+"""By how much larger they are otherwise, as probable as that a scatter comes on top."""
+
+ON_TOP = (0.0001, 0.0003, 0.001, 0.003, 0.01, 0.03, 0.1)
+"""Scatter on top of stated uncertainties, over the largest reading."""
+
+COARSE = slice(10, -10, 10)
+"""Every tenth scatter of the grid, where each counts by itself."""
+
+Spreads = Sequence[tuple[float, Array]]
+"""Log of how probable each spread is, and the standard deviation of each reading with it."""
+
+
+def spreads_stated(spread: Array, top: float) -> Spreads:
+    """Return the spreads that may be behind stated standard uncertainties; the first is as stated."""
+    other = math.log((1 - STATED_HOLDS) / 2)
+    larger = [(other - math.log(len(LARGER)), each * spread) for each in LARGER]
+    on_top = [(other - math.log(len(ON_TOP)), np.hypot(spread, each * top)) for each in ON_TOP]
+    return [(math.log(STATED_HOLDS), spread), *larger, *on_top]
+
+
+def spreads_resolved(resolved: Array, units: tuple[Array, Array]) -> Spreads:
+    """Return the spreads of an unknown scatter of readings that the figures resolve only so far."""
+    scatter, prior = SCATTER_GRID[COARSE], SCATTER_PRIOR[COARSE] / SCATTER_PRIOR[COARSE].sum() / 2
+    rows = list(zip(np.log(prior).tolist(), scatter.tolist(), strict=True))
+    return [(log, np.hypot(each * unit, resolved)) for unit in units for log, each in rows]
+
+
+def log_likelihood_of(indicated: Array, predicted: Array, spreads: Spreads) -> Array:
+    """Return the log-likelihood of each row of predictions, whichever of the spreads it is."""
+    return np.asarray(np.logaddexp.reduce(log_likelihoods(indicated, predicted, spreads)))
+
+
+def log_likelihoods(indicated: Array, predicted: Array, spreads: Spreads) -> Array:
+    """Return that for each of the spreads by itself, with how probable it is [spreads × rows]."""
+    return np.array([log + log_likelihood_given(indicated, predicted, spread) for log, spread in spreads])
 
 
 def log_likelihood_given(indicated: Array, predicted: Array, spread: Array) -> Array:

@@ -12,7 +12,16 @@ from diagnose.comparison import smooth
 from diagnose.comparison.marginal import Likelihood, MarginalLikelihood, marginal_likelihood
 from diagnose.comparison.mechanism import Model, ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import ANY_SMOOTH
-from diagnose.comparison.noise import least_unit, log_likelihood_given, log_likelihood_unknown
+from diagnose.comparison.noise import (
+    Spreads,
+    least_unit,
+    log_likelihood_of,
+    log_likelihood_unknown,
+    log_likelihoods,
+    spreads_resolved,
+    spreads_stated,
+    units_of_scatter,
+)
 from diagnose.tables.arrays import Array
 
 STEP = 1e-4
@@ -27,17 +36,32 @@ AT_AN_END = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Pairs:
-    """Pairs of readings (SI): reference and indicated flows, and their standard uncertainties if known."""
+    """Pairs of readings (SI): reference and indicated flows, and their standard uncertainties if known.
+
+    ``r_reference`` and ``r_indicated`` are the standard uncertainties of what the figures resolve, if that is known.
+    """
 
     reference: Array
     indicated: Array
     u_reference: Array | None = None
     u_indicated: Array | None = None
+    r_reference: Array | None = None
+    r_indicated: Array | None = None
 
     @property
     def known(self) -> bool:
         """Whether uncertainties are known."""
         return self.u_reference is not None or self.u_indicated is not None
+
+    @property
+    def resolved(self) -> bool:
+        """Whether it is known what the figures resolve."""
+        return self.r_reference is not None or self.r_indicated is not None
+
+    @property
+    def top(self) -> float:
+        """The largest reading."""
+        return max(float(np.max(np.abs(self.reference))), float(np.max(np.abs(self.indicated))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,20 +134,47 @@ def decibans_of(ranked: Iterable[RankedMechanism]) -> dict[str, float]:
 def _marginal(pairs: Pairs, scene: Scene, model: Model) -> tuple[float, MarginalLikelihood | None]:
     """Return the log evidence of a model, and its marginal likelihood (None for the broad alternative)."""
     if model is ANY_SMOOTH:
-        return smooth.log_evidence(
-            pairs.reference, pairs.indicated, standard_uncertainty(pairs, pairs.reference, 1.0)
-        ), None
+        return smooth.log_evidence(pairs.reference, pairs.indicated, spreads_of(pairs, pairs.indicated, 1.0)), None
     found = marginal_likelihood(likelihood(pairs, scene, model), model.branches(scene))
     return found.log_evidence, found
 
 
-def standard_uncertainty(pairs: Pairs, slope_at: Array, slope: Array | float) -> Array | None:
-    """Return the standard uncertainty of the residuals from a curve with this ``slope``, or None if not known."""
+def spreads_of(pairs: Pairs, shown: Array, slope: Array | float) -> Spreads:
+    """Return the spreads that the residuals from a curve may have; none where nothing is known of the scatter.
+
+    ``shown`` is the curve, ``slope`` how much of a change of the reference comes through.
+    """
+    if pairs.known:
+        return spreads_stated(standard_uncertainty(pairs, slope), pairs.top)
+    if not pairs.resolved:
+        return ()
+    return spreads_resolved(
+        standard_uncertainty(pairs, slope), units_of_scatter(shown, least_unit(pairs.reference, pairs.indicated))
+    )
+
+
+def standard_uncertainty(pairs: Pairs, slope: Array | float) -> Array:
+    """Return the standard uncertainty of the residuals from a curve with this ``slope``, as far as it is known."""
+    own = np.hypot(_or_zero(pairs.u_indicated, pairs), _or_zero(pairs.r_indicated, pairs))
+    other = np.hypot(_or_zero(pairs.u_reference, pairs), _or_zero(pairs.r_reference, pairs))
+    return np.asarray(np.maximum(np.hypot(own, slope * other), LEAST_OWN * np.hypot(own, other)))
+
+
+def _or_zero(uncertainty: Array | None, pairs: Pairs) -> Array:
+    return 0 * pairs.reference if uncertainty is None else uncertainty
+
+
+def beyond_stated(pairs: Pairs, scene: Scene, ranked: RankedMechanism) -> float:
+    """Return how probable it is that the readings scatter more than was stated, about the curve of a mechanism."""
     if not pairs.known:
-        return None
-    own = pairs.u_indicated if pairs.u_indicated is not None else 0 * slope_at
-    other = pairs.u_reference if pairs.u_reference is not None else 0 * slope_at
-    return np.maximum(np.hypot(own, slope * other), LEAST_OWN * np.hypot(own, other))
+        return 0.0
+    shown = pairs.reference[None, :]
+    if ranked.marginal is not None:
+        _, parameters, weights = max(ranked.marginal.posterior, key=lambda each: float(each[2].max()))
+        best = int(np.argmax(weights))
+        shown = predictions(pairs, scene, ranked.mechanism.model, tuple(each[[best]] for each in parameters))
+    of_each = log_likelihoods(pairs.indicated, shown, spreads_of(pairs, shown, 1.0))[:, 0]
+    return float(1 - np.exp(of_each[0] - np.logaddexp.reduce(of_each)))
 
 
 def predictions(pairs: Pairs, scene: Scene, model: Model, parameters: tuple[Array, ...]) -> Array:
@@ -146,14 +197,12 @@ def likelihood(pairs: Pairs, scene: Scene, model: Model) -> Likelihood:
 
     def of(parameters: tuple[Array, ...]) -> Array:
         shown = predictions(pairs, scene, model, parameters)
-        if not pairs.known:
+        if not (pairs.known or pairs.resolved):
             return log_likelihood_unknown(pairs.indicated, shown, least)
         step = STEP * np.maximum(np.abs(pairs.reference), 0.01 * scene.top)
         ahead = model.predict(pairs.reference + step, parameters, scene)
         behind = model.predict(pairs.reference - step, parameters, scene)
         slope = np.clip(np.abs(ahead - behind) / (2 * step), 0.0, 1e4)
-        spread = standard_uncertainty(pairs, pairs.reference, slope)
-        assert spread is not None
-        return log_likelihood_given(pairs.indicated, shown, spread)
+        return log_likelihood_of(pairs.indicated, shown, spreads_of(pairs, shown, slope))
 
     return of

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnose.comparison.noise import SCATTER_GRID, SCATTER_PRIOR, least_unit, units_of_scatter
+from diagnose.comparison.noise import SCATTER_GRID, SCATTER_PRIOR, Spreads, least_unit, units_of_scatter
 from diagnose.tables.arrays import Array
 
 DEGREES = 6
@@ -21,13 +21,15 @@ SIZES = (0.02, 0.1, 0.4, 1.5)
 PRIOR_TEXT = f"any smooth difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading"
 
 
-def log_evidence(reference: Array, indicated: Array, spread: Array | None) -> float:
-    """Return the log evidence of any smooth difference; ``spread`` are standard uncertainties, if known."""
+def log_evidence(reference: Array, indicated: Array, spreads: Spreads = ()) -> float:
+    """Return the log evidence of any smooth difference; ``spreads`` is empty where nothing is known of the scatter."""
     residual = indicated - reference
     top = max(float(np.max(np.abs(reference))), float(np.max(np.abs(indicated))))
     features = top * _polynomials(reference)
-    if spread is not None:
-        return float(_mean_over_sizes(features, residual, spread, np.ones(1))[0])
+    if spreads:
+        one = np.ones(1)
+        of_each = [log + float(_mean_over_sizes(features, residual, each, one)[0]) for log, each in spreads]
+        return float(np.logaddexp.reduce(np.array(of_each)))
     units = units_of_scatter(indicated, least_unit(reference, indicated))
     kinds = [_mean_over_sizes(features, residual, unit, SCATTER_GRID) + np.log(SCATTER_PRIOR) for unit in units]
     return float(np.logaddexp.reduce(np.concatenate(kinds)) - np.log(2))

@@ -57,6 +57,10 @@ def spoken_for(known: Comparisons, compared: Iterable[Compared]) -> frozenset[st
     return frozenset(name for each in compared for name in (*known.speak_of.get(each.with_what, ()), *each.says))
 
 
+LEAST_LIKENESS = 1e-12
+"""Nothing is less likely than that, so that nothing is ever ruled out by readings alone."""
+
+
 @dataclass(frozen=True)
 class InReadings:
     """One comparison as the sums take it, with how often each cause shows as each mechanism [n × m], and its likeness.
@@ -74,12 +78,13 @@ def in_readings(
 ) -> InReadings:
     """Return what a comparison says; ``strengths`` [n × f] and ``leaks`` [f] are those of all findings."""
     known, at = differences.known, differences.column
-    likeness = np.full(len(at), known.mistaken)
-    supplied = np.zeros(len(at))
+    supplied, likeness = np.zeros(len(at)), np.zeros(len(at))
     for name, decibans in compared.decibans.items():
         if name in at:
-            supplied[at[name]] = 1.0
-            likeness[at[name]] = known.mistaken + (1 - known.mistaken) * 10 ** (min(decibans, 0.0) / 10)
+            supplied[at[name]], likeness[at[name]] = 1.0, 10 ** (min(decibans, 0.0) / 10)
+    # Readings of something else are like any other difference, whatever is there.
+    astray = likeness[at[known.another]] if known.another in at else 0.0
+    likeness = np.maximum((1 - known.mistaken) * likeness + known.mistaken * astray, LEAST_LIKENESS)
     takes = np.zeros((len(strengths), len(at)))
     for place in compared.between:
         if place in differences.forms:
@@ -95,7 +100,7 @@ def in_readings(
         shows=takes.sum(axis=1),
         weighted=takes @ likeness,
         nothing=float(likeness[at[known.nothing]]) if known.nothing in at else 0.0,
-        several=float(two) if several else known.mistaken,
+        several=float(two) if several else LEAST_LIKENESS,
         leak=leak,
         leak_weighted=leak * float(likeness[at[known.another]]) if known.another in at else 0.0,
     )

@@ -174,8 +174,10 @@ def sweep(
         start = _produce(start, bit, leak)
     for each in readings:
         start = _with_states([1 - each.leak, each.leak_weighted, each.leak, 0.0], start)
-    compared = np.array([each.shows > 0 for each in readings]).reshape(len(readings), -1).any(axis=0)
-    count = ((strengths > 0).sum(axis=1) + (2 * compared if len(readings) else 0)) * (weights > 0)
+    compared = np.zeros(len(weights), dtype=bool)
+    for each in readings:
+        compared |= each.shows > 0
+    count = ((strengths > 0).sum(axis=1) + 2 * compared) * (weights > 0)
     steps = _steps(strengths, weights, rest, count, readings)
     end = _end(np.tile([0.0, 1.0], (len(leaks), 1)) if likelihoods is None else likelihoods)
     for each in readings:

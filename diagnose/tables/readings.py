@@ -41,6 +41,13 @@ class Readings:
     u_indicated: tuple[float, ...] = ()
     unit: str = "m3/h"
     warnings: tuple[str, ...] = ()
+    resolution_reference: tuple[float, ...] = ()
+    resolution_indicated: tuple[float, ...] = ()
+
+    @property
+    def resolutions(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """The steps of the figures of both columns; empty where they are not known."""
+        return (self.resolution_reference, self.resolution_indicated)
 
     def only(self, numbers: Sequence[int]) -> Readings:
         """Return only the pairs with these numbers."""
@@ -50,7 +57,8 @@ class Readings:
 
         columns = (self.reference, self.indicated, self.u_reference, self.u_indicated)
         reference, indicated, u_reference, u_indicated = map(kept, columns)
-        return Readings(reference, indicated, u_reference, u_indicated, self.unit)
+        resolved = map(kept, self.resolutions)
+        return Readings(reference, indicated, u_reference, u_indicated, self.unit, (), *resolved)
 
     @property
     def known(self) -> bool:

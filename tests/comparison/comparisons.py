@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from diagnose.comparison.comparing import Comparison, Question, compare
+from diagnose.analyses.answering import compare_with
+from diagnose.comparison.comparing import Comparison, Question
 from diagnose.tables.readings import Readings
 from diagnose.units import unit_info
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 
 HOUR = unit_info("m3/h").factor
 """One m³/h in SI."""
@@ -39,7 +40,7 @@ def compared(reference: Sequence[float], indicated: Sequence[float], **known: An
     flows = {name: known.pop(name) * HOUR for name in ("upper", "lower") if name in known}
     bore = {"bore": known.pop("bore") / 1000} if "bore" in known else {}
     question = Question(**flows, **bore, **known)
-    return compare(real_rule_book().mechanisms, readings(reference, indicated), question)
+    return compare_with(real_engine(), {}, readings(reference, indicated), question)
 
 
 def scattered(truth: Sequence[float], share: float, seed: int = 1) -> tuple[float, ...]:

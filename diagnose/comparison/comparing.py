@@ -103,7 +103,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
     scene = scene_of(readings, question)
     fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
     groups = _rank(readings, scene, mechanisms, believed)
-    nothing = next((each.probability for each in groups if each.curve == "no-difference"), 1.0)
+    nothing = _nothing(groups, fit)
     agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene))
     constant, refused = None, ""
     if question.flow_constant is not None:
@@ -130,6 +130,13 @@ def scene_of(readings: Readings, question: Question) -> Scene:
     """Return the scene of a comparison: flows, unit, range and bore."""
     top = max(max(map(abs, readings.reference)), 1e-12)
     return Scene(top=top, unit=readings.unit, lower=question.lower, upper=question.upper, bore=question.bore)
+
+
+def _nothing(groups: Sequence[AmbiguityGroup], fit: Fit | None) -> float:
+    """Return how probable it is that there is no difference; without mechanisms, the chance of such a line."""
+    if groups:
+        return next((each.probability for each in groups if each.curve == "no-difference"), 0.0)
+    return 1.0 if fit is None or math.isnan(fit.no_difference) else fit.no_difference
 
 
 def _behind_display(groups: Sequence[AmbiguityGroup]) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 
 from tests.benchmarks import (
+    calibration,
     cautions,
     complaints,
     false_alarms,
@@ -24,6 +25,7 @@ from tests.benchmarks import (
 )
 
 REPORTS = {
+    "calibration": calibration.report,
     "cautions": cautions.report,
     "complaints": complaints.report,
     "planning": planning.report,

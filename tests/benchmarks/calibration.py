@@ -1,4 +1,4 @@
-"""Whether a comparison is right as often as it says: invented comparisons of known truth, by what was said of the first.
+"""Whether a comparison is right as often as it says: invented comparisons of known truth, by what was said of them.
 
 Each scenario is one thing that is wrong (or nothing, or something that no mechanism describes) with a size of its own,
 read at 3, 5 and 12 flows: with the scatter stated, with nothing stated, and with 0.03 m3/h of noise that nobody stated.
@@ -8,7 +8,8 @@ Right is whoever puts first the curve that was drawn: mechanisms of one curve ca
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -76,7 +77,9 @@ SCENARIOS: tuple[Scenario, ...] = (
     *(_offset(by, "control-system", "display") for by in (-1.5, 0.8)),
     *(Scenario("low-flow-cut-off", lambda r, at=at: curves.cut_off(r, at)) for at in (9.0, 22.0)),
     *(
-        Scenario("part-filling-at-low-flow", lambda r, at=at, full=full: curves.filling(r, np.array(at), np.array(full)))
+        Scenario(
+            "part-filling-at-low-flow", partial(curves.filling, depth_at_rest=np.array(at), filled_from=np.array(full))
+        )
         for at, full in ((0.6, 60.0), (0.8, 40.0))
     ),
     Scenario("gas-growing", lambda r: curves.gas_growing(r, np.array(0.08), TOP)),
@@ -126,7 +129,11 @@ def read(scenario: Scenario, points: int, way: str, random: np.random.Generator)
     scatter = SCATTER * random.standard_normal(len(true))
     noise = UNSTATED * random.standard_normal(len(true)) if "noise" in way else 0.0 * true
     shown = np.round((scenario.shown(true) * (1 + scatter) + noise) / STEP) * STEP
-    stated = tuple((SCATTER * np.maximum(np.abs(shown), 0.03 * TOP) * HOUR).tolist()) if "stated," in way or way == WAYS[0] else ()
+    stated = (
+        tuple((SCATTER * np.maximum(np.abs(shown), 0.03 * TOP) * HOUR).tolist())
+        if "stated," in way or way == WAYS[0]
+        else ()
+    )
     return Readings(
         tuple((true * HOUR).tolist()),
         tuple((shown * HOUR).tolist()),
@@ -151,9 +158,7 @@ def said_of(scenario: Scenario, readings: Readings) -> Said:
 @lru_cache(maxsize=4)
 def tries(seeds: int) -> dict[tuple[int, str], tuple[Said, ...]]:
     """Return what is said of every scenario, by how many points and in which way they were read."""
-    return {
-        (points, way): tuple(_every(points, way, seeds)) for points in POINTS for way in WAYS
-    }
+    return {(points, way): tuple(_every(points, way, seeds)) for points in POINTS for way in WAYS}
 
 
 def _every(points: int, way: str, seeds: int) -> Iterator[Said]:
@@ -165,7 +170,7 @@ def _every(points: int, way: str, seeds: int) -> Iterator[Said]:
 
 def _row(title: str, said: Sequence[Said]) -> str:
     cells = []
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         inside = [each for each in said if low <= each.probability < high]
         share = f"{sum(each.right for each in inside)}/{len(inside)}" if inside else "-"
         cells.append(f"{share:>10}")
@@ -176,10 +181,10 @@ def report(seeds: int = 3) -> str:
     """Return the table that the benchmark command prints."""
     found = tries(seeds)
     every = [each for said in found.values() for each in said]
-    heads = [f"{low:g} to {min(high, 1):g}" for low, high in zip(BINS, BINS[1:], strict=False)]
+    heads = [f"{low:g} to {min(high, 1):g}" for low, high in pairwise(BINS)]
     return "\n".join(
         [
-            f"{len(SCENARIOS)} scenarios, {seeds} times each: how often the first curve was right, by what was said of it",
+            f"{len(SCENARIOS)} scenarios, {seeds} times each: how often the first curve was right, by its probability",
             f"  {'':28}{''.join(f'{each:>10}' for each in heads)}{'verdict?':>10}",
             *(_row(f"{points} points, {way}", said) for (points, way), said in found.items()),
             _row("all", every),

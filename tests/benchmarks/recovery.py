@@ -9,12 +9,15 @@ from typing import NamedTuple
 
 import numpy as np
 
+from diagnose.comparison.comparing import between
 from diagnose.comparison.marginal import marginal_likelihood
 from diagnose.comparison.mechanism import Model, ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import ANY_SMOOTH, mechanisms_of
 from diagnose.comparison.parameters import DiscreteParameter
-from diagnose.comparison.ranking import Pairs, RankedMechanism, ambiguity_groups, likelihood, rank
+from diagnose.comparison.ranking import Likely, Pairs, RankedMechanism, ambiguity_groups, likelihood, rank
 from diagnose.comparison.separating import separate
+from diagnose.observations import Compared
+from diagnose.reasoning.posterior import mechanisms_believed
 from diagnose.tables.arrays import Array
 from tests.engines import real_engine
 
@@ -65,6 +68,12 @@ class Trial(NamedTuple):
 def mechanisms() -> tuple[ModelledMechanism, ...]:
     """Return the mechanisms of the rule book of this repository."""
     return mechanisms_of(real_engine().rule_book.mechanisms)
+
+
+def believed(decibans: Likely) -> dict[str, float]:
+    """Return how probable mechanisms are where the reading may come from anywhere."""
+    compared = Compared(with_what="reference", between=between("", "reference"), decibans=dict(decibans))
+    return mechanisms_believed(real_engine().network({}), compared)
 
 
 def simulated_ones() -> tuple[ModelledMechanism, ...]:
@@ -153,7 +162,7 @@ def tries(mechanism: ModelledMechanism, design: Design, runs: int, seed: int = 1
             return
         truth, shown = simulated
         spread = unit_of(truth, design) if design.scatter_told else None
-        ranked = rank(Pairs(flows, shown, u_indicated=spread), around, mechanisms())
+        ranked = rank(Pairs(flows, shown, u_indicated=spread), around, mechanisms(), believed)
         first = ambiguity_groups(ranked)[0]
         right = first.curve == mechanism.model.draws
         same = right or same_within_scatter(first.curve, truth, design, around)

@@ -10,8 +10,8 @@ import scipy.integrate
 import scipy.stats
 
 from diagnose.comparison import noise, smooth
-from diagnose.comparison.marginal import marginal_likelihood
-from diagnose.comparison.mechanism import ANYWHERE, Model, Scene
+from diagnose.comparison.marginal import Likelihood, marginal_likelihood
+from diagnose.comparison.mechanism import Model, Scene
 from diagnose.comparison.noise import SCATTER_GRID, SCATTER_PRIOR, log_likelihood_unknown
 from diagnose.comparison.parameters import Branch, Parameter, discrete, laplace, log_laplace, uniform
 from diagnose.comparison.ranking import Pairs, likelihood
@@ -28,10 +28,14 @@ def model(*branches: Branch) -> Model:
     """Return an invented model: a zero (and a factor, if there is a second amount)."""
     return Model(
         name="invented",
-        sits=ANYWHERE,
         formula=lambda r, parameters, _scene: parameters[0] + r * (parameters[1] if len(parameters) > 1 else 1.0),
         branches=lambda _scene: branches,
     )
+
+
+def as_stated(of: Model) -> Likelihood:
+    """Return the likelihood of a model's amounts where the stated uncertainties hold."""
+    return lambda parameters: noise.log_likelihood_given(SHOWN, of.predict(FLOWS, parameters, SCENE), SPREAD)
 
 
 def density(zero: float, factor: float = 1.0) -> float:
@@ -42,7 +46,7 @@ def density(zero: float, factor: float = 1.0) -> float:
 def evidence(*branches: Branch) -> float:
     """Return the evidence as the ranking works it out."""
     of = model(*branches)
-    return marginal_likelihood(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).log_evidence
+    return marginal_likelihood(as_stated(of), of.branches(SCENE)).log_evidence
 
 
 def test_nothing_open_is_the_likelihood_itself() -> None:
@@ -74,11 +78,10 @@ def test_a_narrow_ridge_is_found_too() -> None:
     first, second = Parameter("a", "", "", uniform(0.5, 2.0)), Parameter("b", "", "", uniform(0.5, 2.0))
     of = Model(
         name="invented",
-        sits=ANYWHERE,
         formula=lambda r, parameters, _scene: parameters[0] * parameters[1] * r,
         branches=lambda _scene: (Branch(1.0, (first, second), ridge=True),),
     )
-    found = marginal_likelihood(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).log_evidence
+    found = marginal_likelihood(as_stated(of), of.branches(SCENE)).log_evidence
     information = float(np.sum((FLOWS / SPREAD) ** 2))
     best = float(np.sum(FLOWS * SHOWN / SPREAD**2)) / information
 
@@ -110,7 +113,7 @@ def test_an_amount_that_could_be_anything_pays_for_it() -> None:
 def test_weights_after_the_readings_are_those_of_the_integral() -> None:
     """Mean of the zero after the readings, flat before: the weighted mean of what is left over (by hand)."""
     of = model(Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),)))
-    ((_, parameters, log_weights),) = marginal_likelihood(likelihood(PAIRS, SCENE, of), of.branches(SCENE)).posterior
+    ((_, parameters, log_weights),) = marginal_likelihood(as_stated(of), of.branches(SCENE)).posterior
     mean = float(np.sum(np.exp(log_weights) * parameters[0][:, 0]))
     assert mean == pytest.approx(float(np.average(SHOWN - FLOWS, weights=SPREAD**-2)), abs=1e-4)
 
@@ -125,6 +128,32 @@ def test_scatter_that_is_not_known_is_integrated_out() -> None:
         for size, share in zip(SCATTER_GRID, SCATTER_PRIOR, strict=True)
     )
     assert log_likelihood_unknown(SHOWN, predictions, 1e-3)[0] == pytest.approx(math.log(whole), abs=2e-2)
+
+
+def test_stated_uncertainties_may_be_too_small() -> None:
+    """As stated, all larger by a factor, or with a scatter on top: a plain sum with the normal density of scipy."""
+    of = model(Branch(1.0, (discrete("zero", "flow", "", (0.3,)),)))
+    found = float(likelihood(PAIRS, SCENE, of)((np.array([[0.3]]),))[0])
+    spreads = [(noise.STATED_HOLDS, SPREAD)]
+    rest = (1 - noise.STATED_HOLDS) / 2
+    spreads += [(rest / len(noise.LARGER), each * SPREAD) for each in noise.LARGER]
+    spreads += [(rest / len(noise.ON_TOP), np.hypot(SPREAD, each * 80.2)) for each in noise.ON_TOP]
+    whole = sum(share * np.prod(scipy.stats.norm.pdf(SHOWN, 0.3 + FLOWS, spread)) for share, spread in spreads)
+    assert found == pytest.approx(math.log(whole), abs=1e-9)
+
+
+def test_what_figures_do_not_resolve_counts_beside_an_unknown_scatter() -> None:
+    """Whole numbers that agree to the last digit are no better than their digits."""
+    shown = np.round(FLOWS)
+    step = np.full(4, 1.0) / math.sqrt(12)
+    fine, coarse = Pairs(FLOWS, shown), Pairs(FLOWS, shown, r_indicated=step)
+    of = model(Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),)))
+    zero = [
+        marginal_likelihood(likelihood(each, SCENE, of), of.branches(SCENE)).posterior[0] for each in (fine, coarse)
+    ]
+    spread = [math.sqrt(float(np.sum(np.exp(weights) * parameters[0][:, 0] ** 2))) for _, parameters, weights in zero]
+    assert spread[1] > 0.1
+    assert spread[1] > 2 * spread[0]
 
 
 def test_the_usual_factor_is_a_laplace_spread_of_its_logarithm() -> None:
@@ -146,13 +175,13 @@ def plain_smooth(size: float) -> float:
 def test_any_smooth_difference_is_a_normal_density() -> None:
     """The broad alternative in closed form, against scipy.stats.multivariate_normal."""
     whole = np.mean([plain_smooth(size) for size in smooth.SIZES])
-    assert smooth.log_evidence(FLOWS, SHOWN, SPREAD) == pytest.approx(math.log(whole), abs=1e-8)
+    assert smooth.log_evidence(FLOWS, SHOWN, [(0.0, SPREAD)]) == pytest.approx(math.log(whole), abs=1e-8)
 
 
 @pytest.mark.parametrize("shown", [np.zeros(4), np.full(4, 1e-9), FLOWS, 1e6 * FLOWS])
 def test_readings_without_any_scatter_break_nothing(shown: Array) -> None:
     """All zero, all alike or exact: the evidence of a smooth difference stays finite and below that of what is so."""
-    found = smooth.log_evidence(FLOWS, shown, None)
+    found = smooth.log_evidence(FLOWS, shown)
     exact = float(log_likelihood_unknown(shown, np.atleast_2d(shown), noise.least_unit(FLOWS, shown))[0])
     assert math.isfinite(found)
     assert found < exact

@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.comparison.mechanism import COUNTER, METER, RECEIVER, Scene
+from diagnose.comparison.mechanism import Scene
 from diagnose.comparison.mechanisms import ANY_SMOOTH, BY_NAME, MODELS, mechanisms_of, possible
 from diagnose.comparison.parameters import Parameter
 from diagnose.rule_book.analysis_names import MODELS as NAMES
 from tests.reasoning.books import real_rule_book
+
+USUALLY = 0.8
 
 SCENES = [Scene(top=0.02, unit="m3/h"), Scene(top=0.02, unit="l/s", lower=-0.01, upper=0.03, bore=0.1)]
 
@@ -57,27 +59,34 @@ def test_every_issue_has_its_mechanism() -> None:
 
 
 def test_a_place_that_was_not_in_the_way_is_left_out() -> None:
-    """Mechanisms are taken by where they can sit."""
+    """Mechanisms are taken by where their causes can show."""
     every = mechanisms_of(real_rule_book().mechanisms)
-    at_meter = {each.id for each in possible(every, METER)}
-    at_counter = {each.id for each in possible(every, COUNTER)}
+    at_meter = {each.id for each in possible(every, ("reference",))}
+    at_counter = {each.id for each in possible(every, ("counter",))}
     assert "square-root" not in at_meter
     assert "zero-offset" in at_meter
     assert {"pulse-loss", "pulse-value", "unit-mix-up"} <= at_counter
     assert "gas" not in at_counter
-    assert "square-root" in {each.id for each in possible(every, RECEIVER)}
+    assert "square-root" in {each.id for each in possible(every, ("control-system",))}
 
 
-@pytest.mark.parametrize(
-    ("compared", "places", "finding"),
-    [
-        ("control-system", RECEIVER, "receiver-off-by-factor"),
-        ("counter", COUNTER, "counts-off-by-factor"),
-    ],
-)
-def test_all_that_draw_a_factor_behind_the_display_say_so(compared: str, places, finding: str) -> None:  # type: ignore[no-untyped-def]
-    """Whatever of them is at work, the control system or counter is off by a factor."""
-    every = possible(mechanisms_of(real_rule_book().mechanisms), places)
-    for each in every:
-        shown = each.known.shows.get(compared, ())  # type: ignore[call-overload]
-        assert (finding in shown) == (each.model.curve == "factor"), each.id
+def test_every_curve_has_a_cause_or_stands_for_none_or_two() -> None:
+    """Only no difference, another one and two faults at once need no cause of their own."""
+    said = real_rule_book().settings.comparisons
+    without = {each.id for each in real_rule_book().mechanisms.values() if not each.causes}
+    assert without == {said.nothing, said.another, "square-root-and-span"}
+
+
+def test_a_cause_that_shows_beside_the_reading_has_a_form() -> None:
+    """Whoever disagrees with a reference usually, or only in the control system or at the counter, has a mechanism."""
+    book = real_rule_book()
+    bare = []
+    for place, symptom in (
+        ("reference", "disagrees-with-reference"),
+        ("control-system", "control-system-disagrees"),
+        ("counter", "pulse-count-wrong"),
+    ):
+        named = {name for each in book.mechanisms.values() for name in each.causes.get(place, {})}  # type: ignore[call-overload]
+        strong = (each.id for each in book.causes.values() if each.shows.get(symptom, 0.0) >= USUALLY)
+        bare += [(place, name) for name in strong if name not in named]
+    assert bare == []

@@ -8,15 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnose.analyses.answering import compare_with
 from diagnose.comparison import curves
-from diagnose.comparison.comparing import Comparison, Question, compare
+from diagnose.comparison.comparing import Comparison, Question
 from diagnose.comparison.estimates import Estimate, estimates
 from diagnose.tables.columns import TableOptions
 from diagnose.tables.readings import readings_from_table
 from diagnose.tables.table_text import read_table
 from tests.benchmarks import recovery
 from tests.comparison.comparisons import FLOWS, HOUR, compared, scattered
-from tests.reasoning.books import real_rule_book
+from tests.engines import real_engine
 
 X = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 RANGE = (0.0, 1.0)
@@ -220,7 +221,7 @@ def test_probabilities_are_such_whatever_is_read(pairs: list[tuple[float, float]
     text = "\n".join(["reference [m3/h];indicated [m3/h]", *(f"{true:f};{shown:f}" for true, shown in pairs)])
     read = readings_from_table(read_table(text, "any.csv"), TableOptions(decimal="point"))
     question = Question(upper=100 * HOUR, bore=0.1) if told else Question()
-    found = compare(real_rule_book().mechanisms, read, question)
+    found = compare_with(real_engine(), {}, read, question)
     every = [each.probability for group in found.groups for each in group.members]
     assert all(0 <= each <= 1 for each in every)
     assert sum(every) == pytest.approx(1.0 if any(read.reference) else 0.0)

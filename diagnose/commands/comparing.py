@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -67,10 +68,18 @@ _OPTIONS: dict[str, dict[str, Any]] = {
 @with_options(_OPTIONS)
 @FORMAT
 @PLOT
+@click.option("--record", type=click.Path(path_type=Path), help="Write a record to file: NAME.html or NAME.md.")
 @CASE
 @click.pass_context
 def compare(
-    ctx: click.Context, /, file: Path | None, form: str, plot: Path | None, case: str | None, **given: Any
+    ctx: click.Context,
+    /,
+    file: Path | None,
+    form: str,
+    plot: Path | None,
+    record: Path | None,
+    case: str | None,
+    **given: Any,
 ) -> None:
     """Explain why a meter and its reference disagree.
 
@@ -89,28 +98,38 @@ def compare(
     Range, bore, uncertainties and accuracy class make it sharper. A new flow constant is worked out only where a pure
     factor of known origin justifies it: give --flow-constant, and --origin once an inspection has found it.
 
+    --record writes what a planner files: figures, decision, uncertainties, method and a picture.
+
     --plot needs matplotlib: pip install '.[plots]'.
     """
     from diagnose.analyses.answering import compare_with
+    from diagnose.comparison.comparing import observations
     from diagnose.documents.comparison import comparison_document
     from diagnose.documents.comparison_text import print_comparison
     from diagnose.documents.text import make_console
+    from diagnose.observations import State
+    from diagnose.reasoning.diagnosis import diagnose
 
     _ways_in(file, given)
     engine = load(ctx)
     rule_book = engine.rule_book
     question, sheet = _question(rule_book, given)
     comparison = compare_with(engine, sheet, _readings(file, given, question), question)
-    document = comparison_document(comparison, rule_book)
+    seen = observations(comparison, rule_book)
+    document = comparison_document(comparison, rule_book, diagnose(engine, sheet, seen, State()).causes if seen else ())
     if plot:
         from diagnose.documents.comparison_plot import save_plot
 
         save_plot(document, plot)
     if case:
         from diagnose.commands.adding import add_to_case
-        from diagnose.comparison.comparing import observations
 
-        add_to_case(case, observations(comparison, rule_book))
+        add_to_case(case, seen)
+    if record:
+        from diagnose.commands.files import write_text
+        from diagnose.documents.comparison_record import comparison_record
+
+        write_text(record, comparison_record(document, record.suffix.lower(), datetime.now().astimezone()))
     if form == "json":
         print_json(document)
     else:

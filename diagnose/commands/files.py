@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from diagnose.errors import BadInput
 
 if TYPE_CHECKING:
     from diagnose.rule_book.book import RuleBook
@@ -20,3 +24,18 @@ def read_sheet(path: Path | None, rule_book: RuleBook) -> DataSheet:
     from diagnose.rule_book.data_sheet import read_data_sheet  # reads YAML, which takes a while to load
 
     return read_data_sheet(path, rule_book)
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a whole file or nothing: what stood there before stays until the new one is complete.
+
+    Raises BadInput when it cannot be written.
+    """
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        beside.write_text(text, encoding="utf-8")
+        beside.replace(path)
+    except OSError as error:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+        raise BadInput(f"{path} cannot be written: {error.strerror or error}") from error

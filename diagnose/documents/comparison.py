@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from itertools import islice
 
 import numpy as np
 
@@ -24,6 +26,7 @@ from diagnose.documents.comparison_types import (
     FitDocument,
     IntervalDocument,
     LackOfFitDocument,
+    LikelyCause,
     MechanismDocument,
     OutlierDocument,
     PairDocument,
@@ -32,6 +35,7 @@ from diagnose.documents.comparison_types import (
     SeparationDocument,
 )
 from diagnose.documents.typed import FindingDocument
+from diagnose.reasoning.diagnosis import RankedCause
 from diagnose.rule_book.book import RuleBook
 from diagnose.units import unit_info
 
@@ -43,8 +47,39 @@ LEAST_DRAWN = 0.02
 """Probability of its curve from which a mechanism is drawn."""
 
 
-def comparison_document(comparison: Comparison, rule_book: RuleBook) -> ComparisonDocument:
-    """Return everything that a comparison says, flows in the unit of the readings, shares as plain ratios."""
+MOST_CAUSES = 6
+
+CURVES = {
+    "factor": "the same factor at every flow",
+    "constant": "the same amount at every flow",
+    "current": "a part of the current",
+    "upper-end": "right at the upper end of the range, wrong below",
+    "limited": "right up to some flow, then it stays",
+    "flat": "the same number at every flow",
+}
+"""What mechanisms of one curve have in common, in words."""
+
+ALONE = 0.8
+"""Share of the probability of its curve from which one mechanism stands for all of them."""
+
+BY_LIMITS = (
+    "A point passes if its deviation and its expanded uncertainty together stay within the permissible error, and "
+    "fails if the deviation is beyond it by more than that uncertainty (guard bands, JCGM 106:2012, 8.3); between the "
+    "two nobody can tell."
+)
+BY_PROBABILITY = (
+    "They disagree where the probability that there is no difference is below 5 %, and agree where no difference is "
+    "likelier than not and the uncertainty is at most 2 %."
+)
+
+
+def comparison_document(
+    comparison: Comparison, rule_book: RuleBook, causes: Iterable[RankedCause] = ()
+) -> ComparisonDocument:
+    """Return everything that a comparison says, flows in the unit of the readings, shares as plain ratios.
+
+    ``causes`` are those of the diagnosis that follows from it, most probable first.
+    """
     factor = unit_info(comparison.readings.unit).factor
     ranked = sorted((each for of in comparison.groups for each in of.members), key=lambda each: -each.probability)
     return ComparisonDocument(
@@ -54,8 +89,13 @@ def comparison_document(comparison: Comparison, rule_book: RuleBook) -> Comparis
         pairs=tuple(_pair(each, factor) for each in comparison.agreement.points),
         fit=_fit(comparison.fit, factor) if comparison.fit else None,
         assumed=_assumed(comparison),
+        decision_rule=BY_LIMITS if any(each.conformity for each in comparison.agreement.points) else BY_PROBABILITY,
         mechanisms=tuple(_mechanism(each, comparison) for each in ranked),
         curves=tuple(_curve(each) for each in comparison.groups),
+        causes=tuple(
+            LikelyCause(id=each.id, title=each.title, probability=round(each.probability, 6))
+            for each in islice(causes, MOST_CAUSES)
+        ),
         evidence=_evidence(comparison),
         separating=tuple(_separation(each, comparison) for each in comparison.separations),
         advice=tuple(comparison.advice),
@@ -78,6 +118,7 @@ def _pair(point: ComparedPoint, factor: float) -> PairDocument:
         expanded_uncertainty=_plain(point.uncertainty),
         permissible_error=_plain(point.limit),
         conformity=point.conformity or None,
+        normalised_error=_plain(point.normalised),
     )
 
 
@@ -203,12 +244,20 @@ def _constant(comparison: Comparison) -> ConstantDocument | None:
     )
 
 
+def told_as(group: AmbiguityGroup) -> str:
+    """Return what a curve is called: by the mechanism behind it, or by what several have in common."""
+    first = group.members[0]
+    if first.probability >= ALONE * group.probability or group.curve not in CURVES:
+        return first.mechanism.title
+    return CURVES[group.curve]
+
+
 def _picture(comparison: Comparison, factor: float) -> PictureDocument:
     """Return what is drawn beside the pairs: the line, permissible errors, curves of the leading mechanisms."""
     lowest = min(0.0, *comparison.readings.reference)
     flows = np.linspace(lowest, 1.05 * max(*comparison.readings.reference, 1e-12), DRAWN)
     drawn = [
-        each.members[0]
+        each
         for each in comparison.groups[:MOST_CURVES]
         if each.members[0].is_a_model and each.probability >= LEAST_DRAWN
     ]
@@ -217,10 +266,11 @@ def _picture(comparison: Comparison, factor: float) -> PictureDocument:
         line=tuple(comparison.fit.line.at(float(each)) / factor for each in flows) if comparison.fit else None,
         curves=tuple(
             DrawnCurve(
-                id=each.mechanism.id,
-                title=each.mechanism.title,
+                id=each.members[0].mechanism.id,
+                title=told_as(each),
                 indicated=tuple(
-                    float(value) / factor for value in posterior_predictive(each, comparison.scene, flows).mean
+                    float(value) / factor
+                    for value in posterior_predictive(each.members[0], comparison.scene, flows).mean
                 ),
             )
             for each in drawn

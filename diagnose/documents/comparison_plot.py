@@ -11,11 +11,14 @@ from typing import Any
 
 from diagnose.documents.comparison_picture import deviations_shown
 from diagnose.documents.comparison_types import ComparisonDocument
-from diagnose.documents.plotting import new_figure, save_figure
+from diagnose.documents.plotting import empty_figure, new_figure, save_figure
 
 _COLOURS = ("#0072b2", "#d55e00", "#009e73")
 """Colours that colour-blind people can tell apart too; every curve has a dash of its own as well."""
 _DASHES = ("-", "--", "-.")
+
+SIZE = (9.0, 5.4)
+"""Inches."""
 
 WIDTH = 100
 """Letters of a line of the heading."""
@@ -26,7 +29,22 @@ def save_plot(document: ComparisonDocument, path: Path) -> None:
 
     Raises WrongUse for another kind of file, BadInput without matplotlib or when the file cannot be written.
     """
-    figure = new_figure(path, (9, 5.4))
+    figure = new_figure(path, SIZE)
+    _draw(figure, document)
+    save_figure(figure, path)
+
+
+def drawn(document: ComparisonDocument) -> Any:
+    """Return the picture of a comparison as a figure.
+
+    Raises BadInput without matplotlib.
+    """
+    figure = empty_figure(SIZE)
+    _draw(figure, document)
+    return figure
+
+
+def _draw(figure: Any, document: ComparisonDocument) -> None:
     figure.suptitle("\n".join(wrap(f"{document.verdict}: {document.because}", WIDTH)), fontsize="medium")
     left, right = figure.subplots(1, 2)
     _readings(left, document)
@@ -35,7 +53,6 @@ def save_plot(document: ComparisonDocument, path: Path) -> None:
         label: line for axes in (left, right) for line, label in zip(*axes.get_legend_handles_labels(), strict=True)
     }
     figure.legend(handles.values(), handles, loc="outside lower center", ncols=2, fontsize="small", frameon=False)
-    save_figure(figure, path)
 
 
 def _readings(axes: Any, document: ComparisonDocument) -> None:

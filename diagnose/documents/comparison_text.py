@@ -13,6 +13,7 @@ from rich.text import Text
 
 from diagnose.documents import parts
 from diagnose.documents.blocks import Place, Ranking, Span, line, percent, spans
+from diagnose.documents.comparison import CURVES
 from diagnose.documents.comparison_picture import print_picture
 from diagnose.documents.comparison_types import (
     ComparisonDocument,
@@ -29,18 +30,12 @@ STYLES = {"agrees": "for", "cannot tell": "caution", "disagrees": "danger"}
 LEAST = 0.005
 """Probability from which a mechanism is listed."""
 
+LEAST_CAUSE = 0.02
+"""Probability from which a cause is listed."""
+
 MOST_CURVES, MOST_OF_A_CURVE = 4, 6
 MOST_PAIRS = 12
 """Pairs up to which all are listed; of more, the first and the last few."""
-
-CURVES = {
-    "factor": "the same factor at every flow",
-    "constant": "the same amount at every flow",
-    "current": "a part of the current",
-    "upper-end": "right at the upper end of the range, wrong below",
-    "limited": "right up to some flow, then it stays",
-    "flat": "the same number at every flow",
-}
 
 
 def print_comparison(console: Console, document: ComparisonDocument, picture: bool = True) -> None:
@@ -49,6 +44,7 @@ def print_comparison(console: Console, document: ComparisonDocument, picture: bo
     verdict = Text.assemble((f" {document.verdict.upper()} ", style), f" {document.because}")
     print_line(console, verdict, indent=0)
     _mechanisms(console, document)
+    _causes(console, document)
     _paragraphs(console, "What would tell them apart", [each.text for each in document.separating])
     _paragraphs(console, "What to do", document.advice)
     _constant(console, document.new_constant)
@@ -59,7 +55,7 @@ def print_comparison(console: Console, document: ComparisonDocument, picture: bo
     _fit(console, document)
     _evidence(console, document)
     _findings(console, document.findings)
-    _paragraphs(console, "Assumed", document.assumed, "quiet")
+    _paragraphs(console, "Assumed", (*document.assumed, document.decision_rule), "quiet")
 
 
 def _paragraphs(console: Console, head: str, lines: Sequence[str], style: str = "") -> None:
@@ -78,6 +74,16 @@ def _mechanisms(console: Console, document: ComparisonDocument) -> None:
     places = tuple(_place(curve, [by_id[name] for name in curve.mechanisms]) for curve in shown)
     print_head(console, "Mechanisms, most probable first")
     write(console, [Ranking(places, below_at=20)])
+
+
+def _causes(console: Console, document: ComparisonDocument) -> None:
+    """Print the causes behind the mechanisms; nothing where no difference is what is likeliest."""
+    shown = [each for each in document.causes if each.probability >= LEAST_CAUSE]
+    if document.verdict == "agrees" or not shown:
+        return
+    print_head(console, "Causes behind them, by these readings and how often each comes")
+    for each in shown:
+        print_line(console, Text(f"{percent(each.probability):>5}  {each.title}"))
 
 
 def _place(curve: CurveDocument, members: Sequence[MechanismDocument]) -> Place:
@@ -123,7 +129,9 @@ def _pairs(console: Console, document: ComparisonDocument) -> None:
     grid = Grid(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="quiet")
     columns = ["reference", "indicated", "deviation [%]", "U, 95 % [%]"]
     limited = any(pair.permissible_error is not None for pair in pairs)
-    for column in ["", *columns, *(("limit [%]", "verdict") if limited else ())]:
+    normalised = any(pair.normalised_error is not None for pair in pairs)
+    further = (*(("E_n",) if normalised else ()), *(("limit [%]", "verdict") if limited else ()))
+    for column in ["", *columns, *further]:
         grid.add_column(Text(column), justify="right", overflow="fold")
     apart = {each.pair for each in (document.fit.outliers if document.fit else ())}
     numbered = list(enumerate(pairs, 1))
@@ -132,12 +140,17 @@ def _pairs(console: Console, document: ComparisonDocument) -> None:
     for number, pair in sorted(shown, key=lambda each: each[0]):
         row = [f"{number}{'!' if number in apart else ''}", f"{pair.reference:.5g}", f"{pair.indicated:.5g}"]
         row += [_percent(pair.deviation, "+.2f"), _percent(pair.expanded_uncertainty, ".2f")]
+        row += [_plain(pair.normalised_error)] if normalised else []
         row += [_percent(pair.permissible_error, ".2g"), pair.conformity or "-"] if limited else []
         grid.add_row(*map(Text, row))
     print_head(console, f"Pairs, flows in {unit}")
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
     if len(shown) < len(pairs):
         print_line(console, Text(f"and {len(pairs) - len(shown)} pairs between", "quiet"))
+
+
+def _plain(figure: float | None) -> str:
+    return "-" if figure is None else f"{figure:+.2f}"
 
 
 def _percent(share: float | None, form: str) -> str:

@@ -1,4 +1,4 @@
-"""The comparison document as types, ``"format": "comparison/1"``: flows in ``unit``, shares as plain ratios.
+"""The comparison document as types, ``"format": "comparison/2"``: flows in ``unit``, shares as plain ratios.
 
 A figure that cannot be given is null; a field that is ``UNSET`` is left out of the JSON.
 """
@@ -13,7 +13,10 @@ from diagnose.documents.typed import Document, FindingDocument
 
 
 class PairDocument(Document, frozen=True, kw_only=True):
-    """One pair of readings: its deviation, its expanded uncertainty (k = 2) and what is permissible, as ratios."""
+    """One pair of readings: its deviation, its expanded uncertainty (k = 2) and what is permissible, as ratios.
+
+    ``normalised_error`` is E_n, where the uncertainties of both are stated.
+    """
 
     reference: float
     indicated: float
@@ -21,6 +24,7 @@ class PairDocument(Document, frozen=True, kw_only=True):
     expanded_uncertainty: float | None
     permissible_error: float | None
     conformity: str | None
+    normalised_error: float | None = None
 
 
 class IntervalDocument(Document, frozen=True, kw_only=True):
@@ -106,6 +110,14 @@ class EvidenceDocument(Document, frozen=True, kw_only=True):
     bayes_factor: float
 
 
+class LikelyCause(Document, frozen=True, kw_only=True):
+    """A cause with its probability by these readings alone, as a diagnosis has it."""
+
+    id: str
+    title: str
+    probability: float
+
+
 class SeparationDocument(Document, frozen=True, kw_only=True):
     """A reading that would tell two mechanisms apart: at which flow, and what each of them predicts there."""
 
@@ -128,7 +140,7 @@ class ConstantDocument(Document, frozen=True, kw_only=True):
 
 
 class DrawnCurve(Document, frozen=True, kw_only=True):
-    """What a leading mechanism indicates at the flows of the picture."""
+    """What a leading mechanism, or those that draw the same, indicate at the flows of the picture."""
 
     id: str
     title: str
@@ -143,10 +155,11 @@ class PictureDocument(Document, frozen=True, kw_only=True):
     curves: tuple[DrawnCurve, ...]
 
 
-class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/1"):
+class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/2"):
     """A comparison: verdict, pairs, line, mechanisms most probable first, and what would tell them apart.
 
-    ``assumed`` is what was held before the readings; ``findings`` is what follows for the diagnosis.
+    ``assumed`` is what was held before the readings, ``decision_rule`` how pass and fail are told; ``causes`` and
+    ``findings`` are what follows for the diagnosis.
     """
 
     unit: str
@@ -155,8 +168,10 @@ class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format"
     pairs: tuple[PairDocument, ...]
     fit: FitDocument | None
     assumed: tuple[str, ...]
+    decision_rule: str
     mechanisms: tuple[MechanismDocument, ...]
     curves: tuple[CurveDocument, ...]
+    causes: tuple[LikelyCause, ...]
     evidence: EvidenceDocument | None
     separating: tuple[SeparationDocument, ...]
     advice: tuple[str, ...]

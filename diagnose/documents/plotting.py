@@ -18,6 +18,14 @@ def new_figure(path: Path, inches: tuple[float, float]) -> Any:
     """
     if path.suffix.lower() not in KINDS:
         raise WrongUse(f"--plot {path}: pictures are {', '.join(KINDS)}; name the file accordingly")
+    return empty_figure(inches)
+
+
+def empty_figure(inches: tuple[float, float]) -> Any:
+    """Return an empty figure.
+
+    Raises BadInput without matplotlib.
+    """
     try:
         from matplotlib.figure import Figure
     except ImportError as error:

@@ -1,0 +1,118 @@
+"""The record of a comparison that somebody files: figures, decision, uncertainties, method, picture; HTML or Markdown.
+
+Both are made by templates (``templates/``); in HTML whatever comes from a table is escaped.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+from io import BytesIO
+from typing import Any
+
+from diagnose.documents.comparison import CURVES
+from diagnose.documents.comparison_types import ComparisonDocument, IntervalDocument
+from diagnose.documents.markdown import escaped
+from diagnose.errors import BadInput, WrongUse
+
+KINDS = {".html": "comparison.html", ".md": "comparison.md"}
+"""Ending of the file → template."""
+
+DECISIONS = {
+    "agrees": "They agree.",
+    "cannot tell": "These readings cannot tell.",
+    "disagrees": "They disagree.",
+}
+LEAST = 0.01
+"""Probability from which a curve or a cause stands in the record."""
+
+LEAST_OF_A_CURVE = 0.02
+"""Share of the probability of its curve from which a mechanism is named."""
+
+NO_PICTURE = "without a picture: it needs matplotlib (pip install 'diagnose[plots]')"
+
+
+def comparison_record(document: ComparisonDocument, kind: str, at: datetime) -> str:
+    """Return the record of a comparison as a page of HTML, or as Markdown.
+
+    Raises WrongUse for another ``kind`` than ``.html`` and ``.md``.
+    """
+    if kind not in KINDS:
+        raise WrongUse(f"--record: a record is {' or '.join(KINDS)}; name the file accordingly")
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    of_html = kind == ".html"
+    environment = Environment(
+        loader=PackageLoader("diagnose.documents"),
+        autoescape=of_html,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters |= {
+        "flow": lambda value: f"{value:.5g}",
+        "percent": _percent,
+        "share": lambda value: ">99 %" if value > 0.995 else f"{100 * value:.0f} %",
+        "signed": lambda value: "–" if value is None else f"{value:+.2f}",
+        "interval": _interval,
+        "cell": escaped if not of_html else str,
+    }
+    return environment.get_template(KINDS[kind]).render(_fields(document, at, of_html))
+
+
+def _fields(document: ComparisonDocument, at: datetime, of_html: bool) -> dict[str, Any]:
+    by_id = {each.id: each for each in document.mechanisms}
+    curves = [each for each in document.curves if each.probability >= LEAST]
+    return {
+        "document": document,
+        "made": at.strftime("%Y-%m-%d %H:%M %Z").strip(),
+        "decision": DECISIONS[document.verdict],
+        "curves": [
+            (
+                each.probability,
+                CURVES.get(each.curve, ""),
+                [
+                    by_id[name].title
+                    for name in each.mechanisms
+                    if by_id[name].probability >= LEAST_OF_A_CURVE * each.probability
+                ],
+            )
+            for each in curves
+        ],
+        "causes": [each for each in document.causes if each.probability >= LEAST],
+        "limited": any(each.permissible_error is not None for each in document.pairs),
+        "normalised": any(each.normalised_error is not None for each in document.pairs),
+        "picture": _picture(document) if of_html else None,
+        "no_picture": NO_PICTURE,
+    }
+
+
+def _picture(document: ComparisonDocument) -> Any:
+    """Return the picture as SVG that stands in the page, or None where nothing can draw it."""
+    from markupsafe import Markup
+
+    from diagnose.documents.comparison_plot import drawn
+
+    try:
+        figure = drawn(document)
+    except BadInput:
+        return None
+    made = BytesIO()
+    figure.savefig(made, format="svg", metadata={"Date": None})
+    svg = made.getvalue().decode("utf-8")
+    return Markup(svg[svg.index("<svg") :])
+
+
+def _percent(share: float | None) -> str:
+    return "–" if share is None else f"{100 * share:+.2f}"
+
+
+def _interval(figure: IntervalDocument) -> str:
+    """Return a figure with its 95 % limits, with no more digits than these justify."""
+    if figure.low is None or figure.high is None:
+        return f"{figure.value:.5g}"
+    width = figure.high - figure.low
+    decimals = min(8, max(0, 1 - math.floor(math.log10(width)))) if 0 < width < math.inf else 4
+    value, low, high = (round(each, decimals) + 0.0 for each in (figure.value, figure.low, figure.high))
+    return f"{value:.{decimals}f} ({low:.{decimals}f} to {high:.{decimals}f})"

@@ -139,14 +139,15 @@ def _nothing(groups: Sequence[AmbiguityGroup], fit: Fit | None) -> float:
     return 1.0 if fit is None or math.isnan(fit.no_difference) else fit.no_difference
 
 
-def _behind_display(groups: Sequence[AmbiguityGroup]) -> float:
-    """Return how probable it is that what differs is the number behind the display, and not the display itself."""
-    return math.fsum(
-        each.probability
-        for group in groups
-        for each in group.members
-        if each.mechanism.known.causes and "reference" not in each.mechanism.known.causes
-    )
+def _behind_display(groups: Sequence[AmbiguityGroup]) -> dict[ComparedAt, float]:
+    """Return how probable it is that what differs is not the display, but what is shown behind it, by where."""
+    found: dict[ComparedAt, float] = {}
+    for each in (member for group in groups for member in group.members):
+        places = each.mechanism.known.causes
+        if places and "reference" not in places:
+            for place in places:
+                found[place] = found.get(place, 0.0) + each.probability / len(places)
+    return found
 
 
 def _rank(

@@ -5,7 +5,7 @@ What the readings say of causes does not go by findings: their likelihood by mec
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -47,11 +47,11 @@ def with_what(read_at: ReadAt, against: Against) -> ComparedAt:
 
 
 def findings(
-    readings: Readings, agreement: Agreement, behind_display: float, compared: ComparedAt
+    readings: Readings, agreement: Agreement, behind_display: Mapping[ComparedAt, float], compared: ComparedAt
 ) -> tuple[Conclusion, ...]:
     """Return the findings that the comparison decides, each once.
 
-    ``behind_display`` is how probable it is that what differs is not the display but what is shown behind it.
+    ``behind_display`` is how probable it is that what differs is not the display but what is shown behind it, by where.
     """
     found = list(_of_verdict(readings, agreement, behind_display, compared))
     if compared == "reference":
@@ -60,7 +60,7 @@ def findings(
 
 
 def _of_verdict(
-    readings: Readings, agreement: Agreement, behind_display: float, compared: ComparedAt
+    readings: Readings, agreement: Agreement, behind_display: Mapping[ComparedAt, float], compared: ComparedAt
 ) -> Iterator[Conclusion]:
     symptom, because = _SYMPTOM[compared], agreement.because
     if agreement.verdict == "cannot tell":
@@ -70,12 +70,15 @@ def _of_verdict(
         if compared == "reference":
             yield Conclusion("difference-small", True, because)
         return
+    behind = sum(behind_display.values())
     if compared != "reference":
         yield Conclusion(symptom, True, because)
-    elif behind_display < SURE:
-        # Otherwise it is the number behind the display that disagrees, and the display itself may be right.
+    elif behind < SURE:
         yield Conclusion(symptom, True, because)
         yield from _direction(readings, agreement)
+    else:  # it is the number behind the display that disagrees, and the display itself may be right
+        place = max(behind_display, key=lambda each: behind_display[each])
+        yield Conclusion(_SYMPTOM[place], True, f"{100 * behind:.0f} % probable, by the curve of the readings")
 
 
 def _direction(readings: Readings, agreement: Agreement) -> Iterator[Conclusion]:

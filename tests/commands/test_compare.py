@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
+from datetime import UTC, datetime
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from diagnose.cases.journal import Journal
-from diagnose.observations import FindingSeen
+from diagnose.documents.comparison_record import comparison_record
+from diagnose.documents.comparison_types import ComparisonDocument
+from diagnose.observations import Compared, FindingSeen
 from tests.commands.running import LAMP, Call, document, run
 from tests.comparison.comparisons import WORKED_INDICATED, WORKED_REFERENCE
 
@@ -30,6 +35,7 @@ class TestScreen:
         assert lines[0].startswith(" DISAGREES ")
         heads = [
             "Mechanisms",
+            "Causes behind them",
             "What to do",
             "Indicated",
             "Pairs",
@@ -97,15 +103,15 @@ class TestDocument:
     def test_keys_and_order(self, call: Call) -> None:
         """Mechanisms most probable first, findings with their reason, the fit, the evidence."""
         found = document(call("compare", *ROOT, "--format", "json"))
-        assert found["format"] == "comparison/1"
+        assert found["format"] == "comparison/2"
         probabilities = [each["probability"] for each in found["mechanisms"]]
         assert probabilities == sorted(probabilities, reverse=True)
         assert sum(probabilities) == pytest.approx(1, abs=1e-4)
         assert found["mechanisms"][0]["id"] == "square-root"
         assert all({"id", "title", "probability", "parameters"} <= each.keys() for each in found["mechanisms"])
+        assert found["causes"][0]["id"] == "square-root-left-on"
         told = {each["id"]: each for each in found["findings"]}
         assert told["control-system-disagrees"]["present"] is True
-        assert told["only-at-low-flow"]["present"] is False
         assert all(each["because"] for each in told.values())
         assert found["warnings"] == []
 
@@ -174,6 +180,60 @@ class TestPicture:
         assert "cannot be written" in done.err
 
 
+class TestRecord:
+    """What a planner files."""
+
+    LIMITED = (*ROOT[:2], "--urv", "100m3/h", "--limit", "2 %", "--reference-uncertainty", "0.5 %")
+    BOTH = (*LIMITED, "--indicated-uncertainty", "0.3 %")
+
+    def test_as_markdown(self, tmp_path: Path, call: Call) -> None:
+        """Readings, decision, uncertainties, method; a table of as many columns as its head."""
+        assert call("compare", *self.BOTH, "--record", "a.md").status == 0
+        made = (tmp_path / "a.md").read_text(encoding="utf-8")
+        for words in ("## Decision", "**They disagree.**", "guard bands", "E_n", "square root"):
+            assert words in made
+        rows = [line for line in made.splitlines() if line.startswith("| ") and "outside" in line]
+        head = next(line for line in made.splitlines() if "reference" in line and line.startswith("|"))
+        assert rows
+        assert {row.count("|") for row in rows} == {head.count("|")}
+
+    def test_as_html_with_its_picture(self, tmp_path: Path, call: Call) -> None:
+        """One file that any browser shows, with nothing to load from elsewhere."""
+        assert call("compare", *self.BOTH, "--record", "a.html").status == 0
+        made = (tmp_path / "a.html").read_text(encoding="utf-8")
+        assert made.startswith("<!doctype html>")
+        assert "<svg" in made
+        assert "They disagree." in made
+        assert not re.search(r"(src|href)=\"http", made)
+
+    @pytest.mark.parametrize("name", ["a.html", "a.md"])
+    def test_without_the_library_that_draws(self, tmp_path: Path, name: str) -> None:
+        """It says what is missing, and everything else is there."""
+        (tmp_path / "matplotlib.py").write_text("raise ImportError\n", encoding="utf-8")
+        done = run("compare", *self.BOTH, "--record", name, cwd=tmp_path, PYTHONPATH=str(tmp_path))
+        assert done.status == 0
+        made = (tmp_path / name).read_text(encoding="utf-8")
+        assert "They disagree" in made
+        assert ("needs matplotlib" in made) == name.endswith("html")
+
+    @pytest.mark.parametrize(("kind", "shown"), [(".html", "&lt;b&gt;x"), (".md", "\\<b\\>x")])
+    def test_markup_in_a_text_stays_text(self, call: Call, kind: str, shown: str) -> None:
+        """What comes from elsewhere is no markup in the record."""
+        told = document(call("compare", *ROOT, "--format", "json"))
+        found = msgspec.convert({**told, "warnings": ["<b>x</b>"]}, ComparisonDocument)
+        made = comparison_record(found, kind, datetime(2026, 1, 2, tzinfo=UTC))
+        assert shown in made
+        assert "<b>x" not in made
+
+    def test_what_cannot_be(self, tmp_path: Path, call: Call) -> None:
+        """Another kind of file, a folder that is not there; what stood there stays."""
+        assert call("compare", *ROOT, "--record", "a.docx").status == 2
+        done = call("compare", *ROOT, "--record", "nowhere/a.md")
+        assert done.status == 1
+        assert "cannot be written" in done.err
+        assert not list(tmp_path.glob(".*.part"))
+
+
 class TestCase:
     """A comparison as part of an interview that was left."""
 
@@ -185,7 +245,8 @@ class TestCase:
         with Journal.resume(tmp_path, "tank") as journal:
             events = [entry.event for entry in journal.entries]
             turns = {entry.turn for entry in journal.entries}
-        assert f"{len(events)} findings added to the case tank" in done.err
+        assert f"{len(events) - 1} findings added to the case tank" in done.err
+        assert [each.with_what for each in events if isinstance(each, Compared)] == ["reference"]
         assert len(turns) == 1
         said = "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"
         assert FindingSeen(finding="reads-high", present=True, quote=said) in events

@@ -180,7 +180,7 @@ def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, ques
         )
         return mechanisms_believed(network, compared)
 
-    return compare(engine.rule_book.mechanisms, readings, question, believed)
+    return compare(engine.rule_book.mechanisms if network.differences.forms else {}, readings, question, believed)
 
 
 def _is_file(path: Path) -> bool:

@@ -98,6 +98,8 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     missed = elusive(known, inferred.findings, engine.momentary) if comes_and_goes else ()
     if missed:
         network = network.seen_by_chance(missed, rule_book.settings.seen_while_it_shows)
+    if not network.differences.forms:
+        known.compared.clear()
     readings = tuple(network.in_readings(each) for each in known.compared.values())
     spoken = spoken_for(rule_book.settings.comparisons, known.compared.values())
     network = network.without(spoken) if spoken else network

@@ -22,8 +22,8 @@ from diagnose.rule_book.patterns import ComparedAt, Comparisons
 class Differences:
     """The forms that causes take in readings: shares [n causes × m mechanisms] by where they show.
 
-    ``spoken`` are the findings of which a comparison speaks: how strongly a cause shows the strongest of them is how
-    often it makes a difference at all.
+    How strongly a cause shows the strongest of the findings of which a comparison speaks is how often it makes a
+    difference at all. Without forms, comparisons say nothing of causes.
     """
 
     mechanisms: tuple[str, ...] = ()
@@ -41,7 +41,7 @@ def differences_of(rule_book: RuleBook, causes: Sequence[Cause]) -> Differences:
     known, mechanisms = rule_book.settings.comparisons, tuple(rule_book.mechanisms)
     row = {cause.id: number for number, cause in enumerate(causes)}
     forms = {}
-    for place in known.speak_of if known.another in rule_book.mechanisms else ():
+    for place in known.speak_of if {known.nothing, known.another} <= rule_book.mechanisms.keys() else ():
         shares = np.zeros((len(causes), len(mechanisms)))
         for number, name in enumerate(mechanisms):
             for cause, share in rule_book.mechanisms[name].causes.get(place, {}).items():
@@ -83,7 +83,7 @@ def in_readings(
         if name in at:
             supplied[at[name]], likeness[at[name]] = 1.0, 10 ** (min(decibans, 0.0) / 10)
     # Readings of something else are like any other difference, whatever is there.
-    astray = likeness[at[known.another]] if known.another in at else 0.0
+    astray = likeness[at[known.another]]
     likeness = np.maximum((1 - known.mistaken) * likeness + known.mistaken * astray, LEAST_LIKENESS)
     takes = np.zeros((len(strengths), len(at)))
     for place in compared.between:
@@ -99,10 +99,10 @@ def in_readings(
     showing = Showing(
         shows=takes.sum(axis=1),
         weighted=takes @ likeness,
-        nothing=float(likeness[at[known.nothing]]) if known.nothing in at else 0.0,
+        nothing=float(likeness[at[known.nothing]]),
         several=float(two) if several else LEAST_LIKENESS,
         leak=leak,
-        leak_weighted=leak * float(likeness[at[known.another]]) if known.another in at else 0.0,
+        leak_weighted=leak * float(likeness[at[known.another]]),
     )
     return InReadings(showing, takes, likeness)
 

@@ -12,8 +12,14 @@ from diagnose.yaml_places import Document
 
 def analyses_refer(book: RuleBook, entries: Entries) -> Found:
     """Mechanisms and signs name what can be reckoned and show known findings; the shares of a cause are at most one."""
+    said = book.settings.comparisons
     for mechanism in book.mechanisms.values():
         authored = entries["mechanisms"][mechanism.id]
+        if mechanism.causes and not (said.nothing and said.another):
+            text = "book.yaml does not say which mechanism stands for no difference, and which for any other"
+            yield authored.problem(
+                ("causes",), "missing-field", text, "add `comparisons:` with `nothing` and `another`"
+            )
         for against, shares in mechanism.causes.items():
             for name, share in shares.items():
                 at = ("causes", against, name)
@@ -42,8 +48,8 @@ def comparisons_refer(book: RuleBook, document: Document) -> Found:
     said = book.settings.comparisons
     several = ((("several", each), each) for each in said.several)
     named = [(("nothing",), said.nothing), (("another",), said.another), *several]
-    for at, name in named if book.mechanisms else ():
-        if name not in book.mechanisms:
+    for at, name in named:
+        if name and name not in book.mechanisms:
             help = did_you_mean(name, book.mechanisms, "name a mechanism, one each for `nothing` and `another`")
             yield document.problem(("comparisons", *at), "unknown-mechanism", f"no mechanism is called `{name}`", help)
     for against, names in said.speak_of.items():

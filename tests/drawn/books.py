@@ -78,6 +78,7 @@ def _settings(pen: Pen, book: Drawn) -> Entry:
     pen.put(entry, "persons", {pen.one(plant.COMPETENCES): pen.phrases(2, 1)}, 4)
     pen.put(entry, "misread", pen.one(({"affirmed": 0.02, "denied": 0.2}, {"affirmed": 0.5}, {"denied": 0.999})), 2)
     pen.put(entry, "intermittent", pen.one(book.findings), 4)
+    _comparisons(pen, book, entry)
     if book.on_sheet and pen.seldom(2):
         groups = {pen.text(): book.on_sheet[:2], pen.text() + " too": book.on_sheet[2:]}
         entry["data-sheet"] = {group: names for group, names in groups.items() if names}
@@ -87,6 +88,17 @@ def _settings(pen: Pen, book: Drawn) -> Entry:
             pen.put(entry, "data-sheet-applies", {group: {name: pen.some(book.choices[name], 2, 1)}}, 3)
     pen.put(entry, "big-remedies", pen.one(({"minutes": 60}, {"small-parts": []}, {"minutes": 0})), 4)
     return entry
+
+
+def _comparisons(pen: Pen, book: Drawn, entry: Entry) -> None:
+    mechanisms = [each["id"] for each in book.entries.get("mechanisms", [])]
+    if not mechanisms:
+        return
+    said: Entry = {"nothing": pen.one(mechanisms), "another": pen.one(mechanisms)}
+    pen.put(said, "several", {pen.one(mechanisms): pen.one((1, 0.3))}, 2)
+    pen.put(said, "mistaken", pen.one((0, 0.02, 0.999)), 2)
+    pen.put(said, "speak-of", {pen.one(_AGAINST): pen.some(book.findings, 3)}, 1)
+    entry["comparisons"] = said
 
 
 _FIGURES: dict[str, tuple[float, ...]] = {
@@ -256,8 +268,10 @@ def _patterns(pen: Pen, book: Drawn) -> None:
         book.add("reviews", {**review, "source": source})
         _contradiction(pen, book, number)
         mechanism: Entry = {"id": f"m-{number}", "title": pen.text(), "model": pen.one(MODELS)}
-        mechanism |= {"weight": pen.one((1, 1e-9, 1e9)), "look": pen.text(), "remedy": pen.text()}
-        pen.put(mechanism, "shows", {pen.one(_AGAINST): pen.some(book.findings, 2)}, 2)
+        mechanism |= {"look": pen.text(), "remedy": pen.text()}
+        causes = [each["id"] for each in book.entries.get("causes", [])]
+        forms = {name: pen.one((0.3, 1e-9, 0.5)) for name in pen.some(causes, 2)}
+        pen.put(mechanism, "causes", {pen.one(_AGAINST): forms}, 2)
         book.add("mechanisms", {**mechanism, "source": source})
         sign: Entry = {"id": f"sign-{number}", "title": pen.text(), "detector": pen.one(DETECTORS), "means": pen.text()}
         pen.put(sign, "shows", pen.some(book.findings, 2), 2)

@@ -77,28 +77,36 @@ def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: st
     if check.takes == "":
         raise BadInput("this check takes no readings")
     if _is_file(path):
-        return analyse_file(engine, data_sheet, path, check.takes)
+        return analyse_file(engine, data_sheet, path, check.takes, proves=check.only_proves)
     readings = readings_from_pairs(typed, _options(engine, data_sheet, check.takes, ""))
     return _compared(engine, data_sheet, (readings,), check.takes, "")
 
 
-def analyse_file(engine: Engine, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = "") -> Analysis:
-    """Analyse the table of readings in a file.
+def analyse_file(
+    engine: Engine, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = "", proves: bool = False
+) -> Analysis:
+    """Analyse the table of readings in a file; one that ``proves`` a cure tells how the meter was left.
 
     Raises DiagnoseError if it cannot be read.
     """
-    return analyse_table(engine, data_sheet, read_file(path, READINGS), path.name, compared, unit)
+    return analyse_table(engine, data_sheet, read_file(path, READINGS), path.name, compared, unit, proves)
 
 
 def analyse_table(
-    engine: Engine, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
+    engine: Engine,
+    data_sheet: DataSheet,
+    data: bytes | str,
+    name: str,
+    compared: ComparedAt,
+    unit: str = "",
+    proves: bool = False,
 ) -> Analysis:
     """Analyse a table of readings; ``unit`` applies if the headings give none.
 
     Raises DiagnoseError if it cannot be read.
     """
     readings = comparisons_in(read_table(data, name), _options(engine, data_sheet, compared, unit))
-    return _compared(engine, data_sheet, readings, compared, name)
+    return _compared(engine, data_sheet, readings, compared, name, proves)
 
 
 def analyse_log(engine: Engine, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysis:
@@ -153,9 +161,14 @@ def _known(data_sheet: DataSheet) -> dict[str, float]:
 
 
 def _compared(
-    engine: Engine, data_sheet: DataSheet, found: Sequence[Readings], compared: ComparedAt, name: str
+    engine: Engine,
+    data_sheet: DataSheet,
+    found: Sequence[Readings],
+    compared: ComparedAt,
+    name: str,
+    proves: bool = False,
 ) -> Analysis:
-    """Return what comparisons say; of as found and as left, what was found is the fault, the other is only told."""
+    """Return what comparisons say; as found is the fault, as left the cure, and the other is only told."""
     known = _known(data_sheet)
     read_at, against = _SIDES[compared]
     question = Question(
@@ -175,7 +188,7 @@ def _compared(
             for said in in_short(each)
         ),
         warnings=tuple(dict.fromkeys(warning for each in comparisons for warning in each.warnings)),
-        observations=observations(comparisons[0], engine.rule_book),
+        observations=observations(comparisons[-1 if proves else 0], engine.rule_book),
     )
 
 

@@ -163,6 +163,7 @@ def _in_si(
     _of_one_kind(table, item, runs, found, sides, options, warnings)
     reference, indicated = sides["reference"], sides["indicated"]
     kind: ReadingKind = "volume" if reference.kind == "volume" else "flow"
+    warnings += _coarse(item, sides)
     usual = "m3" if kind == "volume" else "m3/h"
     units = (each.unit for each in (reference, indicated))
     shown = next((unit for unit in units if unit_info(unit).dimension == unit_info(usual).dimension), usual)
@@ -180,6 +181,27 @@ def _in_si(
         indicated.coverage,
         item.name,
     )
+
+
+_FINER, _TELLS = 9.0, 0.01
+"""How many times as finely the other side is written, and the share of a reading that a step then has to be."""
+
+
+def _coarse(item: Comparison, sides: Mapping[Side, Amounts]) -> list[str]:
+    """Say that figures count as they are written, where those of one side are rounded and the others are not."""
+    found = []
+    for side, other in (SIDES, SIDES[::-1]):
+        own, beside = sides[side], sides[other]
+        steps = [
+            step for step, value in zip(own.resolutions, own.values, strict=True) if step > _TELLS * abs(value) > 0
+        ]
+        if steps and min(own.resolutions) > _FINER * min(beside.resolutions) and len(set(own.resolutions)) == 1:
+            figure = item.sides[side].reading.figures[item.rows[0]].cell.text
+            found.append(
+                f"the {side} readings count as they are written (`{visible(figure)}`); write the last digit that was read, "
+                "a zero as well"
+            )
+    return found
 
 
 def _is_total(item: Comparison) -> bool:

@@ -20,7 +20,7 @@ from tests.comparison.comparisons import WORKED_INDICATED, WORKED_REFERENCE
 WORKED = "; ".join(f"{a:.3f} {b:.3f}" for a, b in zip(WORKED_REFERENCE, WORKED_INDICATED, strict=True)) + " m3/h"
 """Fact sheet 8.12; with their decimals, since figures are as good as they are written."""
 
-ROOT = ("--pairs", "10 31.9; 25 50.3; 50 70.4; 75 86.9; 95 97.3 m3/h", "--urv", "100m3/h")
+ROOT = ("--pairs", "10.0 31.9; 25.0 50.3; 50.0 70.4; 75.0 86.9; 95.0 97.3 m3/h", "--urv", "100m3/h")
 """A receiver that draws the root (invented)."""
 
 

@@ -170,6 +170,14 @@ def test_figures_keep_their_resolution() -> None:
     assert found.only([1]).resolution_indicated == found.resolution_indicated[1:]
 
 
+def test_rounded_figures_beside_fine_ones_are_told() -> None:
+    """Whoever dropped a zero learns that it counts."""
+    found = read("reference [m3/h];meter [m3/h]\n10;10,4\n20;20,8")
+    assert found.warnings == (
+        "the reference readings count as they are written (`10`); write the last digit that was read, a zero as well",
+    )
+
+
 UNCERTAIN = {
     "expanded, told": ("10,0 ±0,1 (k=2)", 0.05, 2.0, False),
     "three sigma": ("10,0 ±0,3 m3/h (k = 3)", 0.1, 3.0, False),

@@ -96,7 +96,7 @@ def test_what_cannot_be_read_is_refused_with_the_reason(text: str | bytes, kind:
 
 def test_gaps_are_left_out_and_told() -> None:
     """A line with a missing reading does not count, and its number is told."""
-    found = read(HEAD + "10;10,1\n20;nan\n30;30,2\n-;5\n40;40,1")
+    found = read(HEAD + "10,0;10,1\n20,0;nan\n30,0;30,2\n-;5\n40,0;40,1")
     assert in_hours(found.reference) == pytest.approx([10, 30, 40])
     assert found.warnings == ("left out because a reading is missing: line 3, 5",)
 
@@ -121,7 +121,7 @@ def test_without_heading_the_order_is_told() -> None:
 
 def test_columns_not_used_are_told() -> None:
     """Nothing is passed over in silence."""
-    found = read("time;reference [m3/h];meter [m3/h]\n08:00;10;10,5\n09:00;20;20,5")
+    found = read("time;reference [m3/h];meter [m3/h]\n08:00;10,0;10,5\n09:00;20,0;20,5")
     assert found.warnings == ("columns not used: time",)
 
 

@@ -198,8 +198,8 @@ def _coarse(item: Comparison, sides: Mapping[Side, Amounts]) -> list[str]:
         if steps and min(own.resolutions) > _FINER * min(beside.resolutions) and len(set(own.resolutions)) == 1:
             figure = item.sides[side].reading.figures[item.rows[0]].cell.text
             found.append(
-                f"the {side} readings count as they are written (`{visible(figure)}`); write the last digit that was read, "
-                "a zero as well"
+                f"the {side} readings count as they are written (`{visible(figure)}`); write the last digit that was "
+                "read, a zero as well"
             )
     return found
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -12,7 +13,7 @@ from diagnose.bounded import PAIRS
 from diagnose.calculations.entering import DIVISORS, Spread
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import Problem, visible
-from diagnose.tables.amounts import EXPANDED, TYPED, Amounts, amounts_of, densities, one_for_all
+from diagnose.tables.amounts import EXPANDED, LARGEST_FLOW, TYPED, Amounts, amounts_of, densities, one_for_all
 from diagnose.tables.columns import SIDES, Comparison, TableColumns, TableOptions, find_columns
 from diagnose.tables.figures_in_table import decimal_mark, read_figures
 from diagnose.tables.heading_words import HeadingWords
@@ -161,6 +162,9 @@ def _in_si(
         side: amounts_of(table, side, item.sides[side], runs, _is_total(item), options, warnings) for side in SIDES
     }
     _of_one_kind(table, item, runs, found, sides, options, warnings)
+    for side, amounts in sides.items():
+        if not all(math.isfinite(each) and abs(each) <= LARGEST_FLOW for each in amounts.values):
+            raise BadInput(f"{table.file}: the {side} readings are too large to be a {amounts.kind}")
     reference, indicated = sides["reference"], sides["indicated"]
     kind: ReadingKind = "volume" if reference.kind == "volume" else "flow"
     warnings += _coarse(item, sides)

@@ -237,6 +237,12 @@ REFUSED = {
         "this run took no time",
         "a.csv:2:9",
     ),
+    "a volume in no time": (
+        "tank [m3];meter [m3];duration [s]\n1000;1000;0,00001",
+        BadInput,
+        "reference readings",
+        "too large to be a flow",
+    ),
     "a volume and a flow": ("tank [m3];meter [m3/h]\n10;10,4", UnitError, "`tank [m3]` is a volume", "duration"),
     "mass": ("weighbridge [kg];meter [m3]\n10;10,4", UnitError, "temperature [degC]", "--density"),
     "a unit behind a figure": (

@@ -20,6 +20,7 @@ from diagnose.language.understanding import Understanding, understand_further
 from diagnose.observations import Observation, WordEvidence
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import DataSheet
+from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.pasted import PLACE, PastedTable, tables_in
 
 
@@ -62,11 +63,14 @@ def read_report(
 
     Raises BadInput for a text that is empty (unless something was analysed with it) or no text at all.
     """
-    text, tables = tables_in(decoded(report))
+    text, tables = tables_in(decoded(report), HeadingWords(engine.rule_book.headings.values()))
     start = text[:REPORT_LETTERS]
     compared, doubts = _within_limits(tables)
     analyses = list(beside)
     for table in compared:
+        if table.asked:
+            doubts.append(table.asked)
+            continue
         try:
             analyses.append(_compared(engine, data_sheet, table))
         except DiagnoseError as error:
@@ -137,8 +141,9 @@ def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
         return None
     quantities = engine.rule_book.quantities
     heads = [f"{quantities[name].column} [{told.unit or quantities[name].unit}]" for name in (told.first, told.second)]
-    rows = [f"{one:.12g}\t{other:.12g}" for one, other in told.pairs]
-    tables = tables_in("\n".join(["\t".join(heads), *rows]))[1]
+    rows = ["\t".join(pair) for pair in told.written]
+    words = HeadingWords(engine.rule_book.headings.values())
+    tables = tables_in("\n".join(["\t".join(heads), *rows]), words)[1]
     return tables[0] if tables else None
 
 

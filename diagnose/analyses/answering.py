@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.bounded import READINGS, read_file
 from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
 from diagnose.comparison.findings import Against, ReadAt, with_what
+from diagnose.comparison.mechanisms import mechanisms_of
 from diagnose.comparison.ranking import Likely
 from diagnose.errors import BadInput
 from diagnose.observations import Compared
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.patterns import ComparedAt
+from diagnose.rule_book.patterns import ComparedAt, Mechanism
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
 from diagnose.tables.columns import TableOptions
-from diagnose.tables.readings import Readings, readings_from_pairs, readings_from_table
+from diagnose.tables.heading_words import HeadingWords
+from diagnose.tables.readings import Readings, comparisons_in, readings_from_pairs
 from diagnose.tables.table_text import read_table
 from diagnose.units import unit_info
 
@@ -73,28 +77,36 @@ def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: st
     if check.takes == "":
         raise BadInput("this check takes no readings")
     if _is_file(path):
-        return analyse_file(engine, data_sheet, path, check.takes)
-    readings = readings_from_pairs(typed, _options(data_sheet, check.takes, ""))
-    return _compared(engine, data_sheet, readings, check.takes, "")
+        return analyse_file(engine, data_sheet, path, check.takes, proves=check.only_proves)
+    readings = readings_from_pairs(typed, _options(engine, data_sheet, check.takes, ""))
+    return _compared(engine, data_sheet, (readings,), check.takes, "")
 
 
-def analyse_file(engine: Engine, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = "") -> Analysis:
-    """Analyse the table of readings in a file.
+def analyse_file(
+    engine: Engine, data_sheet: DataSheet, path: Path, compared: ComparedAt, unit: str = "", proves: bool = False
+) -> Analysis:
+    """Analyse the table of readings in a file; one that ``proves`` a cure tells how the meter was left.
 
     Raises DiagnoseError if it cannot be read.
     """
-    return analyse_table(engine, data_sheet, read_file(path, READINGS), path.name, compared, unit)
+    return analyse_table(engine, data_sheet, read_file(path, READINGS), path.name, compared, unit, proves)
 
 
 def analyse_table(
-    engine: Engine, data_sheet: DataSheet, data: bytes | str, name: str, compared: ComparedAt, unit: str = ""
+    engine: Engine,
+    data_sheet: DataSheet,
+    data: bytes | str,
+    name: str,
+    compared: ComparedAt,
+    unit: str = "",
+    proves: bool = False,
 ) -> Analysis:
     """Analyse a table of readings; ``unit`` applies if the headings give none.
 
     Raises DiagnoseError if it cannot be read.
     """
-    readings = readings_from_table(read_table(data, name), _options(data_sheet, compared, unit))
-    return _compared(engine, data_sheet, readings, compared, name)
+    readings = comparisons_in(read_table(data, name), _options(engine, data_sheet, compared, unit))
+    return _compared(engine, data_sheet, readings, compared, name, proves)
 
 
 def analyse_log(engine: Engine, data_sheet: DataSheet, path: Path, unit: str = "") -> Analysis:
@@ -131,13 +143,15 @@ def upper_in(unit: str, data_sheet: DataSheet) -> float | None:
     return upper / info.factor if isinstance(upper, float) and info.dimension == unit_info("m3/h").dimension else None
 
 
-def _options(data_sheet: DataSheet, compared: ComparedAt, unit: str) -> TableOptions:
+def _options(engine: Engine, data_sheet: DataSheet, compared: ComparedAt, unit: str) -> TableOptions:
     known = _known(data_sheet)
     return TableOptions(
         unit=unit,
         against_display=compared != "reference",
         lower=known.get("lower-range-value", 0.0),
         upper=known.get("upper-range-value"),
+        words=HeadingWords(engine.rule_book.headings.values()),
+        may_guess=False,
     )
 
 
@@ -146,7 +160,15 @@ def _known(data_sheet: DataSheet) -> dict[str, float]:
     return {name: value for name in names if isinstance(value := data_sheet.get(name), float)}
 
 
-def _compared(engine: Engine, data_sheet: DataSheet, readings: Readings, compared: ComparedAt, name: str) -> Analysis:
+def _compared(
+    engine: Engine,
+    data_sheet: DataSheet,
+    found: Sequence[Readings],
+    compared: ComparedAt,
+    name: str,
+    proves: bool = False,
+) -> Analysis:
+    """Return what comparisons say; as found is the fault, as left the cure, and the other is only told."""
     known = _known(data_sheet)
     read_at, against = _SIDES[compared]
     question = Question(
@@ -156,13 +178,17 @@ def _compared(engine: Engine, data_sheet: DataSheet, readings: Readings, compare
         read_at=read_at,
         against=against,
     )
-    comparison = compare_with(engine, data_sheet, readings, question)
-    pairs = f"{len(readings.reference)} pairs of readings"
+    comparisons = [compare_with(engine, data_sheet, each, question) for each in found]
+    pairs = f"{len(found[0].reference)} pairs of readings"
     return Analysis(
         about=f"{pairs}, {name}" if name else pairs,
-        says=in_short(comparison),
-        warnings=comparison.warnings,
-        observations=observations(comparison, engine.rule_book),
+        says=tuple(
+            f"{each.readings.name}: {said}" if each.readings.name else said
+            for each in comparisons
+            for said in in_short(each)
+        ),
+        warnings=tuple(dict.fromkeys(warning for each in comparisons for warning in each.warnings)),
+        observations=observations(comparisons[-1 if proves else 0], engine.rule_book),
     )
 
 
@@ -171,6 +197,7 @@ def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, ques
     from diagnose.reasoning.posterior import mechanisms_believed
 
     network = engine.network(data_sheet)
+    question = _question_for(question, readings)
 
     def believed(decibans: Likely) -> dict[str, float]:
         compared = Compared(
@@ -180,7 +207,27 @@ def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, ques
         )
         return mechanisms_believed(network, compared)
 
-    return compare(engine.rule_book.mechanisms if network.differences.forms else {}, readings, question, believed)
+    known = engine.rule_book.mechanisms if network.differences.forms else {}
+    return compare(_mechanisms_for(known, readings), readings, question, believed)
+
+
+_TOLD_BY_VOLUMES = frozenset({"no-difference", "factor", "reversed", "any-smooth-curve"})
+"""Curves that a volume shows as a flow does; what else a meter does hangs on a flow that nobody told."""
+
+
+def _mechanisms_for(known: Mapping[str, Mechanism], readings: Readings) -> Mapping[str, Mechanism]:
+    """Return the mechanisms that readings can speak of: of volumes without times only those alike at every flow."""
+    if readings.kind == "flow":
+        return known
+    return {each.id: each.known for each in mechanisms_of(known) if each.model.draws in _TOLD_BY_VOLUMES}
+
+
+def _question_for(question: Question, readings: Readings) -> Question:
+    """Return what is asked of readings: of volumes nothing that speaks of flows, such as range, bore and class."""
+    if readings.kind == "flow":
+        return question
+    limits = replace(question.limits, accuracy_class="", permanent_flow=None, flow_ratio=None)
+    return replace(question, lower=0.0, upper=None, bore=None, limits=limits)
 
 
 def _is_file(path: Path) -> bool:

@@ -24,6 +24,7 @@ PARTS = (
     "contradictions",
     "mechanisms",
     "signs",
+    "headings",
     "areas",
     "sources",
 )
@@ -38,7 +39,7 @@ ONE_OF = {part: part.removesuffix("s") for part in PARTS} | {
 _OF_PEOPLE = frozenset(
     {"id", "title", "words", "phrases", "subject", "not-with", "sounds-like", "denied-by", "written"}
 )
-_OF_PROGRAM = frozenset({"model", "detector", "choice-words", "choices", "shares", "unit", "kind", "column"})
+_OF_PROGRAM = frozenset({"model", "detector", "means", "choice-words", "choices", "shares", "unit", "kind", "column"})
 """Fields whose words name no entry: what people say, and what is called so in the program or by its own quantity."""
 
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from diagnose.comparison.comparing import Question
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
+    from diagnose.tables.columns import TableOptions
     from diagnose.tables.readings import Readings
 
 _ORDER = "m3/h, l/s, US gal/min …"
@@ -32,9 +33,7 @@ _OPTIONS: dict[str, dict[str, Any]] = {
     "--decimal": {"type": click.Choice(["point", "comma"]), "help": "Decimal mark, if the table leaves it open."},
     "--uncertainties": {
         "type": click.Choice(["standard", "expanded", "limits"]),
-        "default": "standard",
-        "show_default": True,
-        "help": "What kind of uncertainties they are: standard, expanded (k = 2), or limits.",
+        "help": "What kind they are where the table does not say: expanded (k = 2) if not given.",
     },
     "--reference-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
     "--indicated-uncertainty": {"metavar": "VALUE", "default": "", "help": "For every pair: 0.3 % or 0.1 m3/h."},
@@ -45,7 +44,12 @@ _OPTIONS: dict[str, dict[str, Any]] = {
     "--class": {"type": click.Choice(["1", "2"]), "help": "Accuracy class of OIML R 49, for the verdict."},
     "--q3": {"metavar": "VALUE", "help": "Permanent flow Q3, with --ratio, for the zones of the class."},
     "--ratio": {"metavar": "VALUE", "help": "Q3/Q1 (R), with --q3."},
-    "--temperature": {"metavar": "VALUE", "help": "Temperature of the water; 20 degC if not given."},
+    "--temperature": {"metavar": "VALUE", "help": "Temperature of the water; 20 degC if not given (not for masses)."},
+    "--density": {"metavar": "VALUE", "help": "Density of the liquid, where one side was weighed: 998kg/m3."},
+    "--part": {
+        "type": click.Choice(["as found", "as left"]),
+        "help": "Which comparison of a table that has both; all are shown if not given.",
+    },
     "--limit": {"metavar": "VALUE", "help": "Permissible error, in place of a class: 1%."},
     "--read-at": {
         "type": click.Choice(["display", "control-system", "counter"]),
@@ -84,10 +88,13 @@ def compare(
     """Explain why a meter and its reference disagree.
 
     FILE is a table (CSV of any kind, or pasted; `-` is standard input) with columns `reference` and `indicated` and
-    their units in the heading, of at most 10,000 pairs. Uncertainties may have columns of their own.
+    their units in the heading, of at most 10,000 pairs: flows, or totals at start and stop with their times, volumes,
+    masses; as found and as left side by side. Headings may be tags or German (rules/headings). Uncertainties stand in
+    columns of their own or beside figures: `10.0 ±0.1 (k=2)`.
 
     \b
     diagnose compare readings.csv --urv 100m3/h --bore 100mm
+    diagnose compare totals.csv --part "as found"
     diagnose compare --pairs "10 12.1; 50 52.2; 90 91.8 m3/h" --class 2
     diagnose compare scada.csv --read-at control-system --against display
 
@@ -113,27 +120,36 @@ def compare(
     _ways_in(file, given)
     engine = load(ctx)
     rule_book = engine.rule_book
-    question, sheet = _question(rule_book, given)
-    comparison = compare_with(engine, sheet, _readings(file, given, question), question)
-    seen = observations(comparison, rule_book)
-    document = comparison_document(comparison, rule_book, diagnose(engine, sheet, seen, State()).causes if seen else ())
-    if plot:
-        from diagnose.documents.comparison_plot import save_plot
+    question, sheet, known = _question(rule_book, given)
+    asked = _table_options(rule_book, given, question, known, may_guess=case is None)
+    found = _comparisons(file, given, asked)
+    if len(found) > 1 and (plot or case or record or form == "json"):
+        names = " and ".join(f"`{each.name}`" for each in found)
+        raise WrongUse(f"the table has several comparisons, {names}; take one with --part")
+    for readings in found:
+        if readings.name and form != "json":
+            click.echo(f"{readings.name.upper()}\n" if readings is found[0] else f"\n\n{readings.name.upper()}\n")
+        comparison = compare_with(engine, sheet, readings, question)
+        seen = observations(comparison, rule_book)
+        causes = diagnose(engine, sheet, seen, State()).causes if seen else ()
+        document = comparison_document(comparison, rule_book, causes)
+        if plot:
+            from diagnose.documents.comparison_plot import save_plot
 
-        save_plot(document, plot)
-    if case:
-        from diagnose.commands.adding import add_to_case
+            save_plot(document, plot)
+        if case:
+            from diagnose.commands.adding import add_to_case
 
-        add_to_case(case, seen)
-    if record:
-        from diagnose.commands.files import write_text
-        from diagnose.documents.comparison_record import comparison_record
+            add_to_case(case, seen)
+        if record:
+            from diagnose.commands.files import write_text
+            from diagnose.documents.comparison_record import comparison_record
 
-        write_text(record, comparison_record(document, record.suffix.lower(), datetime.now().astimezone()))
-    if form == "json":
-        print_json(document)
-    else:
-        print_comparison(make_console(), document)
+            write_text(record, comparison_record(document, record.suffix.lower(), datetime.now().astimezone()))
+        if form == "json":
+            print_json(document)
+        else:
+            print_comparison(make_console(), document)
 
 
 def _ways_in(file: Path | None, given: dict[str, Any]) -> None:
@@ -141,13 +157,13 @@ def _ways_in(file: Path | None, given: dict[str, Any]) -> None:
         raise WrongUse("give a table of readings, or --pairs; `diagnose compare --help` shows both")
 
 
-def _readings(file: Path | None, given: dict[str, Any], question: Question) -> Readings:
-    from diagnose.calculations.entering import DIVISORS
+def _table_options(
+    rule_book: RuleBook, given: dict[str, Any], question: Question, known: dict[str, float], may_guess: bool
+) -> TableOptions:
     from diagnose.tables.columns import TableOptions
-    from diagnose.tables.readings import readings_from_pairs, readings_from_table, with_uncertainty
-    from diagnose.tables.table_text import read_table
+    from diagnose.tables.heading_words import HeadingWords
 
-    asked = TableOptions(
+    return TableOptions(
         reference=given["reference"],
         indicated=given["indicated"],
         unit=given["unit"],
@@ -156,13 +172,27 @@ def _readings(file: Path | None, given: dict[str, Any], question: Question) -> R
         against_display=question.against == "display",
         lower=question.lower,
         upper=question.upper,
+        density=known.get("density"),
+        temperature=known.get("temperature"),
+        words=HeadingWords(rule_book.headings.values()),
+        may_guess=may_guess,
     )
+
+
+def _comparisons(file: Path | None, given: dict[str, Any], asked: TableOptions) -> list[Readings]:
+    from diagnose.tables.readings import comparisons_in, readings_from_pairs, with_uncertainty
+    from diagnose.tables.table_text import read_table
+
     if file is None:
-        readings = readings_from_pairs(given["pairs"], asked)
+        found = [readings_from_pairs(given["pairs"], asked)]
     else:
-        readings = readings_from_table(read_table(_bytes(file), file.name), asked)
-    divisor = DIVISORS[asked.spread]
-    return with_uncertainty(readings, given["reference_uncertainty"], given["indicated_uncertainty"], divisor)
+        found = list(comparisons_in(read_table(_bytes(file), file.name), asked))
+    if given["part"]:
+        found = [each for each in found if each.name == given["part"]]
+        if not found:
+            raise WrongUse(f"--part {given['part']}: no heading of the table says so")
+    both = given["reference_uncertainty"], given["indicated_uncertainty"]
+    return [with_uncertainty(each, *both, asked.spread) for each in found]
 
 
 def _bytes(file: Path) -> bytes:
@@ -180,12 +210,13 @@ _TERMS = {
     "ratio": "flow-ratio",
     "temperature": "temperature",
     "limit": "permissible-error",
+    "density": "liquid-density",
 }
 """Option → term by which its value is read and held to limits."""
 
 
-def _question(rule_book: RuleBook, given: dict[str, Any]) -> tuple[Question, DataSheet]:
-    """Return what is asked, and the data sheet with what the options say of range and bore."""
+def _question(rule_book: RuleBook, given: dict[str, Any]) -> tuple[Question, DataSheet, dict[str, float]]:
+    """Return what is asked, the data sheet with what the options say of it, and what they say (SI)."""
     from diagnose.comparison.agreement import USUAL_TEMPERATURE, Limits
     from diagnose.comparison.comparing import Question
     from diagnose.place import did_you_mean
@@ -221,7 +252,7 @@ def _question(rule_book: RuleBook, given: dict[str, Any]) -> tuple[Question, Dat
         flow_constant=given["flow_constant"],
         origin=given["origin"],
     )
-    return question, {**sheet, **told}
+    return question, {**sheet, **told}, known
 
 
 def _entered(given: dict[str, Any]) -> dict[str, float]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from diagnose.language.english import around_figures, speculation
@@ -31,17 +32,31 @@ _MOST_LETTERS_BETWEEN = 500
 _SENTENCE_ENDS = re.compile(r"[.!?]+(?=\s|$)|\n")
 _ENDS = re.compile(r"[.;!?\n]")
 _JOINS = re.compile(r"\s*(?:and|for|to|vs\.?|versus|against|instead of|where|when|with|/|->|→|=>|=|:|-|–|,)?\s*", re.I)
+_UNIT = r"%|(?:m[3³]|[A-Za-zµ]+)(?:/[A-Za-z]+)?"
+_BETWEEN_NAMES = re.compile(r"\s*(?:vs\.?|versus|against|and|/|->|→|=>|,)\s*", re.I)
+_BEGINS = re.compile(rf"\s?[\[(]?(?:in )?(?P<unit>{_UNIT})?[\])]?\s?[:=]")
+"""What stands behind the names of both sides where their readings follow."""
+_MARKED_PAIR = re.compile(
+    rf"(?<![\w.,:/#°-])(?P<one>[-+]?\d+(?:[.,]\d+)?)(?: ?(?P<unit>{_UNIT}))? ?(?:vs\.?|versus|against|/|->|→|=>) ?"
+    rf"(?P<other>[-+]?\d+(?:[.,]\d+)?)(?![\w]|[.,:/]\d|-\w)(?: ?(?P<other_unit>{_UNIT})(?![\w/]))?",
+    re.I,
+)
+
 _MOST_WORDS_ON = 2
 """Words from one pair to the next without names (``and at last``); with more the text speaks of something else."""
 
 
 class ProsePairs(NamedTuple):
-    """Readings side by side: the quantities of both columns, the pairs, and their unit if one was told."""
+    """Readings side by side: the quantities of both columns, the pairs, their unit if one was told, and as written.
+
+    The digits as they were written tell how finely an instrument was read.
+    """
 
     first: str
     second: str
     pairs: tuple[tuple[float, float], ...]
     unit: str
+    written: tuple[tuple[str, str], ...] = ()
 
 
 class _Figure(NamedTuple):
@@ -50,6 +65,7 @@ class _Figure(NamedTuple):
     unit: str
     start: int
     end: int
+    written: str
 
 
 def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
@@ -68,17 +84,65 @@ def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
         else:
             at += 1
     if len(pairs) < FEWEST:
-        return None
+        return _below_names(text, sides, lexicon)
     first, second = pairs[0][0].quantity, pairs[0][1].quantity
     units = {spelling(each.unit): each.unit for pair in pairs for each in pair if each.unit}
     if len(units) > 1:
         return None
-    return ProsePairs(first, second, tuple(_in_order(pair, first) for pair in pairs), next(iter(units.values()), ""))
+    ordered = [(other, one) if other.quantity == first else (one, other) for one, other in pairs]
+    return ProsePairs(
+        first,
+        second,
+        tuple((one.value, other.value) for one, other in ordered),
+        next(iter(units.values()), ""),
+        tuple((_plain(one.written), _plain(other.written)) for one, other in ordered),
+    )
 
 
-def _in_order(pair: tuple[_Figure, _Figure], first: str) -> tuple[float, float]:
-    one, other = pair
-    return (other.value, one.value) if other.quantity == first else (one.value, other.value)
+def _plain(written: str) -> str:
+    """Return a figure with a decimal point, its digits as they were."""
+    return written.replace(",", ".")
+
+
+def _below_names(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> ProsePairs | None:
+    """Return pairs below the names of both sides: `tank vs meter: 10 vs 10.4, 20 vs 20.8 m3/h`."""
+    names, told_in = list(sides.finditer(text)), _Sentences(text)
+    for one, other in pairwise(names):
+        if other.start() - one.end() > _MOST_LETTERS_BETWEEN or not _BETWEEN_NAMES.fullmatch(
+            text[one.end() : other.start()]
+        ):
+            continue
+        begins = _BEGINS.match(text, other.end())
+        quantities = _of_name(lexicon, one[0]), _of_name(lexicon, other[0])
+        if begins is None or not _are_compared(lexicon, *quantities):
+            continue
+        found = _marked_pairs(text, begins.end(), told_in, lexicon)
+        units = {spelling(unit): unit for unit in (begins["unit"] or "", *(each[2] for each in found)) if is_unit(unit)}
+        if len(found) >= FEWEST and len(units) <= 1:
+            written = tuple((_plain(a), _plain(b)) for a, b, _ in found)
+            pairs = tuple((float(a), float(b)) for a, b in written)
+            return ProsePairs(*quantities, pairs, next(iter(units.values()), ""), written)
+    return None
+
+
+def _marked_pairs(text: str, at: int, told_in: _Sentences, lexicon: Lexicon) -> list[tuple[str, str, str]]:
+    """Return the pairs with a mark between them that begin at a place, with their units."""
+    found: list[tuple[str, str, str]] = []
+    while match := _MARKED_PAIR.search(text, at, at + _MOST_LETTERS_BETWEEN):
+        units = [unit for unit in match.group("unit", "other_unit") if unit and is_unit(unit)]
+        told = [_unit_of_readings(unit, lexicon) for unit in units]
+        numbers = read_number(match["one"]), read_number(match["other"])
+        goes_on = _goes_on(text[at : match.start()]) and not told_in.is_supposed(match.start())
+        if not goes_on or None in (*told, *numbers):
+            break
+        found.append((match["one"], match["other"], next(filter(None, told), "")))
+        at = match.end()
+    return found
+
+
+def _are_compared(lexicon: Lexicon, one: str, other: str) -> bool:
+    """Check whether readings of two quantities are held beside each other."""
+    return other in lexicon.quantities[one].disagreement or one in lexicon.quantities[other].disagreement
 
 
 def _sides(lexicon: Lexicon) -> re.Pattern[str] | None:
@@ -121,7 +185,7 @@ def _figures(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> Iterator[_F
         quantity = before[2] if before is not None and named else ""
         if quantity:
             free = end
-        yield _Figure(quantity, number, told, match.start(), end)
+        yield _Figure(quantity, number, told, match.start(), end, match["number"])
 
 
 class _Sentences:

@@ -15,7 +15,7 @@ import msgspec
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.entries import Area, Source
 from diagnose.rule_book.faults import Cause, Finding
-from diagnose.rule_book.patterns import Comparisons, Mechanism, Sign
+from diagnose.rule_book.patterns import Comparisons, Heading, Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
@@ -134,6 +134,7 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     contradictions: dict[str, Contradiction] = {}
     mechanisms: dict[str, Mechanism] = {}
     signs: dict[str, Sign] = {}
+    headings: dict[str, Heading] = {}
     disturbances: dict[str, Disturbance] = {}
     safeguards: dict[str, Safeguard] = {}
 

@@ -20,6 +20,7 @@ from diagnose.rule_book.fields_checked import (
     quantities_are_of_one_kind,
     shares_are_shares,
 )
+from diagnose.rule_book.headings_checked import headings_say_one_thing
 from diagnose.rule_book.phrases_checked import phrases_say_something
 from diagnose.rule_book.quantities_checked import (
     data_sheet_is_in_order,
@@ -278,6 +279,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     terms_mean_what_they_mean,
     reviews_refer,
     analyses_refer,
+    headings_say_one_thing,
     data_sheet_is_in_order,
     rules_refer,
     rules_do_as_their_examples,

@@ -22,7 +22,7 @@ from diagnose.rule_book.cross_references import cross_check, settings_refer
 from diagnose.rule_book.decode import decode, salvage
 from diagnose.rule_book.entries import Area, Source
 from diagnose.rule_book.faults import Cause, Finding
-from diagnose.rule_book.patterns import Mechanism, Sign
+from diagnose.rule_book.patterns import Heading, Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.prepare import prepare, prepare_quantity, settings_make_sense
 from diagnose.rule_book.quantities import Quantity
@@ -46,6 +46,7 @@ PARTS: dict[str, type[Entry]] = {
     "contradictions": Contradiction,
     "mechanisms": Mechanism,
     "signs": Sign,
+    "headings": Heading,
     "disturbances": Disturbance,
     "safeguards": Safeguard,
 }

@@ -1,4 +1,4 @@
-"""What rows of readings can show: mechanisms in comparisons, signs in logs."""
+"""What rows of readings can show (mechanisms in comparisons, signs in logs), and how people head their columns."""
 
 from __future__ import annotations
 
@@ -55,3 +55,38 @@ class Sign(Entry, frozen=True, kw_only=True):
     means: str
     shows: tuple[str, ...] = ()
     denies: tuple[str, ...] = ()
+
+
+HeadingMeaning = Literal[
+    "reference",
+    "indicated",
+    "display",
+    "counter",
+    "uncertainty",
+    "standard-uncertainty",
+    "expanded-uncertainty",
+    "start",
+    "stop",
+    "total",
+    "as-found",
+    "as-left",
+    "time",
+    "date",
+    "duration",
+    "temperature",
+    "density",
+    "not-a-reading",
+]
+"""What a word in the heading of a column of readings may say (:mod:`diagnose.tables.columns`)."""
+
+
+class Heading(Entry, frozen=True, kw_only=True):
+    """Words by which people head a column of readings, in one language, and what the program takes them to say.
+
+    Several words side by side are one phrase; `*` in a word is any ending or beginning. A word of one letter is meant
+    with its capital or small letter (`U`, `u`), longer ones in any.
+    """
+
+    title: str
+    means: tuple[HeadingMeaning, ...]
+    words: tuple[str, ...]

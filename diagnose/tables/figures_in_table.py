@@ -11,32 +11,34 @@ from typing import Literal
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Problem
 from diagnose.tables.table_text import Cell, TextTable
+from diagnose.tables.written_figures import MISSING, SPACES_IN_FIGURES, coverage_in, written
 
 Decimal = Literal["point", "comma"]
+SpreadTold = Literal["standard", "expanded", ""]
+"""What a table says of its uncertainties; "" if nothing."""
 
-_SPACE = re.compile(r"[ '’\u00a0\u202f]")
-_FIGURE = re.compile(
-    r"(?P<figure>[-+−–]?(?:\d[\d ,.'’\u00a0\u202f]*|[.,]\d+)(?:[eE][-+]?\d+)?)\s*(?P<unit>\D.*)?", re.S
-)
-_MISSING = frozenset({"", "-", "–", "—", "--", "---", "n/a", "na", "#n/a", "nan", "null", "none", "?", "bad", "inf"})
+HOW_TO_WRITE = "write a plain number, or leave the cell empty; put words into a column of their own"
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """An uncertainty that stands beside a figure: its half width, unit, coverage factor and kind as far as told."""
+
+    half: float
+    unit: str
+    coverage: float | None
+    told: SpreadTold
 
 
 @dataclass(frozen=True, slots=True)
 class FigureInTable:
-    """A figure in a cell and the unit after it; ``value`` is None for a missing reading."""
+    """A figure in a cell, the unit after it and what its last digit stands for; ``value`` is None for a missing one."""
 
     value: float | None
     unit: str
     cell: Cell
-
-
-def is_figure(text: str) -> bool:
-    """Check whether a cell has a figure (perhaps with a unit) or a mark for a missing one.
-
-    >>> is_figure("1 250,5"), is_figure("5.3 m3/h"), is_figure("reference"), is_figure("nan")
-    (True, True, False, True)
-    """
-    return _FIGURE.fullmatch(text) is not None or text.casefold() in _MISSING
+    resolution: float = 0.0
+    beside: Beside | None = None
 
 
 def decimal_mark(table: TextTable, cells: Iterable[Cell]) -> Decimal:
@@ -47,14 +49,13 @@ def decimal_mark(table: TextTable, cells: Iterable[Cell]) -> Decimal:
     sure: dict[Decimal, Cell] = {}
     open_: dict[str, Cell] = {}
     for cell in cells:
-        match = _FIGURE.fullmatch(cell.text)
-        if not match:
-            continue
-        mark, doubtful = _evidence(_SPACE.sub("", match["figure"]))
-        if mark:
-            sure.setdefault(mark, cell)
-        elif doubtful:
-            open_.setdefault(doubtful, cell)
+        parts = written(cell.text)
+        for figure in (parts.figure, parts.half) if parts else ():
+            mark, doubtful = _evidence(SPACES_IN_FIGURES.sub("", figure))
+            if mark:
+                sure.setdefault(mark, cell)
+            elif doubtful:
+                open_.setdefault(doubtful, cell)
     if len(sure) == 2:
         text = f"here the decimal mark is a comma, in line {sure['point'].line} it is a point"
         help = "use the same decimal mark for all figures"
@@ -93,24 +94,42 @@ def read_figures(table: TextTable, cells: Iterable[Cell], decimal: Decimal) -> l
     problems: list[Problem] = []
     found = []
     for cell in cells:
-        if cell.text.casefold() in _MISSING:
+        if cell.text.casefold() in MISSING:
             found.append(FigureInTable(None, "", cell))
             continue
-        match = _FIGURE.fullmatch(cell.text)
-        value = _value(match["figure"], decimal) if match else None
-        if match is None or value is None:
-            help = "write a plain number, or leave the cell empty; put words into a column of their own"
-            problems.append(table.problem(cell, "not-a-number", f"`{cell.text}` is not a number", help))
+        figure = _figure(cell, decimal)
+        if figure is None:
+            problems.append(table.problem(cell, "not-a-number", f"`{cell.text}` is not a number", HOW_TO_WRITE))
             continue
-        found.append(FigureInTable(value, (match["unit"] or "").strip(), cell))
+        found.append(figure)
     if problems:
         raise ProblemsFound(problems)
     return found
 
 
+def _figure(cell: Cell, decimal: Decimal) -> FigureInTable | None:
+    parts = written(cell.text)
+    value = _value(parts.figure, decimal) if parts else None
+    if parts is None or value is None:
+        return None
+    resolution = _resolution(parts.figure, decimal)
+    if not parts.half:
+        return FigureInTable(value, parts.unit, cell, resolution)
+    half = _value(parts.half, decimal)
+    if half is None:
+        return None
+    said = parts.said.casefold()
+    is_standard = parts.kind == "u" or "standard" in said or "1 sigma" in said
+    is_expanded = parts.kind == "U" or "expanded" in said
+    told: SpreadTold = "standard" if is_standard else "expanded" if is_expanded else ""
+    return FigureInTable(
+        value, parts.unit, cell, resolution, Beside(half, parts.half_unit, coverage_in(parts.said), told)
+    )
+
+
 def _value(figure: str, decimal: Decimal) -> float | None:
     mark, thousands = (",", ".") if decimal == "comma" else (".", ",")
-    bare = _SPACE.sub("", figure.strip()).replace("−", "-").replace("–", "-")
+    bare = SPACES_IN_FIGURES.sub("", figure.strip()).replace("−", "-").replace("–", "-")
     whole, _, part = bare.partition(mark)
     if thousands in whole:
         if not re.fullmatch(rf"[-+]?\d{{1,3}}(?:{re.escape(thousands)}\d{{3}})+", whole):
@@ -123,3 +142,18 @@ def _value(figure: str, decimal: Decimal) -> float | None:
     except ValueError:
         return None
     return value if math.isfinite(value) else None
+
+
+def _resolution(figure: str, decimal: Decimal) -> float:
+    """Return what one step of the last digit stands for.
+
+    >>> _resolution("10.40", "point"), _resolution("1 250,5", "comma"), _resolution("10", "point")
+    (0.01, 0.1, 1.0)
+    """
+    written, _, power = figure.strip().lower().partition("e")
+    _, _, part = written.partition("," if decimal == "comma" else ".")
+    digits = sum(letter.isdigit() for letter in part)
+    try:
+        return float(f"1e{int(power or 0) - digits}")
+    except ValueError:
+        return 0.0

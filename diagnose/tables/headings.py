@@ -1,87 +1,82 @@
-"""Column headings of a comparison: reference or meter, unit, uncertainty."""
+"""Column headings of a comparison: what their words say, and the unit."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
+from diagnose.tables.heading_words import HeadingWords, Meanings
+from diagnose.tables.written_figures import coverage_in
 from diagnose.units import is_unit
 
-Role = Literal[
-    "reference", "indicated", "uncertainty of the reference", "uncertainty of the indicated", "uncertainty", ""
-]
+Side = Literal["reference", "indicated", ""]
+Stage = Literal["as found", "as left", ""]
 
-_REFERENCE = frozenset(
-    {"reference", "ref", "master", "standard", "true", "truth", "actual", "prover", "calibrated"}
-    | {"tank", "bucket", "weighbridge", "clamp", "clamp-on", "clampon"}
-)
-_INDICATED = frozenset(
-    {"indicated", "indication", "indicates", "ind", "meter", "measured", "shown", "shows", "reading", "readout"}
-    | {"magmeter", "mag", "mut", "uut", "dut", "display", "displayed", "flowmeter"}
-    | {"scada", "plc", "dcs", "receiver", "counter", "control"}
-)
-_DISPLAY = frozenset({"display", "displayed", "meter", "transmitter", "local"})
-_UNCERTAIN = frozenset({"uncertainty", "uncertainties", "unc", "u", "sd", "stdev", "sigma", "±", "+-", "+/-"})
-_BRACKET = re.compile(r"[\[(]([^\])]*)[\])]")
-_WORD = re.compile(r"[^\W_]+(?:-[^\W_]+)*|±|\+/?-")
+UNCERTAIN: Meanings = frozenset({"uncertainty", "standard-uncertainty", "expanded-uncertainty"})
+
+_BRACKET = re.compile(r"[\[(]([^()\[\]]*)[\])]")
+_NOT_ALONE = frozenset({"in", "a", "d", "s", "h", "c", "r", "v", "w"})
+"""Units that are also words or initials: no unit where nothing sets them off from the heading."""
 
 
 @dataclass(frozen=True, slots=True)
 class ColumnHeading:
-    """A parsed heading: role of the column, its unit ("" if none), and the coverage factor of an uncertainty."""
+    """A parsed heading: its text, what its words say, its side, its unit ("" if none), and the coverage factor told."""
 
-    role: Role
-    unit: str
+    text: str = ""
+    means: Meanings = field(default_factory=frozenset)
+    side: Side = ""
+    unit: str = ""
     coverage: float | None = None
 
+    @property
+    def is_uncertain(self) -> bool:
+        """Whether the column holds uncertainties."""
+        return bool(self.means & UNCERTAIN)
 
-def read_heading(text: str, against_display: bool = False) -> ColumnHeading:
+
+def read_heading(text: str, words: HeadingWords, against_display: bool = False) -> ColumnHeading:
     """Parse a heading; with ``against_display`` the display is the reference.
 
-    >>> read_heading("Reference flow [l/s]")
-    ColumnHeading(role='reference', unit='l/s', coverage=None)
-    >>> read_heading("U_ref (%, k=2)")
-    ColumnHeading(role='uncertainty of the reference', unit='%', coverage=2.0)
+    >>> found = read_heading("Reference flow [l/s]", HeadingWords())
+    >>> found.side, found.unit, found.coverage
+    ('reference', 'l/s', None)
+    >>> found = read_heading("U_ref (%, k=2)", HeadingWords())
+    >>> found.side, found.is_uncertain, found.unit, found.coverage
+    ('reference', True, '%', 2.0)
     """
-    bare, unit = _unit(text)
-    words = {word.casefold() for word in _WORD.findall(bare)}
-    role = _role(words, against_display)
-    uncertain = bool(words & _UNCERTAIN)
-    coverage = re.search(r"k\s*=\s*(\d+(?:[.,]\d+)?)", text)
-    factor = float(coverage[1].replace(",", ".")) if coverage else 2.0 if "expanded" in words else None
-    if not uncertain:
-        return ColumnHeading(role, unit)
-    of: Role = "uncertainty of the reference" if role == "reference" else "uncertainty"
-    return ColumnHeading("uncertainty of the indicated" if role == "indicated" else of, unit, factor)
+    bare, unit = split_unit(text)
+    means = words.meanings(bare)
+    return ColumnHeading(text.strip(), means, _side(means, against_display), unit, coverage_in(text))
 
 
-def _role(words: set[str], against_display: bool) -> Role:
-    if against_display and words & _DISPLAY:
+def _side(means: Meanings, against_display: bool) -> Side:
+    if against_display and "display" in means:
         return "reference"
-    if words & _REFERENCE:
+    if "reference" in means:
         return "reference"
-    return "indicated" if words & _INDICATED else ""
+    return "indicated" if "indicated" in means else ""
 
 
-def _unit(text: str) -> tuple[str, str]:
-    """Split a heading into words and unit: in brackets, after a comma or underscore, or at the end."""
+def split_unit(text: str) -> tuple[str, str]:
+    """Split a heading into words and unit: in brackets, after a comma or underscore, or at the end.
+
+    >>> split_unit("Meter m3/h"), split_unit("flow_l/s"), split_unit("Duration in min")
+    (('Meter', 'm3/h'), ('flow', 'l/s'), ('Duration', 'min'))
+    """
     for match in _BRACKET.finditer(text):
         for part in re.split(r"[,;]\s*", match[1]):
             part = part.removeprefix("in ").strip()
             if part and is_unit(part):
                 return text.replace(match[0], " "), part
     bare = _BRACKET.sub(" ", text)
-    pieces = re.split(r"(?<=\S)(?:\s+in\s+|,\s*|_(?=\w+/)|\s+)", bare.strip())
+    pieces = re.split(r"(?<=\S)(?:\s+in\s+|,\s*|_(?=[^\W_]+/)|\s+)", bare.strip())
     for take in (3, 2, 1):
         tail = " ".join(pieces[-take:])
-        if (
-            len(pieces) > take
-            and is_unit(tail)
-            and tail.casefold() not in ("in", "a", "d", "s", "h", "c", "r", "v", "w")
-        ):
-            return " ".join(pieces[:-take]), tail
-    return bare, ""
+        if len(pieces) > take and is_unit(tail) and tail.casefold() not in _NOT_ALONE:
+            return " ".join([*pieces[:-take], *(each[1] for each in _BRACKET.finditer(text))]), tail
+    return text, ""
 
 
 def bracketed(text: str) -> str:

@@ -1,39 +1,44 @@
-"""Pairs of readings in SI from a table or from typed pairs, with units and uncertainties."""
+"""Pairs of readings in SI from a table or from typed pairs, with units, resolution and uncertainties."""
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice, pairwise
+from typing import Literal
 
 from diagnose.bounded import PAIRS
-from diagnose.calculations.entering import DIVISORS
+from diagnose.calculations.entering import DIVISORS, Spread
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import Problem, visible
-from diagnose.tables.columns import ReadingColumn, TableOptions, find_columns
-from diagnose.tables.figures_in_table import FigureInTable, decimal_mark, is_figure, read_figures
-from diagnose.tables.table_text import Cell, TextTable
-from diagnose.units import read_measurement, to_si, unit_info
+from diagnose.tables.amounts import EXPANDED, LARGEST_FLOW, TYPED, Amounts, amounts_of, densities, one_for_all
+from diagnose.tables.columns import SIDES, Comparison, TableColumns, TableOptions, find_columns
+from diagnose.tables.figures_in_table import decimal_mark, read_figures
+from diagnose.tables.heading_words import HeadingWords
+from diagnose.tables.headings import Side, Stage, read_heading
+from diagnose.tables.run_times import Run, durations
+from diagnose.tables.table_text import PAIRED, Cell, TextTable, split_pair, split_typed
+from diagnose.tables.written_figures import written
+from diagnose.units import is_unit, show, unit_info
 
-LARGEST_FLOW, SMALLEST_FLOW = 1e6, 1e-15
-"""Largest flow [m³/s] that is accepted (the largest river has 2e5), and the one below which it counts as zero."""
+_UNIT_BEGINS = re.compile(r"(?<=[\d\s)])(?=[^\W\d_]|%)")
+_LONGEST_UNIT = 40
+_FIGURES = re.compile(r"(?<![\w.,])[-+]?\d[\d.,]*")
 
-SUREST, LEAST_SURE = 1e-9, 1e3
-"""Range of credible uncertainties over the largest reading."""
-
-TYPED = "the pairs"
-"""Name of typed pairs in messages, in place of a file name."""
-
-BEHIND_THE_PAIRS = "write it after the last pair, as in `5 5.31; 10 10.42 m3/h`"
-HOW_TO_SAY = "write it in the heading, as in `reference [m3/h];indicated [m3/h]`, or give --unit m3/h"
-
-_UNIT_AT_THE_END = re.compile(r"(?<=[\d\s])([A-Za-z%][^;\n]*)$")
+ReadingKind = Literal["flow", "volume"]
 
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """Pairs in SI, their standard uncertainties (empty if unknown), the unit to show them in, and warnings."""
+    """Pairs in SI, their standard uncertainties (empty if unknown), the unit to show them in, and warnings.
+
+    ``kind`` says whether they are flows or volumes [m³] of runs of unknown length. The resolution of each is what a
+    step of the last digit stands for; empty if nobody wrote the figures. ``coverage`` are the factors by which the
+    uncertainties of both sides were divided, None where they are unknown or differ. ``name`` tells one comparison of a
+    table from another (`as found`).
+    """
 
     reference: tuple[float, ...]
     indicated: tuple[float, ...]
@@ -43,22 +48,32 @@ class Readings:
     warnings: tuple[str, ...] = ()
     resolution_reference: tuple[float, ...] = ()
     resolution_indicated: tuple[float, ...] = ()
+    kind: ReadingKind = "flow"
+    coverage_reference: float | None = None
+    coverage_indicated: float | None = None
+    name: Stage = ""
+
+    def only(self, numbers: Sequence[int]) -> Readings:
+        """Return only the pairs with these numbers, without the warnings."""
+
+        def kept(column: tuple[float, ...]) -> tuple[float, ...]:
+            return tuple(column[number] for number in numbers) if column else ()
+
+        return replace(
+            self,
+            reference=kept(self.reference),
+            indicated=kept(self.indicated),
+            u_reference=kept(self.u_reference),
+            u_indicated=kept(self.u_indicated),
+            resolution_reference=kept(self.resolution_reference),
+            resolution_indicated=kept(self.resolution_indicated),
+            warnings=(),
+        )
 
     @property
     def resolutions(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """The steps of the figures of both columns; empty where they are not known."""
         return (self.resolution_reference, self.resolution_indicated)
-
-    def only(self, numbers: Sequence[int]) -> Readings:
-        """Return only the pairs with these numbers."""
-
-        def kept(column: tuple[float, ...]) -> tuple[float, ...]:
-            return tuple(column[number] for number in numbers) if column else ()
-
-        columns = (self.reference, self.indicated, self.u_reference, self.u_indicated)
-        reference, indicated, u_reference, u_indicated = map(kept, columns)
-        resolved = map(kept, self.resolutions)
-        return Readings(reference, indicated, u_reference, u_indicated, self.unit, (), *resolved)
 
     @property
     def known(self) -> bool:
@@ -67,200 +82,289 @@ class Readings:
 
 
 def readings_from_table(table: TextTable, options: TableOptions | None = None) -> Readings:
-    """Return the pairs of a table in SI.
+    """Return the pairs of a table with one comparison, in SI.
 
-    Raises ProblemsFound for cells without a number, BadInput if columns cannot be identified, UnitError for units.
+    Raises ProblemsFound for cells without a number, BadInput if columns cannot be identified or the table has several
+    comparisons, UnitError for units.
 
     >>> from diagnose.tables.table_text import read_table
-    >>> readings_from_table(read_table("reference [l/s];indicated [l/s]\\n1,0;1,02", "a.csv")).indicated
-    (0.00102,)
+    >>> found = readings_from_table(read_table("reference [l/s];indicated [l/s]\\n1,0;1,02", "a.csv"))
+    >>> found.indicated, found.resolution_reference
+    ((0.00102,), (0.0001,))
+    """
+    found = comparisons_in(table, options)
+    if len(found) > 1:
+        names = " and ".join(each.name for each in found)
+        raise BadInput(f"{table.file} has several comparisons: {names}; give one of them")
+    return found[0]
+
+
+def comparisons_in(table: TextTable, options: TableOptions | None = None) -> tuple[Readings, ...]:
+    """Return the comparisons of a table, mostly one; as found and as left each have their name.
+
+    Raises as :func:`readings_from_table` does.
+
+    >>> from diagnose.tables.table_text import read_table
+    >>> text = "reference [l/s];as found [l/s];as left [l/s]\\n10;10,4;10,0\\n20;20,9;20,1"
+    >>> [each.name for each in comparisons_in(read_table(text, "a.csv"))]
+    ['as found', 'as left']
     """
     options = options or TableOptions()
     warnings = list(table.warnings)
-    columns = find_columns(table, options, warnings)
-    decimal = options.decimal or decimal_mark(table, (cell for each in columns.values() for cell in each.cells))
+    found = find_columns(table, options, warnings)
+    if table.delimiter == PAIRED:
+        _share_unit(found)
+    _read_all(table, found, options)
+    return tuple(_in_si(table, item, found, options, list(warnings)) for item in found.comparisons)
+
+
+def _share_unit(found: TableColumns) -> None:
+    """Let a unit that stands behind one reading of a pair (`10/10.4 m3/h`) count for the other as well."""
+    for item in found.comparisons:
+        one, other = (item.sides[side].reading for side in SIDES)
+        for column, beside in ((one, other), (other, one)):
+            own = column.heading.unit or any(_unit_behind(cell.text) for cell in column.cells)
+            unit = beside.heading.unit or next(filter(None, (_unit_behind(cell.text) for cell in beside.cells)), "")
+            if unit and not own:
+                column.heading = replace(column.heading, unit=unit)
+
+
+def _unit_behind(text: str) -> str:
+    parts = written(text)
+    return parts.unit if parts else ""
+
+
+def _read_all(table: TextTable, found: TableColumns, options: TableOptions) -> None:
+    """Read the figures of all columns that are compared, each once."""
+    used = {id(column): column for item in found.comparisons for side in item.sides.values() for column in side.columns}
+    cells = [cell for column in used.values() for cell in column.cells]
+    if len(cells) > 2 * PAIRS and len(found.comparisons[0].rows) > PAIRS:
+        raise BadInput(
+            f"{table.file} has {len(found.comparisons[0].rows):,} pairs of readings, and {PAIRS:,} at most are "
+            "compared: leave out all but every tenth line, say"
+        )
+    decimal = options.decimal or decimal_mark(table, cells)
     wrong: list[Problem] = []
-    for column in columns.values():
+    for column in used.values():
         try:
             column.figures = read_figures(table, column.cells, decimal)
         except ProblemsFound as error:
             wrong += error.problems
     if wrong:
         raise ProblemsFound(sorted(wrong))
-    rows = _complete_rows(columns, warnings)
-    if len(rows) > PAIRS:
-        raise BadInput(
-            f"{table.file} has {len(rows):,} pairs of readings, and {PAIRS:,} at most are compared: "
-            "leave out all but every tenth line, say"
+
+
+def _in_si(
+    table: TextTable, item: Comparison, found: TableColumns, options: TableOptions, warnings: list[str]
+) -> Readings:
+    runs = _runs(item, warnings)
+    sides = {
+        side: amounts_of(table, side, item.sides[side], runs, _is_total(item), options, warnings) for side in SIDES
+    }
+    _of_one_kind(table, item, runs, found, sides, options, warnings)
+    for side, amounts in sides.items():
+        if not all(math.isfinite(each) and abs(each) <= LARGEST_FLOW for each in amounts.values):
+            raise BadInput(f"{table.file}: the {side} readings are too large to be a {amounts.kind}")
+    reference, indicated = sides["reference"], sides["indicated"]
+    kind: ReadingKind = "volume" if reference.kind == "volume" else "flow"
+    warnings += _coarse(item, sides)
+    usual = "m3" if kind == "volume" else "m3/h"
+    units = (each.unit for each in (reference, indicated))
+    shown = next((unit for unit in units if unit_info(unit).dimension == unit_info(usual).dimension), usual)
+    return Readings(
+        tuple(reference.values),
+        tuple(indicated.values),
+        tuple(reference.spreads),
+        tuple(indicated.spreads),
+        shown,
+        tuple(warnings),
+        tuple(reference.resolutions),
+        tuple(indicated.resolutions),
+        kind,
+        reference.coverage,
+        indicated.coverage,
+        item.name,
+    )
+
+
+_FINER, _TELLS = 9.0, 0.01
+"""How many times as finely the other side is written, and the share of a reading that a step then has to be."""
+
+
+def _coarse(item: Comparison, sides: Mapping[Side, Amounts]) -> list[str]:
+    """Say that figures count as they are written, where those of one side are rounded and the others are not."""
+    found = []
+    for side, other in (SIDES, SIDES[::-1]):
+        own, beside = sides[side], sides[other]
+        steps = [
+            step for step, value in zip(own.resolutions, own.values, strict=True) if step > _TELLS * abs(value) > 0
+        ]
+        if steps and min(own.resolutions) > _FINER * min(beside.resolutions) and len(set(own.resolutions)) == 1:
+            figure = item.sides[side].reading.figures[item.rows[0]].cell.text
+            found.append(
+                f"the {side} readings count as they are written (`{visible(figure)}`); write the last digit that was "
+                "read, a zero as well"
+            )
+    return found
+
+
+def _is_total(item: Comparison) -> bool:
+    return item.runs_on or any(item.moments)
+
+
+def _runs(item: Comparison, warnings: list[str]) -> list[Run]:
+    """Return the lines in which each run begins and ends, and tell which are left out.
+
+    Raises BadInput where none is whole.
+    """
+    columns = [each for side in SIDES for each in (item.sides[side].start, item.sides[side].reading) if each]
+    whole = [row for row in item.rows if all(each.figures[row].value is not None for each in columns)]
+    left_out = [str(columns[0].cells[row].line) for row in item.rows if row not in set(whole)]
+    if left_out:
+        warnings.append(f"left out because a reading is missing: line {', '.join(left_out)}")
+    if not whole:
+        raise BadInput("no line has both readings, of the reference and of the meter")
+    if any(item.moments):
+        return _from_start_to_stop(item, whole)
+    if item.runs_on:
+        item.runs_on = _never_falls(item, whole) and len(whole) > 1
+    if item.runs_on:
+        warnings.append("the totals run on: what was added from one line to the next is compared")
+        return list(pairwise(whole))
+    return [(row, row) for row in whole]
+
+
+def _never_falls(item: Comparison, rows: Sequence[int]) -> bool:
+    columns = [[item.sides[side].reading.figures[row].value or 0.0 for row in rows] for side in SIDES]
+    return all(a <= b for column in columns for a, b in pairwise(column))
+
+
+def _from_start_to_stop(item: Comparison, rows: Sequence[int]) -> list[Run]:
+    found = [
+        (one, other) for one, other in pairwise(rows) if (item.moments[one], item.moments[other]) == ("start", "stop")
+    ]
+    if not found:
+        raise BadInput("no line with a start is followed by its stop")
+    return found
+
+
+def _of_one_kind(
+    table: TextTable,
+    item: Comparison,
+    runs: Sequence[Run],
+    found: TableColumns,
+    sides: Mapping[Side, Amounts],
+    options: TableOptions,
+    warnings: list[str],
+) -> None:
+    """Turn masses into volumes, and volumes into mean flows where the runs have times.
+
+    Raises UnitError where one side is a flow, the other a volume, and nobody told how long it took.
+    """
+    weighed = [each for each in sides.values() if each.kind in ("mass", "mass flow")]
+    if weighed:
+        _weigh(weighed, densities(table, runs, found.aids, options), warnings)
+    totals = [each for each in sides.values() if each.kind == "volume"]
+    if not totals:
+        return
+    seconds = durations(table, item, runs, found.aids)
+    if seconds:
+        for each in totals:
+            each.scaled([1 / took for took in seconds], "flow")
+        return
+    if len(totals) == 1:
+        volume, flow = (
+            visible(item.sides[side].name) for side in sorted(SIDES, key=lambda side: sides[side] is not totals[0])
         )
-    return _in_si(table, columns, rows, options, warnings)
+        raise UnitError(
+            f"{table.file}: `{volume}` is a volume and `{flow}` a flow; add a column `duration [min]`, or the times at "
+            "the start and stop of each run"
+        )
+    warnings.append(
+        "volumes without times: only what is alike at every flow can be told; add the duration of each run, or its "
+        "start and stop"
+    )
 
 
-def with_uncertainty(readings: Readings, reference: str, indicated: str, divisor: float) -> Readings:
+def _weigh(weighed: Sequence[Amounts], density: list[float], warnings: list[str]) -> None:
+    from diagnose.calculations.reference_volume import buoyancy_factor
+
+    for each in weighed:
+        if each.kind == "mass":
+            each.scaled([buoyancy_factor(rho) / rho for rho in density], "volume")
+        else:
+            each.scaled([1 / rho for rho in density], "flow")
+    low, high = (show(rho, "kg/m3") for rho in (min(density), max(density)))
+    at = low if low == high else f"{low} to {high}"
+    warnings.append(f"masses are turned into volumes at {at}, with the buoyancy of air where a scale weighed them")
+
+
+def with_uncertainty(readings: Readings, reference: str, indicated: str, spread: Spread | None = None) -> Readings:
     """Return readings with the same uncertainty for all pairs of a side, ``0.5 %`` or ``0.2 m3/h``; "" changes nothing.
 
     Raises UnitError for one that cannot be read or is not greater than zero.
     """
-
-    def spread(text: str, flows: tuple[float, ...], own: tuple[float, ...]) -> tuple[float, ...]:
-        if not text:
-            return own
-        measured = read_measurement(text)
-        if measured is None or measured.number <= 0 or not measured.unit:
-            raise UnitError(f"`{visible(text)}` is not an uncertainty; write for example 0.5 % or 0.2 m3/h")
-        if measured.unit == "%":
-            least = 1e-3 * max(map(abs, flows))  # no reading is exact, not even zero
-            return tuple(measured.number / 100 / divisor * max(abs(flow), least) for flow in flows)
-        return (to_si(measured.number, measured.unit, "m3/h") / divisor,) * len(flows)
-
-    return replace(
-        readings,
-        u_reference=spread(reference, readings.reference, readings.u_reference),
-        u_indicated=spread(indicated, readings.indicated, readings.u_indicated),
-    )
+    divisor = DIVISORS[spread] if spread else EXPANDED
+    usual = "m3" if readings.kind == "volume" else "m3/h"
+    if reference:
+        u = one_for_all(reference, readings.reference, usual, divisor)
+        readings = replace(readings, u_reference=u, coverage_reference=divisor)
+    if indicated:
+        u = one_for_all(indicated, readings.indicated, usual, divisor)
+        readings = replace(readings, u_indicated=u, coverage_indicated=divisor)
+    if spread is None and (reference or indicated):
+        told = "the uncertainties given are taken as expanded (k = 2); say --uncertainties standard if they are not"
+        readings = replace(readings, warnings=(*readings.warnings, told))
+    return readings
 
 
 def readings_from_pairs(text: str, options: TableOptions) -> Readings:
     """Return typed pairs, ``5 5.31; 10 10.42``, in SI; the unit follows them or comes from ``--unit``.
 
-    >>> readings_from_pairs("10 10.4; 20 20.8 l/s", TableOptions()).reference
+    >>> readings_from_pairs("10 10.4; 20 vs 20.8 l/s", TableOptions()).reference
     (0.01, 0.02)
     """
     unit = options.unit
     bare = text.rstrip()
     last = max(bare.rfind(";"), bare.rfind("\n")) + 1
-    match = _UNIT_AT_THE_END.search(bare, last)
-    if match and not is_figure(match[1]):
-        text, unit = text[: match.start(1)], unit or match[1].strip()
-    parts = [each.strip() for each in re.split(r"[;\n]", text) if each.strip()]
+    at = _unit_at_the_end(bare, last)
+    if at is not None:
+        text, unit = bare[:at], unit or bare[at:].strip()
+    parts = [each for each in re.split(r"[;\n]", text) if each.strip()]
     rows = []
     at = 0
     for part in parts:
-        figures = [each for each in re.split(r"\s*(?:[/|:]|→|->|,\s)\s*|\s+", part) if each]
-        if len(figures) != 2:
-            raise BadInput(f"`{visible(part)}` is not a pair; write reference and indicated, as in `5 5.31; 10 10.42`")
-        at = text.index(part, at)
-        rows.append(tuple(Cell(each, 1, at + 1) for each in figures))
-    heading = (Cell("reference", 1, 1), Cell("indicated", 1, 1))
-    table = TextTable(TYPED, " ", (heading, *rows), (text,))
-    return readings_from_table(
-        table, TableOptions(unit=unit, decimal=options.decimal, lower=options.lower, upper=options.upper)
-    )
+        figures = split_pair(part) or _named_pair(part, options) or split_typed(part)
+        if figures is None:
+            raise BadInput(
+                f"`{visible(part.strip())}` is not a pair; write reference and indicated, as in `5 5.31; 10 10.42`"
+            )
+        start = text.index(part, at)
+        rows.append(tuple(Cell(each, 1, start + place + 1) for each, place in figures))
+        at = start + len(part)
+    if not rows:
+        raise BadInput("no pair is given; write reference and indicated, as in `5 5.31; 10 10.42 m3/h`")
+    table = TextTable(TYPED, "\t", tuple(rows), (text,))
+    return readings_from_table(table, replace(options, unit=unit, reference="1", indicated="2"))
 
 
-def _complete_rows(columns: dict[str, ReadingColumn], warnings: list[str]) -> list[int]:
-    """Return the rows with both readings; warn about the others."""
-    both = (columns["reference"].figures, columns["indicated"].figures)
-    rows = range(len(both[0]))
-    is_whole = [all(each[row].value is not None for each in both) for row in rows]
-    whole = [row for row in rows if is_whole[row]]
-    left_out = [str(both[0][row].cell.line) for row in rows if not is_whole[row]]
-    if left_out:
-        warnings.append(f"left out because a reading is missing: line {', '.join(left_out)}")
-    if not whole:
-        raise BadInput("no line has both readings, of the reference and of the meter")
-    return whole
+def _unit_at_the_end(text: str, least: int) -> int | None:
+    """Return where the unit behind the last pair begins: the longest that is known, else the last word."""
+    places = [each.start() for each in _UNIT_BEGINS.finditer(text, max(least, len(text) - _LONGEST_UNIT))]
+    known = next((at for at in places if is_unit(text[at:])), None)
+    last = places[-1] if places and not any(map(str.isdigit, text[places[-1] :].split()[-1][:1])) else None
+    return known if known is not None else last
 
 
-def _in_si(
-    table: TextTable, columns: dict[str, ReadingColumn], rows: list[int], options: TableOptions, warnings: list[str]
-) -> Readings:
-    units = {role: _unit_of(table, columns[role], options, role) for role in ("reference", "indicated")}
-    pairs = {
-        role: tuple(_flow(columns[role].figures[row], units[role], options) for row in rows)
-        for role in ("reference", "indicated")
-    }
-    spreads = {
-        role: _spreads(columns.get(f"uncertainty of the {role}"), rows, pairs[role], units[role], options, warnings)
-        for role in ("reference", "indicated")
-    }
-    shown = next((each for each in units.values() if _dimension(each) == _dimension("m3/h")), "m3/h")
-    return Readings(
-        pairs["reference"], pairs["indicated"], spreads["reference"], spreads["indicated"], shown, tuple(warnings)
-    )
-
-
-def _unit_of(table: TextTable, column: ReadingColumn, options: TableOptions, role: str) -> str:
-    behind = {each.unit for each in column.figures if each.unit}
-    units = {each for each in (column.heading.unit, *behind) if each}
-    if len(units) > 1:
-        named = ", ".join(sorted(map(visible, units)))
-        raise UnitError(f"{table.file}: the {role} readings have several units: {named}; use a single one")
-    unit = next(iter(units), options.unit)
-    if not unit:
-        how = BEHIND_THE_PAIRS if table.file == TYPED else HOW_TO_SAY
-        raise UnitError(f"{table.file}: the unit of the {role} readings is missing; {how}")
-    if options.unit and unit_info(options.unit) != unit_info(unit):
-        raise UnitError(f"{table.file}: the {role} readings are in {visible(unit)}, but --unit says {options.unit}")
-    _check_kind(unit, options, role)
-    return unit
-
-
-def _check_kind(unit: str, options: TableOptions, role: str) -> None:
-    kind = _dimension(unit)
-    if kind == _dimension("m3/h"):
-        return
-    if kind in (_dimension("mA"), _dimension("%")):
-        if options.upper is None:
-            raise UnitError(f"the {role} readings are in {visible(unit)}; give the range as well: --urv 100m3/h")
-        return
-    more = "; divide volumes by the time in which they were counted" if kind == _dimension("m3") else ""
-    raise UnitError(f"the {role} readings are in {visible(unit)}, which is not a flow{more}")
-
-
-def _dimension(unit: str) -> str:
-    return unit_info(unit).dimension
-
-
-def _flow(figure: FigureInTable, unit: str, options: TableOptions) -> float:
-    assert figure.value is not None
-    info = unit_info(unit)
-    value = figure.value * info.factor + info.offset
-    if info.dimension != _dimension("m3/h"):
-        assert options.upper is not None
-        share = (value - 0.004) / 0.016 if info.dimension == _dimension("mA") else value
-        value = options.lower + share * (options.upper - options.lower)
-    if abs(value) > LARGEST_FLOW:
-        raise BadInput(f"`{visible(figure.cell.text)}` {unit} in line {figure.cell.line} is too large to be a flow")
-    return value if abs(value) > SMALLEST_FLOW else 0.0
-
-
-def _spreads(
-    column: ReadingColumn | None,
-    rows: list[int],
-    flows: tuple[float, ...],
-    unit: str,
-    options: TableOptions,
-    warnings: list[str],
-) -> tuple[float, ...]:
-    """Return the standard uncertainties in SI; empty unless every pair has one."""
-    if column is None:
-        return ()
-    figures = [column.figures[row] for row in rows]
-    if any(each.value is None or each.value <= 0 for each in figures):
-        warnings.append("uncertainties are ignored: one is missing or not greater than zero")
-        return ()
-    values = _standard(figures, column, flows, unit, options)
-    top = max(map(abs, flows))
-    if top and not all(SUREST * top <= each <= LEAST_SURE * top for each in values):
-        warnings.append("uncertainties are ignored: one is not credible compared with the largest flow")
-        return ()
-    return values
-
-
-def _standard(
-    figures: Sequence[FigureInTable], column: ReadingColumn, flows: tuple[float, ...], unit: str, options: TableOptions
-) -> tuple[float, ...]:
-    """Return the standard uncertainties in SI."""
-    divisor = column.heading.coverage or DIVISORS[options.spread]
-    own = column.heading.unit or next((each.unit for each in figures if each.unit), unit)
-    values = [(each.value or math.nan) / divisor for each in figures]
-    if own == "%":
-        least = 1e-3 * max(map(abs, flows))
-        return tuple(value / 100 * max(abs(flow), least) for value, flow in zip(values, flows, strict=True))
-    if _dimension(own) != _dimension(unit):
-        raise UnitError(f"uncertainties in {visible(own)} do not go with readings in {visible(unit)}")
-    factor = unit_info(own).factor
-    if _dimension(own) != _dimension("m3/h") and options.upper is not None:
-        factor *= (options.upper - options.lower) / (0.016 if _dimension(own) == _dimension("mA") else 1.0)
-    return tuple(value * factor for value in values)
+def _named_pair(text: str, options: TableOptions) -> tuple[tuple[str, int], ...] | None:
+    """Return two readings that have their names before them, that of the reference first."""
+    found = list(islice(_FIGURES.finditer(text), 3))
+    if len(found) != 2 or text[found[1].end() :].strip():
+        return None
+    names = text[: found[0].start()], text[found[0].end() : found[1].start()]
+    words = options.words or HeadingWords()
+    sides = [read_heading(name, words, options.against_display).side for name in names]
+    if sorted(sides) != ["indicated", "reference"]:
+        return None
+    figures = tuple((each[0].rstrip(","), each.start()) for each in found)
+    return figures if sides[0] == "reference" else figures[::-1]

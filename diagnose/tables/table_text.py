@@ -1,22 +1,27 @@
 """Reads a table as people send it, CSV of any kind or pasted, into cells that know their position.
 
-The delimiter may be a semicolon, tab, bar, comma or spaces; quotes, byte-order marks, comments and blank lines are
-handled.
+The delimiter may be a semicolon, tab, bar, comma or spaces, or what stands between two readings (`10/10.4`, `10 vs
+10.4`, `10 -> 10.4`); quotes, byte-order marks, comments, blank lines, and lines above and below the table are handled.
 """
 
 from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 
 from diagnose.errors import BadInput
 from diagnose.place import Place, Problem
+from diagnose.tables.written_figures import is_plain_figure
 from diagnose.units import is_unit
 
 SPACES = " "
 """The delimiter of tables with spaces between cells."""
+
+PAIRED = "/"
+"""The delimiter of tables with a mark between two readings, whichever it is."""
 
 LONGEST_LINE = 20_000
 """Most characters of a line of readings; a longer one is something else, and would fill every message about it."""
@@ -25,7 +30,17 @@ _COMMENTS = ("#", "//", "--")
 _RULE = re.compile(r"[\s|:+=-]+")
 _WORD = re.compile(r"\S+")
 _WIDE = re.compile(r"\S+(?: \S+)*")
-_BRACKET = re.compile(r"[\[(][^\])]*[\])]")
+_BRACKET = re.compile(r"[\[(][^()\[\]]*[\])]")
+_BETWEEN = re.compile(r"(?<=\s)(?:vs\.?|versus|against)(?=\s)|[-=]>|→|(?<!\+)/", re.IGNORECASE)
+"""Marks between the reading of the reference and that of the meter."""
+
+_BETWEEN_TYPED = re.compile(r"[|:]|,(?=\s)")
+"""Further marks between two readings that were typed at a prompt."""
+
+_MOST_MARKS = 8
+"""Marks in one line among which that between the readings is looked for; units have one as well."""
+
+_STARTS_WITH_FIGURE = re.compile(r"\s*[-+−–(]?[.,]?\d")
 _SPACED_FIGURES = re.compile(r"\d,\d+\s+[-+]?\d")
 _QUOTED = re.compile(r'\s*"((?:[^"]|"")*)"\s*')
 
@@ -72,6 +87,8 @@ def read_table(data: bytes | str, file: str) -> TextTable:
     if not numbered:
         raise BadInput(f"{file} is empty: it needs lines of readings, for example `reference [m3/h];indicated [m3/h]`")
     delimiter = _delimiter([line for _, line in numbered], file)
+    if delimiter == "|":
+        numbered = _without_frame(numbered)
     rows = tuple(tuple(_cells(line, number, delimiter)) for number, line in numbered)
     return TextTable(file, delimiter, rows, lines, warnings)
 
@@ -96,23 +113,89 @@ def _is_content(line: str) -> bool:
     return bool(bare) and not bare.startswith(_COMMENTS) and not _RULE.fullmatch(bare)
 
 
+def _without_frame(numbered: list[tuple[int, str]]) -> list[tuple[int, str]]:
+    """Return lines without the bars at their ends, if all have them; a blank keeps the columns of the first."""
+    if all(line.lstrip().startswith("|") for _, line in numbered if "|" in line):
+        numbered = [(number, line.replace("|", " ", 1) if "|" in line else line) for number, line in numbered]
+    if all(line.rstrip().endswith("|") for _, line in numbered if "|" in line):
+        numbered = [(number, line.rstrip().removesuffix("|")) for number, line in numbered]
+    return numbered
+
+
 def _delimiter(lines: list[str], file: str) -> str:
     """Return the delimiter: the first that is in every line with figures, otherwise spaces."""
     figures = [line for line in lines if _has_figures(line)] or lines
+    starting = [line for line in lines if _STARTS_WITH_FIGURE.match(line)]
+    if starting and all(split_pair(line) for line in starting):
+        return PAIRED
     for mark in ("\t", ";", "|"):
-        if all(mark in line for line in figures):
+        if _is_throughout([mark in line for line in figures]):
             return mark
     if all(_SPACED_FIGURES.search(line) for line in figures):
         return SPACES
-    counts = {len(list(_cells(line, 1, ","))) for line in lines}
-    if len(counts) == 1 and counts != {1}:
+    counts = [len(list(_cells(line, 1, ","))) for line in figures]
+    usual = max(set(counts), key=counts.count)
+    first = lines.index(figures[counts.index(usual)])
+    above = lines[first - 1] if first else ""  # a heading is set off as its figures are
+    is_heading = not above or len(list(_cells(above, 1, ","))) == usual
+    if usual > 1 and is_heading and _is_throughout([count == usual for count in counts]):
         return ","
     if any(len(list(_cells(line, 1, SPACES))) > 1 for line in figures):
         return SPACES
-    if counts != {1}:
+    if set(counts) != {1}:
         text = "commas seem to be both delimiter and decimal mark, or lines have different numbers of cells"
         raise BadInput(f"{file}: {text}; separate the columns with semicolons")
     return ";"
+
+
+def _is_throughout(fits: list[bool]) -> bool:
+    """Check whether a delimiter fits all lines of a table; a few above and below it may be something else."""
+    if True not in fits:
+        return False
+    first, last = fits.index(True), len(fits) - fits[::-1].index(True)
+    return all(fits[first:last]) and last - first > (len(fits) - (last - first))
+
+
+def split_pair(line: str, between: re.Pattern[str] = _BETWEEN) -> tuple[tuple[str, int], tuple[str, int]] | None:
+    """Return two readings with a mark between them, each with its place in the line; None for anything else.
+
+    >>> split_pair("10 m3/h / 10.4 m3/h"), split_pair("10 vs 10.4"), split_pair("10 -> about 10")
+    ((('10 m3/h', 0), ('10.4 m3/h', 10)), (('10', 0), ('10.4', 6)), None)
+    """
+    return _parted(line, between, is_plain_figure)
+
+
+def split_typed(text: str) -> tuple[tuple[str, int], ...] | None:
+    """Return two readings that somebody typed side by side, with their places; None for anything else.
+
+    >>> split_typed("5,0 5,31"), split_typed("5:5.31"), split_typed("10 ±0.1, 10.4"), split_typed("5 5 5")
+    ((('5,0', 0), ('5,31', 4)), (('5', 0), ('5.31', 2)), (('10 ±0.1', 0), ('10.4', 9)), None)
+    """
+    pair = _parted(text, _BETWEEN_TYPED, is_plain_figure)
+    if pair:
+        return pair
+    cells = [(cell.text, cell.column - 1) for cell in _split_at_spaces(text, 1)]
+    return tuple(cells) if len(cells) == 2 else None
+
+
+def _parted(
+    line: str, between: re.Pattern[str], fits: Callable[[str], bool]
+) -> tuple[tuple[str, int], tuple[str, int]] | None:
+    marks = list(islice(between.finditer(line), _MOST_MARKS + 1))
+    if len(marks) > _MOST_MARKS:
+        return None
+    for mark in marks:
+        sides = (line[: mark.start()], 0), (line[mark.end() :], mark.end())
+        one, other = ((text.strip(), at + len(text) - len(text.lstrip())) for text, at in sides)
+        if fits(one[0]) and fits(other[0]):
+            return one, other
+    return None
+
+
+def _is_name(text: str) -> bool:
+    """Check whether a part of a heading can stand by itself: it names something and breaks no unit apart."""
+    bare = _BRACKET.sub("", text).strip()
+    return bool(re.search(r"[^\W\d_]{2}", bare)) and not is_unit(bare) and text.count("[") == text.count("]")
 
 
 def _has_figures(line: str) -> bool:
@@ -125,10 +208,9 @@ def _has_figures(line: str) -> bool:
 def _cells(line: str, number: int, delimiter: str) -> Iterator[Cell]:
     if delimiter == SPACES:
         yield from _split_at_spaces(line, number)
-    elif delimiter == "|":
-        bare = line.strip().removeprefix("|")
-        start = line.index(bare) if bare else 0
-        yield from _split_at_mark(line[: start + len(bare.removesuffix("|"))], number, delimiter, start)
+    elif delimiter == PAIRED:
+        pair = split_pair(line) or _parted(line, _BETWEEN, _is_name) or ((line.strip(), 0),)
+        yield from (Cell(text, number, at + 1) for text, at in pair)
     else:
         yield from _split_at_mark(line, number, delimiter, 0)
 
@@ -141,7 +223,7 @@ def _split_at_spaces(line: str, number: int) -> Iterator[Cell]:
     waiting: Cell | None = None
     for match in _WORD.finditer(line):
         word = match[0]
-        if waiting and (word[0] in "[(" or (is_unit(word) and waiting.text[-1].isdigit())):
+        if waiting and _goes_on(waiting.text, word):
             waiting = Cell(f"{waiting.text} {word}", number, waiting.column)
             continue
         if waiting:
@@ -149,6 +231,13 @@ def _split_at_spaces(line: str, number: int) -> Iterator[Cell]:
         waiting = Cell(word, number, match.start() + 1)
     if waiting:
         yield waiting
+
+
+def _goes_on(before: str, word: str) -> bool:
+    """Check whether a word belongs to the cell before it: a unit, what stands in brackets, an uncertainty."""
+    beside = word.startswith(("±", "+/-", "+-")) or before.endswith(("±", "+/-", "+-"))
+    unit = is_unit(word) and (before[-1].isdigit() or before[-1] == ")" or ("/" in word and not is_unit(before)))
+    return word[0] in "[(" or (beside and any(map(str.isdigit, before))) or unit
 
 
 def _split_at_mark(line: str, number: int, delimiter: str, at: int) -> Iterator[Cell]:

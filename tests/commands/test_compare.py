@@ -17,10 +17,10 @@ from diagnose.observations import Compared, FindingSeen
 from tests.commands.running import LAMP, Call, document, run
 from tests.comparison.comparisons import WORKED_INDICATED, WORKED_REFERENCE
 
-WORKED = "; ".join(f"{a:g} {b:g}" for a, b in zip(WORKED_REFERENCE, WORKED_INDICATED, strict=True)) + " m3/h"
-"""Fact sheet 8.12."""
+WORKED = "; ".join(f"{a:.3f} {b:.3f}" for a, b in zip(WORKED_REFERENCE, WORKED_INDICATED, strict=True)) + " m3/h"
+"""Fact sheet 8.12; with their decimals, since figures are as good as they are written."""
 
-ROOT = ("--pairs", "10 31.9; 25 50.3; 50 70.4; 75 86.9; 95 97.3 m3/h", "--urv", "100m3/h")
+ROOT = ("--pairs", "10.0 31.9; 25.0 50.3; 50.0 70.4; 75.0 86.9; 95.0 97.3 m3/h", "--urv", "100m3/h")
 """A receiver that draws the root (invented)."""
 
 
@@ -92,7 +92,12 @@ class TestScreen:
 
     def test_a_new_constant_needs_its_origin(self, call: Call) -> None:
         """A factor alone gives none; with the origin that a look has found, it comes with its uncertainty."""
-        pairs = ("--pairs", "10 10.21; 25 25.48; 50 51.05; 75 76.4; 95 96.95 m3/h", "--flow-constant", "1.5")
+        pairs = (
+            "--pairs",
+            "10.00 10.21; 25.00 25.48; 50.00 51.05; 75.00 76.40; 95.00 96.95 m3/h",
+            "--flow-constant",
+            "1.5",
+        )
         assert "many faults give a factor" in call("compare", *pairs).out
         assert "1.5 × 0.98" in call("compare", *pairs, "--origin", "flow-constant").out
 
@@ -131,15 +136,59 @@ class TestDocument:
 
     def test_evidence_does_not_hang_on_the_unit(self, call: Call) -> None:
         """Probabilities and Bayes factor are the same in litres per second as in cubic metres per hour."""
-        hours = document(call("compare", "--pairs", "36 37; 72 75; 144 148 m3/h", "--format", "json"))
+        hours = document(
+            call("compare", "--pairs", "36.0000 37.0000; 72.0000 75.0000; 144.0000 148.0000 m3/h", "--format", "json")
+        )
         seconds = document(
-            call("compare", "--pairs", "10 10.277778; 20 20.833333; 40 41.111111 l/s", "--format", "json")
+            call(
+                "compare",
+                "--pairs",
+                "10.000000 10.277778; 20.000000 20.833333; 40.000000 41.111111 l/s",
+                "--format",
+                "json",
+            )
         )
         assert hours["evidence"]["bayes_factor"] == pytest.approx(seconds["evidence"]["bayes_factor"], rel=1e-3)
         by_id = {each["id"]: each["probability"] for each in seconds["mechanisms"]}
         for each in hours["mechanisms"]:
             # the label's unit makes mix-ups with it likelier, which moves others a little
             assert by_id[each["id"]] == pytest.approx(each["probability"], abs=2e-3)
+
+
+FOUND_AND_LEFT = "reference [m3/h];as found [m3/h];as left [m3/h]\n10,0;10,4;10,0\n50,0;51,9;50,1\n90,0;93,4;90,1\n"
+"""Before and after an adjustment (invented)."""
+
+
+class TestForms:
+    """Tables with more in them than one pair of columns."""
+
+    def test_as_found_and_as_left_are_told_one_after_the_other(self, call: Call) -> None:
+        """Each under its name; a document or a case takes one of them."""
+        done = call("compare", "-", stdin=FOUND_AND_LEFT)
+        assert (done.status, done.err) == (0, "")
+        found, left = done.out.split("AS LEFT")
+        assert found.startswith("AS FOUND\n\n DISAGREES")
+        assert left.lstrip().startswith("AGREES")
+        refused = call("compare", "-", "--format", "json", stdin=FOUND_AND_LEFT)
+        assert refused.status == 2
+        assert "`as found` and `as left`; take one with --part" in refused.err
+        one = document(call("compare", "-", "--format", "json", "--part", "as left", stdin=FOUND_AND_LEFT))
+        assert one["verdict"] == "agrees"
+
+    def test_which_tag_is_the_reference_is_said_and_for_a_case_asked(self, tmp_path: Path, call: Call) -> None:
+        """A case draws findings from it, so nothing is guessed there."""
+        tags = "FT-101 [m3/h];FT-102 [m3/h]\n10,0;10,4\n50,0;51,9\n90,0;93,4\n"
+        assert "neither heading says which is the reference" in " ".join(call("compare", "-", stdin=tags).out.split())
+        Journal.start(tmp_path, {}, "tank").close()
+        done = call("compare", "-", "--case", "tank", stdin=tags)
+        assert (done.status, done.out) == (1, "")
+        assert "neither `FT-101 [m3/h]` nor `FT-102 [m3/h]` says which of them is the reference" in done.err
+
+    def test_a_weighed_volume_needs_a_density(self, call: Call) -> None:
+        """Asked for, and taken from an option."""
+        table = "weighbridge [kg];meter [m3];duration [min]\n1000;1,02;2\n2000;2,03;2\n3000;3,06;2\n"
+        assert "--density" in call("compare", "-", stdin=table).err
+        assert "998 kg/m3" in call("compare", "-", "--density", "998kg/m3", stdin=table).out
 
 
 class TestPicture:

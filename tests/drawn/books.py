@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 from hypothesis import strategies as st
 
 from diagnose.rule_book.analysis_names import DETECTORS, MODELS
+from diagnose.rule_book.patterns import HeadingMeaning
 from tests.drawn import plant, texts
 from tests.drawn.conditions import condition
 from tests.drawn.pen import Pen
@@ -277,10 +278,13 @@ def _patterns(pen: Pen, book: Drawn) -> None:
         pen.put(sign, "shows", pen.some(book.findings, 2), 2)
         pen.put(sign, "denies", pen.some(book.findings, 2), 3)
         book.add("signs", {**sign, "source": source})
+        heading: Entry = {"id": f"heading-{number}", "title": pen.text(), "means": pen.some(_MEANINGS, 2, 1)}
+        book.add("headings", {**heading, "words": [f"head{number}", f"*meter{number}"], "source": source})
     if pen.seldom(3):
         book.add("safeguards", _safeguard(pen, book))
 
 
+_MEANINGS = get_args(HeadingMeaning)
 _AGAINST = ("reference", "control-system", "counter")
 
 

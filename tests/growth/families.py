@@ -51,6 +51,14 @@ def _one_row(size: int) -> str:
     return "reference [m3/h]\tmeter [m3/h]\n" + "\t".join(str(number) for number in range(size // 5)) + "\n1\t2\n"
 
 
+def _below_many_lines(size: int) -> str:
+    return "noted on site\n" * (size // 14) + "reference [m3/h];meter [m3/h]\n10;10.5\n"
+
+
+def _below_a_long_heading(size: int) -> str:
+    return "reference [m3/h]\tmeter " + "(_ " * min(size // 3, 6_000) + "\n10\t10.5\n"
+
+
 REPORTS: Mapping[str, Family] = {
     "words repeated": over("display dark no error flow 38 m3/h xqzwv "),
     "sentences repeated": over("The display is dark. The fuse is ok. Loop current is 3.6 mA. "),
@@ -69,6 +77,8 @@ REPORTS: Mapping[str, Family] = {
     "figures with units": over("3.6 mA 24 V 38 m3/h "),
     "figures, different": counted("{0} m3/h, "),
     "figures in words of readings": over("display 50, recorder 62; "),
+    "pairs below their names": counted("tank vs display: {0} vs 50, {0} vs 52. "),
+    "names without pairs": over("tank vs display: "),
     "pairs in prose": counted("the display says {0} and the tank says 50. "),
     "figures asked for": over("is it 12 or 13 "),
     "groups of three digits": over("123 "),
@@ -146,6 +156,23 @@ REPORTS: Mapping[str, Family] = {
     "signs at random": _random_letters("-.,:;!?()[]<>|/'\" \n0a"),
     "table of readings": counted("{0}\t{0}.5\n", "reference [m3/h]\tmeter [m3/h]\n"),
     "table of readings, in bars": counted("| {0} | {0}.5 |\n", "| reference [m3/h] | meter [m3/h] |\n|---|---|\n"),
+    "table of totals": counted(
+        "{0}\t{0}.5\t{0}\t{0}.6\t08:00\t08:{0:02}\n",
+        "start tank [m3]\tstop tank [m3]\tstart meter [m3]\tstop meter [m3]\tstart time\tstop time\n",
+    ),
+    "table of totals that run on": counted("{0}\t{0}.5\n", "total tank [m3]\ttotal meter [m3]\n"),
+    "table with uncertainties": counted("{0} ±0.1 (k=2)\t{0}.5 ± 1 %\n", "reference [m3/h]\tmeter [m3/h]\n"),
+    "table of pairs with marks": counted("{0} / {0}.5\n", "reference / meter [m3/h]\n"),
+    "table as found and as left": counted(
+        "as found\n{0}\t{0}.5\nas left\n{0}\t{0}.1\n", "reference [m3/h]\tmeter [m3/h]\n"
+    ),
+    "table of labels": counted("as left\t{0}\t{0}.5\n", "state\treference [m3/h]\tmeter [m3/h]\n"),
+    "table below many lines": lambda size: (
+        "noted on site\n" * (size // 14) + "reference [m3/h];meter [m3/h]\n10;10.5\n"
+    ),
+    "table below a long heading": lambda size: (
+        "reference [m3/h]\tmeter " + "(_ " * min(size // 3, 6000) + "\n10\t10.5\n"
+    ),
     "table of something else": counted("FT-{0}\t12.5\tok\n", "tag\tvalue\tstate\n"),
     "table of figures without heading": counted("{0}\t12.5\t13.5\n"),
     "table of words": counted("pump {0} | on | valve open | 50 % |\n"),
@@ -237,6 +264,8 @@ SKIMMED: Mapping[str, Family] = {
         "figures without units",
         "figures in words of readings",
         "pairs in prose",
+        "pairs below their names",
+        "names without pairs",
         "figures asked for",
         "groups of three digits",
         "decimal commas",
@@ -272,6 +301,11 @@ TYPED: Mapping[str, Family] = {
     "typed inside spaces": over("3 "),
     "typed units": over("m3/h/"),
     "typed pairs": over("10 12.1; 50 52.2; "),
+    "typed pairs with marks": over("10 / 12.1; 50 -> 52.2; "),
+    "typed pairs with names": over("tank 10 meter 12.1; "),
+    "typed marks": over("/ vs -> "),
+    "typed uncertainties": over("10 ±0.1 (k=2) "),
+    "typed brackets": over("(("),
     "typed limits": over(">"),
     "typed range": over("4k7"),
     "typed path": over("/a"),

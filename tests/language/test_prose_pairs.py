@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnose.language.prose_pairs import pairs_in_prose
+from diagnose.observations import Compared
 from diagnose.reading import read_report
 from tests.engines import real_engine
 
@@ -38,6 +39,14 @@ ENGINE = real_engine()
             "displayed-flow",
             ((13, 10), (43, 40)),
         ),
+        (
+            "Here: tank vs display: 10 vs 10.4, 20 vs 20.8 and 40.0 vs 41,5 m3/h. Please help.",
+            "reference-flow",
+            "displayed-flow",
+            ((10, 10.4), (20, 20.8), (40, 41.5)),
+        ),
+        ("display / SCADA (m3/h): 10/10.4, 20/20.8", "displayed-flow", "receiver-flow", ((10, 10.4), (20, 20.8))),
+        ("tank -> display = 10 -> 10.4; 20 -> 20.8", "reference-flow", "displayed-flow", ((10, 10.4), (20, 20.8))),
     ],
 )
 def test_pairs_are_found(text: str, first: str, second: str, pairs: tuple[tuple[float, float], ...]) -> None:
@@ -72,4 +81,12 @@ def test_they_are_compared_like_a_table() -> None:
     table = read_report(ENGINE, "display [m3/h]\tcontrol system [m3/h]\n10\t13\n40\t43\n80\t83", {})
     assert [each.about for each in prose.analyses] == ["3 pairs of readings, the pairs in the report"]
     assert prose.analyses[0].says == table.analyses[0].says
-    assert any(each.finding == "control-system-disagrees" and each.present for each in prose.analyses[0].observations)
+    compared = [each for each in prose.analyses[0].observations if isinstance(each, Compared)]
+    assert [each.with_what for each in compared] == ["control-system"]
+
+
+def test_digits_are_kept_as_written() -> None:
+    """They tell how finely was read."""
+    found = pairs_in_prose("Display 10,0, SCADA 13; display 40,50, SCADA 43", ENGINE.lexicon)
+    assert found is not None
+    assert found.written == (("10.0", "13"), ("40.50", "43"))

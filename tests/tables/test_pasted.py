@@ -15,6 +15,16 @@ TABLES = [
     ("reference;indicated\n10;12\n20;24", "reference"),
     ("| display m3/h | plc m3/h |\n|---|---|\n| 10 | 20 |\n| 50 | 60 |", "control-system"),
     ("display m3/h, pulse counter m3/h\n10, 10\n50, 42", "counter"),
+    ("Referenz [m³/h];Zähler [m³/h]\n10,0;10,4\n20,0;20,8", "reference"),
+    ("Reference  Meter\nm3/h  m3/h\n10.0  10.4\n20.0  20.8", "reference"),
+    ("Tank;;Meter;\nstart;stop;start;stop\nm3;m3;m3;m3\n0;10,0;100,0;110,4\n0;20,0;110,4;131,2", "reference"),
+    ("what;tank [m3];meter [m3]\nstart;0;100,0\nstop;10,0;110,4", "reference"),
+    ("tank / meter [m3/h]\n10/10.4\n20/20.8", "reference"),
+    ("tank vs meter (m3/h)\n10 vs 10.4\n20 vs 20.8", "reference"),
+    ("ref [m3/h]  meter [m3/h]\n10.0 ±0.1 (k=2)  10.4 ± 0.2\n20.0 ±0.1 (k=2)  20.8 ± 0.2", "reference"),
+    ("as found\nref [m3/h]  meter [m3/h]\n10  10.4\n20  20.8\nas left\n10  10.1\n20  20.1", "reference"),
+    ("state;ref [m3/h];meter [m3/h]\nas found;10;10,4\nas left;10;10,1", "reference"),
+    ("FT-101 [m3/h]  FT-102 [m3/h]\n10.0  10.4\n20.0  20.8", "reference"),
 ]
 
 NO_TABLES = [
@@ -22,6 +32,10 @@ NO_TABLES = [
     "flow 38 m3/h\nref 40\n12 13\n14 15",
     "reference  meter\n10  12",
     "meter  display\n10  12\n20  25",
+    "time;FT-101;FT-102;FT-103\n08:00;1;2;3\n09:00;2;3;4",
+    "settings\n10 -> 12\n20 -> 25",
+    "1 fuse checked\n2 cover closed",
+    "rooms m3\n10/12 m3\n11/13 m3",
     "the reference and the meter\ndo not agree",
     "",
 ]
@@ -39,6 +53,13 @@ def test_a_table_in_a_quoted_mail_is_found() -> None:
     """Marks of quoting are no part of it."""
     _, found = tables_in("> > ref m3/h  meter m3/h\n> > 10  12.1\n> > 50  52.2\n")
     assert found[0].text.splitlines()[1] == "10  12.1"
+
+
+def test_pairs_that_nobody_named_are_asked_about() -> None:
+    """Which of them is the reference nobody can know; a flow it is."""
+    rest, found = tables_in("We compared:\n10/10.4\n20/20.8 m3/h\nPlease help.")
+    assert rest.split() == ["We", "compared:", PLACE, "Please", "help."]
+    assert found[0].asked.startswith("which is the reference in `10/10.4`")
 
 
 @pytest.mark.parametrize("text", NO_TABLES)

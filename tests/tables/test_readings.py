@@ -70,7 +70,8 @@ REFUSED = {
     "unit nobody knows": ("reference [m3/fortnite];indicated [m3/h]\n10;10", ProblemsFound, "is not a known unit"),
     "several units": (HEAD + "10 l/s;10\n20;20", UnitError, "several units"),
     "no flow": ("reference [bar];indicated [m3/h]\n10;10", UnitError, "is not a flow"),
-    "volume": ("reference [m3];indicated [m3]\n10;10", UnitError, "divide volumes by the time"),
+    "volume and flow": ("reference [m3];indicated [m3/h]\n10;10", UnitError, "add a column `duration [min]`"),
+    "mass without density": ("scale [kg];meter [m3]\n10;10", UnitError, "--density"),
     "text in a figure": (HEAD + "10;10,5\n50;ca. 51", ProblemsFound, "`ca. 51` is not a number"),
     "thousands or decimals": (HEAD + "1.000;1.010\n2.000;2.020", BadInput, "give --decimal comma or --decimal point"),
     "both kinds of decimals": (HEAD + "10,5;10\n20.5;20", ProblemsFound, "decimal mark"),
@@ -95,7 +96,7 @@ def test_what_cannot_be_read_is_refused_with_the_reason(text: str | bytes, kind:
 
 def test_gaps_are_left_out_and_told() -> None:
     """A line with a missing reading does not count, and its number is told."""
-    found = read(HEAD + "10;10,1\n20;nan\n30;30,2\n-;5\n40;40,1")
+    found = read(HEAD + "10,0;10,1\n20,0;nan\n30,0;30,2\n-;5\n40,0;40,1")
     assert in_hours(found.reference) == pytest.approx([10, 30, 40])
     assert found.warnings == ("left out because a reading is missing: line 3, 5",)
 
@@ -120,7 +121,7 @@ def test_without_heading_the_order_is_told() -> None:
 
 def test_columns_not_used_are_told() -> None:
     """Nothing is passed over in silence."""
-    found = read("time;reference [m3/h];meter [m3/h]\n08:00;10;10,5\n09:00;20;20,5")
+    found = read("time;reference [m3/h];meter [m3/h]\n08:00;10,0;10,5\n09:00;20,0;20,5")
     assert found.warnings == ("columns not used: time",)
 
 
@@ -156,12 +157,12 @@ def test_uncertainties_that_are_none_are_left_out_and_told(figures: tuple[str, s
 
 def test_one_uncertainty_for_all_pairs() -> None:
     """Said beside the table: a share of each reading, or a flow."""
-    found = with_uncertainty(read(HEAD + "10;10\n20;20"), "0.5 %", "0.2 m3/h", 2.0)
+    found = with_uncertainty(read(HEAD + "10;10\n20;20"), "0.5 %", "0.2 m3/h", "expanded")
     assert in_hours(found.u_reference) == pytest.approx([0.025, 0.05])
     assert in_hours(found.u_indicated) == pytest.approx([0.1, 0.1])
     for wrong in ("0 %", "-1 %", "0.3", "much"):
         with pytest.raises(UnitError, match="not an uncertainty"):
-            with_uncertainty(found, wrong, "", 1.0)
+            with_uncertainty(found, wrong, "", "standard")
 
 
 TYPED = [

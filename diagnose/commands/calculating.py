@@ -11,7 +11,7 @@ from diagnose.calculations import SUBJECTS, Subject
 from diagnose.calculations.calculation import AnyCalculation
 from diagnose.commands.main import load
 from diagnose.commands.printing import print_json
-from diagnose.errors import BadInput, DiagnoseError, WrongUse
+from diagnose.errors import BadInput, DiagnoseError, UnitError, WrongUse
 from diagnose.place import did_you_mean
 from diagnose.terms import TERMS, Term, vocabulary
 
@@ -134,17 +134,18 @@ def _answer(
     from diagnose.calculations.solving import nominal, solve
     from diagnose.documents.calculation import calculation_document, print_calculation
     from diagnose.documents.text import make_console
+    from diagnose.rule_book.quantities import Limit
     from diagnose.rule_book.verdicts import verdicts
 
     given = _entered(texts, uncertainties)
-    solved = solve(given, subject.calculations)
+    solved = solve({name: each for name, each in given.items() if not isinstance(each, Limit)}, subject.calculations)
     rule_book = load(ctx).rule_book
     worked = {each.calculation.name: nominal(each.result) for each in solved.worked if each.calculation.gives}
     found = verdicts(rule_book, {name: nominal(each) for name, each in given.items()}, worked)
     if not (solved.worked or solved.contradictions or found):
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
-    document = calculation_document(subject.name, given, solved, found)
+    document = calculation_document(subject.name, given, solved, found, _how_read(texts))
     if form == "json":
         print_json(document)
     else:
@@ -163,12 +164,34 @@ def _entered(texts: Mapping[str, str | None], uncertainties: Any) -> dict[str, A
         if text is None:
             continue
         try:
-            given[name] = enter(TERMS[name], text, uncertainties)
+            limit = _limit(TERMS[name], text)
+            given[name] = enter(TERMS[name], text, uncertainties) if limit is None else limit
         except DiagnoseError as error:
             wrong.append(str(error))
     if wrong:
         raise BadInput("\n       ".join(wrong))
     return given
+
+
+def _limit(term: Term, text: str) -> Any:
+    """Return what was given as a limit (``OL``, ``>200 Mohm``), or None where it is none."""
+    from diagnose.calculations.entering import option
+    from diagnose.rule_book.quantities import Quantity
+    from diagnose.rule_book.readings import read_limit
+
+    if not isinstance(term, Quantity) or not term.is_figure:
+        return None
+    try:
+        return read_limit(text, term, needs_unit=True)
+    except UnitError as error:
+        raise UnitError(f"{option(term)} ({term.title}): {error}") from error
+
+
+def _how_read(texts: Mapping[str, str | None]) -> tuple[str, ...]:
+    """Return what is to be said of how the values given were read."""
+    from diagnose.calculations.entering import said_of
+
+    return tuple(filter(None, (said_of(TERMS[name], text) for name, text in texts.items() if text is not None)))
 
 
 def _nothing_follows(subject: Subject, given: Mapping[str, Any]) -> str:

@@ -23,17 +23,18 @@ from diagnose.documents.calculation_types import (
     VerdictDocument,
 )
 from diagnose.documents.text import print_line
+from diagnose.rule_book.quantities import Limit, Quantity
 from diagnose.rule_book.verdicts import Verdict
 from diagnose.terms import TERMS, Term
 from diagnose.units import show, unit_info
 
 
 def calculation_document(
-    subject: str, given: Mapping[str, Any], solved: Solution, verdicts: Iterable[Verdict]
+    subject: str, given: Mapping[str, Any], solved: Solution, verdicts: Iterable[Verdict], remarks: Iterable[str] = ()
 ) -> CalculationDocument:
     """Return what was given and worked out, each verdict at the last figure that it rests on.
 
-    Figures are in the unit given beside them.
+    Figures are in the unit given beside them. ``remarks`` say how something that was given was read.
     """
     verdicts = tuple(verdicts)
     at = [_last_of(each, solved) for each in verdicts]
@@ -46,7 +47,7 @@ def calculation_document(
         given=_figures(given),
         verdicts=said_at(None),
         results=tuple(_result(each, said_at(number)) for number, each in enumerate(solved.worked)),
-        warnings=_warnings(solved, verdicts),
+        warnings=(*remarks, *_warnings(solved, verdicts)),
     )
 
 
@@ -62,6 +63,15 @@ def _figures(values: Mapping[str, Any]) -> tuple[FigureDocument, ...]:
 
 def _figure(term: Term, value: Any) -> FigureDocument:
     spread = standard_uncertainty(value)
+    if isinstance(value, Limit):
+        return FigureDocument(
+            name=term.id,
+            title=term.title,
+            value=_plain(term, value.bound),
+            unit=term.unit,
+            limit=value.direction,
+            shown=shown(term, value),
+        )
     return FigureDocument(
         name=term.id,
         title=term.title,
@@ -84,6 +94,8 @@ def _plain(term: Term, value: Any) -> Any:
 
 def shown(term: Term, value: Any) -> str:
     """Return a value as people read it, with its standard uncertainty when it has one."""
+    if isinstance(value, Limit):
+        return term.shown(value) if isinstance(term, Quantity) else f"{value.direction} {term.exactly(value.bound)}"
     spread = standard_uncertainty(value)
     if not spread:
         return term.exactly(nominal(value))

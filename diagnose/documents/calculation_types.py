@@ -16,13 +16,17 @@ Plain = float | str | tuple[float | str, ...]
 
 
 class FigureDocument(Document, frozen=True, kw_only=True):
-    """One figure (or word) by the name of its term; ``shown`` is how people read it."""
+    """One figure (or word) by the name of its term; ``shown`` is how people read it.
+
+    Of one with a ``limit`` only that is known: above, or below, its value.
+    """
 
     name: str
     title: str
     value: Plain
     unit: str
     standard_uncertainty: float | UnsetType = UNSET
+    limit: Literal["above", "below"] | UnsetType = UNSET
     shown: str
 
 

@@ -72,7 +72,7 @@ WRONG: list[tuple[list[str], int, str]] = [
     (["flow", "--flow", "60 mA", "--bore", "100 mm"], 1, "`mA` does not measure the same thing as `m3/h`"),
     (["flow", "--flow", "60 m3/h", "--bore", "0 mm"], 1, "--bore: inner diameter of the meter must be greater than 0"),
     (["flow", "--flow", "nan m3/h", "--bore", "100 mm"], 1, "is not a number, or is ambiguous"),
-    (["flow", "--flow", "1,250 m3/h", "--bore", "100 mm"], 1, "is not a number, or is ambiguous"),
+    (["flow", "--flow", "1,250 m3/h", "--bore", "100 mm"], 1, "did you mean `1250 m3/h` or `1.250 m3/h`?"),
     (["flow", "--flow", "60 m3/h", "--bore", "10 flurbs"], 1, "`flurbs` is not a known unit"),
     (["loop", "--flow", "5 m3/h", "--lrv", "100 m3/h", "--urv", "100 m3/h"], 1, "must differ"),
     (["loop", "--flow", "5 m3/h", "--lrv", "100 m3/h", "--urv", "50 m3/h"], 1, "URV"),
@@ -131,6 +131,33 @@ def test_what_is_given_is_judged_where_nothing_follows_from_it() -> None:
     assert (found["results"], found["warnings"]) == ([], [])
     assert [each["judgement"] for each in found["verdicts"]] == ["doubtful"]
     assert "20 Mohm" in found["verdicts"][0]["because"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "shown", "judgement"),
+    [
+        (("electrodes", "--coil-insulation", ">200 Mohm"), "above 200 Mohm", "fine"),
+        (("electrodes", "--coil-resistance", "OL"), "over range", "doubtful"),
+        (("supply", "--earth-continuity", "80 mOhm"), "0.08 ohm", "fine"),
+        (("supply", "--earth-continuity", "<0.05 ohm"), "below 0.05 ohm", "fine"),
+    ],
+)
+def test_a_reading_beyond_the_range_of_the_instrument_is_judged_as_one(
+    arguments: tuple[str, ...], shown: str, judgement: str
+) -> None:
+    """What is known of one side only is shown so, and judged as far as that goes."""
+    found = answer(*arguments)
+    assert [each["shown"] for each in found["given"]] == [shown]
+    assert {each["judgement"] for each in found["verdicts"]} == {judgement}
+
+
+def test_how_something_was_read_that_is_not_the_only_way_is_told() -> None:
+    """Gallons without a country are taken for American ones; a nominal size for a bore."""
+    done = run("calc", "flow", "--flow", "50 gal/h", "--bore", "DN100")
+    assert done.status == 0
+    told = " ".join(done.out.split())
+    assert "`50 gal/h` is taken to be in US gallons" in told
+    assert "`DN100` is taken as 100 mm: a nominal size" in told
 
 
 def test_a_verdict_stands_once_at_the_last_figure_that_it_rests_on() -> None:

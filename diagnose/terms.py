@@ -71,8 +71,8 @@ class Term(Entry, frozen=True, kw_only=True):
     def with_unit(self, text: str) -> tuple[str, str]:
         """Return what was written with the unit that went without saying, and what is to be said of that.
 
-        >>> TERMS["bus-baud-rate"].with_unit("9600"), TERMS["bore"].with_unit("DN100")[0], TERMS["bore"].with_unit("4 in")
-        (('9600 baud', ''), '100 mm', ('4 in', ''))
+        >>> TERMS["bus-baud-rate"].with_unit("9600"), TERMS["bore"].with_unit("DN100")[0]
+        (('9600 baud', ''), '100 mm')
         """
         for form, remark in self.without_unit.items():
             before, _, behind = (re.escape(each.strip()) for each in form.partition("#"))

@@ -272,7 +272,7 @@ UNCLEAR = {
     "ml/d": ("mL/d", "ML/d"),
     "ml/day": ("mL/day", "ML/day"),
 }
-"""Units as typed by whoever writes no capitals: what may be meant. In a report, where nobody can be asked, it is mega."""
+"""Units as typed by whoever writes no capitals: what may be meant. In a report nobody can be asked: it is mega."""
 
 BESIDES = {"S": "siemens", "s": "siemens", "H": "henry", "d": "day", "D": "day"}
 """What a unit may also stand for, where that is what is measured."""

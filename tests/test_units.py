@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import OF_NO_COUNTRY, SPELLINGS, UNCLEAR
+from diagnose.unit_spellings import OF_NO_COUNTRY, UNCLEAR
 from diagnose.units import (
     UnitInfo,
     WrittenFigure,
@@ -253,8 +253,8 @@ def test_the_table_holds_no_unit_that_nobody_writes() -> None:
     assert CONVERSIONS.keys() == SPELT
 
 
-# NIST SP 811 (2008), Appendix B, from memory of its table; exact definitions: foot 0.3048 m, US gallon 231 cubic inches,
-# imperial gallon 4.54609 L, acre-foot 43560 cubic feet; 0 degF = 255.372 K (SP 811, B.8).
+# NIST SP 811 (2008), Appendix B, from memory of its table; exact definitions: foot 0.3048 m, US gallon 231 cubic
+# inches, imperial gallon 4.54609 L, acre-foot 43560 cubic feet; 0 degF = 255.372 K (SP 811, B.8).
 AS_DEFINED = [
     ("1 m3 / h", "m3/s", 1 / 3600, "hour 3600 s"),
     (".5 m3/h", "m3/h", 0.5, "a zero left out"),

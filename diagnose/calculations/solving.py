@@ -88,7 +88,30 @@ def standard_uncertainty(value: Any) -> float:
 def _next_ready(waiting: list[AnyCalculation], known: Mapping[str, Any]) -> AnyCalculation | None:
     possible = [each for each in waiting if each.gives not in known and all(name in known for name in each.required)]
     complete = (each for each in possible if all(name in known for name in each.inputs))
-    return next(complete, None) or next(iter(possible), None)
+    return next(complete, None) or _settled(possible, waiting, known) or next(iter(possible), None)
+
+
+def _settled(
+    possible: list[AnyCalculation], waiting: list[AnyCalculation], known: Mapping[str, Any]
+) -> AnyCalculation | None:
+    """Return a calculation that goes without nothing that others could still give, or None."""
+    for each in possible:
+        without = set(each.inputs) - known.keys()
+        others = [other for other in waiting if other is not each and other.gives != each.gives]
+        if not without & _could_follow(others, known):
+            return each
+    return None
+
+
+def _could_follow(calculations: Iterable[AnyCalculation], known: Mapping[str, Any]) -> set[str]:
+    """Return the terms that calculations could still give, directly or by one another."""
+    could: set[str] = set()
+    while True:
+        have = {*known, *could}
+        more = {each.gives for each in calculations if each.gives and have.issuperset(each.required)} - have
+        if not more:
+            return could
+        could |= more
 
 
 def _evaluate(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:

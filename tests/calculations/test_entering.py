@@ -62,7 +62,9 @@ def test_a_unit_that_goes_without_saying_is_supplied_and_said_where_it_need_not_
     """A baud rate needs no unit, a nominal size is no exact bore, a gallon without a country is American."""
     read = enter(TERMS[term], text)
     assert value is None or read == pytest.approx(value)
-    assert (said in said_of(TERMS[term], text)) and bool(said) == bool(said_of(TERMS[term], text))
+    told = said_of(TERMS[term], text)
+    assert said in told
+    assert bool(said) == bool(told)
 
 
 REFUSED = [

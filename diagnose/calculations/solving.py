@@ -57,7 +57,7 @@ def solve(given: Mapping[str, Any], calculations: Iterable[AnyCalculation]) -> S
         taken = {name: value for name, value in ready.assumed.items() if name not in known}
         inputs = {name: known[name] for name in ready.inputs if name in known}
         try:
-            result = _evaluate(ready, {**inputs, **taken})
+            result = evaluate(ready, {**inputs, **taken})
         except OutOfRange as error:
             refused.append((ready, str(error)))
             continue
@@ -114,7 +114,11 @@ def _could_follow(calculations: Iterable[AnyCalculation], known: Mapping[str, An
         could |= more
 
 
-def _evaluate(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:
+def evaluate(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:
+    """Return the result of a calculation for values (SI), with its uncertainty where one of them has one.
+
+    Raises OutOfRange outside the range of validity.
+    """
     if not any(standard_uncertainty(value) for value in values.values()):
         return calculation.work_out({name: nominal(value) for name, value in values.items()})
     plain = calculation.work_out({name: nominal(value) for name, value in values.items()})
@@ -140,7 +144,7 @@ def _contradictions(given: Mapping[str, Any], waiting: Iterable[AnyCalculation])
         inputs = {name: given[name] for name in each.inputs if name in given}
         taken = {name: value for name, value in each.assumed.items() if name not in given}
         try:
-            result = _evaluate(each, {**inputs, **taken})
+            result = evaluate(each, {**inputs, **taken})
         except OutOfRange:
             continue
         if not _same(given[each.gives], result) and not any(_same_terms(each, other) for other in found):

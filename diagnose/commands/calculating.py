@@ -131,7 +131,7 @@ def _flag(name: str) -> str:
 def _answer(
     ctx: click.Context, subject: Subject, texts: Mapping[str, str | None], form: str, uncertainties: Any
 ) -> None:
-    from diagnose.calculations.solving import nominal, solve
+    from diagnose.calculations.solving import solve
     from diagnose.documents.calculation import calculation_document, print_calculation
     from diagnose.documents.text import make_console
     from diagnose.rule_book.quantities import Limit
@@ -140,8 +140,8 @@ def _answer(
     given = _entered(texts, uncertainties)
     solved = solve({name: each for name, each in given.items() if not isinstance(each, Limit)}, subject.calculations)
     rule_book = load(ctx).rule_book
-    worked = {each.calculation.name: nominal(each.result) for each in solved.worked if each.calculation.gives}
-    found = verdicts(rule_book, {name: nominal(each) for name, each in given.items()}, worked)
+    worked = {each.calculation.name: each.result for each in solved.worked if each.calculation.gives}
+    found = verdicts(rule_book, given, worked)
     if not (solved.worked or solved.contradictions or found):
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))

@@ -31,9 +31,12 @@ class FigureDocument(Document, frozen=True, kw_only=True):
 
 
 class VerdictDocument(Document, frozen=True, kw_only=True):
-    """What a rule (with its source) says of figures; without a judgement, a plain remark."""
+    """What a rule (with its source) says of figures; without a judgement, a plain remark.
 
-    judgement: Literal["", "fine", "doubtful"]
+    Where the uncertainty (k = 2) of the figures reaches across a limit of the rule, it cannot be told.
+    """
+
+    judgement: Literal["", "fine", "doubtful", "cannot tell"]
     because: str
     source: str | UnsetType = UNSET
 

@@ -80,10 +80,11 @@ def _calculate(rule_book: RuleBook, calculation: Calculation | None, values: Map
     if calculation is None or inputs is None:
         return None
     from diagnose.calculations import FUNCTIONS  # some thirty modules: not before a figure is worked out
+    from diagnose.calculations.solving import evaluate
 
     try:
         with vocabulary(rule_book.quantities):
-            result: float | str = FUNCTIONS[calculation.function](**inputs)
+            result: float | str = evaluate(FUNCTIONS[calculation.function], inputs)
     except OutOfRange:
         return None  # what was entered makes no sense for this calculation; rules that want it stay silent
     return result
@@ -101,5 +102,5 @@ def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, 
             return None
         if value is None:
             continue
-        inputs[name.replace("-", "_")] = float(value) if isinstance(value, int | float) else value
+        inputs[name] = float(value) if isinstance(value, int | float) else value
     return inputs

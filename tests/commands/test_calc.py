@@ -151,6 +151,35 @@ def test_a_reading_beyond_the_range_of_the_instrument_is_judged_as_one(
     assert {each["judgement"] for each in found["verdicts"]} == {judgement}
 
 
+OF_THE_UNCERTAIN = [
+    (("loop", "--current", "3.4 ± 0.05 mA"), {"doubtful"}, "3.6 mA and below"),
+    (("loop", "--current", "3.55 ± 0.05 mA"), {"cannot tell"}, "3.6 mA and below"),
+    (("loop", "--current", "3.7 ± 0.2 mA"), {"cannot tell"}, "3.6 mA and below"),
+    (("loop", "--current", "12 ± 0.05 mA"), {"fine"}, ""),
+    (("flow", "--flow", "12 ± 1 m3/h", "--bore", "120 mm"), {"cannot tell"}, "0.3 m/s"),
+    (("flow", "--flow", "12 ± 0.01 m3/h", "--bore", "120 mm"), {"doubtful"}, "0.3 m/s"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "judgements", "because"), OF_THE_UNCERTAIN, ids=lambda each: str(each)[:50])
+def test_a_verdict_takes_the_uncertainty_into_account(
+    arguments: tuple[str, ...], judgements: set[str], because: str
+) -> None:
+    """Where twice the standard uncertainty (JCGM 100:2008, 6.2.1) reaches across a limit, nothing is claimed."""
+    found = answer(*arguments)
+    said = [*found["verdicts"], *(each for result in found["results"] for each in result["verdicts"])]
+    assert {each["judgement"] for each in said} == judgements
+    assert any(because in each["because"] for each in said)
+
+
+def test_what_cannot_be_told_is_said_so() -> None:
+    """In words, and with figures that end where their uncertainty does."""
+    told = " ".join(run("calc", "loop", "--current", "3.6 ± 0.05 mA").out.split())
+    assert "cannot tell within the uncertainty: 3.6 mA and below means failure" in told
+    assert "3.600 ± 0.050 mA" in told
+    assert "-2.50 ± 0.31 %" in told
+
+
 def test_how_something_was_read_that_is_not_the_only_way_is_told() -> None:
     """Gallons without a country are taken for American ones; a nominal size for a bore."""
     done = run("calc", "flow", "--flow", "50 gal/h", "--bore", "DN100")

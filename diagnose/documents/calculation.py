@@ -152,14 +152,14 @@ def _result(worked: Result, verdicts: tuple[VerdictDocument, ...]) -> ResultDocu
 
 def _verdicts(found: Sequence[Verdict]) -> tuple[VerdictDocument, ...]:
     """Return what rules find; where none finds anything, what they find to be in order."""
-    told = [each for each in found if each.present or not each.sure] or found
+    told = [each for each in found if each.present or each.doubtful or not each.sure] or found
     return tuple(dict.fromkeys(_verdict(each) for each in told))
 
 
 def _verdict(verdict: Verdict) -> VerdictDocument:
     if not verdict.sure:
         return VerdictDocument(judgement="cannot tell", because=verdict.because, source=verdict.source)
-    judgement: Literal["doubtful", "fine"] = "doubtful" if verdict.present else "fine"
+    judgement: Literal["doubtful", "fine"] = "doubtful" if verdict.present or verdict.doubtful else "fine"
     return VerdictDocument(judgement=judgement, because=verdict.because, source=verdict.source)
 
 

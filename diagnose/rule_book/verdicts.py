@@ -19,7 +19,8 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """What a rule concludes: findings that are then present (none: all is as it should be), and why.
 
     ``of`` are the quantities that it rests on, and the calculations that give them. It is not ``sure`` where the
-    uncertainty of the figures reaches across one of its limits.
+    uncertainty of the figures reaches across one of its limits, and ``doubtful`` where the figure is one to look at
+    again though the rule finds nothing.
     """
 
     rule: str
@@ -28,6 +29,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     present: tuple[str, ...]
     of: frozenset[str]
     sure: bool = True
+    doubtful: bool = False
 
 
 def verdicts(rule_book: RuleBook, given: Mapping[str, Value], worked: Mapping[str, Value]) -> tuple[Verdict, ...]:
@@ -49,8 +51,14 @@ def verdicts(rule_book: RuleBook, given: Mapping[str, Value], worked: Mapping[st
         if name not in values and FUNCTIONS[function].gives not in judged:
             also = _judging(rule_book, {**values, name: worked[function]})
             fired |= {rule: sure for rule, sure in also if name in names_in(rule_book.inference[rule].when)[1]}
-    found = (_verdict(rule_book, rule_book.inference[rule], sure) for rule, sure in fired.items())
-    return tuple(sorted(found, key=lambda each: not each.present))
+    found = [_verdict(rule_book, rule_book.inference[rule], sure) for rule, sure in fired.items()]
+    settled = (each for each in found if not (each.doubtful and any(_settles(other, each) for other in found)))
+    return tuple(sorted(settled, key=lambda each: not each.present))
+
+
+def _settles(one: Verdict, other: Verdict) -> bool:
+    """Tell whether a verdict that rests on more says what another leaves doubtful."""
+    return one.sure and not one.doubtful and one.of > other.of
 
 
 def _judging(rule_book: RuleBook, values: Mapping[str, Any]) -> Iterator[tuple[str, bool]]:
@@ -124,6 +132,7 @@ def _verdict(rule_book: RuleBook, rule: InferenceRule, sure: bool) -> Verdict:
         because=rule.because,
         source=rule_book.sources[rule.source].citation,
         sure=sure,
+        doubtful=rule.doubtful,
         present=tuple(rule_book.findings[name].title for name in rule.present),
         of=frozenset({*quantities, *(each.function for each in calculated if each)}),
     )

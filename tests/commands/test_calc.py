@@ -180,6 +180,40 @@ def test_what_cannot_be_told_is_said_so() -> None:
     assert "-2.50 ± 0.31 %" in told
 
 
+JUDGED = [
+    (("electrodes", "--coil-resistance", "7 ohm"), {"doubtful"}, "few coils have less than 10 ohm"),
+    (("electrodes", "--coil-resistance", "700 ohm"), {"doubtful"}, "few coils have more than 500 ohm"),
+    (("electrodes", "--coil-resistance", "7 ohm", "--coil-resistance-nominal", "7.2 ohm"), {"fine"}, "a sound coil"),
+    (
+        ("electrodes", "--electrode-a-resistance", "0 ohm", "--electrode-b-resistance", "0 ohm"),
+        {"doubtful"},
+        "is a short",
+    ),
+    (("supply", "--fuse-rating", "1 A", "--specified-fuse-rating", "500 mA"), {"doubtful"}, "does not protect"),
+    (("supply", "--fuse-rating", "250 mA", "--fuse-rating-marked", "500 mA"), {"doubtful"}, "blow without a fault"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "judgements", "because"), JUDGED, ids=lambda each: str(each)[:60])
+def test_nothing_that_can_be_judged_is_met_with_silence(
+    arguments: tuple[str, ...], judgements: set[str], because: str
+) -> None:
+    """Between the limits of open and shorted, at zero ohm twice, and for a fuse beside its mark."""
+    found = answer(*arguments)
+    said = [*found["verdicts"], *(each for result in found["results"] for each in result["verdicts"])]
+    assert {each["judgement"] for each in said} == judgements
+    assert any(because in each["because"] for each in said)
+
+
+def test_a_current_below_zero_is_no_flow_but_reversed_leads() -> None:
+    """-4 mA stands for no -50 m3/h."""
+    done = run("calc", "loop", "--current", "-4 mA", "--urv", "100 m3/h")
+    told = " ".join(done.out.split())
+    assert done.status == 1
+    assert "the leads are reversed" in told
+    assert "-50 m3/h" not in told
+
+
 def test_how_something_was_read_that_is_not_the_only_way_is_told() -> None:
     """Gallons without a country are taken for American ones; a nominal size for a bore."""
     done = run("calc", "flow", "--flow", "50 gal/h", "--bore", "DN100")

@@ -29,7 +29,6 @@ from diagnose.rule_book.verdicts import Verdict
 from diagnose.terms import TERMS, Term
 from diagnose.units import show, unit_info
 
-
 _MOST_PLACES = 9
 
 

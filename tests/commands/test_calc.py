@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from tests.commands.running import Done, run
+from diagnose.commands.calculation_tasks import TASKS, Task
+from tests.commands.running import Call, Done, run
 from tests.rule_book.lamps import lamp_book, put
 
 
@@ -111,6 +112,38 @@ def test_every_subject_says_what_follows_from_what() -> None:
         help_text = run("calc", name, "--help").out
         for calculation in subject.calculations:
             assert calculation.title in help_text
+
+
+@pytest.mark.parametrize("subject", TASKS)
+def test_the_help_of_a_subject_ends_in_an_example_that_prints_what_it_says(subject: str) -> None:
+    """What stands below the call is what the call prints, to the letter."""
+    task = TASKS[subject][0]
+    width = {"COLUMNS": "100"}
+    help_text = run("calc", subject, "--help", **width).out
+    call = f"diagnose calc {subject} {task.given}\n\n"
+    assert task.question in help_text
+    shown = help_text.partition(call)[2]
+    done = run("calc", subject, *task.arguments, COLUMNS=str(max(map(len, shown.splitlines()))))
+    assert shown.split() == done.out.split()
+    assert done.status == 0
+
+
+@pytest.mark.parametrize(
+    ("subject", "task"), [(name, each) for name, tasks in TASKS.items() for each in tasks], ids=lambda each: str(each)
+)
+def test_every_task_is_answered(subject: str, task: Task, call: Call) -> None:
+    """In the list of tasks, with a call that works and uses all that is given."""
+    done = call("calc", subject, *task.arguments)
+    assert (done.status, done.err) == (0, "")
+    assert "was not needed" not in done.out
+    assert task.question in call("calc", "--help").out
+
+
+def test_every_subject_has_a_task() -> None:
+    """And the example of each is its first."""
+    from diagnose.calculations import SUBJECTS
+
+    assert TASKS.keys() == SUBJECTS.keys()
 
 
 def test_a_rule_book_of_ones_own_says_what_its_terms_are_called_and_how_far_they_go(tmp_path: Path) -> None:

@@ -48,6 +48,8 @@ _GALLONS = {
 }
 _GALLONS_OF = {("us", "u.s."): "gallon", ("imp", "imp.", "imperial", "uk"): "imperial_gallon"}
 
+_BARRELS = {"bbl": "oil_barrel", "bbls": "oil_barrel", "barrel": "oil_barrel", "barrels": "oil_barrel"}
+
 _TIMES = {
     "s": "second",
     "sec": "second",
@@ -112,7 +114,8 @@ def _abbreviated() -> dict[str, str]:
 SPELLINGS = {
     **_VOLUMES,
     **_gallons(),
-    **_rates({**_VOLUMES, **_gallons()}),
+    **_BARRELS,
+    **_rates({**_VOLUMES, **_gallons(), **_BARRELS}),
     **_abbreviated(),
     "": "dimensionless",
     "%": "percent",
@@ -177,6 +180,11 @@ SPELLINGS = {
     "m²": "meter**2",
     "mm2": "millimeter**2",
     "mm²": "millimeter**2",
+    "sqmm": "millimeter**2",
+    "sq mm": "millimeter**2",
+    "qmm": "millimeter**2",
+    "short ton": "short_ton",
+    "long ton": "long_ton",
     "ml": "milliliter",
     "1/l": "1/liter",
     "/l": "1/liter",
@@ -271,11 +279,19 @@ UNCLEAR = {
     "mpa": ("mPa", "MPa"),
     "ml/d": ("mL/d", "ML/d"),
     "ml/day": ("mL/day", "ML/day"),
+    "ton": ("t", "short ton", "long ton"),
+    "tons": ("t", "short ton", "long ton"),
 }
 """Units as typed by whoever writes no capitals: what may be meant. In a report nobody can be asked: it is mega."""
 
 BESIDES = {"S": "siemens", "s": "siemens", "H": "henry", "d": "day", "D": "day"}
 """What a unit may also stand for, where that is what is measured."""
 
-OF_NO_COUNTRY = frozenset({*_GALLONS, *_rates(_GALLONS), *_BY_TIME})
-"""Gallons that may be American or British: they are taken for American ones, and whoever wrote them is told so."""
+_US_GALLONS = "US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)"
+_OF_OIL = "barrels of 42 US gallons (159 L), as for oil"
+
+TAKEN_AS = {
+    **dict.fromkeys({*_GALLONS, *_rates(_GALLONS), *_BY_TIME}, _US_GALLONS),
+    **dict.fromkeys({*_BARRELS, *_rates(_BARRELS)}, _OF_OIL),
+}
+"""Units of which there are several, in lower case → the one for which they are taken, as whoever wrote them is told."""

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import BESIDES, CASE_MATTERS, OF_NO_COUNTRY, SPELLINGS, UNCLEAR
+from diagnose.unit_spellings import BESIDES, CASE_MATTERS, SPELLINGS, TAKEN_AS, UNCLEAR
 
 NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3}){1,8}(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
 """A number as people write it: decimal point or comma, thousands separated by a space or an apostrophe."""
@@ -30,7 +30,9 @@ _NO_UNIT = re.compile(
 )
 _LONGEST_UNIT = 40
 _COMMA_OR_THOUSANDS = re.compile(r"[-+−–]?(?=[\d,]*[1-9][\d]*,)\d{1,3},\d{3}")
-_KIND_OF_VOLTAGE = re.compile(r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
+_KIND_OF_VOLTAGE = re.compile(
+    r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$|(?<=[vVaA])[~=⎓]$", re.IGNORECASE
+)
 
 
 class UnitInfo(NamedTuple):
@@ -143,16 +145,14 @@ def refuse_unclear(text: str) -> None:
 
 
 def taken_as(text: str) -> str:
-    """Return what is to be said of a unit that was read as the commoner of two (gallons), or nothing.
+    """Return what is to be said of a unit that was read as the commonest of several (gallons), or nothing.
 
     >>> taken_as("50 gal/h"), taken_as("50 imp gal/h")
     ('`50 gal/h` is taken to be in US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)', '')
     """
     match = _MEASUREMENT.fullmatch(text.strip())
-    if match is None or _bare(match["unit"]).lower() not in OF_NO_COUNTRY:
-        return ""
-    written = f"`{text.strip()}` is taken to be in US gallons (3.785 L)"
-    return f"{written}; write `imp` before the unit for imperial ones (4.546 L)"
+    taken = TAKEN_AS.get(_bare(match["unit"]).lower()) if match else None
+    return f"`{text.strip()}` is taken to be in {taken}" if taken else ""
 
 
 def read_number(text: str) -> float | None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import OF_NO_COUNTRY, UNCLEAR
+from diagnose.unit_spellings import TAKEN_AS, UNCLEAR
 from diagnose.units import (
     UnitInfo,
     WrittenFigure,
@@ -277,6 +277,12 @@ AS_DEFINED = [
     ("1 l/imp", "m3", 1e-3, "a litre an impulse"),
     ("1 p/m3", "1/m3", 1.0, "a pulse a cubic metre"),
     ("1 pulse/gal", "1/m3", 264.17205, "the inverse of a US gallon"),
+    ("1 bbl", "m3", 0.1589873, "SP 811: barrel of 42 gallons"),
+    ("1 bbl/d", "m3/s", 1.840131e-6, "SP 811: barrel of 42 gallons, over 86400 s"),
+    ("1 t", "kg", 1000.0, "SP 811: tonne"),
+    ("1 short ton", "kg", 907.18474, "SP 811: short ton of 2000 lb"),
+    ("1 long ton", "kg", 1016.047, "SP 811: long ton of 2240 lb"),
+    ("230 V~", "V", 230.0, "IEC 60417-5032, from memory: the sign for a.c."),
     ("68 F", "degC", 20.0, "SP 811: (68 - 32)/1.8"),
     ("-40 °F", "degC", -40.0, "SP 811: both scales meet"),
     ("1 ML", "m3", 1000.0, "SI: mega is a million"),
@@ -309,6 +315,7 @@ def test_a_unit_is_what_it_is_defined_as(written: str, unit: str, figure: float,
     [
         ("80 mohm", "`80 milliohm` or `80 Mohm`"),
         ("5 ml/d", "`5 mL/d` or `5 ML/d`"),
+        ("2 tons", "`2 t` or `2 short ton` or `2 long ton`"),
         ("1,250 m3/h", "`1250 m3/h` or `1.250 m3/h`"),
         ("-1,250", "`-1250` or `-1.250`"),
     ],
@@ -336,7 +343,7 @@ def test_every_choice_is_itself_clear() -> None:
 
 def test_a_gallon_of_no_country_is_said_to_be_american() -> None:
     """It is taken for one of 231 cubic inches, and said so; one that names its country needs no word."""
-    for unit in OF_NO_COUNTRY:
+    for unit in TAKEN_AS:
         assert "US gallons" in taken_as(f"5 {unit}"), unit
     assert {taken_as(f"5 {unit}") for unit in ("US gal/h", "imp gal/h", "igpm", "usgpm", "l/h")} == {""}
 

@@ -12,7 +12,7 @@ from diagnose.calculations.calculation import AnyCalculation
 from diagnose.commands.calculation_tasks import TASKS, Task
 from diagnose.commands.main import load
 from diagnose.commands.printing import print_json
-from diagnose.errors import BadInput, DiagnoseError, UnitError, WrongUse
+from diagnose.errors import BadInput, DiagnoseError, OutOfRange, UnitError, WrongUse
 from diagnose.place import did_you_mean
 from diagnose.terms import TERMS, Term, vocabulary
 
@@ -211,8 +211,8 @@ def _entered(texts: Mapping[str, str | None], uncertainties: Any) -> dict[str, A
         if text is None:
             continue
         try:
-            limit = _limit(TERMS[name], text)
-            given[name] = enter(TERMS[name], text, uncertainties) if limit is None else limit
+            reading = _reading(TERMS[name], text)
+            given[name] = enter(TERMS[name], text, uncertainties) if reading is None else reading
         except DiagnoseError as error:
             wrong.append(str(error))
     if wrong:
@@ -220,18 +220,24 @@ def _entered(texts: Mapping[str, str | None], uncertainties: Any) -> dict[str, A
     return given
 
 
-def _limit(term: Term, text: str) -> Any:
-    """Return what was given as a limit (``OL``, ``>200 Mohm``), or None where it is none."""
+def _reading(term: Term, text: str) -> Any:
+    """Return what was given as instruments show it (``OL``, ``>200 Mohm``, ``4k7``), or None where it is not."""
     from diagnose.calculations.entering import option
     from diagnose.rule_book.quantities import Quantity
-    from diagnose.rule_book.readings import read_limit
+    from diagnose.rule_book.readings import read_limit, read_multiplied
 
     if not isinstance(term, Quantity) or not term.is_figure:
         return None
     try:
-        return read_limit(text, term, needs_unit=True)
+        limit = read_limit(text, term, needs_unit=True)
+        ohms = read_multiplied(text, term) if limit is None else None
+        if ohms is not None:
+            term.check(ohms)
     except UnitError as error:
         raise UnitError(f"{option(term)} ({term.title}): {error}") from error
+    except OutOfRange as error:
+        raise OutOfRange(f"{option(term)}: {error}") from error
+    return limit if ohms is None else ohms
 
 
 def _how_read(texts: Mapping[str, str | None]) -> tuple[str, ...]:

@@ -110,6 +110,14 @@ def read_limit(text: str, quantity: Quantity, needs_unit: bool = False) -> Limit
     return _with_room(Limit(_figure(figure, typed, quantity, needs_unit), directions.pop()), typed, quantity)
 
 
+def read_multiplied(text: str, quantity: Quantity) -> float | None:
+    """Return ohms written with a bare multiplier (``4k7``, ``20M``), or None where nothing of the kind is written.
+
+    Raises UnitError where milli or mega may be meant.
+    """
+    return _ohms(_tidied(text)) if _is_resistance(quantity) else None
+
+
 def _tidied(text: str) -> str:
     return " ".join(text.replace("\u2126", "Ω").split()).rstrip("!").strip("`\"'")
 

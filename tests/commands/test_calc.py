@@ -173,6 +173,9 @@ def test_what_is_given_is_judged_where_nothing_follows_from_it() -> None:
         (("electrodes", "--coil-resistance", "OL"), "over range", "doubtful"),
         (("supply", "--earth-continuity", "80 mOhm"), "0.08 ohm", "fine"),
         (("supply", "--earth-continuity", "<0.05 ohm"), "below 0.05 ohm", "fine"),
+        (("supply", "--earth-continuity", "0R1"), "0.1 ohm", "fine"),
+        (("electrodes", "--coil-resistance", "4k7"), "4700 ohm", "doubtful"),
+        (("electrodes", "--coil-insulation", "200M"), "200 Mohm", "fine"),
     ],
 )
 def test_a_reading_beyond_the_range_of_the_instrument_is_judged_as_one(

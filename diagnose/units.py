@@ -122,8 +122,10 @@ def is_unit(unit: str) -> bool:
     return bool(bare) and (bare in CASE_MATTERS or bare.lower() in SPELLINGS)
 
 
-def could_be(number: str, unit: str) -> tuple[str, ...]:
+def could_be(number: str, unit: str, wanted: str = "") -> tuple[str, ...]:
     """Return what somebody may mean by a figure that can be read in two ways, each as it is to be written.
+
+    ``wanted`` is the unit in which such figures are given: of what is measured in megohms, ``mOhm`` may mean either.
 
     >>> could_be("20", "mohm"), could_be("1,250", "m3/h"), could_be("1.25", "m3/h")
     (('20 milliohm', '20 Mohm'), ('1250 m3/h', '1.250 m3/h'), ())
@@ -131,15 +133,16 @@ def could_be(number: str, unit: str) -> tuple[str, ...]:
     figures = (
         (number.replace(",", ""), number.replace(",", ".")) if _COMMA_OR_THOUSANDS.fullmatch(number) else (number,)
     )
-    units = UNCLEAR.get(_bare(unit), (unit,))
+    small = spelling(unit) == "milliohm" and not _bare(unit).lower().startswith("milli")
+    units = UNCLEAR["mohm"] if small and spelling(wanted) == "megaohm" else UNCLEAR.get(_bare(unit), (unit,))
     choices = tuple(f"{figure} {each}".strip() for figure in figures for each in units)
     return choices if len(choices) > 1 else ()
 
 
-def refuse_unclear(text: str) -> None:
+def refuse_unclear(text: str, wanted: str = "") -> None:
     """Raise UnitError, with the choices, for a figure with its unit that can be read in two ways."""
     match = _MEASUREMENT.fullmatch(text.strip())
-    choices = could_be(match["number"], match["unit"]) if match else ()
+    choices = could_be(match["number"], match["unit"], wanted) if match else ()
     if choices:
         raise UnitError(f"`{text.strip()}` is not clear; did you mean {' or '.join(f'`{each}`' for each in choices)}?")
 

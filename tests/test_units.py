@@ -327,6 +327,15 @@ def test_what_may_be_two_things_is_refused_with_both(typed: str, choices: str) -
     assert choices in str(caught.value)
 
 
+def test_a_small_m_is_asked_about_where_megohms_are_usual() -> None:
+    """Insulation is given in megohms: who writes 20 mOhm of it may mean either; of an earth lead it is what it says."""
+    with pytest.raises(UnitError, match="did you mean `20 milliohm` or `20 Mohm`"):
+        refuse_unclear("20 mOhm", "Mohm")
+    refuse_unclear("20 milliohm", "Mohm")
+    refuse_unclear("20 Mohm", "Mohm")
+    refuse_unclear("20 mOhm", "ohm")
+
+
 @pytest.mark.parametrize("typed", ["80 mOhm", "80 Mohm", "1,25 m3/h", "0,125 m3/h", "1250 m3/h", "1,250.5 m3/h", "x"])
 def test_what_is_clear_is_not_refused(typed: str) -> None:
     """Nobody is asked what can be read in one way only."""

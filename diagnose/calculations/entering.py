@@ -104,7 +104,7 @@ def _read(term: Term, text: str, spread: Spread) -> Any:
     text = term.with_unit(text)[0]
     figure, *behind = _PLUS_MINUS.split(text, maxsplit=1)
     if not behind:
-        return _si(term, _measured(figure))
+        return _si(term, _measured(figure, term.unit))
     return _uncertain(term, figure, behind[0], spread)
 
 
@@ -141,7 +141,7 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
         right, _, unit = right.partition(")")
         right = f"{right} {unit}"
     half_width = _measured(right)
-    figure_value = _measured(left)
+    figure_value = _measured(left, term.unit)
     if not figure_value.unit and half_width.unit != "%":
         figure_value = WrittenFigure(figure_value.number, half_width.unit)
     value = _si(term, figure_value)
@@ -161,8 +161,8 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
     return ufloat(value, half / DIVISORS[spread], term.title)
 
 
-def _measured(text: str) -> WrittenFigure:
-    refuse_unclear(text)
+def _measured(text: str, wanted: str = "") -> WrittenFigure:
+    refuse_unclear(text, wanted)
     measured = read_measurement(text)
     if measured is None:
         raise UnitError(f"`{text}` is not a number, or is ambiguous")

@@ -198,7 +198,8 @@ def _document(
     if not (solved.worked or solved.contradictions or found):
         reasons = [f"{each.title}: {text}" for each, text in solved.refused]
         raise BadInput("\n".join(reasons)) if reasons else WrongUse(_nothing_follows(subject, given))
-    return calculation_document(subject.name, given, solved, found, _how_read(texts)), solved
+    remarks = (*_how_read(texts), *_of_uncertainty(given, uncertainties))
+    return calculation_document(subject.name, given, solved, found, remarks), solved
 
 
 def _entered(texts: Mapping[str, str | None], uncertainties: Any) -> dict[str, Any]:
@@ -245,6 +246,21 @@ def _how_read(texts: Mapping[str, str | None]) -> tuple[str, ...]:
     from diagnose.calculations.entering import said_of
 
     return tuple(filter(None, (said_of(TERMS[name], text) for name, text in texts.items() if text is not None)))
+
+
+_TAKEN = {
+    "standard": "a standard uncertainty (k = 1)",
+    "expanded": "an expanded uncertainty (k = 2)",
+    "limits": "limits of equal chance",
+}
+
+
+def _of_uncertainty(given: Mapping[str, Any], uncertainties: str) -> tuple[str, ...]:
+    """Return for what the figures after ± were taken, where there are any."""
+    if not any(getattr(each, "std_dev", 0.0) for each in given.values()):
+        return ()
+    others = " or ".join(each for each in _TAKEN if each != uncertainties)
+    return (f"± is taken as {_TAKEN[uncertainties]}; --uncertainties {others} says otherwise",)
 
 
 def _nothing_follows(subject: Subject, given: Mapping[str, Any]) -> str:

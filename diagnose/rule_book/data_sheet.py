@@ -82,7 +82,7 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
     if limit is not None:
         return limit
     written = quantity.with_unit(str(raw))[0]
-    refuse_unclear(written)
+    refuse_unclear(written, quantity.unit)
     measured = read_measurement(written)
     if measured is None:
         raise UnitError(f"`{raw}` is not a figure, or is ambiguous")

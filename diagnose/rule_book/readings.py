@@ -153,7 +153,7 @@ def _figure(text: str, typed: str, quantity: Quantity, needs_unit: bool = False)
     """Return the figure in a part of what was ``typed``, in SI units."""
     value = _ohms(text) if _is_resistance(quantity) else None
     if value is None:
-        refuse_unclear(text)
+        refuse_unclear(text, quantity.unit)
         measured = None if _RANGE.match(text) else read_measurement(text)
         if measured is None:
             raise _no_figure(typed, quantity)

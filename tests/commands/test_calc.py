@@ -57,6 +57,8 @@ def test_what_stands_behind_plus_minus_can_be_an_expanded_uncertainty_or_limits(
     standard = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm")["given"][0]
     expanded = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm", "--uncertainties", "expanded")["given"][0]
     assert expanded["standard_uncertainty"] == pytest.approx(standard["standard_uncertainty"] / 2)
+    told = " ".join(run("calc", "flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm").out.split())
+    assert "± is taken as a standard uncertainty (k = 1); --uncertainties expanded or limits says otherwise" in told
 
 
 def test_entries_that_contradict_each_other_are_told() -> None:

@@ -8,6 +8,7 @@ one, which is read when it is first needed.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -21,7 +22,7 @@ from diagnose.bounded import files_below
 from diagnose.entry import Entry
 from diagnose.errors import OutOfRange, ProblemsFound
 from diagnose.shipped import shipped_folder
-from diagnose.units import read_measurement, show, to_si, unit_info
+from diagnose.units import NUMBER, read_measurement, show, to_si, unit_info
 
 ANY_UNIT = "any"
 """The unit of a term that accepts any unit."""
@@ -35,7 +36,8 @@ class Term(Entry, frozen=True, kw_only=True):
 
     A figure has a ``unit`` for people ("" for a plain number; inside, figures are SI) and may have limits in SI. A word
     has ``choices``; ``text`` marks a plain text (the bytes of a frame), ``list_of_figures`` several figures. ``short``
-    are other names on the command line; ``example`` shows people one.
+    are other names on the command line; ``example`` shows people one. ``without_unit`` are forms with ``#`` for the
+    figure in which people leave the unit out (``DN #``), each with what is to be said of it, or nothing.
     """
 
     title: str
@@ -49,6 +51,7 @@ class Term(Entry, frozen=True, kw_only=True):
     list_of_figures: bool = False
     short: tuple[str, ...] = ()
     example: str = ""
+    without_unit: dict[str, str] = msgspec.field(default_factory=dict)
     figures: dict[str, dict[str, tuple[float, ...]]] = msgspec.field(default_factory=dict)
     figures_from: dict[str, str] = msgspec.field(default_factory=dict)
 
@@ -64,6 +67,20 @@ class Term(Entry, frozen=True, kw_only=True):
         if not found:
             raise OutOfRange(f"no figure is known for {TERMS[term].title} with `{word}`")
         return found
+
+    def with_unit(self, text: str) -> tuple[str, str]:
+        """Return what was written with the unit that went without saying, and what is to be said of that.
+
+        >>> TERMS["bus-baud-rate"].with_unit("9600"), TERMS["bore"].with_unit("DN100")[0]
+        (('9600 baud', ''), '100 mm')
+        """
+        for form, remark in self.without_unit.items():
+            before, _, behind = (re.escape(each.strip()) for each in form.partition("#"))
+            match = re.fullmatch(rf"{before}\s*({NUMBER})\s*{behind}", text.strip(), re.IGNORECASE)
+            if match:
+                full = f"{match[1]} {self.unit}"
+                return full, remark and f"`{text.strip()}` is taken as {full}: {remark}"
+        return text, ""
 
     @property
     def is_figure(self) -> bool:

@@ -2,7 +2,121 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+_VOLUMES = {
+    "m3": "meter**3",
+    "m³": "meter**3",
+    "m^3": "meter**3",
+    "cbm": "meter**3",
+    "cum": "meter**3",
+    "cubic m": "meter**3",
+    "cubic metre": "meter**3",
+    "cubic metres": "meter**3",
+    "cubic meter": "meter**3",
+    "cubic meters": "meter**3",
+    "kl": "meter**3",
+    "l": "liter",
+    "ltr": "liter",
+    "litre": "liter",
+    "litres": "liter",
+    "liter": "liter",
+    "liters": "liter",
+    "dm3": "liter",
+    "dm³": "liter",
+    "dm^3": "liter",
+    "ft3": "foot**3",
+    "ft³": "foot**3",
+    "ft^3": "foot**3",
+    "cu ft": "foot**3",
+    "cuft": "foot**3",
+    "cubic feet": "foot**3",
+    "cubic foot": "foot**3",
+    "acre-ft": "acrefoot",
+    "acre ft": "acrefoot",
+    "ac-ft": "acrefoot",
+    "acre-foot": "acrefoot",
+    "acre-feet": "acrefoot",
+}
+"""As people write them → as the registry of `units` spells them."""
+
+_GALLONS = {
+    "gal": "gallon",
+    "gals": "gallon",
+    "gallon": "gallon",
+    "gallons": "gallon",
+}
+_GALLONS_OF = {("us", "u.s."): "gallon", ("imp", "imp.", "imperial", "uk"): "imperial_gallon"}
+
+_BARRELS = {"bbl": "oil_barrel", "bbls": "oil_barrel", "barrel": "oil_barrel", "barrels": "oil_barrel"}
+
+_TIMES = {
+    "s": "second",
+    "sec": "second",
+    "second": "second",
+    "min": "minute",
+    "minute": "minute",
+    "h": "hour",
+    "hr": "hour",
+    "hour": "hour",
+    "d": "day",
+    "day": "day",
+}
+_PULSES = ("pulse", "pulses", "imp", "impulse", "impulses", "p", "pul")
+
+_BY_TIME = {"gpm": "gallon/minute", "gph": "gallon/hour", "gpd": "gallon/day", "mgd": "megagallon/day"}
+
+
+def _gallons() -> dict[str, str]:
+    of_a_country = {
+        f"{country} {name}": gallon
+        for countries, gallon in _GALLONS_OF.items()
+        for country in countries
+        for name in _GALLONS
+    }
+    return {**_GALLONS, **of_a_country, "usgal": "gallon", "igal": "imperial_gallon"}
+
+
+def _rates(volumes: Mapping[str, str]) -> dict[str, str]:
+    """Return the volumes by time and by pulse, and pulses by volume."""
+    by_time = {
+        f"{volume}{link}{time}": f"{spelt}/{second}"
+        for volume, spelt in volumes.items()
+        for time, second in _TIMES.items()
+        for link in ("/", " per ")
+    }
+    by_pulse = {
+        f"{volume}{link}{pulse}": spelt
+        for volume, spelt in volumes.items()
+        for pulse in _PULSES
+        for link in ("/", " per ")
+    }
+    pulses = {
+        f"{pulse}{link}{volume}": f"1/{spelt}"
+        for volume, spelt in volumes.items()
+        for pulse in _PULSES
+        for link in ("/", " per ")
+    }
+    return {**by_time, **by_pulse, **pulses}
+
+
+def _abbreviated() -> dict[str, str]:
+    """Return the short forms of gallons by time, without and with their country."""
+    american = {f"{country}{name}": spelt for country in ("", "us", "us ") for name, spelt in _BY_TIME.items()}
+    british = {
+        f"{country}{name}": f"imperial_{spelt}"
+        for country in ("i", "imp ", "imperial ", "uk ")
+        for name, spelt in _BY_TIME.items()
+    }
+    return {**american, **british}
+
+
 SPELLINGS = {
+    **_VOLUMES,
+    **_gallons(),
+    **_BARRELS,
+    **_rates({**_VOLUMES, **_gallons(), **_BARRELS}),
+    **_abbreviated(),
     "": "dimensionless",
     "%": "percent",
     "°c": "degC",
@@ -29,71 +143,14 @@ SPELLINGS = {
     "megaohm": "megaohm",
     "megaohms": "megaohm",
     "gohm": "gigaohm",
-    "m3/h": "meter**3/hour",
-    "m³/h": "meter**3/hour",
-    "m^3/h": "meter**3/hour",
-    "m3/hr": "meter**3/hour",
-    "m3/hour": "meter**3/hour",
-    "m3 per hour": "meter**3/hour",
-    "m³/hr": "meter**3/hour",
-    "m³ per hour": "meter**3/hour",
-    "cubic metres per hour": "meter**3/hour",
-    "cubic meters per hour": "meter**3/hour",
-    "cubic m/h": "meter**3/hour",
     "cmh": "meter**3/hour",
-    "m3/min": "meter**3/minute",
-    "m³/min": "meter**3/minute",
-    "cbm/h": "meter**3/hour",
-    "cum/h": "meter**3/hour",
     "m3h": "meter**3/hour",
-    "m3/s": "meter**3/second",
-    "m³/s": "meter**3/second",
-    "m3/d": "meter**3/day",
-    "m³/d": "meter**3/day",
-    "m3/day": "meter**3/day",
     "ml/d": "megaliter/day",
     "mld": "megaliter/day",
-    "litre": "liter",
-    "litres": "liter",
-    "liter": "liter",
-    "liters": "liter",
-    "ltr": "liter",
-    "l/s": "liter/second",
     "lps": "liter/second",
-    "l/sec": "liter/second",
-    "ltr/s": "liter/second",
-    "litres/s": "liter/second",
-    "l per second": "liter/second",
-    "litres per second": "liter/second",
-    "liters per second": "liter/second",
-    "litres per minute": "liter/minute",
-    "liters per minute": "liter/minute",
-    "litres per hour": "liter/hour",
-    "liters per hour": "liter/hour",
-    "l/min": "liter/minute",
     "lpm": "liter/minute",
-    "l/h": "liter/hour",
     "lph": "liter/hour",
-    "gpm": "gallon/minute",
-    "usgpm": "gallon/minute",
-    "us gpm": "gallon/minute",
-    "gallons per minute": "gallon/minute",
-    "gal/min": "gallon/minute",
-    "us gal/min": "gallon/minute",
-    "igpm": "imperial_gallon/minute",
-    "imp gpm": "imperial_gallon/minute",
-    "imperial gpm": "imperial_gallon/minute",
-    "uk gpm": "imperial_gallon/minute",
-    "imp gal/min": "imperial_gallon/minute",
-    "imperial gallons per minute": "imperial_gallon/minute",
-    "mgd": "megagallon/day",
-    "us mgd": "megagallon/day",
-    "imp mgd": "imperial_megagallon/day",
     "cfs": "foot**3/second",
-    "ft3/s": "foot**3/second",
-    "ft³/s": "foot**3/second",
-    "m3": "meter**3",
-    "m³": "meter**3",
     "m/s": "meter/second",
     "mps": "meter/second",
     "us/cm": "microsiemens/centimeter",
@@ -123,22 +180,16 @@ SPELLINGS = {
     "m²": "meter**2",
     "mm2": "millimeter**2",
     "mm²": "millimeter**2",
-    "l": "liter",
+    "sqmm": "millimeter**2",
+    "sq mm": "millimeter**2",
+    "qmm": "millimeter**2",
+    "short ton": "short_ton",
+    "long ton": "long_ton",
     "ml": "milliliter",
     "1/l": "1/liter",
     "/l": "1/liter",
     "/m3": "1/meter**3",
-    "pulses/l": "1/liter",
-    "pulse/l": "1/liter",
-    "imp/l": "1/liter",
-    "p/l": "1/liter",
-    "pulses/gal": "1/gallon",
     "pulses/s": "hertz",
-    "l/pulse": "liter",
-    "m3/pulse": "meter**3",
-    "us gal": "gallon",
-    "imp gal": "imperial_gallon",
-    "pulses/m3": "1/meter**3",
     "1/m3": "1/meter**3",
     "kg": "kilogram",
     "kg/m3": "kilogram/meter**3",
@@ -185,6 +236,22 @@ SPELLINGS = {
     "pulses": "dimensionless",
     "d": "dimensionless",
     "bytes": "dimensionless",
+    "f": "degF",
+    "degf": "degF",
+    "deg f": "degF",
+    "cfm": "foot**3/minute",
+    "cfh": "foot**3/hour",
+    "cfd": "foot**3/day",
+    "cumec": "meter**3/second",
+    "cumecs": "meter**3/second",
+    "milliohm": "milliohm",
+    "milliohms": "milliohm",
+    "p/s": "hertz",
+    "imp/s": "hertz",
+    "pulses/sec": "hertz",
+    "imp/min": "1/minute",
+    "p/min": "1/minute",
+    "pulses/min": "1/minute",
 }
 """As people write them, in lower case → as pint spells them."""
 
@@ -194,6 +261,37 @@ CASE_MATTERS = {
     "mW": "milliwatt",
     "MΩ": "megaohm",
     "mΩ": "milliohm",
+    "mOhm": "milliohm",
+    "mOhms": "milliohm",
+    "mOHM": "milliohm",
     "mohm": "megaohm",
+    "mPa": "millipascal",
+    "ML": "megaliter",
+    "Ml": "megaliter",
+    "mL/d": "milliliter/day",
+    "mL/day": "milliliter/day",
 }
 """Units whose meaning depends on upper and lower case: milli or mega."""
+
+UNCLEAR = {
+    "mohm": ("milliohm", "Mohm"),
+    "mohms": ("milliohm", "Mohm"),
+    "mpa": ("mPa", "MPa"),
+    "ml/d": ("mL/d", "ML/d"),
+    "ml/day": ("mL/day", "ML/day"),
+    "ton": ("t", "short ton", "long ton"),
+    "tons": ("t", "short ton", "long ton"),
+}
+"""Units as typed by whoever writes no capitals: what may be meant. In a report nobody can be asked: it is mega."""
+
+BESIDES = {"S": "siemens", "s": "siemens", "H": "henry", "d": "day", "D": "day"}
+"""What a unit may also stand for, where that is what is measured."""
+
+_US_GALLONS = "US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)"
+_OF_OIL = "barrels of 42 US gallons (159 L), as for oil"
+
+TAKEN_AS = {
+    **dict.fromkeys({*_GALLONS, *_rates(_GALLONS), *_BY_TIME}, _US_GALLONS),
+    **dict.fromkeys({*_BARRELS, *_rates(_BARRELS)}, _OF_OIL),
+}
+"""Units of which there are several, in lower case → the one for which they are taken, as whoever wrote them is told."""

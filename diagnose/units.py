@@ -14,19 +14,25 @@ from typing import Any, NamedTuple
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import CASE_MATTERS, SPELLINGS
+from diagnose.unit_spellings import BESIDES, CASE_MATTERS, SPELLINGS, TAKEN_AS, UNCLEAR
 
 NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3}){1,8}(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
 """A number as people write it: decimal point or comma, thousands separated by a space or an apostrophe."""
 
-_MEASUREMENT = re.compile(rf"(?P<number>(?>{NUMBER}))\s*+(?P<unit>.*+)")
+_WITHOUT_WHOLE = r"[-+−–]?[.,]\d+(?:[eE][-+]?\d+)?"
+"""A figure typed by itself may leave out the zero: ``.5``. In a sentence that is the end of another one."""
+
+_MEASUREMENT = re.compile(rf"(?P<number>(?>{NUMBER}|{_WITHOUT_WHOLE}))\s*+(?P<unit>.*+)")
 
 # Pint evaluates expressions before it checks for units, and a power of a large number could take for ever.
 _NO_UNIT = re.compile(
     r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"
 )
 _LONGEST_UNIT = 40
-_KIND_OF_VOLTAGE = re.compile(r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$", re.IGNORECASE)
+_COMMA_OR_THOUSANDS = re.compile(r"[-+−–]?(?=[\d,]*[1-9][\d]*,)\d{1,3},\d{3}")
+_KIND_OF_VOLTAGE = re.compile(
+    r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$|(?<=[vVaA])[~=⎓]$", re.IGNORECASE
+)
 
 
 class UnitInfo(NamedTuple):
@@ -53,6 +59,7 @@ def _registry() -> Any:
     registry.define("megagallon = 1e6 gallon")
     registry.define("imperial_megagallon = 1e6 imperial_gallon")
     registry.define("megaliter = 1e6 liter")
+    registry.define("acrefoot = 43560 * foot ** 3")
     return registry
 
 
@@ -104,6 +111,8 @@ def spelling(unit: str) -> str:
 
 def _bare(unit: str) -> str:
     """Return a unit without the kind of voltage, its ohm sign (U+2126) as the Greek letter that the tables have."""
+    if " " in unit:
+        unit = " ".join(unit.split()).replace(" /", "/").replace("/ ", "/")
     return _KIND_OF_VOLTAGE.sub("", unit.strip()).strip().rstrip(".").replace("\u2126", "Ω")
 
 
@@ -111,6 +120,42 @@ def is_unit(unit: str) -> bool:
     """Check whether ``unit`` is a usual spelling in the trade, without loading pint."""
     bare = _bare(unit)
     return bool(bare) and (bare in CASE_MATTERS or bare.lower() in SPELLINGS)
+
+
+def could_be(number: str, unit: str, wanted: str = "") -> tuple[str, ...]:
+    """Return what somebody may mean by a figure that can be read in two ways, each as it is to be written.
+
+    ``wanted`` is the unit in which such figures are given: of what is measured in megohms, ``mOhm`` may mean either.
+
+    >>> could_be("20", "mohm"), could_be("1,250", "m3/h"), could_be("1.25", "m3/h")
+    (('20 milliohm', '20 Mohm'), ('1250 m3/h', '1.250 m3/h'), ())
+    """
+    figures = (
+        (number.replace(",", ""), number.replace(",", ".")) if _COMMA_OR_THOUSANDS.fullmatch(number) else (number,)
+    )
+    small = spelling(unit) == "milliohm" and not _bare(unit).lower().startswith("milli")
+    units = UNCLEAR["mohm"] if small and spelling(wanted) == "megaohm" else UNCLEAR.get(_bare(unit), (unit,))
+    choices = tuple(f"{figure} {each}".strip() for figure in figures for each in units)
+    return choices if len(choices) > 1 else ()
+
+
+def refuse_unclear(text: str, wanted: str = "") -> None:
+    """Raise UnitError, with the choices, for a figure with its unit that can be read in two ways."""
+    match = _MEASUREMENT.fullmatch(text.strip())
+    choices = could_be(match["number"], match["unit"], wanted) if match else ()
+    if choices:
+        raise UnitError(f"`{text.strip()}` is not clear; did you mean {' or '.join(f'`{each}`' for each in choices)}?")
+
+
+def taken_as(text: str) -> str:
+    """Return what is to be said of a unit that was read as the commonest of several (gallons), or nothing.
+
+    >>> taken_as("50 gal/h"), taken_as("50 imp gal/h")
+    ('`50 gal/h` is taken to be in US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)', '')
+    """
+    match = _MEASUREMENT.fullmatch(text.strip())
+    taken = TAKEN_AS.get(_bare(match["unit"]).lower()) if match else None
+    return f"`{text.strip()}` is taken to be in {taken}" if taken else ""
 
 
 def read_number(text: str) -> float | None:
@@ -125,7 +170,7 @@ def read_number(text: str) -> float | None:
     (1250.5, 1250.5)
     """
     text = re.sub(r"[ '\u00a0\u202f]", "", text.strip()).replace("−", "-").replace("–", "-")
-    if not re.fullmatch(r"[-+]?\d+(?:[.,]\d+)*(?:[eE][-+]?\d+)?", text):
+    if not re.fullmatch(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)(?:[eE][-+]?\d+)?", text):
         return None
     commas, points = text.count(","), text.count(".")
     if commas and points:
@@ -167,6 +212,8 @@ def to_si(number: float, unit: str, expected_unit: str) -> float:
     diagnose.errors.UnitError: `V` does not measure the same thing as `mA`
     """
     info, expected = unit_info(unit), unit_info(expected_unit)
+    if info.dimension != expected.dimension and (besides := BESIDES.get(_bare(unit))):
+        info = UnitInfo(*CONVERSIONS[besides])
     if info.dimension != expected.dimension:
         raise UnitError(f"`{unit}` does not measure the same thing as `{expected_unit}`")
     return number * info.factor + info.offset

@@ -15,19 +15,22 @@ from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import CASE_MATTERS, SPELLINGS
+from diagnose.unit_spellings import TAKEN_AS, UNCLEAR
 from diagnose.units import (
     UnitInfo,
     WrittenFigure,
     is_unit,
     read_measurement,
     read_number,
+    refuse_unclear,
     show,
     spelling,
+    taken_as,
     to_si,
     unit_info,
     worked_out,
 )
+from tests.conversions import SPELT
 
 AS_WRITTEN = [
     # written, unit wanted, figure in that unit
@@ -239,7 +242,7 @@ def test_alternating_and_direct_current_are_left_off() -> None:
     assert {spelling(text) for text in ("V AC", "VAC", "V dc", "V d.c.", "volts DC", "V rms")} == {"volt"}
 
 
-@pytest.mark.parametrize("spelt", sorted({*SPELLINGS.values(), *CASE_MATTERS.values()}))
+@pytest.mark.parametrize("spelt", sorted(SPELT))
 def test_a_usual_unit_is_converted_as_pint_does(spelt: str) -> None:
     """Its conversion stands in the table, and pint works out the same."""
     assert worked_out(spelt) == UnitInfo(*CONVERSIONS[spelt])
@@ -247,7 +250,111 @@ def test_a_usual_unit_is_converted_as_pint_does(spelt: str) -> None:
 
 def test_the_table_holds_no_unit_that_nobody_writes() -> None:
     """Every unit of it has a spelling."""
-    assert CONVERSIONS.keys() == {*SPELLINGS.values(), *CASE_MATTERS.values()}
+    assert CONVERSIONS.keys() == SPELT
+
+
+# NIST SP 811 (2008), Appendix B, from memory of its table; exact definitions: foot 0.3048 m, US gallon 231 cubic
+# inches, imperial gallon 4.54609 L, acre-foot 43560 cubic feet; 0 degF = 255.372 K (SP 811, B.8).
+AS_DEFINED = [
+    ("1 m3 / h", "m3/s", 1 / 3600, "hour 3600 s"),
+    (".5 m3/h", "m3/h", 0.5, "a zero left out"),
+    ("-.5 m3/h", "m3/h", -0.5, "a zero left out"),
+    ("1 ft3/min", "m3/s", 4.719474e-4, "SP 811: cubic foot per minute"),
+    ("1 cfm", "m3/s", 4.719474e-4, "SP 811: cubic foot per minute"),
+    ("1 ft³/s", "m3/s", 2.831685e-2, "SP 811: cubic foot per second"),
+    ("1 gph", "m3/s", 1.0515033e-6, "231 cubic inches an hour"),
+    ("1 US gal/h", "m3/s", 1.0515033e-6, "231 cubic inches an hour"),
+    ("1 imp gal/h", "m3/s", 1.2628028e-6, "4.54609 L an hour"),
+    ("1 igph", "m3/s", 1.2628028e-6, "4.54609 L an hour"),
+    ("1 gpd", "m3/s", 4.381264e-8, "SP 811: gallon (US) per day"),
+    ("1 gpm", "m3/s", 6.309020e-5, "SP 811: gallon (US) per minute"),
+    ("1 dm3", "m3", 1e-3, "decimetre 0.1 m"),
+    ("1 dm³/s", "m3/s", 1e-3, "decimetre 0.1 m"),
+    ("1 acre-ft", "m3", 1233.48184, "43560 cubic feet of 0.3048 m; SP 811 has 1233.489 by the survey foot"),
+    ("1 acre-ft/day", "m3/s", 1.4276410e-2, "43560 cubic feet a day"),
+    ("1 gal/pulse", "m3", 3.785412e-3, "SP 811: gallon (US)"),
+    ("1 imp gal/pulse", "m3", 4.54609e-3, "SP 811: gallon (Canadian and UK)"),
+    ("1 l/imp", "m3", 1e-3, "a litre an impulse"),
+    ("1 p/m3", "1/m3", 1.0, "a pulse a cubic metre"),
+    ("1 pulse/gal", "1/m3", 264.17205, "the inverse of a US gallon"),
+    ("1 bbl", "m3", 0.1589873, "SP 811: barrel of 42 gallons"),
+    ("1 bbl/d", "m3/s", 1.840131e-6, "SP 811: barrel of 42 gallons, over 86400 s"),
+    ("1 t", "kg", 1000.0, "SP 811: tonne"),
+    ("1 short ton", "kg", 907.18474, "SP 811: short ton of 2000 lb"),
+    ("1 long ton", "kg", 1016.047, "SP 811: long ton of 2240 lb"),
+    ("230 V~", "V", 230.0, "IEC 60417-5032, from memory: the sign for a.c."),
+    ("68 F", "degC", 20.0, "SP 811: (68 - 32)/1.8"),
+    ("-40 °F", "degC", -40.0, "SP 811: both scales meet"),
+    ("1 ML", "m3", 1000.0, "SI: mega is a million"),
+    ("1 mL", "m3", 1e-6, "SI: milli is a thousandth"),
+    ("1 ML/d", "m3/s", 0.011574074, "a million litres in 86400 s"),
+    ("80 mOhm", "ohm", 0.08, "SI: milli"),
+    ("80 mΩ", "ohm", 0.08, "SI: milli"),
+    ("80 MOhm", "ohm", 8e7, "SI: mega"),
+    ("80 Mohm", "ohm", 8e7, "SI: mega"),
+    ("80 milliohms", "ohm", 0.08, "SI: milli"),
+    ("1 MPa", "bar", 10.0, "SI: mega"),
+    ("1 mPa", "bar", 1e-8, "SI: milli"),
+    ("2 S", "mS", 2000.0, "siemens, where no time is meant"),
+    ("2 S", "s", 2.0, "seconds, where no conductance is meant"),
+    ("3 d", "h", 72.0, "days, where no number of diameters is meant"),
+]
+
+
+@pytest.mark.parametrize(("written", "unit", "figure", "source"), AS_DEFINED, ids=[row[0] for row in AS_DEFINED])
+def test_a_unit_is_what_it_is_defined_as(written: str, unit: str, figure: float, source: str) -> None:
+    """The unit is that of its definition, to all the digits that are published."""
+    measured = read_measurement(written)
+    assert measured is not None, source
+    wanted = unit_info(unit)
+    assert (to_si(*measured, unit) - wanted.offset) / wanted.factor == pytest.approx(figure, rel=2e-7), source
+
+
+@pytest.mark.parametrize(
+    ("typed", "choices"),
+    [
+        ("80 mohm", "`80 milliohm` or `80 Mohm`"),
+        ("5 ml/d", "`5 mL/d` or `5 ML/d`"),
+        ("2 tons", "`2 t` or `2 short ton` or `2 long ton`"),
+        ("1,250 m3/h", "`1250 m3/h` or `1.250 m3/h`"),
+        ("-1,250", "`-1250` or `-1.250`"),
+    ],
+)
+def test_what_may_be_two_things_is_refused_with_both(typed: str, choices: str) -> None:
+    """Whoever typed it says which."""
+    with pytest.raises(UnitError, match=r"did you mean") as caught:
+        refuse_unclear(typed)
+    assert choices in str(caught.value)
+
+
+def test_a_small_m_is_asked_about_where_megohms_are_usual() -> None:
+    """Insulation is given in megohms: who writes 20 mOhm of it may mean either; of an earth lead it is what it says."""
+    with pytest.raises(UnitError, match="did you mean `20 milliohm` or `20 Mohm`"):
+        refuse_unclear("20 mOhm", "Mohm")
+    refuse_unclear("20 milliohm", "Mohm")
+    refuse_unclear("20 Mohm", "Mohm")
+    refuse_unclear("20 mOhm", "ohm")
+
+
+@pytest.mark.parametrize("typed", ["80 mOhm", "80 Mohm", "1,25 m3/h", "0,125 m3/h", "1250 m3/h", "1,250.5 m3/h", "x"])
+def test_what_is_clear_is_not_refused(typed: str) -> None:
+    """Nobody is asked what can be read in one way only."""
+    refuse_unclear(typed)
+
+
+def test_every_choice_is_itself_clear() -> None:
+    """What is offered can be typed, and the two differ."""
+    for choices in UNCLEAR.values():
+        assert len({unit_info(each) for each in choices}) == len(choices)
+        for each in choices:
+            refuse_unclear(f"1 {each}")
+
+
+def test_a_gallon_of_no_country_is_said_to_be_american() -> None:
+    """It is taken for one of 231 cubic inches, and said so; one that names its country needs no word."""
+    for unit in TAKEN_AS:
+        assert "US gallons" in taken_as(f"5 {unit}"), unit
+    assert {taken_as(f"5 {unit}") for unit in ("US gal/h", "imp gal/h", "igpm", "usgpm", "l/h")} == {""}
 
 
 def test_nothing_that_somebody_planted_in_a_cache_is_unpickled(tmp_path: Path) -> None:

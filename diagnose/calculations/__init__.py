@@ -41,6 +41,7 @@ from diagnose.calculations import (
     receiver_fits,
     receiver_mistakes,
     reference_volume,
+    register_block,
     straight_line,
     straight_run,
     supply,
@@ -106,7 +107,7 @@ SUBJECTS: Mapping[str, Subject] = {
         Subject(
             "bus",
             "RS-485 line and its messages",
-            (bus_addresses, bus, bus_resistance, bus_length, bus_timing, bus_messages, bus_values),
+            (bus_addresses, bus, bus_resistance, bus_length, bus_timing, bus_messages, bus_values, register_block),
             ("bus-common-voltage", "stub-length"),
         ),
         Subject(

@@ -26,6 +26,10 @@ REGISTER_TABLES = {
 }
 """First digit of a register's number → kind, function that reads it."""
 
+_HEXADECIMAL = re.compile(r"(?:0x|&h|h')([0-9a-f]{1,4})'?", re.IGNORECASE)
+_OF_WORDS = (3, 4)
+"""Functions that read registers of 16 bits."""
+
 NOISE = "the line is not quiet between frames, check the bias"
 
 PROVES = "any exception reply of the device proves that wiring, baud rate, parity and address are right"
@@ -100,7 +104,7 @@ def frame_meaning(frame_bytes: str) -> Table:
 
 @calculation(
     title="register address in the request",
-    formula="address sent = number - 1, without the first digit",
+    formula="address sent = number - 1, without the first digit; 0x... is the address itself",
     source=NUMBERS_SOURCE,
     valid="a data sheet may count from 0: if every value is that of its neighbour, shift by one",
 )
@@ -108,17 +112,22 @@ def register_address(register_notation: str) -> Table:
     """Return the request for a register that a data sheet numbers like 40001 or 400001.
 
     Raises OutOfRange for a text that is no such number. Source: Modbus Application Protocol V1.1b3, 4.4 (counted from
-    0 in the request); the numbers are common practice. 40001 is holding register 0.
+    0 in the request); the numbers are common practice. 40001 is holding register 0. ``0x0064`` is a hexadecimal
+    address as it is sent, of a kind that it does not say.
 
-    >>> register_address("40001").rows[1]
-    ('address in the request', '0 (0x0000)')
+    >>> register_address("40001").rows[1], register_address("0x0064").rows[0]
+    (('address in the request', '0 (0x0000)'), ('address in the request', '100 (0x0064)'))
     """
+    hexadecimal = _HEXADECIMAL.fullmatch(register_notation.strip())
+    if hexadecimal:
+        return _of_hexadecimal(int(hexadecimal[1], 16), register_notation.strip())
     digits = register_notation.strip().casefold().replace("x", "", 1)
     number = int(digits[1:]) if re.fullmatch("[0134][0-9]{4,5}", digits) else 0
     if not 1 <= number <= 65536:
         raise OutOfRange(
             f"`{register_notation.strip()[:40]}` is not a register number; write five or six digits, like 40001, "
-            "beginning with 0 (coil), 1 (discrete input), 3 (input register) or 4 (holding register)"
+            "beginning with 0 (coil), 1 (discrete input), 3 (input register) or 4 (holding register), or an address in "
+            "hexadecimal, like 0x0064"
         )
     kind, function = REGISTER_TABLES[digits[0]]
     address = number - 1
@@ -151,6 +160,22 @@ def register_numbers(wire_address: float, register_table: str) -> Table:
     digit = next(digit for digit, (kind, _) in REGISTER_TABLES.items() if kind == register_table)
     five = f"{digit}{number:04d}" if number <= 9999 else "not possible beyond 9999"
     return Table((Column("by"), Column("number")), (("five digits", five), ("six digits", f"{digit}{number:05d}")))
+
+
+def _of_hexadecimal(address: int, written: str) -> Table:
+    """Return the requests for an address as it is sent; digits alone might also be a coil's number with an x."""
+    registers = [each for each in REGISTER_TABLES.values() if each[1] in _OF_WORDS]
+    rows = (
+        ("address in the request", f"{address} (0x{address:04X})"),
+        *(
+            (f"to read it as {kind}", spaced(bytes([function]) + address.to_bytes(2, "big") + b"\0\1"))
+            for kind, function in registers
+        ),
+        *((f"number of it as {kind}", f"{digit}{address + 1:05d}") for digit, (kind, _) in REGISTER_TABLES.items()),
+    )
+    digits = written[2:]
+    coil = f"; for coil {int(digits)} write 0{int(digits):04d}" if digits.isdigit() and 1 <= int(digits) <= 9999 else ""
+    return Table((Column("what"), Column("value")), rows, f"taken as a hexadecimal address{coil}")
 
 
 def _frame(text: str) -> bytes:

@@ -7,6 +7,7 @@ with ``cable-length`` and ``conductor-temperature`` → ``cable-resistance`` (bo
 from __future__ import annotations
 
 import math
+import re
 
 from diagnose.calculations.calculation import calculation
 from diagnose.errors import OutOfRange
@@ -28,6 +29,11 @@ STANDARD_RESISTANCE = {
 }
 """Class → nominal cross-section [mm²] → highest resistance of plain copper at 20 °C [ohm/km]: IEC 60228."""
 
+_GAUGE = re.compile(
+    r"(?:awg\s*#?|#)?\s*(?:(?P<aughts>[1-4])\s*/\s*0|(?P<zeros>0{1,4})|(?P<number>\d{1,2}))\s*(?:awg)?", re.IGNORECASE
+)
+THINNEST_GAUGE = 40
+
 SAME_SIZE = 0.01
 """Relative difference up to which a cross-section counts as a standard one."""
 
@@ -45,15 +51,15 @@ def copper_factor(temperature: float) -> float:
     gives="conductor-resistance",
     formula="r = 4 ρ / (π d²), d = 0.127 mm · 92^((36 - n) / 39)",
     source="ASTM B258 (diameter); IEC 60028 (ρ = 1.7241e-8 ohm m)",
-    valid="solid or equal copper area; whole AWG numbers",
+    valid="solid or equal copper area; 1/0 is n = 0, 4/0 is n = -3",
 )
-def conductor_resistance_of_gauge(conductor_gauge: float) -> float:
-    """Return the resistance [ohm/m] of one copper core of an AWG number at 20 °C: r = 4 ρ / (π d²).
+def conductor_resistance_of_gauge(conductor_gauge: str) -> float:
+    """Return the resistance [ohm/m] of one copper core of an AWG size at 20 °C: r = 4 ρ / (π d²).
 
-    d = 0.127 mm · 92^((36 - n)/39), ρ = 1.7241e-8 ohm m. Raises OutOfRange for a number that is not whole or beyond 0
-    to 40. Source: ASTM B258 (diameter), IEC 60028 (resistivity); AWG 18 has 20.948 ohm/km.
+    d = 0.127 mm · 92^((36 - n)/39), ρ = 1.7241e-8 ohm m. Raises OutOfRange for what is no size from 4/0 to 40.
+    Source: ASTM B258 (diameter), IEC 60028 (resistivity); AWG 18 has 20.948 ohm/km.
 
-    >>> 1000 * conductor_resistance_of_gauge(18.0)
+    >>> 1000 * conductor_resistance_of_gauge("18")
     20.948
     """
     return COPPER_RESISTIVITY / _area_of_gauge(conductor_gauge)
@@ -62,13 +68,13 @@ def conductor_resistance_of_gauge(conductor_gauge: float) -> float:
 @calculation(
     gives="conductor-area", formula="A = π d² / 4, d = 0.127 mm · 92^((36 - n) / 39)", source="ASTM B258 (diameter)"
 )
-def conductor_area_of_gauge(conductor_gauge: float) -> float:
-    """Return the cross-section [m²] of an AWG number: A = π d²/4 with d = 0.127 mm · 92^((36 - n)/39).
+def conductor_area_of_gauge(conductor_gauge: str) -> float:
+    """Return the cross-section [m²] of an AWG size: A = π d²/4 with d = 0.127 mm · 92^((36 - n)/39).
 
-    Raises OutOfRange for a number that is not whole or beyond 0 to 40. Source: ASTM B258; AWG 18 has 0.823 mm².
+    Raises OutOfRange for what is no size from 4/0 to 40. Source: ASTM B258; AWG 18 has 0.823 mm².
 
-    >>> 1e6 * conductor_area_of_gauge(18.0)
-    0.82305
+    >>> 1e6 * conductor_area_of_gauge("AWG 18"), 1e6 * conductor_area_of_gauge("00")
+    (0.82305, 67.431)
     """
     return _area_of_gauge(conductor_gauge)
 
@@ -135,8 +141,24 @@ def cable_length_from_resistance(
     return cable_resistance / (2 * conductor_resistance * copper_factor(conductor_temperature))
 
 
-def _area_of_gauge(gauge: float) -> float:
-    if abs(gauge - round(gauge)) > 1e-6:
-        raise OutOfRange(f"an AWG number must be whole; it is {gauge:.4g}")
-    diameter = 0.127e-3 * math.pow(92, (36 - gauge) / 39)
+def gauge_number(text: str) -> int:
+    """Return the n of a wire size: ``18``, ``AWG 18``, ``#18``, and for thick ones ``2/0`` or ``00``, which is -1.
+
+    Raises OutOfRange for a text that is no size.
+
+    >>> [gauge_number(each) for each in ("AWG 18", "0", "1/0", "00", "4/0")]
+    [18, 0, 0, -1, -3]
+    """
+    match = _GAUGE.fullmatch(text.strip())
+    if match is None or (match["number"] and int(match["number"]) > THINNEST_GAUGE):
+        raise OutOfRange(
+            f"`{text.strip()[:20]}` is no AWG size; write a whole number up to 40, or 1/0 to 4/0 (0 to 0000)"
+        )
+    if match["number"]:
+        return int(match["number"])
+    return 1 - (int(match["aughts"]) if match["aughts"] else len(match["zeros"]))
+
+
+def _area_of_gauge(gauge: str) -> float:
+    diameter = 0.127e-3 * math.pow(92, (36 - gauge_number(gauge)) / 39)
     return math.pi * diameter**2 / 4

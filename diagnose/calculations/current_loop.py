@@ -8,6 +8,9 @@ from diagnose.errors import OutOfRange
 LIVE_ZERO = 0.004
 SPAN = 0.016
 
+SMALLEST_BACKWARDS = 0.0005
+"""What a milliammeter shows below zero without any current [A], and more: estimate."""
+
 FAILURE_HIGH = 0.021
 """Least current [A] of the failure signal above the range (NAMUR NE 43): what a loop should be able to carry."""
 
@@ -34,11 +37,13 @@ def current_from_flow(flow: float, upper_range_value: float, lower_range_value: 
 def flow_from_current(loop_current: float, upper_range_value: float, lower_range_value: float = 0.0) -> float:
     """Return the flow [m³/s] that a loop current [A] stands for, in the unit of the range values.
 
-    Raises OutOfRange when both range values are equal. Source: inverse of the scaling; 13.6 mA of 0 to 250 gives 150.
+    Raises OutOfRange when both range values are equal, or for a current that flows backwards. Source: inverse of the
+    scaling; 13.6 mA of 0 to 250 gives 150.
 
     >>> flow_from_current(0.0136, 250.0)
     150.0
     """
+    _flows_forward(loop_current)
     return flow_at((loop_current - LIVE_ZERO) / SPAN, upper_range_value, lower_range_value)
 
 
@@ -58,11 +63,12 @@ def current_from_shunt_voltage(shunt_voltage: float, shunt_resistance: float) ->
 def share_from_current(loop_current: float) -> float:
     """Return the share of the range that a loop current [A] stands for: x = (I - 4 mA)/16 mA.
 
-    Source: IEC 60381-1 scaling; 20.5 mA is 103.125 %.
+    Raises OutOfRange for a current that flows backwards. Source: IEC 60381-1 scaling; 20.5 mA is 103.125 %.
 
     >>> 100 * share_from_current(0.0205)
     103.125
     """
+    _flows_forward(loop_current)
     return (loop_current - LIVE_ZERO) / SPAN
 
 
@@ -142,6 +148,14 @@ def shunt_resistance_from_voltage(shunt_voltage: float, loop_current: float) -> 
     if loop_current == 0:
         raise OutOfRange("without current the resistance cannot be determined; let the loop carry 4 mA or more")
     return shunt_voltage / loop_current
+
+
+def _flows_forward(current: float) -> None:
+    if current < -SMALLEST_BACKWARDS:
+        raise OutOfRange(
+            f"a current of {1000 * current:.4g} mA stands for no flow: the leads are reversed, of the milliammeter or "
+            f"of the meter; the loop carries {-1000 * current:.4g} mA"
+        )
 
 
 def share_of(flow: float, upper: float, lower: float) -> float:

@@ -9,7 +9,7 @@ from typing import Any, Literal
 from diagnose.errors import OutOfRange, UnitError
 from diagnose.place import did_you_mean
 from diagnose.terms import ANY_UNIT, Term
-from diagnose.units import WrittenFigure, read_measurement, to_si, unit_info
+from diagnose.units import WrittenFigure, read_measurement, refuse_unclear, taken_as, to_si, unit_info
 
 Spread = Literal["standard", "expanded", "limits"]
 """Meaning of a figure after ±: a standard uncertainty, an expanded one (k = 2), or limits (rectangular)."""
@@ -24,10 +24,13 @@ MOST_UNCERTAIN = 1e6
 """A figure that may be so many times as large as it was read says nothing."""
 
 _PLUS_MINUS = re.compile(r"±|\+/-|\+-")
-_ONE_OF_SEVERAL = r"[-+−–]?+\d++(?:'\d{3})*+(?:[.,]\d++)*+(?:[eE][-+]?\d++)?+"
+_ONE_OF_SEVERAL = r"[-+−–]?+(?:\d++(?:'\d{3})*+)?+(?:[.,]\d++)*+(?:[eE][-+]?\d++)?+"
 """A figure among others with spaces between: a space in it would be a space between two."""
 
 _SEVERAL = re.compile(rf"((?:{_ONE_OF_SEVERAL}\s++)+{_ONE_OF_SEVERAL})\s*+([^\d\s].*)?")
+
+
+_HEXADECIMAL = re.compile(r"0x[0-9a-f]{1,8}", re.IGNORECASE)
 
 
 def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
@@ -48,10 +51,24 @@ def enter(term: Term, text: str, spread: Spread = "standard") -> Any:
         term.check(plain)
         _refuse_absurd(term, plain)
     except UnitError as error:
-        raise UnitError(f"{_option(term)} ({term.title}): {error}; write for example {example(term)}") from error
+        told = f"{option(term)} ({term.title}): {error}"
+        raise UnitError(told if told.endswith("?") else f"{told}; write for example {example(term)}") from error
     except OutOfRange as error:
-        raise OutOfRange(f"{_option(term)}: {error}") from error
+        raise OutOfRange(f"{option(term)}: {error}") from error
     return value
+
+
+def said_of(term: Term, text: str) -> str:
+    """Return what is to be said of how a value was read that is not the only way, or nothing.
+
+    >>> from diagnose.terms import TERMS
+    >>> said_of(TERMS["bore"], "DN100")
+    '`DN100` is taken as 100 mm: a nominal size; the exact bore stands on the data sheet of the meter'
+    """
+    if not term.is_figure and not term.list_of_figures:
+        return ""
+    last = re.split(r";|,\s+|±|\+/-|\+-", text)[-1]
+    return term.with_unit(text)[1] or taken_as(last)
 
 
 def _refuse_absurd(term: Term, value: Any) -> None:
@@ -68,7 +85,8 @@ def example(term: Term) -> str:
     return term.example or f"1 {term.unit}".strip()
 
 
-def _option(term: Term) -> str:
+def option(term: Term) -> str:
+    """Return the name of a term on the command line."""
     return f"--{(term.short or (term.id,))[0]}"
 
 
@@ -81,9 +99,12 @@ def _read(term: Term, text: str, spread: Spread) -> Any:
         return text
     if term.list_of_figures:
         return _list(term, text)
+    if not term.unit and _HEXADECIMAL.fullmatch(text):
+        return float(int(text, 16))
+    text = term.with_unit(text)[0]
     figure, *behind = _PLUS_MINUS.split(text, maxsplit=1)
     if not behind:
-        return _si(term, _measured(figure))
+        return _si(term, _measured(figure, term.unit))
     return _uncertain(term, figure, behind[0], spread)
 
 
@@ -120,7 +141,7 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
         right, _, unit = right.partition(")")
         right = f"{right} {unit}"
     half_width = _measured(right)
-    figure_value = _measured(left)
+    figure_value = _measured(left, term.unit)
     if not figure_value.unit and half_width.unit != "%":
         figure_value = WrittenFigure(figure_value.number, half_width.unit)
     value = _si(term, figure_value)
@@ -140,7 +161,8 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
     return ufloat(value, half / DIVISORS[spread], term.title)
 
 
-def _measured(text: str) -> WrittenFigure:
+def _measured(text: str, wanted: str = "") -> WrittenFigure:
+    refuse_unclear(text, wanted)
     measured = read_measurement(text)
     if measured is None:
         raise UnitError(f"`{text}` is not a number, or is ambiguous")

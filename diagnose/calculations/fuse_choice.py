@@ -63,73 +63,55 @@ def smallest_suitable_fuse(expected_supply_current: float, fuse_factor: float = 
 
 
 @calculation(
-    title="fitted fuse against the specified one",
+    title="fitted fuse beside the marked one",
     formula="same rating, same characteristic, at least the same breaking capacity",
     source="common practice",
 )
 def fuse_replacement(
     fuse_rating: float,
     fuse_characteristic: str,
-    specified_fuse_rating: float,
-    specified_fuse_characteristic: str,
+    fuse_rating_marked: float,
+    fuse_characteristic_marked: str,
     fuse_breaking_letter: str = NOT_KNOWN,
-    specified_fuse_breaking_letter: str = NOT_KNOWN,
+    fuse_breaking_letter_marked: str = NOT_KNOWN,
 ) -> Table:
-    """Compare the fitted fuse with the one in the data sheet; ratings in A.
+    """Put the fitted fuse beside the one that is marked on the meter; ratings in A. Rules judge what differs.
 
     Raises OutOfRange for a rating that is not positive. Source: common practice: same type, letter, rating and
     breaking class, never bridged, never larger.
 
-    >>> fuse_replacement(1.0, "T", 0.5, "T").remark
-    'too large: it does not protect the meter'
+    >>> [row[3] for row in fuse_replacement(1.0, "T", 0.5, "T").rows]
+    ['2 times', 'same', 'not compared']
     """
-    faults = [
-        _rating_fault(fuse_rating, specified_fuse_rating),
-        _characteristic_fault(fuse_characteristic, specified_fuse_characteristic),
-        _breaking_fault(fuse_breaking_letter, specified_fuse_breaking_letter),
-    ]
+    share = fuse_rating / fuse_rating_marked
     rows = (
-        ("rating", _rating(fuse_rating), _rating(specified_fuse_rating)),
-        ("characteristic", fuse_characteristic, specified_fuse_characteristic),
-        ("breaking capacity", fuse_breaking_letter, specified_fuse_breaking_letter),
+        (
+            "rating",
+            _rating(fuse_rating),
+            _rating(fuse_rating_marked),
+            "same" if math.isclose(share, 1.0, rel_tol=1e-6) else f"{share:.3g} times",
+        ),
+        (
+            "characteristic",
+            fuse_characteristic,
+            fuse_characteristic_marked,
+            _beside(fuse_characteristic, fuse_characteristic_marked),
+        ),
+        (
+            "breaking capacity",
+            fuse_breaking_letter,
+            fuse_breaking_letter_marked,
+            _beside(fuse_breaking_letter, fuse_breaking_letter_marked),
+        ),
     )
-    found = [each for each in faults if each]
-    return Table(
-        columns=(Column("what"), Column("fitted"), Column("by data sheet"), Column("means")),
-        rows=tuple((*row, fault or _agreement(*row[1:])) for row, fault in zip(rows, faults, strict=True)),
-        remark="; ".join(found) or "the right fuse",
-    )
+    return Table((Column("what"), Column("fitted"), Column("marked"), Column("fitted beside marked")), rows)
 
 
 def _rating(current: float) -> str:
     return f"{current:g} A" if not_below(current, 1.0) else f"{1000 * current:g} mA"
 
 
-def _agreement(fitted: str, specified: str) -> str:
-    if NOT_KNOWN in (fitted, specified):
+def _beside(fitted: str, marked: str) -> str:
+    if NOT_KNOWN in (fitted, marked):
         return "not compared"
-    return "same" if fitted == specified else "more than needed"
-
-
-def _rating_fault(fitted: float, specified: float) -> str:
-    if math.isclose(fitted, specified, rel_tol=1e-6):
-        return ""
-    if fitted > specified:
-        return "too large: it does not protect the meter"
-    return "too small: it will blow without a fault"
-
-
-def _characteristic_fault(fitted: str, specified: str) -> str:
-    if fitted == specified:
-        return ""
-    return (
-        "quick instead of time-lag: blows when switched on"
-        if fitted == "F"
-        else "time-lag instead of quick: protects too late"
-    )
-
-
-def _breaking_fault(fitted: str, specified: str) -> str:
-    if NOT_KNOWN in (fitted, specified):
-        return ""
-    return "breaks less than it should: may burst" if BREAKING[fitted] < BREAKING[specified] else ""
+    return "same" if fitted == marked else "another"

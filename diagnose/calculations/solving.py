@@ -57,7 +57,7 @@ def solve(given: Mapping[str, Any], calculations: Iterable[AnyCalculation]) -> S
         taken = {name: value for name, value in ready.assumed.items() if name not in known}
         inputs = {name: known[name] for name in ready.inputs if name in known}
         try:
-            result = _evaluate(ready, {**inputs, **taken})
+            result = evaluate(ready, {**inputs, **taken})
         except OutOfRange as error:
             refused.append((ready, str(error)))
             continue
@@ -88,10 +88,37 @@ def standard_uncertainty(value: Any) -> float:
 def _next_ready(waiting: list[AnyCalculation], known: Mapping[str, Any]) -> AnyCalculation | None:
     possible = [each for each in waiting if each.gives not in known and all(name in known for name in each.required)]
     complete = (each for each in possible if all(name in known for name in each.inputs))
-    return next(complete, None) or next(iter(possible), None)
+    return next(complete, None) or _settled(possible, waiting, known) or next(iter(possible), None)
 
 
-def _evaluate(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:
+def _settled(
+    possible: list[AnyCalculation], waiting: list[AnyCalculation], known: Mapping[str, Any]
+) -> AnyCalculation | None:
+    """Return a calculation that goes without nothing that others could still give, or None."""
+    for each in possible:
+        without = set(each.inputs) - known.keys()
+        others = [other for other in waiting if other is not each and other.gives != each.gives]
+        if not without & _could_follow(others, known):
+            return each
+    return None
+
+
+def _could_follow(calculations: Iterable[AnyCalculation], known: Mapping[str, Any]) -> set[str]:
+    """Return the terms that calculations could still give, directly or by one another."""
+    could: set[str] = set()
+    while True:
+        have = {*known, *could}
+        more = {each.gives for each in calculations if each.gives and have.issuperset(each.required)} - have
+        if not more:
+            return could
+        could |= more
+
+
+def evaluate(calculation: AnyCalculation, values: Mapping[str, Any]) -> Any:
+    """Return the result of a calculation for values (SI), with its uncertainty where one of them has one.
+
+    Raises OutOfRange outside the range of validity.
+    """
     if not any(standard_uncertainty(value) for value in values.values()):
         return calculation.work_out({name: nominal(value) for name, value in values.items()})
     plain = calculation.work_out({name: nominal(value) for name, value in values.items()})
@@ -117,7 +144,7 @@ def _contradictions(given: Mapping[str, Any], waiting: Iterable[AnyCalculation])
         inputs = {name: given[name] for name in each.inputs if name in given}
         taken = {name: value for name, value in each.assumed.items() if name not in given}
         try:
-            result = _evaluate(each, {**inputs, **taken})
+            result = evaluate(each, {**inputs, **taken})
         except OutOfRange:
             continue
         if not _same(given[each.gives], result) and not any(_same_terms(each, other) for other in found):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, Literal
 
 from msgspec import UNSET, UnsetType
 from msgspec.structs import replace
@@ -23,17 +24,20 @@ from diagnose.documents.calculation_types import (
     VerdictDocument,
 )
 from diagnose.documents.text import print_line
+from diagnose.rule_book.quantities import Limit, Quantity
 from diagnose.rule_book.verdicts import Verdict
 from diagnose.terms import TERMS, Term
 from diagnose.units import show, unit_info
 
+_MOST_PLACES = 9
+
 
 def calculation_document(
-    subject: str, given: Mapping[str, Any], solved: Solution, verdicts: Iterable[Verdict]
+    subject: str, given: Mapping[str, Any], solved: Solution, verdicts: Iterable[Verdict], remarks: Iterable[str] = ()
 ) -> CalculationDocument:
     """Return what was given and worked out, each verdict at the last figure that it rests on.
 
-    Figures are in the unit given beside them.
+    Figures are in the unit given beside them. ``remarks`` say how something that was given was read.
     """
     verdicts = tuple(verdicts)
     at = [_last_of(each, solved) for each in verdicts]
@@ -46,7 +50,7 @@ def calculation_document(
         given=_figures(given),
         verdicts=said_at(None),
         results=tuple(_result(each, said_at(number)) for number, each in enumerate(solved.worked)),
-        warnings=_warnings(solved, verdicts),
+        warnings=(*remarks, *_warnings(solved, verdicts)),
     )
 
 
@@ -62,6 +66,15 @@ def _figures(values: Mapping[str, Any]) -> tuple[FigureDocument, ...]:
 
 def _figure(term: Term, value: Any) -> FigureDocument:
     spread = standard_uncertainty(value)
+    if isinstance(value, Limit):
+        return FigureDocument(
+            name=term.id,
+            title=term.title,
+            value=_plain(term, value.bound),
+            unit=term.unit,
+            limit=value.direction,
+            shown=shown(term, value),
+        )
     return FigureDocument(
         name=term.id,
         title=term.title,
@@ -84,12 +97,26 @@ def _plain(term: Term, value: Any) -> Any:
 
 def shown(term: Term, value: Any) -> str:
     """Return a value as people read it, with its standard uncertainty when it has one."""
+    if isinstance(value, Limit):
+        return term.shown(value) if isinstance(term, Quantity) else f"{value.direction} {term.exactly(value.bound)}"
     spread = standard_uncertainty(value)
     if not spread:
         return term.exactly(nominal(value))
     info = unit_info(term.unit)
-    figures = f"{(nominal(value) - info.offset) / info.factor:.6g} ± {spread / info.factor:.2g}"
-    return f"{figures} {term.unit}".strip()
+    return f"{rounded((nominal(value) - info.offset) / info.factor, spread / info.factor)} {term.unit}".strip()
+
+
+def rounded(figure: float, spread: float) -> str:
+    """Return a figure with its uncertainty to two digits, and no digit beyond these (JCGM 100:2008, 7.2.6).
+
+    >>> rounded(2.122066, 0.013587), rounded(12345.6, 123.4), rounded(60.0, 0.3), rounded(9.996, 0.0996)
+    ('2.122 ± 0.014', '12350 ± 120', '60.00 ± 0.30', '10.00 ± 0.10')
+    """
+    places = 1 - math.floor(math.log10(float(f"{spread:.1e}")))
+    if places > _MOST_PLACES:
+        return f"{figure:.6g} ± {spread:.2g}"
+    digits = max(places, 0)
+    return f"{round(figure, places):.{digits}f} ± {round(spread, places):.{digits}f}"
 
 
 def _result(worked: Result, verdicts: tuple[VerdictDocument, ...]) -> ResultDocument:
@@ -124,13 +151,15 @@ def _result(worked: Result, verdicts: tuple[VerdictDocument, ...]) -> ResultDocu
 
 def _verdicts(found: Sequence[Verdict]) -> tuple[VerdictDocument, ...]:
     """Return what rules find; where none finds anything, what they find to be in order."""
-    told = [each for each in found if each.present] or found
-    return tuple(
-        dict.fromkeys(
-            VerdictDocument(judgement="doubtful" if each.present else "fine", because=each.because, source=each.source)
-            for each in told
-        )
-    )
+    told = [each for each in found if each.present or each.doubtful or not each.sure] or found
+    return tuple(dict.fromkeys(_verdict(each) for each in told))
+
+
+def _verdict(verdict: Verdict) -> VerdictDocument:
+    if not verdict.sure:
+        return VerdictDocument(judgement="cannot tell", because=verdict.because, source=verdict.source)
+    judgement: Literal["doubtful", "fine"] = "doubtful" if verdict.present or verdict.doubtful else "fine"
+    return VerdictDocument(judgement=judgement, because=verdict.because, source=verdict.source)
 
 
 def _said(table: Table) -> tuple[VerdictDocument, ...]:
@@ -216,8 +245,9 @@ def _print_result(console: Console, result: ResultDocument) -> None:
 
 
 def _print_verdict(console: Console, verdict: VerdictDocument) -> None:
-    style = {"fine": "for", "doubtful": "warning-text"}.get(verdict.judgement, "")
-    word = f"{verdict.judgement}: " if verdict.judgement else ""
+    style = {"fine": "for", "doubtful": "warning-text", "cannot tell": "warning-text"}.get(verdict.judgement, "")
+    word = {"": "", "cannot tell": "cannot tell within the uncertainty: "}.get(verdict.judgement)
+    word = f"{verdict.judgement}: " if word is None else word
     source = f" ({verdict.source})" if verdict.source else ""
     print_line(console, Text(f"  {word}{verdict.because}{source}", style))
 
@@ -239,8 +269,8 @@ def _print_table(console: Console, table: TableDocument) -> None:
 def _print_budget(console: Console, result: ResultDocument) -> None:
     unit = result.unit or ""
     for part in result.budget or ():
-        text = f"    {part.input}: {show(part.contribution, unit, digits=3)} ({part.share:.0%})"
+        text = f"    {part.input}: {show(part.contribution, unit, digits=2)} ({part.share:.0%})"
         print_line(console, Text(text))
     if result.expanded_uncertainty:
-        text = f"  expanded uncertainty U (k = 2): {show(result.expanded_uncertainty, unit, digits=3)}"
+        text = f"  expanded uncertainty U (k = 2): {show(result.expanded_uncertainty, unit, digits=2)}"
         print_line(console, Text(text))

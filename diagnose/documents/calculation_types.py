@@ -16,20 +16,27 @@ Plain = float | str | tuple[float | str, ...]
 
 
 class FigureDocument(Document, frozen=True, kw_only=True):
-    """One figure (or word) by the name of its term; ``shown`` is how people read it."""
+    """One figure (or word) by the name of its term; ``shown`` is how people read it.
+
+    Of one with a ``limit`` only that is known: above, or below, its value.
+    """
 
     name: str
     title: str
     value: Plain
     unit: str
     standard_uncertainty: float | UnsetType = UNSET
+    limit: Literal["above", "below"] | UnsetType = UNSET
     shown: str
 
 
 class VerdictDocument(Document, frozen=True, kw_only=True):
-    """What a rule (with its source) says of figures; without a judgement, a plain remark."""
+    """What a rule (with its source) says of figures; without a judgement, a plain remark.
 
-    judgement: Literal["", "fine", "doubtful"]
+    Where the uncertainty (k = 2) of the figures reaches across a limit of the rule, it cannot be told.
+    """
+
+    judgement: Literal["", "fine", "doubtful", "cannot tell"]
     because: str
     source: str | UnsetType = UNSET
 

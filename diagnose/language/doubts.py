@@ -10,7 +10,7 @@ from diagnose.language.phrases import Match
 from diagnose.language.results import Mention
 from diagnose.language.sentences import Sentence
 from diagnose.rule_book.quantities import Quantity
-from diagnose.units import read_number, show, unit_info
+from diagnose.units import could_be, read_number, show, spelling, unit_info
 
 _MOST_TITLES = 4
 
@@ -29,6 +29,9 @@ def doubt_about(
         return _ask_number(shown)
     if quantity is None:
         return _ask_quantity(shown, figure, candidates, value)
+    if _may_be_mega(figure, quantity):
+        either = " or ".join(could_be(f"{figure.number:g}", figure.unit, quantity.unit))
+        return f"`{shown}` as {quantity.title}: {either}?"
     if figure.kind == "range" and not accepts_range:
         return f"`{shown}` as {quantity.title} is a range: what is the usual value?"
     if figure.kind == "limit":
@@ -40,6 +43,11 @@ def doubt_about(
         limits = f"{low.removesuffix(quantity.unit).strip()} … {high}"
         return f"`{shown}` as {quantity.title} is outside the plausible range ({limits}): please check it"
     return ""
+
+
+def _may_be_mega(figure: FigureInText, quantity: Quantity) -> bool:
+    """Tell whether a figure in ``mOhm`` is of something that is given in megohms, of which some write a small m."""
+    return spelling(figure.unit) == "milliohm" and bool(could_be("1", figure.unit, quantity.unit))
 
 
 def unsure(shown: str, quantity: Quantity, why: str) -> str:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.rule_book.book import RuleBook, WayOfReading
-from diagnose.rule_book.calculated import with_calculated
+from diagnose.rule_book.calculated import told_in_part, with_calculated
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import AND_MORE, DataSheet, Limit, Quantity, Value
@@ -256,7 +256,7 @@ def missing_inputs(
         return (quantity,) if may_be_asked and quantity not in values else ()
     found: list[str] = []
     for name, source in item.calculate.inputs.items():
-        if name not in item.calculate.may_be_unknown:
+        if name not in item.calculate.may_be_unknown or told_in_part(rule_book, source, values):
             found += [each for each in missing_inputs(rule_book, source, values, fields) if each not in found]
     return tuple(found)
 

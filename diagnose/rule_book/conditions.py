@@ -17,7 +17,14 @@ from typing import TYPE_CHECKING, Any
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
-from diagnose.rule_book.limits import side_of, true_within_limits, value_of
+from diagnose.rule_book.limits import (
+    is_uncertain,
+    side_of,
+    true_within_limits,
+    true_within_uncertainty,
+    value_of,
+    without_uncertainty,
+)
 from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
 from diagnose.units import read_measurement, to_si, unit_info
 
@@ -300,10 +307,15 @@ def compared(comparison: Comparison) -> tuple[str, ...]:
 def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
     """Return whether a comparison holds; every quantity that it names is in ``values``.
 
-    None where one of them is a limit that does not settle it, or there may be more words than were told.
+    None where one of them is a limit that does not settle it, its uncertainty reaches to both sides, or there may be
+    more words than were told.
     """
-    if any(isinstance(values[name], Limit) for name in compared(comparison)):
-        true = true_within_limits(comparison, values)
+    values = {name: values[name] for name in compared(comparison)}
+    if any(isinstance(each, Limit) for each in values.values()):
+        true = true_within_limits(comparison, {name: without_uncertainty(each) for name, each in values.items()})
+        return None if true is None else comparison.holds == true
+    if any(map(is_uncertain, values.values())):
+        true = true_within_uncertainty(comparison, values)
         return None if true is None else comparison.holds == true
     value = values[comparison.quantity]
     if comparison.relation == "one of":

@@ -13,7 +13,7 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.quantities import DataSheet, Quantity, Value
 from diagnose.rule_book.readings import read_limit
-from diagnose.units import read_measurement, to_si
+from diagnose.units import read_measurement, refuse_unclear, to_si
 from diagnose.yaml_places import Document, KeyPath, read_document
 
 REMARKS = ("title", "note", "invented")
@@ -81,7 +81,9 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
     limit = read_limit(str(raw), quantity, needs_unit=True)
     if limit is not None:
         return limit
-    measured = read_measurement(str(raw))
+    written = quantity.with_unit(str(raw))[0]
+    refuse_unclear(written, quantity.unit)
+    measured = read_measurement(written)
     if measured is None:
         raise UnitError(f"`{raw}` is not a figure, or is ambiguous")
     if quantity.unit and not measured.unit:

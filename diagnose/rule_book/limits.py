@@ -8,7 +8,7 @@ limits each runs by itself, and the comparison is decided only if all their valu
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
 from diagnose.rule_book.condition_types import Comparison, Operand
@@ -49,7 +49,11 @@ def true_within_limits(comparison: Comparison, values: Mapping[str, Any]) -> boo
     """
     if comparison.relation == "one of":
         return None
-    spans = [_span(comparison.quantity, operand, values) for operand in comparison.operands]
+    return _true_of(comparison, [_span(comparison.quantity, operand, values) for operand in comparison.operands])
+
+
+def _true_of(comparison: Comparison, spans: Sequence[_Span]) -> bool | None:
+    """Return whether a comparison is true for all that the differences to its operands may be."""
     if comparison.relation == "below":
         return _negative(spans[0])
     if comparison.relation == "above":
@@ -58,6 +62,29 @@ def true_within_limits(comparison: Comparison, values: Mapping[str, Any]) -> boo
     if True in outside:
         return False
     return None if None in outside else True
+
+
+def true_within_uncertainty(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+    """Return whether a comparison (its ``holds`` left aside) is true or false within the uncertainty, or None.
+
+    Figures may have an uncertainty, which goes into the difference with all correlations; what counts is whether its
+    expanded uncertainty (k = 2; JCGM 100:2008, 6.2) reaches from one side of the limit to the other.
+    """
+    spans = [_uncertain(comparison.quantity, operand, values) for operand in comparison.operands]
+    return _true_of(comparison, spans)
+
+
+def is_uncertain(value: Any) -> bool:
+    """Tell whether a value is a figure with an uncertainty."""
+    return bool(getattr(value, "std_dev", 0.0))
+
+
+def without_uncertainty(value: Any) -> Any:
+    """Return a value without its uncertainty."""
+    return getattr(value, "nominal_value", value)
+
+
+_COVERAGE = 2.0
 
 
 class _Span(NamedTuple):
@@ -79,6 +106,16 @@ def _negative(span: _Span) -> bool | None:
 
 def _positive(span: _Span) -> bool | None:
     return _negative(_Span(-span.greatest, -span.least, span.open))
+
+
+def _uncertain(quantity: str, operand: Operand, values: Mapping[str, Any]) -> _Span:
+    """Return how far ``quantity − operand`` spreads within its expanded uncertainty."""
+    plain = {name: without_uncertainty(each) for name, each in values.items()}
+    against = value_of(operand, plain)
+    difference = plain[quantity] - against if side_of(plain[quantity], against) else 0.0
+    spread = values[quantity] - sum(factor * values[name] for factor, name in operand.terms)
+    half = _COVERAGE * float(getattr(spread, "std_dev", 0.0))
+    return _Span(difference - half, difference + half, False)
 
 
 def _span(quantity: str, operand: Operand, values: Mapping[str, Any]) -> _Span:

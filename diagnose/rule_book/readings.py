@@ -12,7 +12,7 @@ from typing import Literal
 
 from diagnose.errors import UnitError
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
-from diagnose.units import NUMBER, is_unit, read_measurement, read_number, show, to_si, unit_info
+from diagnose.units import NUMBER, is_unit, read_measurement, read_number, refuse_unclear, show, to_si, unit_info
 
 Direction = Literal["above", "below"]
 
@@ -61,7 +61,7 @@ _RANGE = re.compile(rf"{NUMBER}\s*(?:[-–—~]|\.{{2,3}}|…|to\b)\s*{NUMBER}",
 _LONGEST = 60
 
 
-_MILLI_OR_MEGA = re.compile(r"m[oO]hms?\b")
+_MILLI_OHM = re.compile(r"m(?:Ohms?|OHMS?|Ω)(?!\w)")
 
 
 def read_reading(text: str, quantity: Quantity) -> Reading:
@@ -84,7 +84,7 @@ def read_reading(text: str, quantity: Quantity) -> Reading:
     if not typed or len(typed) > _LONGEST or quantity.choices or quantity.text:
         raise _no_figure(typed, quantity)
     limit = read_limit(typed, quantity)
-    return _figure(_bare(typed), typed, quantity) if limit is None else limit
+    return _figure(quantity.with_unit(_bare(typed))[0], typed, quantity) if limit is None else limit
 
 
 def read_limit(text: str, quantity: Quantity, needs_unit: bool = False) -> Limit | None:
@@ -108,6 +108,14 @@ def read_limit(text: str, quantity: Quantity, needs_unit: bool = False) -> Limit
     if len(directions) > 1:
         raise _no_figure(typed, quantity)
     return _with_room(Limit(_figure(figure, typed, quantity, needs_unit), directions.pop()), typed, quantity)
+
+
+def read_multiplied(text: str, quantity: Quantity) -> float | None:
+    """Return ohms written with a bare multiplier (``4k7``, ``20M``), or None where nothing of the kind is written.
+
+    Raises UnitError where milli or mega may be meant.
+    """
+    return _ohms(_tidied(text)) if _is_resistance(quantity) else None
 
 
 def _tidied(text: str) -> str:
@@ -145,6 +153,7 @@ def _figure(text: str, typed: str, quantity: Quantity, needs_unit: bool = False)
     """Return the figure in a part of what was ``typed``, in SI units."""
     value = _ohms(text) if _is_resistance(quantity) else None
     if value is None:
+        refuse_unclear(text, quantity.unit)
         measured = None if _RANGE.match(text) else read_measurement(text)
         if measured is None:
             raise _no_figure(typed, quantity)
@@ -190,9 +199,9 @@ def _with_room(limit: Limit, typed: str, quantity: Quantity) -> Limit:
 
 def _implausible(typed: str, quantity: Quantity) -> UnitError:
     within = f"{quantity.title} ({quantity.plausible_range()})"
-    # `mOhm` is typed for megohms as well as for milliohms, and taken for the former.
-    milli = _MILLI_OR_MEGA.search(typed)
-    meant = f"for milliohms write `{typed[: milli.start()].strip()} milliohm`" if milli else "look again"
+    # `mOhm` is typed by some for megohms; it is read as what it says.
+    milli = _MILLI_OHM.search(typed)
+    meant = f"for megohms write `{typed[: milli.start()].strip()} Mohm`" if milli else "look again"
     return UnitError(f"`{typed}` is beyond anything plausible for {within}; {meant}")
 
 

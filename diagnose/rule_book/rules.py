@@ -16,11 +16,15 @@ class Example(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
 
 
 class InferenceRule(Entry, frozen=True, kw_only=True):
-    """From observations and findings to findings."""
+    """From observations and findings to findings.
+
+    One that is ``doubtful`` only rules something out, and its figure is still one to look at again.
+    """
 
     when: Condition
     present: tuple[str, ...] = ()
     absent: tuple[str, ...] = ()
+    doubtful: bool = False
     because: str
     examples: tuple[Example, ...] = ()
 

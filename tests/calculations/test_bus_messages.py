@@ -322,6 +322,16 @@ class TestRegisters:
         assert rows["address in the request"] == address
         assert rows["request after the device address"] == request_
 
+    @pytest.mark.parametrize("written", ["0x0064", "0X64", "&H64"])
+    def test_an_address_in_hexadecimal_is_taken_as_it_stands(self, written: str) -> None:
+        """0x64 is 100 (ISO C, positional notation); 0x0064 might be coil 64, which is said."""
+        table = register_address(written)
+        assert cells(table, 1)["address in the request"] == "100 (0x0064)"
+        assert cells(table, 1)["to read it as holding register"] == "03 00 64 00 01"
+        assert cells(table, 1)["number of it as holding register"] == "400101"
+        assert "for coil 64 write 00064" in register_address("0x0064").remark
+        assert cells(register_address("00064"), 1)["address in the request"] == "63 (0x003F)"
+
     def test_neighbours(self) -> None:
         """Off by one to either side, but not below 0."""
         assert cells(register_address("40001"), 1)["off by one would be"] == "1"

@@ -40,8 +40,27 @@ ROWS = [
         for kind, ohm in zip("25", both, strict=True)
     ),
     Row(conductor_resistance_of_area, (0.34e-6,), 1.7241e-8 / 0.34e-6, "IEC 60028: 1.7241e-8 ohm m over the area"),
-    *(Row(conductor_resistance_of_gauge, (n,), ohm / 1000, "facts 3.11, ASTM B258", 6e-5) for n, ohm in AWG.items()),
-    Row(conductor_area_of_gauge, (36,), 3.141592653589793 / 4 * 0.127e-3**2, "ASTM B258: AWG 36 is 0.005 in"),
+    *(
+        Row(conductor_resistance_of_gauge, (f"{n}",), ohm / 1000, "facts 3.11, ASTM B258", 6e-5)
+        for n, ohm in AWG.items()
+    ),
+    Row(conductor_area_of_gauge, ("36",), 3.141592653589793 / 4 * 0.127e-3**2, "ASTM B258: AWG 36 is 0.005 in"),
+    *(
+        Row(conductor_area_of_gauge, (each,), 3.141592653589793 / 4 * 11.684e-3**2, "ASTM B258: AWG 4/0 is 0.46 in")
+        for each in ("4/0", "0000", "AWG 4/0", "awg 0000")
+    ),
+    *(
+        Row(conductor_area_of_gauge, (each,), 67.43e-6, "ASTM B258 (from memory): AWG 2/0 is 67.43 mm2", 1e-4)
+        for each in ("00", "2/0", "2 / 0 AWG", "AWG 00")
+    ),
+    *(
+        Row(conductor_area_of_gauge, (each,), 53.48e-6, "ASTM B258 (from memory): AWG 1/0 is 53.48 mm2", 2e-4)
+        for each in ("0", "1/0", "#0")
+    ),
+    *(
+        Row(conductor_area_of_gauge, (each,), 0.823e-6, "ASTM B258 (from memory): AWG 18 is 0.823 mm2", 1e-3)
+        for each in ("18", "AWG 18", "18 AWG", "awg18", "#18")
+    ),
     Row(cable_resistance, (500, 24.5e-3), 24.5, LOOP),
     Row(cable_resistance, (500, 24.5e-3, CELSIUS + 60), 28.35, LOOP + " (1 + 0.00393 · 40)", 1e-4),
     Row(cable_resistance, (1000, 36.0e-3), 72.0, LOOP),
@@ -58,8 +77,8 @@ def test_a_published_value(row: Row) -> None:
 
 
 REFUSED = [
-    Refusal(conductor_resistance_of_gauge, (18.5,), "an AWG number must be whole"),
-    Refusal(conductor_area_of_gauge, (41,), "not more than 40"),
+    Refusal(conductor_resistance_of_gauge, ("18.5",), "write a whole number up to 40, or 1/0 to 4/0"),
+    *(Refusal(conductor_area_of_gauge, (each,), "is no AWG size") for each in ("41", "-1", "5/0", "18 mm2", "0.5", "")),
     Refusal(conductor_resistance_of_area, (0.0,), "greater than 0 mm2"),
     Refusal(conductor_resistance_of_area, (1e-6, "3"), "one of: 2, 5"),
     Refusal(cable_resistance, (-1.0, 0.02), "not less than 0 m"),
@@ -83,7 +102,7 @@ def test_every_calculation_has_both() -> None:
 def test_gauges_agree_with_the_fluids_library(gauge: int) -> None:
     """`fluids.t_from_gauge` holds the diameters of the standard, rounded to a tenth of a mil."""
     diameter = fluids.t_from_gauge(gauge, SI=True, schedule="AWG")
-    assert conductor_area_of_gauge(gauge) == pytest.approx(3.141592653589793 / 4 * diameter**2, rel=6e-3)
+    assert conductor_area_of_gauge(str(gauge)) == pytest.approx(3.141592653589793 / 4 * diameter**2, rel=6e-3)
 
 
 @pytest.mark.parametrize(("celsius", "factor"), [(60, 1 / 0.862), (25, 1 / 0.980), (0, 0.9214), (20, 1.0)])
@@ -94,7 +113,7 @@ def test_copper_changes_with_temperature_as_the_tables_say(celsius: float, facto
 
 def test_six_steps_of_gauge_are_half_the_diameter() -> None:
     """The rule of the trade: AWG n + 6 has a quarter of the area, to 0.5 %."""
-    assert conductor_area_of_gauge(24) * 4 == pytest.approx(conductor_area_of_gauge(18), rel=1e-2)
+    assert conductor_area_of_gauge("24") * 4 == pytest.approx(conductor_area_of_gauge("18"), rel=1e-2)
 
 
 @given(st.floats(1e-3, 1e5), st.floats(1e-4, 1.0), st.floats(CELSIUS - 60, CELSIUS + 200))
@@ -114,13 +133,13 @@ def test_no_core_is_better_than_its_copper_and_a_larger_one_is_better(area: floa
 @given(st.integers(0, 39))
 def test_a_larger_gauge_number_is_a_thinner_core(gauge: int) -> None:
     """Each step has 1.26 times the resistance (the 39th root of 92, squared)."""
-    step = conductor_resistance_of_gauge(gauge + 1) / conductor_resistance_of_gauge(gauge)
+    step = conductor_resistance_of_gauge(f"{gauge + 1}") / conductor_resistance_of_gauge(f"{gauge}")
     assert step == pytest.approx(92 ** (2 / 39))
 
 
 def test_gauge_length_and_temperature_lead_to_the_cable() -> None:
     """From what stands on the cable to its resistance: AWG 18, 500 m, 20.948 ohm/km."""
-    solved = solve({"conductor-gauge": 18.0, "cable-length": 500.0}, SUBJECTS["supply"].calculations)
+    solved = solve({"conductor-gauge": "18", "cable-length": 500.0}, SUBJECTS["supply"].calculations)
     results = {each.calculation.gives: each.result for each in solved.worked}
     assert results["cable-resistance"] == pytest.approx(20.948, rel=2e-5)
     assert results["conductor-area"] == pytest.approx(0.823e-6, rel=1e-3)

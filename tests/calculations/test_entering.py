@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.calculations.entering import DIVISORS, Spread, enter, example
+from diagnose.calculations.entering import DIVISORS, Spread, enter, example, said_of
 from diagnose.errors import DiagnoseError
 from diagnose.terms import TERMS, Term
 
@@ -42,10 +42,35 @@ def test_what_people_write_is_read_in_si_units(term: Term, text: str, value: obj
     assert read == (pytest.approx(value) if not isinstance(value, str) else value)
 
 
+@pytest.mark.parametrize(
+    ("term", "text", "value", "said"),
+    [
+        ("bus-baud-rate", "9600", 9600.0, ""),
+        ("bus-baud-rate", "19200 Bd", 19200.0, ""),
+        ("bore", "DN100", 0.1, "a nominal size"),
+        ("bore", "dn 80", 0.08, "a nominal size"),
+        ("bore", "100 mm", 0.1, ""),
+        ("flow", "50 gal/h", 50 * 231 * 0.0254**3 / 3600, "US gallons"),
+        ("flow", "50 ± 1 gal/h", None, "US gallons"),
+        ("flow", "50 imp gal/h", 50 * 4.54609e-3 / 3600, ""),
+        ("wire-address", "0x64", 100.0, ""),
+    ],
+)
+def test_a_unit_that_goes_without_saying_is_supplied_and_said_where_it_need_not_be(
+    term: str, text: str, value: float | None, said: str
+) -> None:
+    """A baud rate needs no unit, a nominal size is no exact bore, a gallon without a country is American."""
+    read = enter(TERMS[term], text)
+    assert value is None or read == pytest.approx(value)
+    told = said_of(TERMS[term], text)
+    assert said in told
+    assert bool(said) == bool(told)
+
+
 REFUSED = [
     (FLOW, "37.5", "`37.5` has no unit; write for example 37.5 m3/h"),
     (FLOW, "10 mA", "`mA` does not measure the same thing as `m3/h`"),
-    (FLOW, "1,250 m3/h", "is not a number, or is ambiguous"),
+    (FLOW, "1,250 m3/h", "did you mean `1250 m3/h` or `1.250 m3/h`?"),
     (FLOW, "nan m3/h", "is not a number, or is ambiguous"),
     (FLOW, "inf", "is not a number, or is ambiguous"),
     (FLOW, "1e999 m3/h", "is not a number, or is ambiguous"),

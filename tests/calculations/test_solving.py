@@ -49,6 +49,16 @@ def test_a_contradiction_is_told_though_something_was_taken_for_want_of_better()
     assert solved.unused == ()
 
 
+@pytest.mark.parametrize("turned", [False, True])
+def test_what_may_be_left_out_counts_where_it_follows_in_whatever_order(turned: bool) -> None:
+    """20 km of 1.5 mm2 (IEC 60228: 12.1 ohm/km) add 484 ohm to the receiver's 250, before the load is worked out."""
+    calculations = SUBJECTS["loop"].calculations
+    given = {"receiver-resistance": 250.0, "cable-length": 20_000.0, "conductor-area": 1.5e-6}
+    solved = solve(given, tuple(reversed(calculations)) if turned else calculations)
+    results = {each.calculation.gives: each.result for each in solved.worked}
+    assert results["loop-load"] == pytest.approx(734.0)
+
+
 def test_values_that_fit_together_contradict_nothing() -> None:
     """What was rounded for typing is no contradiction."""
     assert solve({"flow": 60 / 3600, "bore": 0.1, "velocity": 2.12}, PAIR).contradictions == ()

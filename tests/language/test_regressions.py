@@ -161,3 +161,19 @@ def test_which_of_two_shows_less_is_not_asked_back(text: str, finding: str, lexi
     said = understand(text, lexicon)
     assert {each.finding for each in said.understood if each.present} & {"reads-low", "reads-high"} == {finding}
     assert said.doubts == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "ohms"),
+    [
+        ("coil insulation to earth is 20 mOhm", None),
+        ("coil insulation to earth is 20 Mohm", 2e7),
+        ("resistance from enclosure to protective earth is 80 mOhm", 0.08),
+    ],
+)
+def test_a_small_m_is_asked_back_only_where_megohms_are_usual(text: str, ohms: float | None, lexicon: Lexicon) -> None:
+    """An insulation of 20 mOhm may be either; an earth lead of 80 mOhm is what it says (SI: milli)."""
+    said = understand(text, lexicon)
+    values = [each.value for each in said.understood if each.quantity]
+    assert values == ([] if ohms is None else [pytest.approx(ohms)])
+    assert any("20 milliohm or 20 Mohm?" in each for each in said.doubts) == (ohms is None)

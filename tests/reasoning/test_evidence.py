@@ -230,6 +230,35 @@ class TestCalculated:
         """A loop without barrier and cable on the data sheet has the resistance of its receiver."""
         assert with_calculated(real_rule_book(), {"receiver-resistance": 250.0})["planned-loop-load"] == 250.0
 
+    def test_what_may_be_unknown_and_follows_counts(self) -> None:
+        """20 km of 1.5 mm2 are 484 ohm (IEC 60228: 12.1 ohm/km a core), before the loop's load is worked out."""
+        values = {"receiver-resistance": 250.0, "loop-cable-length": 20_000.0, "loop-conductor-area": 1.5e-6}
+        worked = with_calculated(real_rule_book(), values)
+        assert worked["loop-cable-resistance"] == pytest.approx(484.0)
+        assert worked["planned-loop-load"] == pytest.approx(734.0)
+
+    def test_what_is_told_in_part_does_not_count_as_none(self) -> None:
+        """A cable whose cross-section nobody knows has some resistance: its load is not that of the receiver alone."""
+        values = {"receiver-resistance": 250.0, "loop-cable-length": 20_000.0}
+        assert "planned-loop-load" not in with_calculated(real_rule_book(), values)
+        assert "loop-conductor-area" in missing_inputs(
+            real_rule_book(), "planned-loop-load", values, real_rule_book().data_sheet_fields()
+        )
+
+    def test_in_whatever_order_quantities_stand(self) -> None:
+        """What follows does not hang on the order in which an author wrote it."""
+        book = real_rule_book()
+        turned = msgspec.structs.replace(book, quantities=dict(reversed(book.quantities.items())))
+        values = {
+            "receiver-resistance": 250.0,
+            "loop-cable-length": 20_000.0,
+            "loop-conductor-area": 1.5e-6,
+            "loop-supply-voltage": 24.0,
+            "least-terminal-voltage": 12.0,
+            "nominal-supply-voltage": 24.0,
+        }
+        assert with_calculated(turned, values) == with_calculated(book, values)
+
     def test_a_constant_input_of_the_real_rule_book(self) -> None:
         """Two terminations of 120 ohm are 60 ohm; biased by 560 ohm from 5 V the line idles at 0.2542 V."""
         values = with_calculated(real_rule_book(), {"bus-terminations": 2.0, "bus-bias-resistance": 560.0})

@@ -51,7 +51,7 @@ WRONG = [
     ("nominal-voltage: <400 kV", "1:18: error[bad-value]", "beyond anything plausible"),
     ("nominal-voltage: 230 W", "1:18: error[bad-value]", "`W` does not measure the same thing as `V`"),
     ("nominal-voltage: 230 voltz", "1:18: error[bad-value]", "`voltz` is not a known unit"),
-    ("nominal-voltage: 1,250 mV", "1:18: error[bad-value]", "is not a figure, or is ambiguous"),
+    ("nominal-voltage: 1,250 mV", "1:18: error[bad-value]", "did you mean `1250 mV` or `1.250 mV`?"),
     ("nominal-voltage: 400 kV", "1:18: error[bad-value]", "beyond anything plausible"),
     ("nominal-voltage: plenty", "1:18: error[bad-value]", "`plenty` is not a figure"),
     ("nominal-voltage: [1 V, 2 V]", "1:18: error[bad-value]", "is not a figure"),

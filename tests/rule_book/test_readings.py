@@ -111,7 +111,7 @@ READ: list[tuple[Quantity, str, Reading, str]] = [
     (COIL, "85", 85.0, "85 ohm"),
     (COIL, "85 Ω", 85.0, "85 ohm"),
     (COIL, "0.5 mΩ", 0.0005, "0.0005 ohm"),
-    (COIL, "20 mohm", 2e7, "20 Mohm"),
+    (COIL, "20 mOhm", 0.02, "0.02 ohm"),
     (COIL, "1 000 000", 1e6, "1 Mohm"),
     (COIL, "~ 85 ohm", 85.0, "85 ohm"),
     (COIL, "approx. 85", 85.0, "85 ohm"),
@@ -141,7 +141,8 @@ def test_a_reading_is_read(quantity: Quantity, typed: str, value: Reading, shown
 REFUSED: list[tuple[Quantity, str, str]] = [
     (COIL, "", "type the reading; for example 12.5 ohm, >20 Mohm or OL"),
     (COIL, "plenty", "`plenty` is not a figure, or is ambiguous; for example 12.5 ohm"),
-    (COIL, "1,250", "is not a figure, or is ambiguous"),
+    (COIL, "1,250", "did you mean `1250` or `1.250`?"),
+    (COIL, "20 mohm", "did you mean `20 milliohm` or `20 Mohm`?"),
     (COIL, "20m", "`20m`: milli or mega? Write `20 milliohm` or `20 Mohm`"),
     (COIL, "1m5", "milli or mega?"),
     (COIL, "10-20 ohm", "is a range; type the one figure that is typical"),

@@ -17,7 +17,8 @@ from diagnose.language.prose_pairs import pairs_in_prose
 from diagnose.language.results import Part, Statement
 from diagnose.language.topic import Topic, is_foreign, topic_of
 from diagnose.language.understanding import Understanding, understand_further
-from diagnose.observations import Observation, WordEvidence
+from diagnose.language.word_scores import WordScores, taken_together
+from diagnose.observations import Observation
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.tables.heading_words import HeadingWords
@@ -147,15 +148,13 @@ def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
     return tables[0] if tables else None
 
 
-def _worded(engine: Engine, understanding: Understanding, foreign: bool) -> WordEvidence | None:
+def _worded(engine: Engine, understanding: Understanding, foreign: bool) -> WordScores | None:
     """Return what the words and the meaning of a report say of its cause; foreign words only look like some of ours."""
     if understanding.worded is None and understanding.understood:
         return None  # nothing but answers, of which no word is new
     words, meaning = None if foreign else understanding.worded, engine.meaning
     if meaning is None:
         return words
-    from diagnose.language.meaning import taken_together
-
     return taken_together(words, meaning.weigh(understanding.sentences))
 
 

@@ -7,7 +7,12 @@ from typing import Any
 
 import msgspec
 
+from diagnose.authoring.conditions_written import condition_written
 from diagnose.rule_book.book import RuleBook
+from diagnose.rule_book.condition_types import Condition
+from diagnose.rule_book.quantities import Quantity
+from diagnose.terms import ANY_UNIT
+from diagnose.units import show
 
 PARTS = (
     "causes",
@@ -36,6 +41,10 @@ ONE_OF = {part: part.removesuffix("s") for part in PARTS} | {
 }
 """Part → what one of its entries is called."""
 
+_SI = frozenset({"si_factor", "si_offset"})
+_FIGURES = frozenset({"plausible", "written_values", "above", "at_least", "at_most"})
+"""Fields of a quantity that no author writes, and those with figures in its unit."""
+
 _OF_PEOPLE = frozenset(
     {"id", "title", "words", "phrases", "subject", "not-with", "sounds-like", "denied-by", "written"}
 )
@@ -51,18 +60,18 @@ def described(rule_book: RuleBook, name: str) -> tuple[str, list[str]]:
         items: Mapping[str, msgspec.Struct] = getattr(rule_book, part)
         known += items
         if name in items:
-            found.append("\n".join([f"{part}: {name}", *_fields(items[name])]))
+            found.append("\n".join([f"{part}: {name}", *_fields(items[name], rule_book)]))
     if found:
         found.append("\n".join(["used by:", *(f"  {line}" for line in _uses(rule_book, name))]))
     return "\n\n".join(found), known
 
 
-def _fields(item: msgspec.Struct) -> Iterator[str]:
+def _fields(item: msgspec.Struct, rule_book: RuleBook) -> Iterator[str]:
     for field in msgspec.structs.fields(item):
         value = getattr(item, field.name)
-        if value in ("", (), {}, None):
+        if value in ("", (), {}, None) or field.name in _SI:
             continue
-        plain = msgspec.to_builtins(value)
+        plain = _as_written(item, field.name, value, rule_book)
         if isinstance(plain, dict):
             yield f"  {field.encode_name}:"
             yield from (f"    {key}: {_in_line(each)}" for key, each in plain.items())
@@ -71,6 +80,17 @@ def _fields(item: msgspec.Struct) -> Iterator[str]:
             yield from (f"    - {_in_line(each)}" for each in plain)
         else:
             yield f"  {field.encode_name}: {str(plain).strip()}"
+
+
+def _as_written(item: msgspec.Struct, field: str, value: Any, rule_book: RuleBook) -> Any:
+    """Return a field as an author writes it: conditions in words, figures of a quantity in its unit."""
+    if isinstance(value, Condition):
+        return condition_written(value, rule_book.quantities)
+    if isinstance(item, Quantity) and field in _FIGURES and item.unit != ANY_UNIT:
+        return [item.shown(each) for each in value] if isinstance(value, tuple) else item.shown(value)
+    if isinstance(item, Quantity) and field == "tolerance":
+        return show(value, item.unit, item.si_factor)
+    return msgspec.to_builtins(value)
 
 
 def _in_line(plain: Any) -> str:

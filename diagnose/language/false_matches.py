@@ -14,6 +14,7 @@ from diagnose.language.tokens import THAN, ZERO, Token
 
 _SUBJECT_SCOPE = 4
 _SET_UP_SCOPE = 6
+_SAYS_ENOUGH = 3
 _VALUES = around_figures.VALUE_STEMS | {"output", "signal", "total"}
 
 
@@ -206,7 +207,10 @@ def _names_another_device(sentence: Sentence, match: Match[Claim]) -> bool:
 def _is_mere_number(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check for a mere number: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is a reading."""
     tokens = sentence.tokens
-    if any(tokens[at].text in grammar.BEFORE_NOUNS and _is_figure(tokens[at + 1 : at + 2]) for at in match.positions):
+    # A phrase that ends in such a word, and says more than one thing, wants a figure there (`goes negative above 327`).
+    open_end = match.last if len(match.positions) >= _SAYS_ENOUGH else None
+    limits = (at for at in match.positions if tokens[at].text in grammar.BEFORE_NOUNS and at != open_end)
+    if any(_is_figure(tokens[at + 1 : at + 2]) for at in limits):
         return True
     behind = [token for token in tokens[match.last + 1 :] if token.text not in around_figures.BEFORE_NUMBERS][:1]
     if not _is_figure(behind):

@@ -48,6 +48,7 @@ class Tables(msgspec.Struct, frozen=True):
     sounds_like: Packed
     subjects: Packed
     quantity_words: Packed
+    range_words: Packed
     choices: Packed
     choice_words: Packed
     plant_words: Packed
@@ -91,6 +92,7 @@ class Tables(msgspec.Struct, frozen=True):
             sounds_like=table(alike, word_for_word=True),
             subjects=table((word, word) for word in subjects),
             quantity_words=table((word, item.id) for item in quantities for word in item.words),
+            range_words=table((word, item.id) for item in quantities for word in item.range_words),
             choices=as_written(named, bars_prepositions=True),
             choice_words=as_written(_choice_words(chosen), bars_prepositions=True),
             plant_words=as_written(_plant_words(rule_book)),
@@ -116,13 +118,14 @@ class Lexicon:
         self.findings = rule_book.findings
         self.quantities = rule_book.quantities
         told = rule_book.told_quantities()
-        self.measurable = {name: item for name, item in told.items() if not item.choices and item.calculate is None}
+        self.measurable = {name: item for name, item in told.items() if not item.choices and _may_be_told(item)}
         self.vocabulary = Vocabulary((), spellings=tables.spellings)
         self.claims: PhraseIndex[Claim] = PhraseIndex(tables.claims, Claim)
         self.word_for_word: PhraseIndex[Claim] = PhraseIndex(tables.word_for_word, Claim)
         self.sounds_like: PhraseIndex[str] = PhraseIndex(tables.sounds_like, str)
         self.subjects: PhraseIndex[str] = PhraseIndex(tables.subjects, str)
         self.quantity_words: PhraseIndex[str] = PhraseIndex(tables.quantity_words, str)
+        self.range_words: PhraseIndex[str] = PhraseIndex(tables.range_words, str)
         self.choices: PhraseIndex[QuantityValue] = PhraseIndex(tables.choices, QuantityValue)
         self.choice_words: PhraseIndex[QuantityValue] = PhraseIndex(tables.choice_words, QuantityValue)
         self.plant_words: PhraseIndex[QuantityValue] = PhraseIndex(tables.plant_words, QuantityValue)
@@ -272,3 +275,8 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
             yield from quantity.choices
         for phrases in quantity.choice_words.values():
             yield from phrases
+
+
+def _may_be_told(quantity: Quantity) -> bool:
+    """Check whether people say a figure of it: what is worked out they do only where it stands on something as well."""
+    return quantity.calculate is None or bool(quantity.range_words)

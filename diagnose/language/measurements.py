@@ -9,7 +9,7 @@ only for data-sheet fields: its upper end, and its lower end where a quantity is
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from diagnose.language.as_found import is_of_another, is_only_when, why_not_as_found
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
@@ -72,6 +72,8 @@ def _mention(
     why = why_not_factual(sentence, position, not guessed)
     if not candidates or why in (QUESTION, CONDITION):
         return None
+    if figure.kind == "range":
+        context = _with_range_words(context, lexicon)
     nearest = _nearest(context, position, {item.id: item for item in candidates}, lexicon)
     quantity = (
         lexicon.quantities[nearest.tag]
@@ -256,6 +258,14 @@ def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int,
         is_number = token.kind == "figure" and token.text[0].isdigit()
         costs.append(costs[-1] + (0.0 if is_free else _NUMBER_COST if is_number else _TOKEN_COSTS.get(token.kind, 0.0)))
     return _Context(sentence, matches, costs, named_ranges)
+
+
+def _with_range_words(context: _Context, lexicon: Lexicon) -> _Context:
+    """Return a context with the names that are said beside a range of two ends, in place of others in these words."""
+    named = lexicon.range_words.matches(context.sentence.tokens)
+    places = {at for match in named for at in match.positions}
+    others = [match for match in context.matches if places.isdisjoint(match.positions)]
+    return replace(context, matches=[*others, *named], known={}) if named else context
 
 
 def _nearest(

@@ -6,7 +6,8 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
-from diagnose.observations import FindingSeen, Measurement, Observation, WordEvidence
+from diagnose.language.word_scores import WordScores
+from diagnose.observations import FindingSeen, Measurement, Observation
 from diagnose.rule_book.book import WayOfReading
 from diagnose.rule_book.competence import Competence
 from diagnose.rule_book.quantities import Reading
@@ -85,7 +86,7 @@ class Understanding(msgspec.Struct, frozen=True):
     understood: tuple[Statement, ...]
     not_understood: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
-    worded: WordEvidence | None = None
+    worded: WordScores | None = None
     plant: tuple[PlantTold, ...] = ()
     disturbed: tuple[str, ...] = ()
     persons: tuple[PersonTold, ...] = ()
@@ -102,7 +103,7 @@ class Understanding(msgspec.Struct, frozen=True):
             if item.one_of_several:
                 words.setdefault(item.quantity, []).append(item)
         understood += [_several(items) for items in words.values()]
-        return tuple(understood) if self.worded is None else (*understood, self.worded)
+        return tuple(understood) if self.worded is None else (*understood, self.worded.evidence())
 
 
 class Mention(NamedTuple):

@@ -18,7 +18,7 @@ import numpy.typing as npt
 
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token, Vocabulary, tokenize
-from diagnose.observations import WordEvidence
+from diagnose.language.word_scores import LEAST_DECIBANS, Weighing, WordScores
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.faults import Cause
 
@@ -33,8 +33,8 @@ _LARGEST_LOG_ODDS = 2.0
 _FEW_WORDS, _LONG_REPORT = 8, 64
 """Numbers of distinct words: below the first the evidence is discounted, above the second each adds less."""
 
-_MOST_REASONS, _LEAST_LOG_ODDS, _LEAST_DECIBANS = 3, 0.1, 0.5
-"""Words shown as reasons: how many at most, their least log odds, and the least decibans of the cause."""
+_MOST_REASONS, _LEAST_LOG_ODDS = 3, 0.1
+"""Words shown as reasons: how many at most, and their least log odds."""
 
 
 class StemWeights(msgspec.Struct, frozen=True):
@@ -79,16 +79,14 @@ class CauseWords:
     """The words that the rule book uses of each cause, as weights [causes × stems]."""
 
     def __init__(self, rule_book: RuleBook, weights: StemWeights) -> None:
-        frequencies = np.array([rule_book.causes[name].frequency for name in weights.causes])
         self.weight = rule_book.settings.wording_weight
-        self.off_the_point = rule_book.settings.wording_off_the_point
         self.causes = weights.causes
-        self.shares = frequencies / frequencies.sum()
+        self.weighing = Weighing.of(rule_book, weights.causes)
         self.column = {stem: number for number, stem in enumerate(weights.stems)}
         self.weights = weights.matrix()
 
-    def weigh(self, words: Sequence[Token], report: str = "") -> WordEvidence | None:
-        """Return the word evidence of a report for each cause, or None if the rule book uses none of its words."""
+    def weigh(self, words: Sequence[Token], report: str = "") -> WordScores | None:
+        """Return what the words of a report say for each cause, or None if the rule book uses none of its words."""
         counts = Counter(word.stem for word in words if word.stem in self.column)
         if not counts:
             return None
@@ -97,23 +95,22 @@ class CauseWords:
         parts = self.weight * self.weights[:, columns] * repeated
         # Normalised over the prior, so that no word favours or disfavours the causes as a whole.
         largest = parts.max(axis=0)  # taken out beforehand, so that no weight is too large for the exponential
-        mean = largest + np.log(self.shares @ np.exp(parts - largest))
+        mean = largest + np.log(self.weighing.shares @ np.exp(parts - largest))
         parts = np.clip(parts - mean, -_LARGEST_LOG_ODDS, _LARGEST_LOG_ODDS)
         # A few words may match by chance, and the words of a long report are not independent.
         parts *= len(counts) / (len(counts) + _FEW_WORDS) / np.sqrt(1 + len(counts) / _LONG_REPORT)
         scores = parts.sum(axis=1)
-        # A report may not talk about its cause at all, so missing words never rule a cause out.
-        ratios = self.off_the_point + (1 - self.off_the_point) * np.exp(scores) / (self.shares @ np.exp(scores))
-        decibans = np.round(10 * np.log10(ratios), 1)
+        decibans = self.weighing.decibans(scores)
         written = {word.stem: word.text for word in reversed(words)}
         named = [written[stem] for stem in counts]
         reasons = {
             name: _most_telling(parts[row], named)
             for row, name in enumerate(self.causes)
-            if decibans[row] >= _LEAST_DECIBANS
+            if decibans[row] >= LEAST_DECIBANS
         }
-        return WordEvidence(
-            decibans={name: float(value) for name, value in zip(self.causes, decibans, strict=True)},
+        return WordScores(
+            weighing=self.weighing,
+            scores=tuple(scores.tolist()),
             words={name: words for name, words in reasons.items() if words},
             report=report,
         )

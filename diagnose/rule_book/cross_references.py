@@ -236,10 +236,12 @@ def findings_can_be_learnt(book: RuleBook, entries: Entries) -> Found:
         used |= names_in(rule.when)[0]
     for cause in book.causes.values():
         used |= set(cause.shows)
+    for review in book.reviews.values():
+        used |= {*review.wrong, *review.doubtful}
     for finding in book.findings.values():
         authored = entries["findings"][finding.id]
         if finding.id not in used and finding.keep_away is None:
-            text = f"no cause shows `{finding.id}` and no rule uses it"
+            text = f"no cause shows `{finding.id}`, and no rule and no review uses it"
             yield authored.problem((), "idle-finding", text, "let a cause show it, or delete it")
         if finding.id not in learnt and not finding.phrases:
             text = f"nothing can find out whether `{finding.id}` is present"

@@ -26,6 +26,7 @@ from diagnose.rule_book.patterns import Heading, Mechanism, Sign
 from diagnose.rule_book.plant import Caution, PlantState
 from diagnose.rule_book.prepare import prepare, prepare_quantity, settings_make_sense
 from diagnose.rule_book.quantities import Quantity
+from diagnose.rule_book.quantities_checked import of_another_kind
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
 from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Disturbance, Outcome, Remedy
@@ -164,7 +165,7 @@ def _stands_by_itself(problem: Problem, reading: Reading) -> bool:
     names = problem.code.startswith("unknown-")
     if problem.place.file in reading.salvaged:
         return names and not reading.unread and "``" not in problem.text
-    follows = names or problem.code == "bad-example"
+    follows = names or problem.code in ("bad-example", "wrong-example")
     return problem.code not in _MAY_FOLLOW and not (follows and reading.unread)
 
 
@@ -263,6 +264,10 @@ def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
     for entry_id, authored in sorted(reading.entries["quantities"].items()):
         data, problems = prepare_quantity(authored.data, authored.document, authored.path, settings)
         quantity, more = decode(Quantity, data, authored.document, authored.path)
+        if (
+            quantity is not None and problems
+        ):  # figures of another kind are the echo of a unit that calculations know otherwise
+            problems = list(of_another_kind(quantity, authored)) or problems
         reading.problems += problems + more
         if quantity is not None and not problems:
             quantities[entry_id] = quantity

@@ -59,7 +59,8 @@ class Quantity(Term, frozen=True, kw_only=True):
     there are no others, so the value ends with :data:`AND_MORE`. ``written`` are forms with ``#`` for the figure where
     people leave the unit or the name out (``DN #``); with ``written_values`` (SI) only those figures are read so.
     ``not_with`` are words beside which its words and figures speak of something else (a beer *over a beer*).
-    ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"). ``tolerance`` (SI) and
+    ``lower_end_of`` names the quantity with which it forms a range ("0 to 100"); ``range_words`` are names that the
+    upper one has only beside a range (*nameplate 100-240 V*). ``tolerance`` (SI) and
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
     ``column`` is the heading of its column where such readings stand side by side.
     ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit.
@@ -78,6 +79,7 @@ class Quantity(Term, frozen=True, kw_only=True):
     where_to_find: str = ""
     on_data_sheet: bool = False
     words: tuple[str, ...] = ()
+    range_words: tuple[str, ...] = ()
     calculate: Calculation | None = None
     tolerance: float | None = None
     tolerance_share: float = 0.0

@@ -48,19 +48,26 @@ def quantities_can_be_calculated(book: RuleBook, entries: Entries) -> Found:
 
 def terms_mean_what_they_mean(book: RuleBook, entries: Entries) -> Found:
     """A quantity by whose name calculations go is what they take it for; what somebody reads has one value and unit."""
-    names = {name for each in CALCULATIONS.values() for name in (*each.inputs, each.gives)}
     told = book.told_quantities()
     for quantity in book.quantities.values():
         authored = entries["quantities"][quantity.id]
-        if quantity.id in names and any(_same_kind(authored, ("id",), quantity, shipped_terms()[quantity.id])):
-            text = f"calculations know `{quantity.id}` as {_kind(shipped_terms()[quantity.id])}"
-            yield authored.problem(("id",), "other-meaning", text, "let it be that, or give it another id")
+        yield from of_another_kind(quantity, authored)
         if quantity.id in told and (quantity.unit == ANY_UNIT or quantity.list_of_figures):
             text = f"nobody can read `{quantity.id}`: it stands for {_kind(quantity)}"
             yield authored.problem(("id",), "wrong-kind", text, "leave it to `diagnose calc`; take another quantity")
         if quantity.at_least is not None and quantity.at_most is not None and quantity.at_least > quantity.at_most:
             text = "the lower limit is above the upper one"
             yield authored.problem(("at-most",), "bad-figure", text, "swap them")
+
+
+def of_another_kind(quantity: Quantity, authored: Authored) -> Found:
+    """Yield a problem where calculations go by a name and take it for something else."""
+    if not any(quantity.id in (*each.inputs, each.gives) for each in CALCULATIONS.values()):
+        return
+    term = shipped_terms()[quantity.id]
+    if any(_same_kind(authored, ("id",), quantity, term)):
+        text = f"calculations know `{quantity.id}` as {_kind(term)}"
+        yield authored.problem(("id",), "other-meaning", text, "let it be that, or give it another id")
 
 
 def _disagreements_refer(book: RuleBook, entries: Entries, quantity: Quantity) -> Found:

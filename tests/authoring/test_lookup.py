@@ -46,3 +46,22 @@ def test_what_names_an_entry_is_told_with_the_field(name: str, line: str) -> Non
 def test_words_of_people_name_no_entry() -> None:
     """A quantity that is called `bus` by somebody does not use the area of that name."""
     assert "words" not in described(BOOK, "bus")[0].partition("used by:")[2]
+
+
+@pytest.mark.parametrize(
+    ("name", "line"),
+    [
+        ("range-suits-the-flow", "when: usual-flow at-least 10 % of upper-range-value"),
+        ("range-covers-the-flow", "when: highest-flow at-most upper-range-value"),
+        ("loop-between-the-levels", "(loop-current above 20.65 mA), (loop-current below 21 mA)"),
+        ("loop-at-upper-limit", "when: loop-current between 20.4 mA and 20.65 mA"),
+        ("meter-stands-under-a-roof", "when: location is not open or pit or vault"),
+        ("usual-flow", "- 100000 m3/h"),
+        ("liquid-temperature", "- 400 degC"),
+    ],
+)
+def test_conditions_and_figures_read_as_they_were_written(name: str, line: str) -> None:
+    """In the quantity's unit, and `at-least` is no *below* that does not hold."""
+    text = described(BOOK, name)[0].partition("used by:")[0]
+    assert line in text, text
+    assert "holds" not in text

@@ -85,6 +85,13 @@ WRONG: list[tuple[str, dict[str, str], str, str]] = [
     ("full-pipe", {"orientation": "vertical, downward", "position": "falling leg"}, "doubtful", ""),
     ("full-pipe", {"position": "high point"}, "doubtful", ""),
     ("liquid-earthing", {"earthing": "none"}, "wrong", ""),
+    ("range", {"highest_flow": "120 m3/h"}, "wrong", "120 m3/h"),  # beyond 20 mA
+    ("range", {"usual_flow": "8 m3/h", "highest_flow": "90 m3/h"}, "doubtful", "8 m3/h"),  # a tenth of 100 m3/h
+    ("cut-off", {"low_flow_cut_off": "40 m3/h"}, "wrong", "40 m3/h"),
+    ("cut-off", {"low_flow_cut_off": "0 m3/h"}, "doubtful", ""),
+    ("damping", {"damping": "90 s"}, "doubtful", "90 s"),
+    ("bore", {"pipe_inner_diameter": "107.1 mm"}, "doubtful", "107.1 mm"),
+    ("surroundings", {"location": "open"}, "doubtful", "open"),
 ]
 
 

@@ -10,9 +10,10 @@ import numpy as np
 import pytest
 
 from diagnose.language import text_vectors
-from diagnose.language.meaning import CauseMeaning, Encode, Vectors, encoder, is_installed, taken_together, texts_of
+from diagnose.language.meaning import CauseMeaning, Encode, Vectors, encoder, is_installed, texts_of
 from diagnose.language.text_vectors import vectors_of
-from diagnose.observations import State, WordEvidence
+from diagnose.language.word_scores import Weighing, WordScores, taken_together
+from diagnose.observations import State
 from diagnose.reading import read_report
 from diagnose.reasoning.diagnosis import diagnose
 from tests.engines import reading_engine, real_engine
@@ -39,32 +40,46 @@ class TestWeighing:
         """And the text that it is nearest to is told."""
         meaning = meaning_of({"meaning_of_report": 20.0})
         name, text = texts_of(lamp_book_engine().rule_book)[0]
-        evidence = meaning.weigh([text])
-        assert evidence is not None
+        scores = meaning.weigh([text])
+        assert scores is not None
+        evidence = scores.evidence()
         assert max(evidence.decibans, key=lambda each: evidence.decibans[each]) == name
         assert evidence.like[name] == text
 
     def test_weight_zero_says_nothing(self) -> None:
         """Nor does a report without words."""
-        evidence = meaning_of({}).weigh(["the bulb is dark"])
-        assert evidence is not None
-        assert set(evidence.decibans.values()) == {0.0}
+        scores = meaning_of({}).weigh(["the bulb is dark"])
+        assert scores is not None
+        assert set(scores.evidence().decibans.values()) == {0.0}
         assert meaning_of({"meaning_of_report": 20.0}).weigh(["12.5", "…"]) is None
 
     def test_no_cause_falls_below_the_floor(self) -> None:
         """A report may talk of anything but its cause."""
-        evidence = meaning_of({"meaning_of_report": 500.0, "wording_off_the_point": 0.1}).weigh(["the bulb is dark"])
-        assert evidence is not None
-        assert min(evidence.decibans.values()) >= -10.0
+        scores = meaning_of({"meaning_of_report": 500.0, "wording_off_the_point": 0.1}).weigh(["the bulb is dark"])
+        assert scores is not None
+        assert min(scores.evidence().decibans.values()) >= -10.0
 
-    def test_words_and_meaning_add_up(self) -> None:
-        """A product of experts is a sum of decibans."""
-        words = WordEvidence(decibans={"a": 3.0, "b": -1.0}, words={"a": ("wire",)})
-        both = taken_together(words, WordEvidence(decibans={"a": 1.5, "c": 2.0}, like={"c": "text"}))
-        assert both == WordEvidence(
-            decibans={"a": 4.5, "b": -1.0, "c": 2.0}, words={"a": ("wire",)}, like={"c": "text"}
+    def test_words_and_meaning_add_up_before_they_are_weighed(self) -> None:
+        """They are read from the same report: where one is off the point, so is the other."""
+        weighing = Weighing(("a", "b", "c"), np.array([0.5, 0.3, 0.2]), 0.1)
+        words = WordScores(weighing=weighing, scores=(2.0, -1.0, 0.0), words={"a": ("wire",)})
+        meaning = WordScores(weighing=weighing, scores=(1.5, 0.0, -9.0), like={"a": "text"})
+        both = taken_together(words, meaning)
+        assert both is not None
+        assert both == WordScores(
+            weighing=weighing, scores=(3.5, -1.0, -9.0), words={"a": ("wire",)}, like={"a": "text"}
         )
+        likely = np.exp([3.5, -1.0, -9.0]) / (np.array([0.5, 0.3, 0.2]) @ np.exp([3.5, -1.0, -9.0]))
+        assert list(both.evidence().decibans.values()) == pytest.approx(10 * np.log10(0.1 + 0.9 * likely), abs=0.051)
         assert taken_together(None, words) == taken_together(words, None) == words
+
+    def test_together_they_never_say_more_than_that_it_is_one_cause(self) -> None:
+        """Of a cause that one complaint in five has: 0.9 that it is this, and one in ten for all causes as before."""
+        weighing = Weighing(("a", "b"), np.array([0.2, 0.8]), 0.1)
+        sure = WordScores(weighing=weighing, scores=(900.0, -900.0))
+        both = taken_together(sure, sure)
+        assert both is not None
+        assert both.evidence().decibans == {"a": round(10 * np.log10(0.1 + 0.9 / 0.2), 1), "b": -10.0}
 
 
 class TestVectors:

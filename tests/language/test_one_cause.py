@@ -19,4 +19,4 @@ def test_words_of_a_report_where_there_is_one_cause(cause: str) -> None:
     book = msgspec.structs.replace(book, causes={cause: book.causes[cause]}, settings=settings)
     read = understand("The lamp is dark and the bulb is black.", Lexicon(book))
     assert [each.finding for each in read.understood][:1] == ["dark"]
-    assert read.worded is None or set(read.worded.decibans.values()) == {0.0}
+    assert read.worded is None or set(read.worded.evidence().decibans.values()) == {0.0}

@@ -21,7 +21,7 @@ def worded(text: str) -> WordEvidence:
     """Return what the words of a text say."""
     found = understood(text).worded
     assert found is not None
-    return found
+    return found.evidence()
 
 
 def cause_words() -> CauseWords:
@@ -69,9 +69,10 @@ def test_together_the_causes_become_neither_more_nor_less_probable(stems: list[s
     found = understand(" ".join(stems), real_engine().lexicon).worded
     if found is None:
         return
-    factors = 10 ** (np.array([found.decibans[name] for name in model.causes]) / 10)
-    assert float(model.shares @ factors) == pytest.approx(1, rel=0.02)
-    assert factors.min() >= model.off_the_point * 0.98
+    decibans = found.evidence().decibans
+    factors = 10 ** (np.array([decibans[name] for name in model.causes]) / 10)
+    assert float(model.weighing.shares @ factors) == pytest.approx(1, rel=0.02)
+    assert factors.min() >= model.weighing.off_the_point * 0.98
 
 
 def test_the_cause_that_is_not_listed_stays_as_it_is() -> None:
@@ -93,7 +94,8 @@ def test_what_was_told_before_counts_on() -> None:
     first, second = "The anodes of the rectifier were installed.", "The display is dark since then."
     together = worded(f"{first}\n\n{second}")
     further = understand_further(second, first, real_engine().lexicon)
-    assert further.worded == together
+    assert further.worded is not None
+    assert further.worded.evidence() == together
     assert further.understood == understood(second).understood
     assert understand_further("Qwertz zyxel.", first, real_engine().lexicon).worded is None
 

@@ -48,8 +48,12 @@ MODELS: tuple[str, ...] = (
 
 DETECTORS: tuple[str, ...] = (
     "fault-current",
+    "no-current",
     "stuck",
     "zero-while-flowing",
+    "negative",
+    "total-back",
+    "total-stands",
     "saturated",
     "drop-outs",
     "clipped",
@@ -59,6 +63,8 @@ DETECTORS: tuple[str, ...] = (
     "spikes",
     "swings",
     "reverse-at-stop",
+    "night-flow",
+    "profile",
     "steps",
     "drift",
     "quantised",

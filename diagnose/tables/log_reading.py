@@ -17,6 +17,7 @@ from diagnose.tables.log_bytes import CellSpans, LogFormat, cells, chunks, detec
 from diagnose.tables.log_clock import Clock, count_of, order_times
 from diagnose.tables.log_columns import LogColumns, columns_of
 from diagnose.tables.log_layouts import Decimal, NonNumericCells, decimal_of, figures, layouts
+from diagnose.tables.log_total import Total
 from diagnose.tables.log_times import Order, TimeStamps, elapsed_unit, seconds
 from diagnose.units import unit_info
 
@@ -50,6 +51,8 @@ class Log:
     missing: Mapping[str, int]
     """Texts found in place of readings, and how often."""
     warnings: tuple[str, ...]
+    total: Total | None = None
+    """What the totaliser showed, if the readings are the differences of a total."""
 
 
 @dataclass(slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.plant import stands
 from diagnose.trends.series import Detection, Flags, SeriesView, covered, marks_of, so_often, stretches
 from diagnose.trends.stuck import level_and_real
 
@@ -31,8 +32,8 @@ def steady_but_real(seen: SeriesView) -> Detection:
     fine = usual > 4 * data.noise.resolution
     if not fine and not agreed.any():
         return Detection(id="steady-but-real", untested="the resolution of the readings is as coarse as their noise")
-    calm = _calm(steps, usual) if fine else np.zeros(len(data.values), bool)
-    starts, ends = stretches((calm | agreed) & (True if seen.running is None else seen.running != 0))
+    calm = _calm(steps, usual * _share_of_level(data.values)) if fine else np.zeros(len(data.values), bool)
+    starts, ends = stretches((calm | agreed) & ~stands(seen))
     pairs = list(zip(starts, ends, strict=True))
     kept = np.array([agreed[a:b].any() or len(np.unique(data.values[a:b])) > 2 for a, b in pairs], bool)
     statistic = "longest stretch with less than an eighth of the usual noise, in readings"
@@ -56,11 +57,18 @@ def steady_but_real(seen: SeriesView) -> Detection:
     )
 
 
-def _calm(steps: Array, usual: float) -> Flags:
+def _share_of_level(values: Array) -> Array:
+    """Return the level of each step over the usual one, at most 1: at low flow a meter is calmer in proportion."""
+    sizes = np.abs(values)
+    level = float(np.median(sizes)) or 1.0
+    return np.asarray(np.minimum(1.0, np.maximum(sizes[1:], sizes[:-1]) / level), np.float64)
+
+
+def _calm(steps: Array, usual: Array) -> Flags:
     """Return which readings belong to a window of small steps; there is one more reading than steps."""
     sums = np.concatenate(([0.0], np.cumsum(steps)))
     means = (sums[WIDTH - 1 :] - sums[: -(WIDTH - 1)]) / (WIDTH - 1)
-    small = np.flatnonzero(means < QUIET * usual)
+    small = np.flatnonzero(means < QUIET * usual[: len(means)])
     return covered(small, small + WIDTH, len(steps) + 1)
 
 

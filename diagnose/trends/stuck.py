@@ -32,8 +32,24 @@ QUIET = 0.1
 EMPIRICAL = 0.99
 """Share of the runs, shortest first, that show how often this log repeats readings."""
 
+END_OF_RANGE = 20.45
+"""Current [mA] from which a reading is at the end of its range (NAMUR NE 43: 20.5)."""
+
 LEAST_RUN = 10
 """Fewest equal readings in a row that count as stuck (estimate); a logger may repeat a few."""
+
+HOLDS = 0.05
+"""Share of the runs that repeat a reading from which the record holds readings: a dead band, a slow source."""
+
+FAR = 4.0
+"""Multiple of the usual long hold of such a record from which a hold is none of its own (estimate)."""
+
+SEVERAL = 3
+"""Holds of such a record that may be stuck and do not count for what is usual."""
+
+AT_EXTREME = 1e-9
+SHORT = 60.0
+"""Limit of a run, in readings, up to which a log that moves shows that nothing is stuck."""
 
 LEAST_VISITS = 3
 
@@ -65,8 +81,13 @@ def quiet_noise(data: Series) -> float:
     moving = blocks[np.count_nonzero(blocks, axis=1) > BLOCK // 8]
     if len(moving) < 0.2 * count:
         return 0.0
-    found = [sd_of_steps(block, data.noise.resolution) for block in moving[:: max(1, len(moving) // 400)]]
+    found = [_sd_of_moving(block, data.noise.resolution) for block in moving[:: max(1, len(moving) // 400)]]
     return float(np.quantile(found, QUIET))
+
+
+def _sd_of_moving(block: Array, resolution: float) -> float:
+    """Return the noise of a block; where most of it stands still at a fine resolution, that of the rest."""
+    return sd_of_steps(block, resolution) or sd_of_steps(block[block != 0], resolution)
 
 
 def chance_of_repeating(data: Series, lengths: Indices) -> float:
@@ -99,7 +120,8 @@ def stuck(seen: SeriesView) -> Detection:
     if not found.kept.any():
         if not found.by_noise:
             return Detection(id="stuck", untested="the noise is smaller than the resolution of the readings")
-        return Detection(id="stuck", statistic=statistic, value=found.longest, limit=found.most)
+        moves = found.most <= SHORT < len(data.values)
+        return Detection(id="stuck", statistic=statistic, value=found.longest, limit=found.most, excludes=moves)
     starts, ends = found.starts[found.kept], found.ends[found.kept]
     because = (
         f"its own noise allows no more than {found.most:.0f}" if found.by_noise else "another channel moves meanwhile"
@@ -140,7 +162,10 @@ def _stuck_runs(seen: SeriesView) -> _Runs:
     if len(starts) >= FEWEST_RUNS:
         most = run_limit(chance_of_repeating(data, lengths), len(data.values))
     by_noise = math.isfinite(most)
-    most = max(most if by_noise else 0.0, LEAST_RUN - 1.0)
+    if by_noise:
+        real |= _at_an_end(seen, starts, ends)
+        allowed = ~real
+    most = max(most if by_noise else 0.0, LEAST_RUN - 1.0, _by_habit(lengths))
     kept = lengths > most
     real &= kept & by_noise
     if by_noise:
@@ -151,6 +176,34 @@ def _stuck_runs(seen: SeriesView) -> _Runs:
             allowed[number] = kept[number]
     longest = float(lengths[allowed].max()) if allowed.any() else 0.0
     return _Runs(starts, ends, kept, real, longest, most, by_noise)
+
+
+def _by_habit(lengths: Indices) -> float:
+    """Return the longest hold that a record which holds its readings has by itself; 0 if it does not hold them.
+
+    The tail of holds is taken from the log itself without its longest few: by night a dead band holds longer than by
+    day, so that no one chance of a repeat fits them all.
+    """
+    holds = np.sort(lengths[lengths > 1])[:-SEVERAL]
+    if len(holds) < FEWEST_RUNS or len(holds) < HOLDS * len(lengths):
+        return 0.0
+    return FAR * float(np.quantile(holds, 0.95))
+
+
+def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
+    """Return which runs are at zero, at the end of the range, or at the extreme that the log comes back to."""
+    values = seen.data.values[starts]
+    usual = float(np.quantile(np.abs(seen.data.values), 0.95))
+    ended = np.abs(values) <= AT_EXTREME * usual
+    if seen.upper is not None:
+        ended |= values >= seen.upper
+    if seen.current is not None:
+        ended |= (seen.current[starts] >= END_OF_RANGE) & (seen.current[ends - 1] >= END_OF_RANGE)
+    for extreme in (values.max(), values.min()):
+        here = values == extreme
+        if np.count_nonzero(here & (ends - starts > 1)) > 1:
+            ended |= here
+    return np.asarray(ended, bool)
 
 
 def stands_still(seen: SeriesView) -> Flags:

@@ -7,6 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from diagnose.tables.arrays import Array
+from diagnose.tables.log_quality import is_good
+from diagnose.tables.log_total import flow_of, total_of
 from diagnose.trends.series import RATE, SeriesView, series
 from diagnose.trends.trend import DETECTORS
 from tests.trends.logs import CLEAN, DAY, InventedLog, ar1
@@ -24,13 +27,23 @@ SEED = 20260302
 
 def seen(log: InventedLog, upper: float | None = None) -> SeriesView:
     """Return an invented log as detectors look at it."""
-    step = float(np.median(np.diff(log.times)))
+    times, flow, total = log.times, log.flow, None
+    kept = np.ones(len(times), bool) if log.quality is None else np.array([is_good(each) for each in log.quality])
+    if log.total:
+        total = total_of(times, flow, "m3")
+        times, flow, kept = flow_of(total)
+    step = float(np.median(np.diff(times)))
+
+    def beside(column: Array | None) -> Array | None:
+        return None if column is None else column[kept]
+
     return SeriesView(
-        data=series(log.times, log.flow, step),
-        current=log.current,
-        running=log.running,
-        second=log.second,
-        upper=upper,
+        data=series(times[kept], flow[kept], step),
+        current=beside(log.current),
+        running=beside(log.running),
+        second=beside(log.second),
+        upper=log.upper if upper is None else upper,
+        total=total,
     )
 
 

@@ -212,7 +212,7 @@ def _at_current(random: np.random.Generator, log: InventedLog, level: float) -> 
         start = int(random.integers(10, len(current) - 60))
         current[start : start + int(random.integers(2, 40))] = level
     flow = end * (current - 4) / 16
-    return InventedLog(log.times, flow, current=current if random.random() < 0.5 else None, upper=end)
+    return InventedLog(log.times, flow, current=current if random.random() < 0.5 else None, upper=end if random.random() < 0.6 else None)
 
 
 def steady_process(random: np.random.Generator) -> InventedLog:
@@ -298,7 +298,7 @@ RIGHTLY: frozenset[tuple[str, str]] = frozenset(
         ("end of range", "saturated"),
         ("end of range", "clipped"),
         ("fault current", "fault-current"),
-        ("current lost", "fault-current"),
+        ("current lost", "no-current"),
     }
 )
 """Plant and sign that a person sees in the picture too: it is in the record, or in the loop, and no false alarm."""

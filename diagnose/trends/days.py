@@ -46,6 +46,9 @@ APART = 0.5
 COSINES = 2
 """Cosines of the smooth curve that a step must beat, besides one for every month."""
 
+PARTS = (24, 12, 8)
+"""Numbers of parts whose means show the memory that is left."""
+
 MOST_RHO = 0.95
 PERMUTATIONS = 999
 LEAST_CHANGE = 0.15
@@ -136,13 +139,24 @@ def lasting_step(values: Array, weekend: Flags) -> LastingStep | None:
     white = [each[1:] - rho * each[:-1] for each in (values, beside, steps)]
     best, value = _best(white[0], white[1], white[2])
     freedom = max(1.0, count - beside.shape[1] - 2.0)
-    least = student(limit(len(places)), freedom)
+    least = student(limit(len(places)), freedom) * _memory_left(_rest(white[0], np.column_stack((white[1], white[2][:, best]))))
     with_step = np.column_stack((beside, steps[:, best]))
     size = float(np.linalg.lstsq(with_step, values, rcond=None)[0][-1])
     place = int(places[best])
     if not _is_sudden(values, beside, place, size) or _is_smooth(values, beside, with_step):
         value = min(value, least)
     return LastingStep(place, size, value, least)
+
+
+def _memory_left(white: Array) -> float:
+    """Return by which factor means of parts vary more than those of white noise: a longer memory than of first order."""
+    sums, square = np.concatenate(([0.0], np.cumsum(white))), float(np.mean(white**2))
+    found = 1.0
+    for width in (len(white) // parts for parts in PARTS):
+        if width > 2 and square > 0:
+            means = (sums[width:] - sums[:-width]) / width
+            found = max(found, math.sqrt(width * float(np.mean(means**2)) / square))
+    return found
 
 
 def _beside(count: int, weekend: Flags) -> Array:

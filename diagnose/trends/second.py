@@ -9,7 +9,7 @@ import numpy as np
 
 from diagnose.tables.arrays import Array
 from diagnose.trends.plant import stands
-from diagnose.trends.restless import RESTLESS, grown, noise_share
+from diagnose.trends.restless import grown, noise_share
 from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
@@ -38,6 +38,9 @@ ZERO = 0.005
 
 SURE = 0.03
 """Difference beyond which, chance included, a second meter that agrees would not have hidden it."""
+
+RESTLESS = 0.02
+"""Noise beyond the second meter's, as a share of the flow, from which it is more than damping set otherwise (estimate)."""
 
 PEAKS, PEAK_BLOCKS = 0.05, 6
 """Share of the blocks with the highest flows that are looked at by themselves, and fewest of them."""
@@ -113,7 +116,7 @@ def noise(seen: SeriesView) -> Detection:
     statistic = "noise over that of the second meter"
     share = noise_share(seen.data.values[comparable], math.sqrt(max(0.0, own**2 - others**2)))
     if ratio <= least or share < RESTLESS:
-        calm = share < RESTLESS and seen.data.step <= DISPLAYED
+        calm = share < RESTLESS / 2 and seen.data.step <= DISPLAYED
         return Detection(id="noise", statistic=statistic, value=min(ratio, least), limit=least, excludes=calm)
     return Detection(
         id="noise",

@@ -151,6 +151,8 @@ def _drop_out_readings(data: Series, out: Flags, distance: Array, level: Array) 
 def _standardised(data: Series) -> tuple[Array, Array, Array]:
     """Return the distance of each reading from both sides, the same in standard deviations, and the local level."""
     distance, scales, level = deviations(data)
+    # What lies on the other side of a gap is another time.
+    distance[near(data.gap_before, SIDE)] = 0.0
     return distance, np.maximum(np.abs(distance) - data.noise.resolution, 0.0) / scales, level
 
 

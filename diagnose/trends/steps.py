@@ -20,9 +20,10 @@ from typing import NamedTuple
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.days import DAY, LEAST_STEP, Days, LastingStep, step_of_days
+from diagnose.trends.days import DAY, LEAST_STEP, Days, LastingStep, lasting_step, step_of_days
+from diagnose.trends.days import FEWEST as FEWEST_RUNS
 from diagnose.trends.one_step import StepCandidate, one_by_one
-from diagnose.trends.plant import stands
+from diagnose.trends.plant import stands, stops_usually
 from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
@@ -100,6 +101,8 @@ def steps(seen: SeriesView) -> Detection:
     by_days = step_of_days(seen.data)
     if by_days is not None:
         return _of_days(*by_days)
+    if stops_usually(stands(seen)):
+        return _of_runs(seen)
     data = without_spikes(moving_readings(seen))
     count = len(data.values)
     if count < 20:
@@ -125,6 +128,33 @@ def steps(seen: SeriesView) -> Detection:
         because = f"the level steps {len(sure)} times: the plant is switched or set"
         return Detection(id="steps", untested=because, parameters={"count": float(len(sure))})
     return _sign(data, sure, strongest)
+
+
+def _of_runs(seen: SeriesView) -> Detection:
+    """Compare runs of a plant that stops and starts: each has one level, and the levels may step."""
+    data = seen.data
+    starts, ends = stretches(~stands(seen))
+    long = ends - starts > 2 * STARTING
+    pairs = list(zip((starts + STARTING)[long], ends[long], strict=True))
+    levels = np.array([np.median(data.values[a:b]) for a, b in pairs])
+    found = lasting_step(levels, np.zeros(len(levels), bool)) if pairs else None
+    if found is None:
+        return Detection(id="steps", untested=f"the plant stops and starts; needs {FEWEST_RUNS} runs that differ")
+    statistic = "step of the level of a run (Student's t, beside a line)"
+    level = abs(float(np.median(levels)))
+    if not found.found or abs(found.size) < LEAST_STEP * level:
+        return Detection(id="steps", statistic=statistic, value=min(found.value, found.least), limit=found.least)
+    before, start = float(data.times[pairs[found.place - 1][1] - 1]), float(data.times[pairs[found.place][0]])
+    return Detection(
+        id="steps",
+        present=True,
+        statistic=statistic,
+        value=found.value,
+        limit=found.least,
+        marks=(Mark(before, start, found.size),),
+        parameters={"count": 1.0, "largest": found.size, "at": start, "runs": float(len(levels))},
+        because=f"the level of a run, by {found.size:+.3g} ({100 * found.size / level:+.2g} %) from this one on",
+    )
 
 
 def _of_days(days: Days, found: LastingStep) -> Detection:

@@ -41,15 +41,18 @@ LEAST_RUN = 10
 HOLDS = 0.05
 """Share of the runs that repeat a reading from which the record holds readings: a dead band, a slow source."""
 
-FAR = 4.0
-"""Multiple of the usual long hold of such a record from which a hold is none of its own (estimate)."""
+FAR = 2.0
+"""Multiple of the longest usual hold of such a record from which a hold is none of its own (estimate)."""
 
 SEVERAL = 3
 """Holds of such a record that may be stuck and do not count for what is usual."""
 
 AT_EXTREME = 1e-9
-SHORT = 60.0
-"""Limit of a run, in readings, up to which a log that moves shows that nothing is stuck."""
+BRIEF, MANY = 3.0, 100
+"""Longest run, and fewest readings, of a log that shows that nothing is stuck."""
+
+NEXT = 3
+"""Values next to an extreme that show how often readings repeat there."""
 
 LEAST_VISITS = 3
 
@@ -120,7 +123,7 @@ def stuck(seen: SeriesView) -> Detection:
     if not found.kept.any():
         if not found.by_noise:
             return Detection(id="stuck", untested="the noise is smaller than the resolution of the readings")
-        moves = found.most <= SHORT < len(data.values)
+        moves = found.longest <= BRIEF and len(data.values) >= MANY
         return Detection(id="stuck", statistic=statistic, value=found.longest, limit=found.most, excludes=moves)
     starts, ends = found.starts[found.kept], found.ends[found.kept]
     because = (
@@ -141,12 +144,13 @@ def stuck(seen: SeriesView) -> Detection:
 
 @dataclass(frozen=True, slots=True)
 class _Runs:
-    """Runs of equal readings: which are stuck, which are real, and the limit; ``by_noise`` if noise gives it."""
+    """Runs of equal readings: which are stuck, real, or at an end, and the limit; ``by_noise`` if noise gives it."""
 
     starts: Indices
     ends: Indices
     kept: Flags
     real: Flags
+    ended: Flags
     longest: float
     most: float
     by_noise: bool
@@ -162,12 +166,12 @@ def _stuck_runs(seen: SeriesView) -> _Runs:
     if len(starts) >= FEWEST_RUNS:
         most = run_limit(chance_of_repeating(data, lengths), len(data.values))
     by_noise = math.isfinite(most)
-    if by_noise:
-        real |= _at_an_end(seen, starts, ends)
-        allowed = ~real
+    ended = _at_an_end(seen, starts, ends) if by_noise else np.zeros(len(starts), bool)
+    allowed &= ~ended
     most = max(most if by_noise else 0.0, LEAST_RUN - 1.0, _by_habit(lengths))
     kept = lengths > most
     real &= kept & by_noise
+    ended &= kept
     if by_noise:
         kept &= allowed
     else:
@@ -175,7 +179,7 @@ def _stuck_runs(seen: SeriesView) -> _Runs:
             kept[number] = _moves_beside(seen, int(starts[number]), int(ends[number]))
             allowed[number] = kept[number]
     longest = float(lengths[allowed].max()) if allowed.any() else 0.0
-    return _Runs(starts, ends, kept, real, longest, most, by_noise)
+    return _Runs(starts, ends, kept, real, ended, longest, most, by_noise)
 
 
 def _by_habit(lengths: Indices) -> float:
@@ -187,7 +191,7 @@ def _by_habit(lengths: Indices) -> float:
     holds = np.sort(lengths[lengths > 1])[:-SEVERAL]
     if len(holds) < FEWEST_RUNS or len(holds) < HOLDS * len(lengths):
         return 0.0
-    return FAR * float(np.quantile(holds, 0.95))
+    return FAR * float(holds[-1])
 
 
 def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
@@ -207,9 +211,10 @@ def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
 
 
 def stands_still(seen: SeriesView) -> Flags:
-    """Return which readings belong to stuck runs."""
+    """Return which readings belong to stuck runs, or stay at zero or at the end of the range."""
     found = _stuck_runs(seen)
-    return covered(found.starts[found.kept], found.ends[found.kept], len(seen.data.values))
+    still = found.kept | found.ended
+    return covered(found.starts[still], found.ends[still], len(seen.data.values))
 
 
 def level_and_real(seen: SeriesView) -> Flags:
@@ -275,7 +280,8 @@ def clipped(seen: SeriesView) -> Detection:
         readings = int((ends - starts)[here].sum())
         if visits < LEAST_VISITS or value == 0.0:
             continue
-        found.append((_decades(readings - visits, readings, chance), value, here, readings))
+        own = max(chance, _repeats_beside(values, ends - starts, value))
+        found.append((_decades(readings - visits, readings, own), value, here, readings))
     least = -math.log10(RATE / 2)
     best = max(found, key=lambda each: each[0], default=None)
     if best is None or best[0] <= least:
@@ -292,6 +298,15 @@ def clipped(seen: SeriesView) -> Detection:
         parameters={"value": value, "share": share, "visits": float(here.sum())},
         because=f"{readings} readings ({share:.1%}) are at exactly {value:g}, the extreme of the log",
     )
+
+
+def _repeats_beside(values: Array, lengths: Indices, extreme: float) -> float:
+    """Return how often readings repeat at the values next to an extreme: a slow flow in coarse steps repeats there too."""
+    beside = np.unique(values)
+    beside = beside[1 : 1 + NEXT] if extreme == beside[0] else beside[-1 - NEXT : -1]
+    near = np.isin(values, beside)
+    visits = int(near.sum())
+    return 1 - visits / float(lengths[near].sum()) if visits else 0.0
 
 
 def _decades(repeats: int, chances: int, chance: float) -> float:

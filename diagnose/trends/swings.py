@@ -59,6 +59,9 @@ FEWEST_STRETCHES, MOST_STRETCHES = 4, 400
 GOES_ON = 0.6
 """Least share of the stretches in which the swing is larger than at both neighbouring frequencies; by chance a third."""
 
+ALL_SORTS = 0.25
+"""Share of the steps in time that are more than twice or less than half of the usual one."""
+
 QUICK, MANY = 5.0, 600
 """Seconds between readings up to which, and readings from which a log shows any swing that people see (estimate)."""
 
@@ -88,6 +91,8 @@ def swings(seen: SeriesView) -> Detection:
     data = seen.data
     if not np.ptp(data.values):
         return Detection(id="swings", untested="all readings are equal")
+    if _comes_when_it_changes(data):
+        return Detection(id="swings", untested="readings were written only when they changed")
     kept = ~stands(seen)
     found = _spectrum(data, kept)
     if found is None:
@@ -264,6 +269,12 @@ def _amplitude(data: Series, kept: Flags, found: Spectrum, period: float) -> flo
         turn = 2 * np.pi * each.times[each.there] / period
         squares.append(_square(turn, each.values[each.there]))
     return math.sqrt(float(np.mean(squares)))
+
+
+def _comes_when_it_changes(data: Series) -> bool:
+    """Check whether the times between readings are all sorts, as of a recorder with a dead band."""
+    steps = np.diff(data.times)
+    return bool(np.mean((steps > 2.01 * data.step) | (steps < 0.5 * data.step)) > ALL_SORTS)
 
 
 def _goes_on(data: Series, kept: Flags, period: float) -> bool:

@@ -26,7 +26,7 @@ def total_back(seen: SeriesView) -> Detection:
         return Detection(id="total-back", untested=NO_TOTAL)
     statistic = "jumps back of the total"
     if not len(total.back):
-        return Detection(id="total-back", statistic=statistic, value=0.0, limit=1.0, excludes=True)
+        return Detection(id="total-back", statistic=statistic, value=0.0, limit=1.0)
     sizes = total.values[total.back] - total.values[total.back - 1]
     largest = float(sizes.min())
     return Detection(

@@ -262,7 +262,7 @@ FAULTS: Mapping[str, Fault] = {
     "clipped": Fault(clipped, (0.95, 0.85, 0.7), frozenset({"clipped"})),
     "zero while pumping": Fault(zero_running, (8.0, 15.0, 60.0), frozenset({"zero-while-flowing"})),
     "runs back": Fault(runs_back, (0.02, 0.05, 0.2), frozenset({"reverse-at-stop"})),
-    "total stands": Fault(total_stops, (3.0, 12.0, 48.0), frozenset({"stuck", "zero-while-flowing", "drop-outs"})),
+    "total stands": Fault(total_stops, (3.0, 12.0, 48.0), frozenset({"total-stands"})),
     "total jumps back": Fault(total_back, (5.0, 500.0, 12_000.0), frozenset({"total-back"})),
 }
 """Faults by name."""

@@ -16,7 +16,19 @@ from functools import lru_cache
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.series import RATE, Detection, Flags, Mark, Series, SeriesView, autocorrelation, limit, student
+from diagnose.trends.series import (
+    MAD_TO_SD,
+    RATE,
+    Detection,
+    Flags,
+    Mark,
+    Series,
+    SeriesView,
+    autocorrelation,
+    limit,
+    scale,
+    student,
+)
 
 DAY, HOUR = 86400.0, 3600.0
 FEWEST = 7
@@ -39,6 +51,13 @@ LEAST_STEP = 0.05
 
 LEAST_NIGHT = 0.03
 """Least rise of the night flow as a share of the mean (estimate)."""
+
+VISIBLE = 2.0
+"""Multiple of the scatter of days from which a person sees a step in them (estimate)."""
+
+LONG, WEEK, SUDDEN = 30, 5, 4.5
+"""Days from which a step must stand out of what five days differ from the next five elsewhere, and by how many times
+their usual difference (as for long logs of readings)."""
 
 APART = 0.5
 """Share of the step that the days next to it must show: a step is sudden."""
@@ -132,18 +151,21 @@ def lasting_step(values: Array, weekend: Flags) -> LastingStep | None:
     if count < FEWEST or not np.ptp(values):
         return None
     beside = _beside(count, weekend)
-    places = np.arange(EDGE, count - EDGE + 1)
+    edge = max(EDGE, count // 10)
+    places = np.arange(edge, count - edge + 1)
     steps = (np.arange(count)[:, None] >= places).astype(float)
     best, _ = _best(values, beside, steps)
     rho = min(MOST_RHO, max(0.0, autocorrelation(_rest(values, np.column_stack((beside, steps[:, best]))))))
     white = [each[1:] - rho * each[:-1] for each in (values, beside, steps)]
     best, value = _best(white[0], white[1], white[2])
     freedom = max(1.0, count - beside.shape[1] - 2.0)
-    least = student(limit(len(places)), freedom) * _memory_left(_rest(white[0], np.column_stack((white[1], white[2][:, best]))))
+    left = _rest(white[0], np.column_stack((white[1], white[2][:, best])))
+    least = student(limit(len(places)), freedom) * _memory_left(left)
     with_step = np.column_stack((beside, steps[:, best]))
     size = float(np.linalg.lstsq(with_step, values, rcond=None)[0][-1])
     place = int(places[best])
-    if not _is_sudden(values, beside, place, size) or _is_smooth(values, beside, with_step):
+    seen = abs(size) > VISIBLE * scale(_rest(values, with_step))
+    if not seen or not _is_sudden(values, beside, place, size) or _is_smooth(values, beside, with_step):
         value = min(value, least)
     return LastingStep(place, size, value, least)
 
@@ -188,7 +210,17 @@ def _is_sudden(values: Array, beside: Array, place: int, size: float) -> bool:
         effect = np.linalg.lstsq(beside, values, rcond=None)[0][2:]
         values = values - weekends @ effect
     before, behind = values[max(0, place - 4) : place], values[place : place + 4]
-    return float(np.median(behind) - np.median(before)) * math.copysign(1.0, size) > APART * abs(size)
+    apart = float(np.median(behind) - np.median(before)) * math.copysign(1.0, size)
+    return apart > APART * abs(size) and (len(values) < LONG or _stands_out(values, place))
+
+
+def _stands_out(values: Array, place: int) -> bool:
+    """Check whether the means of five days before and after differ more at a step than anywhere a slow flow wanders."""
+    sums = np.concatenate(([0.0], np.cumsum(values)))
+    means = (sums[WEEK:] - sums[:-WEEK]) / WEEK
+    apart = np.abs(means[WEEK:] - means[:-WEEK])
+    usual = MAD_TO_SD * float(np.median(apart))
+    return float(apart[max(0, place - WEEK - 1) : place - WEEK + 2].max(initial=0.0)) > SUDDEN * usual
 
 
 def _is_smooth(values: Array, beside: Array, with_step: Array) -> bool:

@@ -9,6 +9,9 @@ from diagnose.trends.series import Flags, SeriesView, covered, stretches
 STOPPED = 0.02
 """Share of the usual flow up to which a plant stands (estimate: what a cut-off hides, and a zero that is off a little)."""
 
+BLIP = 0.05
+"""Share of the usual flow up to which single readings do not end a stop (estimate)."""
+
 OFTEN = 0.95
 """Quantile that is the usual flow: a pump may stand most of the time."""
 
@@ -36,7 +39,14 @@ def stands(seen: SeriesView) -> Flags:
     if seen.running is not None:
         return np.asarray(seen.running == 0, bool)
     sizes = np.abs(seen.data.values)
-    starts, ends = stretches(sizes <= STOPPED * float(np.quantile(sizes, OFTEN)))
+    usual = float(np.quantile(sizes, OFTEN))
+    # A reading or two of noise do not end a stop.
+    moves, stops = stretches(sizes > STOPPED * usual)
+    blips = [a for a, b in zip(moves, stops, strict=True) if b - a < LEAST_STOP and sizes[a:b].max() <= BLIP * usual]
+    low = sizes <= STOPPED * usual
+    for start in blips:
+        low[start : start + LEAST_STOP - 1] |= sizes[start : start + LEAST_STOP - 1] <= BLIP * usual
+    starts, ends = stretches(low)
     long = ends - starts >= LEAST_STOP
     starts, ends = starts[long], ends[long]
     if not ((starts > 0) & (ends < len(sizes))).any():

@@ -41,7 +41,7 @@ def steady_but_real(seen: SeriesView) -> Detection:
         return Detection(id="steady-but-real", untested="the resolution of the readings is as coarse as their noise")
     usual_there = usual * _share_of_level(data.values)
     calm = _calm(steps, QUIET * usual_there) if fine else np.zeros(len(data.values), bool)
-    moving = ~(stands(seen) | (stands_still(seen) & ~agreed))
+    moving = ~(stands(seen) | (stands_still(seen) & ~agreed) | _at_the_top(data.values))
     starts, ends = stretches((calm | agreed) & moving)
     daily = _recurs(seen, _calm(steps, RATHER_QUIET * usual_there), starts, ends)
     starts, ends = starts[~daily], ends[~daily]
@@ -69,10 +69,16 @@ def steady_but_real(seen: SeriesView) -> Detection:
 
 
 def _share_of_level(values: Array) -> Array:
-    """Return the level of each step over the usual one, at most 1: at low flow a meter is calmer in proportion."""
+    """Return the level of each step over the usual one, from a half to 1: at low flow a meter is calmer."""
     sizes = np.abs(values)
     level = float(np.median(sizes)) or 1.0
-    return np.asarray(np.minimum(1.0, np.maximum(sizes[1:], sizes[:-1]) / level), np.float64)
+    return np.asarray(np.clip(np.maximum(sizes[1:], sizes[:-1]) / level, 0.5, 1.0), np.float64)
+
+
+def _at_the_top(values: Array) -> Flags:
+    """Return which readings are at a highest value that comes again: the end of a range."""
+    top = values == values.max()
+    return top if np.count_nonzero(top) >= OFTEN_CALM else np.zeros(len(values), bool)
 
 
 def _recurs(seen: SeriesView, calm: Flags, starts: Indices, ends: Indices) -> Flags:

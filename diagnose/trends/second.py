@@ -45,6 +45,9 @@ RESTLESS = 0.02
 PEAKS, PEAK_BLOCKS = 0.05, 6
 """Share of the blocks with the highest flows that are looked at by themselves, and fewest of them."""
 
+MORE = 1.5
+"""Factor by which a part must differ more than the whole for the part to be told instead."""
+
 SPLITS = 20.0
 """Independent ways to split a log in two, for its limit (estimate)."""
 
@@ -164,6 +167,8 @@ def second_meter(seen: SeriesView) -> Detection:
     found = {name: _allowed(shares[part], others[part], usual, tests) for name, part in parts.items()}
     every = found[""]
     where, most = max(found.items(), key=lambda each: abs(each[1].middle) / each[1].least)
+    if abs(every.middle) > every.least and abs(most.middle) < MORE * abs(every.middle):
+        where, most = "", every
     statistic = "typical difference from the second meter, relative to the flow" + (f", {where}" if where else "")
     if abs(most.middle) <= most.least:
         sure = all(abs(each.middle) + each.chance <= SURE for each in found.values())

@@ -51,6 +51,9 @@ AT_EXTREME = 1e-9
 BRIEF, MANY = 3.0, 100
 """Longest run, and fewest readings, of a log that shows that nothing is stuck."""
 
+COARSE = 0.008
+"""Share of the span of a log from which its steps are so coarse that it is level at both ends by itself (estimate)."""
+
 NEXT = 3
 """Values next to an extreme that show how often readings repeat there."""
 
@@ -195,7 +198,7 @@ def _by_habit(lengths: Indices) -> float:
 
 
 def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
-    """Return which runs are at zero, at the end of the range, or at the extreme that the log comes back to."""
+    """Return which runs are at zero, at the end of the range, or at a highest value that the log comes back to."""
     values = seen.data.values[starts]
     usual = float(np.quantile(np.abs(seen.data.values), 0.95))
     ended = np.abs(values) <= AT_EXTREME * usual
@@ -203,10 +206,9 @@ def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
         ended |= values >= seen.upper
     if seen.current is not None:
         ended |= (seen.current[starts] >= END_OF_RANGE) & (seen.current[ends - 1] >= END_OF_RANGE)
-    for extreme in (values.max(), values.min()):
-        here = values == extreme
-        if np.count_nonzero(here & (ends - starts > 1)) > 1:
-            ended |= here
+    highest = values == values.max()
+    if np.count_nonzero(highest & (ends - starts > 1)) >= LEAST_VISITS:
+        ended |= highest
     return np.asarray(ended, bool)
 
 
@@ -270,6 +272,8 @@ def clipped(seen: SeriesView) -> Detection:
     between = (values != values.max()) & (values != values.min())
     if not between.any():
         return Detection(id="clipped", untested="the log has only two different readings")
+    if data.noise.resolution > COARSE * float(np.ptp(values)):
+        return Detection(id="clipped", untested="readings are written in steps too coarse to tell")
     chance = chance_of_repeating(data, (ends - starts)[between])
     if chance > 1 - 1e-9:
         return Detection(id="clipped", untested="the noise is smaller than the resolution of the readings")

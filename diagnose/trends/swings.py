@@ -59,7 +59,7 @@ FEWEST_STRETCHES, MOST_STRETCHES = 4, 400
 GOES_ON = 0.6
 """Least share of the stretches in which the swing is larger than at both neighbouring frequencies; by chance a third."""
 
-ALL_SORTS = 0.25
+ALL_SORTS = 0.12
 """Share of the steps in time that are more than twice or less than half of the usual one."""
 
 QUICK, MANY = 5.0, 600
@@ -301,10 +301,11 @@ def _is_larger(times: Array, values: Array, period: float) -> bool:
     rest = values - values.mean()
     square = float(along @ along)
     rest = rest - (float(along @ rest) / square if square else 0.0) * along
-    own, below, above = (
-        _square(2 * np.pi * along / period * cycles / CYCLES, rest) for cycles in (CYCLES, CYCLES - 2, CYCLES + 2)
+    other = CYCLES + 2 if CYCLES + 3 < len(times) / 2 else CYCLES - 4
+    own, *others = (
+        _square(2 * np.pi * along / period * cycles / CYCLES, rest) for cycles in (CYCLES, CYCLES - 2, other)
     )
-    return own > max(below, above)
+    return own > max(others)
 
 
 def _square(turn: Array, values: Array) -> float:

@@ -12,7 +12,10 @@ from diagnose.tables.log_quality import is_good
 from diagnose.tables.log_total import flow_of, total_of
 from diagnose.trends.series import RATE, SeriesView, series
 from diagnose.trends.trend import DETECTORS
-from tests.trends.logs import CLEAN, DAY, InventedLog, ar1
+from tests.trends import faults
+from tests.trends.faults import FAULTS
+from tests.trends.logs import CLEAN, InventedLog, ar1
+from tests.trends.plants import HEALTHY, RIGHTLY
 
 NAME = 20
 
@@ -123,10 +126,34 @@ def _stepped(random: np.random.Generator) -> InventedLog:
 
 
 def _crept(random: np.random.Generator) -> InventedLog:
-    count = 30 * 96
-    times = np.arange(count) * 900.0
-    daily = 1 + 0.1 * np.sin(2 * np.pi * times / DAY)
-    return InventedLog(times, 80 * daily * (1 + 0.01 * ar1(random, count, 0.6)) * (1 - 0.04 * times / times[-1]))
+    return faults.second_drifts(random, 0.04)
+
+
+def _open(random: np.random.Generator) -> InventedLog:
+    log = _pumped(random)
+    assert log.current is not None
+    log.current[1500:1510] = 0.0
+    return log
+
+
+def _turned(random: np.random.Generator) -> InventedLog:
+    return faults.negative(random, 1.0)
+
+
+def _set_back(random: np.random.Generator) -> InventedLog:
+    return faults.total_back(random, 500.0)
+
+
+def _stood(random: np.random.Generator) -> InventedLog:
+    return faults.total_stops(random, 48.0)
+
+
+def _leaking(random: np.random.Generator) -> InventedLog:
+    return faults.night_flow(random, 0.3)
+
+
+def _shifted(random: np.random.Generator) -> InventedLog:
+    return faults.profile(random, 3.0)
 
 
 def _zero(random: np.random.Generator) -> InventedLog:
@@ -153,7 +180,7 @@ def _swinging(random: np.random.Generator) -> InventedLog:
 
 def _restless(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
-    return replace(log, flow=log.flow + 1.5 * random.normal(size=len(log.flow)))
+    return replace(log, flow=log.flow + 2.5 * random.normal(size=len(log.flow)))
 
 
 def _other(random: np.random.Generator) -> InventedLog:
@@ -170,6 +197,12 @@ PLANTED: Mapping[str, Callable[[np.random.Generator], InventedLog]] = {
     "stuck": _stuck,
     "steady-but-real": _calm,
     "fault-current": _fault,
+    "no-current": _open,
+    "negative": _turned,
+    "total-back": _set_back,
+    "total-stands": _stood,
+    "night-flow": _leaking,
+    "profile": _shifted,
     "saturated": _saturated,
     "clipped": _clipped,
     "drop-outs": _dropped,

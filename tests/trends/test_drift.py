@@ -89,9 +89,13 @@ def test_what_a_season_does_is_none() -> None:
 
 
 def test_the_interval_of_its_size_holds_the_truth() -> None:
-    """Stated for 95 %: of forty logs at least the 33 that chance leaves once in ten thousand."""
+    """Stated for 95 %: of forty logs at least the 33 that chance leaves once in ten thousand.
+
+    The change is told from the middle of the first day to that of the last.
+    """
     found = [drift(days(60, 0.4, seed)).parameters for seed in range(40)]
-    held = sum(float(each["change_at_lowest"]) <= 32.0 <= float(each["change_at_highest"]) for each in found)
+    true = 32.0 * 59 / 59.99
+    held = sum(float(each["change_at_lowest"]) <= true <= float(each["change_at_highest"]) for each in found)
     assert held >= scipy.stats.binom.ppf(1e-4, 40, 0.95)
 
 

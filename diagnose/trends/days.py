@@ -171,7 +171,7 @@ def lasting_step(values: Array, weekend: Flags) -> LastingStep | None:
 
 
 def _memory_left(white: Array) -> float:
-    """Return by which factor means of parts vary more than those of white noise: a longer memory than of first order."""
+    """Return by which factor means of parts vary more than those of white noise: memory beyond the first order."""
     sums, square = np.concatenate(([0.0], np.cumsum(white))), float(np.mean(white**2))
     found = 1.0
     for width in (len(white) // parts for parts in PARTS):
@@ -231,7 +231,7 @@ def _is_smooth(values: Array, beside: Array, with_step: Array) -> bool:
     curved = _rest(values, np.column_stack([beside, *smooth]))
     stepped = _rest(values, with_step)
     more = count ** ((len(smooth) - 2) / count)  # Schwarz 1978: a step has two parameters, its size and its place
-    return float(curved @ curved) * more < float(stepped @ stepped)
+    return bool(float(curved @ curved) * more < float(stepped @ stepped))
 
 
 def step_of_days(data: Series) -> tuple[Days, LastingStep] | None:

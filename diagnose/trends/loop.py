@@ -92,7 +92,7 @@ def _lasting(seen: SeriesView) -> int:
 
 
 def shown_current(seen: SeriesView) -> Array | None:
-    """Return the loop current as logged, or what a flow beyond the range tells of it (NaN elsewhere); None if neither."""
+    """Return the loop current as logged, or what a flow beyond the range tells of it (NaN elsewhere), or None."""
     if seen.current is not None:
         return seen.current
     coded = coded_readings(seen)
@@ -122,7 +122,10 @@ def coded_readings(seen: SeriesView) -> Flags:
         return np.zeros(len(values), bool)
     level = float(np.median(values[low]))
     same = np.abs(values - level) <= FLAT * abs(level)
-    whole = np.count_nonzero(same) >= max(LASTING, 0.9 * np.count_nonzero(low)) and _flat(values, FLAT * abs(level))[same].any()
+    whole = (
+        np.count_nonzero(same) >= max(LASTING, 0.9 * np.count_nonzero(low))
+        and _flat(values, FLAT * abs(level))[same].any()
+    )
     return np.asarray(same & whole, bool)
 
 
@@ -141,7 +144,9 @@ def saturated(seen: SeriesView) -> Detection:
     if seen.upper is None:
         return Detection(id="saturated", untested=f"{NO_CURRENT}, and URV is not given")
     statistic = "readings in a row at URV or beyond"
-    return _plateaus(seen, (seen.data.values >= seen.upper) & ~coded_readings(seen), "saturated", statistic, AT_END, seen.data.values)
+    return _plateaus(
+        seen, (seen.data.values >= seen.upper) & ~coded_readings(seen), "saturated", statistic, AT_END, seen.data.values
+    )
 
 
 def _plateaus(

@@ -1,4 +1,4 @@
-"""What a plant does by itself: its stops, which are no fault of a meter, seen in the flow where no column tells of them."""
+"""What a plant does by itself: its stops, seen in the flow where no column tells of them, are no fault of a meter."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import numpy as np
 from diagnose.trends.series import Flags, SeriesView, covered, stretches
 
 STOPPED = 0.02
-"""Share of the usual flow up to which a plant stands (estimate: what a cut-off hides, and a zero that is off a little)."""
+"""Share of the usual flow up to which a plant stands (estimate: what a cut-off hides, and a zero a little off)."""
 
 BLIP = 0.05
 """Share of the usual flow up to which single readings do not end a stop (estimate)."""

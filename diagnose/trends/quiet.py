@@ -20,7 +20,7 @@ COARSE = 1.5
 """Ratio of resolution to noise from which the resolution is coarse (estimate)."""
 
 RATHER_QUIET, OTHER_DAYS = 0.36, 0.2
-"""Share of the usual noise below which other days are calm as well, and share of them that makes it usual (estimate)."""
+"""Share of the usual noise below which other days are calm as well, and share of them that is usual (estimate)."""
 
 FEWEST = 40
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from diagnose.tables.arrays import Array
 from diagnose.trends.plant import near, stands
-from diagnose.trends.series import Detection, Mark, SeriesView, sd_of_steps
+from diagnose.trends.series import Detection, Indices, Mark, SeriesView, sd_of_steps
 
 IN_A_BLOCK = 32
 """Readings in a block, whose noise is one value."""
@@ -71,7 +71,7 @@ def grown(seen: SeriesView) -> Detection:
     )
 
 
-def _blocks(seen: SeriesView) -> tuple[Array, Array]:
+def _blocks(seen: SeriesView) -> tuple[Indices, Array]:
     """Return first reading and relative noise of each block with flow and without a stop or a gap."""
     data = seen.data
     count = len(data.values) // IN_A_BLOCK

@@ -40,7 +40,7 @@ SURE = 0.03
 """Difference beyond which, chance included, a second meter that agrees would not have hidden it."""
 
 RESTLESS = 0.02
-"""Noise beyond the second meter's, as a share of the flow, from which it is more than damping set otherwise (estimate)."""
+"""Noise beyond the second meter's, as a share of the flow, from which it is more than other damping (estimate)."""
 
 PEAKS, PEAK_BLOCKS = 0.05, 6
 """Share of the blocks with the highest flows that are looked at by themselves, and fewest of them."""

@@ -6,9 +6,9 @@ contrast is taken from the log itself, so that it includes slow changes of the f
 In shorter logs a step is compared with a straight line and a smooth curve, allowing for autocorrelated noise
 (:mod:`diagnose.trends.one_step`); in longer ones slow changes can pass for a step there, so that from `SHORT`
 readings on it must also be sudden.
-Spikes, drop-outs and stuck stretches are signs of their own, stops are the plant's: they are removed first. A log of days
-is judged by its days (:mod:`diagnose.trends.days`), for a plant steps every morning; and a level that steps again and
-again is a plant that is switched.
+Spikes, drop-outs and stuck stretches are signs of their own, stops are the plant's: they are removed first. A log of
+days is judged by its days (:mod:`diagnose.trends.days`), for a plant steps every morning; and a level that steps again
+and again is a plant that is switched.
 """
 
 from __future__ import annotations

@@ -305,7 +305,7 @@ def clipped(seen: SeriesView) -> Detection:
 
 
 def _repeats_beside(values: Array, lengths: Indices, extreme: float) -> float:
-    """Return how often readings repeat at the values next to an extreme: a slow flow in coarse steps repeats there too."""
+    """Return how often readings repeat at the values next to an extreme: a slow flow in coarse steps does there too."""
     beside = np.unique(values)
     beside = beside[1 : 1 + NEXT] if extreme == beside[0] else beside[-1 - NEXT : -1]
     near = np.isin(values, beside)

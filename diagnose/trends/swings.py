@@ -57,7 +57,7 @@ CYCLES = 8
 
 FEWEST_STRETCHES, MOST_STRETCHES = 4, 400
 GOES_ON = 0.6
-"""Least share of the stretches in which the swing is larger than at both neighbouring frequencies; by chance a third."""
+"""Least share of the stretches in which it is larger than at both neighbouring frequencies; by chance a third."""
 
 ALL_SORTS = 0.12
 """Share of the steps in time that are more than twice or less than half of the usual one."""
@@ -301,7 +301,7 @@ def _is_larger(times: Array, values: Array, period: float) -> bool:
     rest = values - values.mean()
     square = float(along @ along)
     rest = rest - (float(along @ rest) / square if square else 0.0) * along
-    other = CYCLES + 2 if CYCLES + 3 < len(times) / 2 else CYCLES - 4
+    other = CYCLES + 2 if len(times) / 2 > CYCLES + 3 else CYCLES - 4
     own, *others = (
         _square(2 * np.pi * along / period * cycles / CYCLES, rest) for cycles in (CYCLES, CYCLES - 2, other)
     )

@@ -80,7 +80,8 @@ def total_stands(seen: SeriesView) -> Detection:
         limit=STEPS,
         marks=marks,
         parameters={"count": float(len(marks)), "missed": lost},
-        because=f"{so_often(len(marks))}, at hours at which it counts on other days; about {lost:.3g} {total.unit} missed",
+        because=f"{so_often(len(marks))}, at hours at which it counts on other days; "
+        f"about {lost:.3g} {total.unit} missed",
         unit=total.unit,
     )
 

@@ -12,7 +12,7 @@ from diagnose.observations import FindingSeen
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.patterns import Sign
 from diagnose.tables.arrays import Array
-from diagnose.tables.log_clock import duration
+from diagnose.tables.log_clock import count_of, duration
 from diagnose.tables.log_reading import Log
 from diagnose.trends.days import night_flow, profile
 from diagnose.trends.drift import drift
@@ -73,10 +73,8 @@ ALL_EQUAL = (
     "state of the pump to the log"
 )
 
-CODED = (
-    "{} readings are no flow but what a receiver shows of a current at its fault level, or of none; they are left out "
-    "(--urv, or a column of the loop current, tells which)"
-)
+CODED = "{} left out: no flow, but what a receiver shows of a current at its fault level, or of none"
+WHICH_CODE = " (--urv, or a column of the loop current, tells which)"
 
 MOST_STRENGTH = 2.0
 """Ratio of statistic to limit beyond which the probability no longer rises."""
@@ -120,7 +118,10 @@ class Trend:
     def warnings(self) -> tuple[str, ...]:
         """What was corrected when the log was read, and what it cannot show in principle."""
         values = self.seen.data.values
-        noted = (*self.log.warnings, CODED.format(self.coded)) if self.coded else self.log.warnings
+        coded = CODED.format(count_of(self.coded, "reading"))
+        if self.seen.current is None and self.seen.upper is None:
+            coded += WHICH_CODE
+        noted = (*self.log.warnings, coded) if self.coded else self.log.warnings
         if np.ptp(values) > 0:
             return noted
         return (*noted, f"all {len(values)} readings are {values[0]:g} {self.log.unit}: {ALL_EQUAL}")
@@ -144,7 +145,7 @@ def _enough(coded: Flags) -> bool:
 
 
 def detections(whole: SeriesView, coded: Flags | None = None) -> dict[str, Detection]:
-    """Return what every detector finds; what a fault current looks like as a flow is shown to those of the loop only."""
+    """Return what every detector finds; what a fault current looks like as a flow only those of the loop see."""
     coded = coded_readings(whole) if coded is None else coded
     flows = kept_of(whole, ~coded) if _enough(coded) else whole
     return {name: each(whole if name in OF_THE_LOOP else flows) for name, each in DETECTORS.items()}

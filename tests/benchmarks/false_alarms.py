@@ -13,9 +13,7 @@ from diagnose.tables.log_total import flow_of, total_of
 from diagnose.trends.series import RATE, SeriesView, series
 from diagnose.trends.trend import DETECTORS
 from tests.trends import faults
-from tests.trends.faults import FAULTS
 from tests.trends.logs import CLEAN, InventedLog, ar1
-from tests.trends.plants import HEALTHY, RIGHTLY
 
 NAME = 20
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tests.trends.logs import DAY, InventedLog
-from tests.trends.plants import _second, district, nights_at_zero, set_points, steady_process, told_station
+from tests.trends.plants import _second, district, nights_at_zero, steady_process, told_station
 
 Random = np.random.Generator
 

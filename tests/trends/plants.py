@@ -1,7 +1,7 @@
 """Healthy plants, all invented: what their meters show is right, so that no sign may be held against them.
 
-Each takes a random generator and returns a log of some 2000 to 4000 readings. Levels, noise, hours and lengths are drawn
-anew for every seed from ranges that plants of the kind have (estimates; nothing is measured).
+Each takes a random generator and returns a log of some 2000 to 4000 readings. Levels, noise, hours and lengths are
+drawn anew for every seed from ranges that plants of the kind have (estimates; nothing is measured).
 """
 
 from __future__ import annotations
@@ -212,7 +212,12 @@ def _at_current(random: np.random.Generator, log: InventedLog, level: float) -> 
         start = int(random.integers(10, len(current) - 60))
         current[start : start + int(random.integers(2, 40))] = level
     flow = end * (current - 4) / 16
-    return InventedLog(log.times, flow, current=current if random.random() < 0.5 else None, upper=end if random.random() < 0.6 else None)
+    return InventedLog(
+        log.times,
+        flow,
+        current=current if random.random() < 0.5 else None,
+        upper=end if random.random() < 0.6 else None,
+    )
 
 
 def steady_process(random: np.random.Generator) -> InventedLog:

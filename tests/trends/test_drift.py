@@ -73,9 +73,7 @@ def test_days_without_change_raise_no_more_alarms_than_stated(count: int, memory
     assert chance(sum(sign.present for sign in signs), len(signs))
 
 
-@pytest.mark.parametrize(
-    ("count", "change", "least"), [(14, 0.12, 32), (30, 0.25, 34), (90, 0.7, 34), (60, -0.4, 38)]
-)
+@pytest.mark.parametrize(("count", "change", "least"), [(14, 0.12, 32), (30, 0.25, 34), (90, 0.7, 34), (60, -0.4, 38)])
 def test_a_creeping_level_is_found(count: int, change: float, least: int) -> None:
     """Of forty logs, nearly all; the typical size is as it was planted, within a tenth."""
     found = [sign for sign in (drift(days(count, change, seed)) for seed in range(40)) if sign.present]

@@ -175,7 +175,7 @@ class TestHoles:
         assert not look(times, values).present
 
     def test_a_pump_that_is_told_to_stand_makes_none(self) -> None:
-        """A pit pump runs five minutes of fifteen; while it runs the flow is steady, told or seen in the flow itself."""
+        """A pit pump runs five minutes of fifteen; the flow is steady while it runs; told, or seen in the flow."""
         random = np.random.default_rng(1)
         times = np.arange(4000) * 10.0
         running = (times % 900 < 300).astype(float)

@@ -6,6 +6,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -49,24 +50,36 @@ _OPTIONS: dict[str, dict[str, Any]] = {
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@click.argument("second_log", metavar="[SECOND]", required=False, type=click.Path(path_type=Path))
 @with_options(_OPTIONS)
 @FORMAT
 @PLOT
 @CASE
 @click.pass_context
-def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case: str | None, **given: Any) -> None:
+def trend(
+    ctx: click.Context,
+    /,
+    file: Path,
+    second_log: Path | None,
+    form: str,
+    plot: Path | None,
+    case: str | None,
+    **given: Any,
+) -> None:
     """Read a log as an experienced person would.
 
     It looks for readings that are stuck, spikes, steps, drift, a zero at standstill, swings, a current at its fault
     level, and more.
 
     FILE is a table (CSV of any kind; `-` is standard input) with columns of times and readings, the unit in the
-    heading. Loop current, pump state and a second meter may have columns too. A million rows are no trouble;
-    1 GB is the most.
+    heading. Loop current, pump state, a second meter and the quality may have columns too. A total is read as the
+    flow that it tells. Exports with one row for each tag and time are read by their tags. SECOND is the log of a
+    second meter, aligned in time. A million rows are no trouble; 1 GB is the most.
 
     \b
     diagnose trend last_week.csv
     diagnose trend log.csv --flow FT204 --unit m3/h --running P1 --plot log.png
+    diagnose trend inlet.csv outlet.csv
     diagnose trend log.csv --urv 100m3/h --case ft-204
 
     Each sign comes with its time, its size, and the statistic behind it beside its limit; of a hundred clean logs
@@ -84,6 +97,11 @@ def trend(ctx: click.Context, /, file: Path, form: str, plot: Path | None, case:
     rule_book = load(ctx).rule_book
     with _on_disk(file) as path:
         log = read_log(path, _asked(given))
+    if second_log is not None:
+        from diagnose.tables.log_pair import beside
+
+        unit = given["second_unit"] or given["unit"]
+        log = beside(log, read_log(second_log, replace(_asked(given), unit=unit, second_unit="", columns={})))
     found = analyse(log, rule_book.signs, _upper(rule_book, log, given))
     document = trend_document(found, rule_book)
     if plot:

@@ -7,18 +7,22 @@ from typing import Any
 
 import numpy as np
 
+from diagnose.documents.trend_axis import ticks
 from diagnose.documents.trend_types import (
     LogDocument,
     MarkDocument,
+    ProfileDocument,
     SignDocument,
     SpanDocument,
     StatisticsDocument,
+    TickDocument,
     TrendDocument,
     TrendMechanism,
 )
 from diagnose.documents.typed import FindingDocument
 from diagnose.rule_book.book import RuleBook
 from diagnose.tables.arrays import Array
+from diagnose.trends.days import HOUR, days_of
 from diagnose.trends.series import RATE, Mark
 from diagnose.trends.trend import SignResult, Trend, observations
 
@@ -26,6 +30,9 @@ BINS = 1200
 """Stretches into which a log is condensed for a picture: lowest, middle and highest reading of each."""
 
 MOST_MARKS = 50
+
+OF_DAYS = ("profile", "night-flow", "steps")
+"""Detectors that tell from which day on the day is another one."""
 
 
 def trend_document(trend: Trend, rule_book: RuleBook) -> TrendDocument:
@@ -47,6 +54,7 @@ def trend_document(trend: Trend, rule_book: RuleBook) -> TrendDocument:
         ),
         warnings=tuple(trend.warnings),
         picture=_picture(trend),
+        profile=_profile(trend),
     )
 
 
@@ -112,6 +120,7 @@ def _sign(each: SignResult, trend: Trend) -> SignDocument:
         limit=_finite(sign.limit),
         because=sign.because,
         untested=sign.untested,
+        excluded=sign.excludes and not sign.present,
         means=each.known.means,
         unit=sign.unit or trend.log.unit,
         marks=tuple(_mark(mark, trend) for mark in sign.marks[:MOST_MARKS]),
@@ -144,7 +153,49 @@ def _picture(trend: Trend) -> SpanDocument:
         low=_spread(np.minimum.reduceat(data.values, starts), filled, count),
         middle=_spread(np.add.reduceat(data.values, starts) / np.diff([*starts, len(places)]), filled, count),
         high=_spread(np.maximum.reduceat(data.values, starts), filled, count),
+        ticks=tuple(
+            TickDocument(at=at, label=label)
+            for at, label in ticks(float(data.times[0]), float(data.times[-1]), trend.log.clock)
+        ),
     )
+
+
+def _profile(trend: Trend) -> ProfileDocument | None:
+    """Return the day of the plant, None if the log has no days to compare."""
+    days = None if trend.log.clock.kind == "elapsed" else days_of(trend.seen.data)
+    if days is None:
+        return None
+    shift = round(trend.log.clock.offset / HOUR)
+    hours = np.roll(days.hours, shift, axis=1)
+    since = _changed_since(trend)
+    before = np.ones(len(hours), bool) if since is None else days.starts < since
+    quantiles = [_hourly(np.nanquantile, hours[before], each) for each in (0.1, 0.5, 0.9)]
+    return ProfileDocument(
+        days=len(hours),
+        low=quantiles[0],
+        middle=quantiles[1],
+        high=quantiles[2],
+        since=None if since is None else trend.log.clock.shown(since),
+        changed=None if since is None else _hourly(np.nanquantile, hours[~before], 0.5),
+    )
+
+
+def _changed_since(trend: Trend) -> float | None:
+    """Return the first day of another day, by the sign that tells of it."""
+    for name in OF_DAYS:
+        for each in trend.present:
+            if each.known.detector == name and each.sign.marks and "days" in each.sign.parameters:
+                mark = each.sign.marks[0]
+                return mark.end if name == "steps" else mark.start
+    return None
+
+
+def _hourly(quantile: Any, hours: Array, share: float) -> tuple[float | None, ...]:
+    known = np.isfinite(hours).any(axis=0)
+    found = np.full(hours.shape[1], np.nan)
+    if known.any():
+        found[known] = quantile(hours[:, known], share, axis=0)
+    return tuple(_finite(each) for each in found.tolist())
 
 
 def _spread(values: Array, filled: Any, count: int) -> tuple[float | None, ...]:

@@ -91,13 +91,16 @@ def _place(mark: MarkDocument, unit: str) -> str:
 
 
 def _not_seen(console: Console, document: TrendDocument) -> None:
-    tested = [each.title for each in document.signs if not each.present and not each.untested]
+    unseen = [each for each in document.signs if not each.present and not each.untested]
+    excluded = [each.title for each in unseen if each.excluded]
     untested = [f"{each.title} ({each.untested})" for each in document.signs if each.untested]
-    share = f"{100 * document.false_alarm_rate:g} of a hundred clean logs for each sign"
-    rate = f"false alarms: {share}; more for spikes where the noise has heavy tails"
-    if tested:
+    share = f"{100 * document.false_alarm_rate:g} of a hundred logs of healthy plants for each sign"
+    rate = f"false alarms: at most {share}; more for spikes where the noise has heavy tails"
+    if unseen:
         print_head(console, "Looked for and not seen")
-        print_line(console, "; ".join(tested))
+        print_line(console, "; ".join(each.title for each in unseen))
+        if excluded:
+            print_line(console, Text(f"and not there, for this log would show it: {'; '.join(excluded)}", "quiet"))
         print_line(console, Text(rate, "quiet"))
     if untested:
         print_head(console, "Not tested")

@@ -58,7 +58,8 @@ class MarkDocument(Document, frozen=True, kw_only=True):
 class SignDocument(TrendMechanism, frozen=True, kw_only=True):
     """A sign that was looked for: its statistic against its limit, what it means, and the places where it was seen.
 
-    ``untested`` says why a log gives nothing to test; "" otherwise. ``marks`` are the largest of ``marks_in_all``.
+    ``untested`` says why a log gives nothing to test; "" otherwise. ``excluded``: not seen, and the log would
+    have shown it. ``marks`` are the largest of ``marks_in_all``.
     """
 
     present: bool
@@ -67,10 +68,32 @@ class SignDocument(TrendMechanism, frozen=True, kw_only=True):
     limit: float | None
     because: str
     untested: str
+    excluded: bool
     means: str
     unit: str
     marks: tuple[MarkDocument, ...]
     marks_in_all: int
+
+
+class TickDocument(Document, frozen=True, kw_only=True):
+    """A place on the axis of time, in seconds, and its label."""
+
+    at: float
+    label: str
+
+
+class ProfileDocument(Document, frozen=True, kw_only=True):
+    """The day of the plant: lowest tenth, middle and highest tenth of each hour over the days; null without readings.
+
+    ``changed`` is the middle from the day ``since`` on if the day is another one from then; ``middle`` that before.
+    """
+
+    days: int
+    low: tuple[float | None, ...]
+    middle: tuple[float | None, ...]
+    high: tuple[float | None, ...]
+    since: str | None
+    changed: tuple[float | None, ...] | None
 
 
 class SpanDocument(Document, frozen=True, kw_only=True):
@@ -81,6 +104,7 @@ class SpanDocument(Document, frozen=True, kw_only=True):
     low: tuple[float | None, ...]
     middle: tuple[float | None, ...]
     high: tuple[float | None, ...]
+    ticks: tuple[TickDocument, ...]
 
 
 class TrendDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="trend/1"):
@@ -97,3 +121,4 @@ class TrendDocument(Document, frozen=True, kw_only=True, tag_field="format", tag
     findings: tuple[FindingDocument, ...]
     warnings: tuple[str, ...]
     picture: SpanDocument
+    profile: ProfileDocument | None

@@ -52,8 +52,12 @@ MODELS: tuple[str, ...] = (
 
 DETECTORS: tuple[str, ...] = (
     "fault-current",
+    "no-current",
     "stuck",
     "zero-while-flowing",
+    "negative",
+    "total-back",
+    "total-stands",
     "saturated",
     "drop-outs",
     "clipped",
@@ -63,6 +67,8 @@ DETECTORS: tuple[str, ...] = (
     "spikes",
     "swings",
     "reverse-at-stop",
+    "night-flow",
+    "profile",
     "steps",
     "drift",
     "quantised",

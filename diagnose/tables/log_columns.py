@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.errors import BadInput, UnitError
 from diagnose.place import did_you_mean
 from diagnose.tables.log_bytes import LogFormat
+from diagnose.tables.log_quality import is_quality
 from diagnose.units import is_unit, read_measurement, unit_info
 
 WORDS: Mapping[str, frozenset[str]] = {
@@ -16,6 +17,11 @@ WORDS: Mapping[str, frozenset[str]] = {
     for kind, words in {
         "time": "time, timestamp, datetime, date, date time, time stamp, datum, zeit, zeitstempel, uhrzeit, clock, "
         "elapsed, elapsed time, t, ts, epoch, utc, local time, seconds",
+        "quality": "quality, qual, opc quality, validity, valid, flag, status, state",
+        "tag": "tag, tagname, tag name, tag id, point, point id, point name, signal, variable, channel, messstelle",
+        "units": "unit, units, eu, uom, einheit, engineering unit, engineering units",
+        "total": "total, totaliser, totalizer, totalised, totalized, counter, volume, total volume, sum, accumulated, "
+        "cumulative, index, zählerstand, zaehlerstand",
         "current": "current, loop, loop current, output current, ma, milliamps, loop ma, output, ao, ai",
         "running": "pump, running, pump running, pump on, pump state, pump status, run, motor, motor on, pump run, on, "
         "pump speed, started",
@@ -26,6 +32,14 @@ WORDS: Mapping[str, frozenset[str]] = {
     }.items()
 }
 """Words of headings by kind of column; the first kind that fits is taken."""
+
+_PUMP = re.compile(r"(?:p|pu|pump|pumpe|motor|mtr)\s?\d{1,3}\b")
+"""Names of pumps, with whatever stands behind them (`P1 status`)."""
+
+_FLOW_TAG = re.compile(r"f[icqrt]{0,3}\s?\d")
+"""Tags of flow: F is its letter in ANSI/ISA-5.1."""
+
+_STATE = re.compile(r"(?i)on|off|run(?:ning)?|stop(?:ped)?|true|false|yes|no|ein|aus|[01]")
 
 _BRACKET = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]")
 _FLOWS = ("m3/h", "m/s", "%", "mA", "kg/s")
@@ -50,6 +64,31 @@ class LogColumns:
     """The column with the time of day if date and time are separate."""
     headings: tuple[str, ...]
     warnings: tuple[str, ...]
+
+
+def is_long(form: LogFormat) -> bool:
+    """Check whether a log is a long export: one column names the tag of each row."""
+    return any(
+        heading(text).words in WORDS["tag"] and not _is_figure(cell)
+        for text, cell in zip(form.headings, form.example, strict=False)
+    )
+
+
+def kind_of(name: str) -> str:
+    """Return which kind of channel the name of a tag tells; "" if none.
+
+    >>> kind_of("P1 status"), kind_of("FT101 flow [m3/h]"), kind_of("FT101.PV"), kind_of("Total (m3)"), kind_of("TT7")
+    ('running', 'flow', 'flow', 'total', '')
+    """
+    part = heading(name)
+    for exact in (True, False):
+        for kind in ("total", "current", "running", "second", "flow"):
+            if _fits(part, kind, WORDS[kind], exact):
+                return kind
+    if _is_volume(part.unit):
+        return "total"
+    is_flow = _FLOW_TAG.match(part.words) if not part.unit else _is_reading_unit(part.unit)
+    return "flow" if is_flow else ""
 
 
 def heading(text: str) -> LogHeading:
@@ -85,6 +124,13 @@ def columns_of(form: LogFormat, options: Mapping[str, str], units: Mapping[str, 
     clock = _find(parts, places, form, warnings)
     if "time" not in places:
         raise BadInput(f"{file} has no time column among {_headings_text(form)}; give --time COLUMN, or add one")
+    if "tag" in places and "flow" in places:
+        return LogColumns(places, dict.fromkeys(places, ""), clock, form.headings, tuple(warnings))
+    places.pop("units", None)
+    if "flow" in places and _is_volume(parts[places["flow"]].unit or units.get("flow", "")):
+        places["total"] = places.pop("flow")
+    if "flow" not in places and "total" in places:
+        return _with_total(places, parts, units, clock, form, file, warnings)
     if "flow" not in places and "current" in places:
         places["flow"] = places.pop("current")
     if "flow" not in places:
@@ -96,7 +142,63 @@ def columns_of(form: LogFormat, options: Mapping[str, str], units: Mapping[str, 
         warnings.append(f"column not used: `{name}` is not a current")
     if "second" in places:
         found["second"] = _second_unit(found["second"], found["flow"], file)
+    if "total" in places and not _is_volume(found["total"]):
+        places.pop("total")
     return LogColumns(places, found, clock, form.headings, tuple(warnings))
+
+
+def columns_of_tag(kind: str, unit: str, columns: LogColumns, file: str) -> LogColumns:
+    """Return the columns of one tag of a long export, which holds readings or a total.
+
+    Raises BadInput if it has no unit of flow or volume.
+    """
+    wanted = "m3" if kind == "total" or _is_volume(unit) else "m3/h"
+    if not unit:
+        raise BadInput(f"{file}: the tag of the readings has no unit; give --unit, for example --unit {wanted}")
+    if wanted == "m3":
+        if not _is_volume(unit):
+            raise BadInput(f"{file}: `{unit}` is not a unit of volume; give --unit, for example --unit m3")
+        return replace(columns, places={"total": 0}, units={"total": unit, "flow": flow_unit(unit)})
+    if not _is_reading_unit(unit):
+        raise BadInput(f"{file}: `{unit}` is not a unit of flow; give --unit, for example --unit m3/h")
+    return replace(columns, places={"flow": 0}, units={"flow": unit})
+
+
+def _with_total(
+    places: dict[str, int],
+    parts: list[LogHeading],
+    units: Mapping[str, str],
+    clock: int | None,
+    form: LogFormat,
+    file: str,
+    warnings: list[str],
+) -> LogColumns:
+    """Return the columns of a totaliser's log, whose flow is worked out from its total."""
+    unit = units.get("flow") or parts[places["total"]].unit
+    if not _is_volume(unit):
+        name = f"`{form.headings[places['total']]}`" if form.headings else "of the total"
+        raise BadInput(f"{file}: column {name} is a total without a unit; give --unit, for example --unit m3")
+    found = {kind: units.get(kind) or parts[place].unit for kind, place in places.items()}
+    found |= {"total": unit, "flow": flow_unit(unit)}
+    if "second" in places:
+        found["second"] = _second_unit(found["second"], found["flow"], file)
+    if found.get("current") and not _is_current(found["current"]):
+        places.pop("current")
+    warnings.append(f"the flow is worked out from the total, in {found['flow']}")
+    return LogColumns(places, found, clock, form.headings, tuple(warnings))
+
+
+def flow_unit(volume: str) -> str:
+    """Return the unit of flow in which differences of a total are given.
+
+    >>> flow_unit("l"), flow_unit("m3")
+    ('l/h', 'm3/h')
+    """
+    return f"{volume}/h" if is_unit(f"{volume}/h") else "m3/h"
+
+
+def _is_volume(unit: str) -> bool:
+    return bool(unit) and is_unit(unit) and unit_info(unit).dimension == unit_info("m3").dimension
 
 
 def _behind(cell: str) -> str:
@@ -127,7 +229,8 @@ def _find(parts: list[LogHeading], places: dict[str, int], form: LogFormat, warn
         for kind, words in WORDS.items():
             if kind in places:
                 continue
-            place = next((each for each in free if _fits(parts[each], kind, words, exact)), None)
+            cells = form.example
+            place = next((each for each in free if _fits(parts[each], kind, words, exact, cells[each])), None)
             if place is not None:
                 places[kind] = place
                 free.remove(place)
@@ -138,7 +241,7 @@ def _find(parts: list[LogHeading], places: dict[str, int], form: LogFormat, warn
     if "time" not in places and free and free[0] == 0:
         places["time"] = free.pop(0)
         warnings.append(f"the first column, `{form.headings[0]}`, is taken as the time")
-    if "flow" not in places and free:
+    if "flow" not in places and "total" not in places and free:
         places["flow"] = free.pop(0)
         name = f"`{form.headings[places['flow']]}`" if form.headings else f"number {places['flow'] + 1}"
         warnings.append(f"column {name} is taken as the reading")
@@ -148,16 +251,34 @@ def _find(parts: list[LogHeading], places: dict[str, int], form: LogFormat, warn
     return clock
 
 
-def _fits(part: LogHeading, kind: str, words: Iterable[str], exact: bool) -> bool:
+def _fits(part: LogHeading, kind: str, words: Iterable[str], exact: bool, cell: str = "") -> bool:
+    if kind == "running" and not part.unit and (_PUMP.match(part.words) or _is_state(part, cell)):
+        return True
+    if kind == "quality" and (_PUMP.match(part.words) or ("qual" not in part.words and not is_quality(cell))):
+        return False
+    if kind == "tag" and _is_figure(cell):
+        return False
+    if kind == "total" and part.unit and not _is_volume(part.unit):
+        return False
     if kind == "current" and part.unit.lower() == "ma":
         return True
     if kind == "time" and part.unit and is_unit(part.unit) and unit_info(part.unit).dimension != "[time]":
+        return False
+    if kind in ("tag", "units") and not exact:
         return False
     if kind in ("flow", "second") and part.unit and not _is_reading_unit(part.unit):
         return False
     if exact:
         return part.words in words
     return any(len(word) > 2 and re.search(rf"\b{re.escape(word)}\b", part.words) for word in words)
+
+
+def _is_state(part: LogHeading, cell: str) -> bool:
+    return part.words in ("status", "state") and _STATE.fullmatch(cell.strip()) is not None
+
+
+def _is_figure(cell: str) -> bool:
+    return re.fullmatch(r"[-+]?\d+(?:[.,]\d+)?", cell.strip()) is not None
 
 
 def _clock_apart(parts: list[LogHeading], places: dict[str, int], free: list[int]) -> int | None:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.plant import stands
 from diagnose.trends.series import Detection, Mark, SeriesView, autocorrelation, limit
 
 DAY = 86400.0
@@ -33,6 +34,10 @@ STEP_COSTS = 2.0
 
 NORMAL_95 = 1.96
 """Normal quantile of the confidence interval (95 %)."""
+
+SEASON = 0.005
+"""Share of the level a day by which the flow of a healthy plant may change for weeks: a season of a year that goes up
+and down by three tenths changes by 2 pi 0.3 / 365 = 0.5 % a day. What is slower is told only beside a second meter."""
 
 STATISTIC = "trend of the means (Mann-Kendall, in standard deviations)"
 
@@ -59,7 +64,8 @@ def drift(seen: SeriesView) -> Detection:
         value = _weaker_if_concordant(
             value, order(residuals_on(means.flow, means.times), residuals_on(means.flow, means.values))
         )
-    if abs(value) <= least or is_step(means.times, values):
+    slow = means.flow is None and abs(theil_sen(means.times, values)[0]) * DAY <= SEASON * seen.data.level
+    if abs(value) <= least or slow or is_step(means.times, values):
         return Detection(id="drift", statistic=STATISTIC, value=min(abs(value), least), limit=least)
     return _detected(seen, means, values, abs(value), least)
 
@@ -179,7 +185,7 @@ def is_step(times: Array, values: Array) -> bool:
 
 def _means(seen: SeriesView) -> StretchMeans:
     times, values = seen.data.times, seen.data.values
-    used = np.ones(len(values), bool) if seen.running is None else seen.running != 0
+    used = ~stands(seen)
     if seen.second is None:
         return _of_days(times[used], values[used], seen.data.step)
     used &= np.isfinite(seen.second)

@@ -1,4 +1,9 @@
-"""Loop current compared with the signal levels of NAMUR NE 43: failure signal and end of the range."""
+"""Loop current compared with the signal levels of NAMUR NE 43: failure signal and end of the range.
+
+A receiver that scales 4 to 20 mA to a flow shows a current below that as a negative flow: 3.6 mA as minus 2.5 % of URV,
+no current at all as minus a quarter of it. That is no flow, forwards or backwards, and taken out before other detectors
+look.
+"""
 
 from __future__ import annotations
 
@@ -27,6 +32,21 @@ SECONDS = 4.0
 AT_END = 3
 """Fewest readings in a row at the end of the range that are more than a passing peak."""
 
+NO_LOOP = 0.5
+"""Current [mA] up to which the loop carries none (estimate: a receiver's own error)."""
+
+MANY = 100
+"""Fewest readings of a current that deny a fault current among them."""
+
+FLAT = 0.001
+"""Share of URV (or of the value) within which readings are one and the same level."""
+
+LEAST_SHARE = 0.01
+"""Share of the usual flow from which one negative value again and again is a level and no noise."""
+
+MOST_CODED = 0.5
+"""Most of a log that may be coded."""
+
 FEWEST = 10
 """Fewest readings for a negative result to count."""
 
@@ -43,12 +63,76 @@ def fault_current(seen: SeriesView) -> Detection:
     >>> found.present, found.value
     (True, 3.0)
     """
-    if seen.current is None:
+    current = shown_current(seen)
+    if current is None:
         return Detection(id="fault-current", untested=NO_CURRENT)
-    low, high = seen.current <= FAULT_LOW, seen.current >= FAULT_HIGH
+    low, high = (current <= FAULT_LOW) & (current > NO_LOOP), current >= FAULT_HIGH
     statistic = f"readings in a row at or below {FAULT_LOW:g} mA, or at or above {FAULT_HIGH:g} mA"
-    least = max(LASTING, math.ceil(SECONDS / seen.data.step)) if seen.data.step > 0 else LASTING
-    return _plateaus(seen, low | high, "fault-current", statistic, least, seen.current, "mA")
+    return _plateaus(seen, low | high, "fault-current", statistic, _lasting(seen), current, "mA")
+
+
+def no_current(seen: SeriesView) -> Detection:
+    """Detect a loop that carries no current for a while: broken, or without supply.
+
+    >>> import numpy as np
+    >>> from diagnose.trends.series import series
+    >>> flow = np.array([50.0, 51.0, -25.0, -25.0, 50.0, 52.0])
+    >>> no_current(SeriesView(data=series(np.arange(6.0) * 10, flow, 10.0), upper=100.0)).present
+    True
+    """
+    current = shown_current(seen)
+    if current is None:
+        return Detection(id="no-current", untested=NO_CURRENT)
+    statistic = f"readings in a row at or below {NO_LOOP:g} mA"
+    return _plateaus(seen, current <= NO_LOOP, "no-current", statistic, _lasting(seen), current, "mA")
+
+
+def _lasting(seen: SeriesView) -> int:
+    return max(LASTING, math.ceil(SECONDS / seen.data.step)) if seen.data.step > 0 else LASTING
+
+
+def shown_current(seen: SeriesView) -> Array | None:
+    """Return the loop current as logged, or what a flow beyond the range tells of it (NaN elsewhere), or None."""
+    if seen.current is not None:
+        return seen.current
+    coded = coded_readings(seen)
+    if seen.upper is None or not coded.any():
+        return None
+    return np.where(coded, 4 + 16 * seen.data.values / seen.upper, np.nan)
+
+
+def coded_readings(seen: SeriesView) -> Flags:
+    """Return which readings are no flow but what a receiver makes of a fault current, or of none.
+
+    With the loop current, by that; with URV, level stretches beyond the signal range (or a quarter of it below zero);
+    with neither, one and the same negative value again and again.
+    """
+    values = seen.data.values
+    if seen.current is not None:
+        return np.asarray((seen.current <= FAULT_LOW) | (seen.current >= FAULT_HIGH), bool)
+    if seen.upper is not None:
+        current = 4 + 16 * values / seen.upper
+        none = np.abs(current) <= NO_LOOP / 10
+        flat = _flat(values, FLAT * seen.upper)
+        low = (current <= FAULT_LOW + 0.005) & (current >= 3.2)
+        high = (current >= FAULT_HIGH) & (current <= 23.0)
+        return np.asarray(none | (flat & (low | high)), bool)
+    low = values < -LEAST_SHARE * float(np.quantile(np.abs(values), 0.95))
+    if not low.any() or low.mean() > MOST_CODED:
+        return np.zeros(len(values), bool)
+    level = float(np.median(values[low]))
+    same = np.abs(values - level) <= FLAT * abs(level)
+    whole = (
+        np.count_nonzero(same) >= max(LASTING, 0.9 * np.count_nonzero(low))
+        and _flat(values, FLAT * abs(level))[same].any()
+    )
+    return np.asarray(same & whole, bool)
+
+
+def _flat(values: Array, within: float) -> Flags:
+    """Return which readings are at the level of a neighbour."""
+    same = np.abs(np.diff(values)) <= within
+    return np.concatenate(([False], same)) | np.concatenate((same, [False]))
 
 
 def saturated(seen: SeriesView) -> Detection:
@@ -60,7 +144,9 @@ def saturated(seen: SeriesView) -> Detection:
     if seen.upper is None:
         return Detection(id="saturated", untested=f"{NO_CURRENT}, and URV is not given")
     statistic = "readings in a row at URV or beyond"
-    return _plateaus(seen, seen.data.values >= seen.upper, "saturated", statistic, AT_END, seen.data.values)
+    return _plateaus(
+        seen, (seen.data.values >= seen.upper) & ~coded_readings(seen), "saturated", statistic, AT_END, seen.data.values
+    )
 
 
 def _plateaus(
@@ -73,7 +159,8 @@ def _plateaus(
     if not kept.any() and len(column) < FEWEST:
         return Detection(id=id, untested=f"needs {FEWEST} readings")
     if not kept.any():
-        return Detection(id=id, statistic=statistic, value=longest, limit=float(least))
+        sure = longest == 0 and seen.current is not None and len(column) >= MANY
+        return Detection(id=id, statistic=statistic, value=longest, limit=float(least), excludes=sure)
     starts, ends = starts[kept], ends[kept]
     seconds = seen.data.times[ends - 1] - seen.data.times[starts] + seen.data.step
     longest_one = int(np.argmax(ends - starts))

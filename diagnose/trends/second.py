@@ -1,4 +1,4 @@
-"""Comparison with a second meter in the log: noise and typical difference."""
+"""Comparison with a second meter in the log: typical difference, at all flows and at any time; and noise."""
 
 from __future__ import annotations
 
@@ -8,10 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.plant import stands
+from diagnose.trends.restless import grown, noise_share
 from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
     Flags,
+    Mark,
     SeriesView,
     limit,
     resolution_of,
@@ -29,6 +32,30 @@ TWICE = 2.0
 
 AGREE = 0.02
 """Difference up to which two meters on site agree (common practice: about 2 %)."""
+
+ZERO = 0.005
+"""Share of the usual flow by which good zeros may differ (estimate); it counts for more at low flow."""
+
+SURE = 0.03
+"""Difference beyond which, chance included, a second meter that agrees would not have hidden it."""
+
+RESTLESS = 0.02
+"""Noise beyond the second meter's, as a share of the flow, from which it is more than other damping (estimate)."""
+
+PEAKS, PEAK_BLOCKS = 0.05, 6
+"""Share of the blocks with the highest flows that are looked at by themselves, and fewest of them."""
+
+MORE = 1.5
+"""Factor by which a part must differ more than the whole for the part to be told instead."""
+
+SPLITS = 20.0
+"""Independent ways to split a log in two, for its limit (estimate)."""
+
+IN_A_PART = 4
+"""Fewest blocks in a part of a log."""
+
+DISPLAYED = 10.0
+"""Seconds between readings up to which a log shows the unrest that people see at a display (estimate)."""
 
 FLOWS = 0.1
 """Share of the usual flow from which there is flow."""
@@ -62,13 +89,17 @@ class TypicalDifference:
     middle: float
     least: float
     effective: float
+    chance: float = 0.0
 
 
 def noise(seen: SeriesView) -> Detection:
-    """Detect readings that are much noisier than the second meter, which measures the same liquid."""
+    """Detect readings that are much noisier than the second meter, which measures the same liquid, or than before."""
+    more = grown(seen)
+    if more.present:
+        return more
     own = seen.data.noise.sd
     if seen.second is None:
-        figure = f"the noise is {own:.2g}"
+        figure = f"the noise is {own:.2g}, and has not grown"
         return Detection(id="noise", untested=f"{NO_SECOND}; {figure}", because=figure, parameters={"own_noise": own})
     comparable = _comparable(seen, seen.second)
     there = np.isfinite(seen.second)
@@ -86,15 +117,18 @@ def noise(seen: SeriesView) -> Detection:
     ratio = own / others
     least = TWICE * math.exp(_error_of_ratio(steps, others_steps))
     statistic = "noise over that of the second meter"
-    if ratio <= least:
-        return Detection(id="noise", statistic=statistic, value=ratio, limit=least)
+    share = noise_share(seen.data.values[comparable], math.sqrt(max(0.0, own**2 - others**2)))
+    if ratio <= least or share < RESTLESS:
+        calm = share < RESTLESS / 2 and seen.data.step <= DISPLAYED
+        return Detection(id="noise", statistic=statistic, value=min(ratio, least), limit=least, excludes=calm)
     return Detection(
         id="noise",
         present=True,
         statistic=statistic,
         value=ratio,
         limit=least,
-        parameters={"own_noise": own, "noise_of_second": others, "ratio": ratio},
+        marks=(Mark(float(seen.data.times[0]), float(seen.data.times[-1]), own),),
+        parameters={"own_noise": own, "noise_of_second": others, "ratio": ratio, "share_of_flow": share},
         because=f"its noise ({own:.2g}) is {ratio:.2g} times that of the second meter ({others:.2g})",
     )
 
@@ -118,46 +152,77 @@ def _variance_inflation(steps: Array) -> float:
 
 
 def second_meter(seen: SeriesView) -> Detection:
-    """Detect a difference from the second meter, and estimate factor and offset."""
+    """Detect a difference from the second meter at all or some flows or times, and estimate factor and offset."""
     if seen.second is None:
         return Detection(id="second-meter", untested=NO_SECOND)
     flowing = _flowing(seen, seen.second)
     if int(np.count_nonzero(flowing)) < FEWEST:
         return Detection(id="second-meter", untested=f"needs {FEWEST} readings of both meters with flow")
     own, others = seen.data.values[flowing], seen.second[flowing]
-    ends = _ends(own, others)
-    tests = 1 + len(ends)
-    every = typical_difference(own / others - 1, tests)
-    found = {"": every} | {name: typical_difference((own / others - 1)[part], tests) for name, part in ends.items()}
+    shares = own / others - 1
+    ends, since = _ends(own, others), _since(shares)
+    tests = 1 + len(ends) + (SPLITS if since else 0)
+    parts = {"": np.ones(len(own), bool), **ends, **since}
+    usual = float(np.quantile(np.abs(others), OFTEN))
+    found = {name: _allowed(shares[part], others[part], usual, tests) for name, part in parts.items()}
+    every = found[""]
     where, most = max(found.items(), key=lambda each: abs(each[1].middle) / each[1].least)
-    statistic = "typical difference from the second meter, relative to the flow" + (f", at {where}" if where else "")
+    if abs(every.middle) > every.least and abs(most.middle) < MORE * abs(every.middle):
+        where, most = "", every
+    statistic = "typical difference from the second meter, relative to the flow" + (f", {where}" if where else "")
     if abs(most.middle) <= most.least:
-        return Detection(id="second-meter", statistic=statistic, value=abs(most.middle), limit=most.least)
-    offset, factor, error = fit_line(others, own)
+        sure = all(abs(each.middle) + each.chance <= SURE for each in found.values())
+        return Detection(
+            id="second-meter", statistic=statistic, value=abs(most.middle), limit=most.least, excludes=sure
+        )
+    marked = parts[where] if where in since else parts[""]
+    places = seen.data.times[flowing][marked]
+    offset, factor, error = fit_line(others[marked], own[marked])
     return Detection(
         id="second-meter",
         present=True,
         statistic=statistic,
         value=abs(most.middle),
         limit=most.least,
+        marks=(Mark(float(places[0]), float(places[-1]), most.middle * float(np.median(others[parts[where]]))),),
         parameters={
             "difference_percent": 100 * every.middle,
-            **{f"difference_percent_at_{name.replace(' ', '_')}": 100 * found[name].middle for name in ends},
+            **{f"difference_percent_{name.replace(' ', '_')}": 100 * found[name].middle for name in (*ends, *since)},
             "offset": offset,
             "factor": factor,
             "standard_error_of_factor": error,
             "readings_without_memory": most.effective,
         },
-        because=f"{100 * most.middle:+.2g} % typically{f' at {where}' if where else ''}; a line gives {factor:.4g} "
+        because=f"{100 * most.middle:+.2g} % typically{f' {where}' if where else ''}; a line gives {factor:.4g} "
         f"times the second meter {offset:+.2g} (factor ± {2 * error:.1g}, k = 2)",
     )
 
 
 def _comparable(seen: SeriesView, second: Array) -> Flags:
     there = np.isfinite(second)
-    if seen.running is not None:
-        there &= seen.running != 0
-    return np.asarray(there, bool)
+    return np.asarray(there & ~stands(seen), bool)
+
+
+def _allowed(shares: Array, others: Array, usual: float, tests: float) -> TypicalDifference:
+    """Return the typical difference with the limit at these flows: a zero counts for more at low flow."""
+    found = typical_difference(shares, tests)
+    flow = float(np.median(np.abs(others))) or usual
+    return TypicalDifference(
+        found.middle, max(found.least, AGREE + ZERO * max(0.0, usual / flow - 1)), found.effective, found.chance
+    )
+
+
+def _since(shares: Array) -> dict[str, Flags]:
+    """Return the readings before and after the moment at which the difference changes most (Page 1955, by ranks)."""
+    blocks = len(shares) // IN_A_BLOCK
+    if blocks < 2 * IN_A_PART:
+        return {}
+    middles = np.median(shares[: blocks * IN_A_BLOCK].reshape(blocks, IN_A_BLOCK), axis=1)
+    ranks = np.argsort(np.argsort(middles)) - (blocks - 1) / 2
+    before = np.arange(IN_A_PART, blocks - IN_A_PART + 1)
+    sums = np.abs(np.cumsum(ranks)[before - 1]) / np.sqrt(before * (blocks - before))
+    later = np.arange(len(shares)) >= int(before[np.argmax(sums)]) * IN_A_BLOCK
+    return {"in the earlier part": ~later, "in the later part": later}
 
 
 def _flowing(seen: SeriesView, second: Array) -> Flags:
@@ -178,19 +243,22 @@ def _ends(own: Array, others: Array) -> dict[str, Flags]:
     # By the sum of both meters: sorting by only one would turn its noise into a difference.
     flow = np.bincount(places, np.abs(own + others)) / np.bincount(places)
     low, high = np.quantile(flow, (1 / 3, 2 / 3))
-    ends = {"low flow": flow <= low, "high flow": flow >= high}
-    if float(np.median(flow[ends["high flow"]])) < WIDE * float(np.median(flow[ends["low flow"]])):
+    ends = {"at low flow": flow <= low, "at high flow": flow >= high}
+    if float(np.median(flow[ends["at high flow"]])) < WIDE * float(np.median(flow[ends["at low flow"]])):
         return {}
+    peaks = flow >= np.quantile(flow, 1 - PEAKS)
+    if np.count_nonzero(peaks) >= PEAK_BLOCKS:
+        ends["at the peaks"] = peaks
     return {name: np.asarray(each[places], bool) for name, each in ends.items()}
 
 
-def typical_difference(shares: Array, tests: int) -> TypicalDifference:
+def typical_difference(shares: Array, tests: float) -> TypicalDifference:
     """Return the median difference and its limit: the larger of chance and what two meters on site may differ by."""
     spread = MAD_TO_SD * float(np.median(np.abs(shares - np.median(shares))))
     effective = effective_size(shares)
     # The effective size is itself uncertain: half of it counts as freedom (measured on autocorrelated logs).
     chance = student(limit(tests), max(1.0, (effective - 1) / 2)) * SE_OF_MEDIAN * spread / math.sqrt(effective)
-    return TypicalDifference(float(np.median(shares)), max(AGREE, chance), effective)
+    return TypicalDifference(float(np.median(shares)), max(AGREE, chance), effective, chance)
 
 
 def effective_size(values: Array) -> float:

@@ -17,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.tables.arrays import Array
+from diagnose.tables.log_total import Total
 
 Flags = npt.NDArray[np.bool_]
 Indices = npt.NDArray[np.intp]
@@ -47,6 +48,7 @@ class Detection:
     """The result of a detector: its statistic and limit, and where and how large the sign is.
 
     ``untested`` is the reason if the log cannot be tested, ``unit`` that of the sizes if not that of the readings.
+    ``excludes`` says that a sign that was not seen is not there: the log would have shown it, had it mattered.
     """
 
     id: str
@@ -59,6 +61,7 @@ class Detection:
     because: str = ""
     untested: str = ""
     unit: str = ""
+    excludes: bool = False
 
     @property
     def strength(self) -> float:
@@ -95,6 +98,7 @@ class SeriesView:
     """The input of the detectors: the readings and, if logged, the other channels.
 
     ``current`` is in mA, ``running`` 1 or 0 (NaN: unknown), ``second`` and ``upper`` (URV) in the unit of the readings.
+    ``total`` is there if the log is that of a totaliser, whose differences the readings are.
     """
 
     data: Series
@@ -102,6 +106,27 @@ class SeriesView:
     running: Array | None = None
     second: Array | None = None
     upper: float | None = None
+    total: Total | None = None
+
+
+def kept_of(seen: SeriesView, kept: Flags) -> SeriesView:
+    """Return a part of the readings with what stands beside them; what is left out is a gap."""
+    if kept.all():
+        return seen
+    data = seen.data
+    before = data.gap_before.copy()
+    before[1:] |= ~kept[:-1]
+    columns = (None if each is None else each[kept] for each in (seen.current, seen.running, seen.second))
+    values, gaps = data.values[kept], before[kept]
+    current, running, second = columns
+    return SeriesView(
+        data=Series(data.times[kept], values, gaps, data.step, noise_of(values, gaps)),
+        current=current,
+        running=running,
+        second=second,
+        upper=seen.upper,
+        total=seen.total,
+    )
 
 
 def series(times: Array, values: Array, step: float, gap: float = 5.0) -> Series:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.plant import near, stands, stops_usually
 from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
@@ -88,12 +90,33 @@ def _scales(residuals: Array) -> Array:
 
 def spikes(seen: SeriesView) -> Detection:
     """Detect single readings far from their neighbours, other than zeros."""
-    return _detections(seen.data)[0]
+    return _without_stops(seen, _detections(seen.data)[0])
 
 
 def drop_outs(seen: SeriesView) -> Detection:
     """Detect readings that drop to zero and come back."""
-    return _detections(seen.data)[1]
+    return _without_stops(seen, _detections(seen.data)[1])
+
+
+def _without_stops(seen: SeriesView, sign: Detection) -> Detection:
+    """Return what is left of a sign without what the stops and starts of a plant explain."""
+    stopped = stands(seen)
+    if not sign.present or not stops_usually(stopped):
+        return sign
+    switching = near(stopped, SIDE)
+    places = np.searchsorted(seen.data.times, [mark.start for mark in sign.marks])
+    left = [mark for mark, place in zip(sign.marks, places, strict=True) if not switching[place]]
+    if len(left) == len(sign.marks):
+        return sign
+    if not left:
+        return Detection(id=sign.id, statistic=sign.statistic, value=min(sign.value, sign.limit), limit=sign.limit)
+    largest = max(left, key=lambda mark: abs(mark.size)).size
+    return replace(
+        sign,
+        marks=tuple(left),
+        parameters={**sign.parameters, "count": float(len(left)), "largest": largest},
+        because=f"{so_often(len(left))}, up to {abs(largest):.3g} away from the readings before and after",
+    )
 
 
 @lru_cache(maxsize=1)
@@ -128,6 +151,8 @@ def _drop_out_readings(data: Series, out: Flags, distance: Array, level: Array) 
 def _standardised(data: Series) -> tuple[Array, Array, Array]:
     """Return the distance of each reading from both sides, the same in standard deviations, and the local level."""
     distance, scales, level = deviations(data)
+    # What lies on the other side of a gap is another time.
+    distance[near(data.gap_before, SIDE)] = 0.0
     return distance, np.maximum(np.abs(distance) - data.noise.resolution, 0.0) / scales, level
 
 

@@ -6,7 +6,9 @@ contrast is taken from the log itself, so that it includes slow changes of the f
 In shorter logs a step is compared with a straight line and a smooth curve, allowing for autocorrelated noise
 (:mod:`diagnose.trends.one_step`); in longer ones slow changes can pass for a step there, so that from `SHORT`
 readings on it must also be sudden.
-Spikes, drop-outs and stuck stretches are signs of their own: they are removed first.
+Spikes, drop-outs and stuck stretches are signs of their own, stops are the plant's: they are removed first. A log of
+days is judged by its days (:mod:`diagnose.trends.days`), for a plant steps every morning; and a level that steps again
+and again is a plant that is switched.
 """
 
 from __future__ import annotations
@@ -18,7 +20,10 @@ from typing import NamedTuple
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.days import DAY, LEAST_STEP, Days, LastingStep, lasting_step, step_of_days
+from diagnose.trends.days import FEWEST as FEWEST_RUNS
 from diagnose.trends.one_step import StepCandidate, one_by_one
+from diagnose.trends.plant import stands, stops_usually
 from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
@@ -61,6 +66,12 @@ UNEVEN = 1.2
 STARTING = 3
 """Readings after a pump start that are ignored."""
 
+SWITCHED = 3
+"""Most steps of a log that are told; a level that steps more often is switched or set by the plant (estimate)."""
+
+ALIKE = 3600.0
+"""Seconds within which steps of different days are at the same time of day."""
+
 _STATISTIC = "change of the mean, in standard deviations of such changes in this log"
 
 
@@ -86,7 +97,12 @@ def widths(count: int) -> list[int]:
 
 
 def steps(seen: SeriesView) -> Detection:
-    """Detect steps of the level; if the state of a pump is logged, only while it runs."""
+    """Detect steps of the level while the plant runs; of a log of days, from one day to the next."""
+    by_days = step_of_days(seen.data)
+    if by_days is not None:
+        return _of_days(*by_days)
+    if stops_usually(stands(seen)):
+        return _of_runs(seen)
     data = without_spikes(moving_readings(seen))
     count = len(data.values)
     if count < 20:
@@ -107,18 +123,74 @@ def steps(seen: SeriesView) -> Detection:
             value=strongest[2],
             limit=strongest[2] / strongest[1] if strongest[1] else 1.0,
         )
-    return _sign(data, sorted(each for each in found if each[1] > 1), strongest)
+    sure = sorted(each for each in found if each[1] > 1)
+    if len(sure) > SWITCHED or _every_day(data, sure):
+        because = f"the level steps {len(sure)} times: the plant is switched or set"
+        return Detection(id="steps", untested=because, parameters={"count": float(len(sure))})
+    return _sign(data, sure, strongest)
+
+
+def _of_runs(seen: SeriesView) -> Detection:
+    """Compare runs of a plant that stops and starts: each has one level, and the levels may step."""
+    data = seen.data
+    starts, ends = stretches(~stands(seen))
+    long = ends - starts > 2 * STARTING
+    pairs = list(zip((starts + STARTING)[long], ends[long], strict=True))
+    levels = np.array([np.median(data.values[a:b]) for a, b in pairs])
+    found = lasting_step(levels, np.zeros(len(levels), bool)) if pairs else None
+    if found is None:
+        return Detection(id="steps", untested=f"the plant stops and starts; needs {FEWEST_RUNS} runs that differ")
+    statistic = "step of the level of a run (Student's t, beside a line)"
+    level = abs(float(np.median(levels)))
+    if not found.found or abs(found.size) < LEAST_STEP * level:
+        return Detection(id="steps", statistic=statistic, value=min(found.value, found.least), limit=found.least)
+    before, start = float(data.times[pairs[found.place - 1][1] - 1]), float(data.times[pairs[found.place][0]])
+    return Detection(
+        id="steps",
+        present=True,
+        statistic=statistic,
+        value=found.value,
+        limit=found.least,
+        marks=(Mark(before, start, found.size),),
+        parameters={"count": 1.0, "largest": found.size, "at": start, "runs": float(len(levels))},
+        because=f"the level of a run, by {found.size:+.3g} ({100 * found.size / level:+.2g} %) from this one on",
+    )
+
+
+def _of_days(days: Days, found: LastingStep) -> Detection:
+    statistic = "step of the mean of a day (Student's t, beside weekends and a line)"
+    level = abs(float(np.median(days.means)))
+    if not found.found or abs(found.size) < LEAST_STEP * level:
+        return Detection(id="steps", statistic=statistic, value=min(found.value, found.least), limit=found.least)
+    start = float(days.starts[found.place])
+    return Detection(
+        id="steps",
+        present=True,
+        statistic=statistic,
+        value=found.value,
+        limit=found.least,
+        marks=(Mark(start - DAY, start, found.size),),
+        parameters={"count": 1.0, "largest": found.size, "at": start, "days": float(len(days.starts))},
+        because=f"the mean of a day, by {found.size:+.3g} ({100 * found.size / level:+.2g} %) from this day on",
+    )
+
+
+def _every_day(data: Series, found: list[StepCandidate]) -> bool:
+    """Check whether steps of different days are at the same time of day."""
+    times = np.array([data.times[each[0]] for each in found])
+    apart = np.abs(times[:, None] - times)
+    within = np.minimum(apart % DAY, DAY - apart % DAY) < ALIKE
+    return bool((within & (apart > DAY / 2)).any())
 
 
 def moving_readings(seen: SeriesView) -> Series:
-    """Return the readings while the pump runs and the reading moves; stops and stuck stretches become gaps."""
+    """Return the readings while the plant runs and the reading moves; stops and stuck stretches become gaps."""
     data = seen.data
     kept = ~stands_still(seen)
-    if seen.running is not None:
-        runs = seen.running != 0
-        for start, _ in zip(*stretches(runs), strict=True):
-            runs[start : start + STARTING if start else start] = False
-        kept &= runs
+    runs = ~stands(seen)
+    for start, _ in zip(*stretches(runs), strict=True):
+        runs[start : start + STARTING if start else start] = False
+    kept &= runs
     if kept.all():
         return data
     before = data.gap_before.copy()

@@ -11,6 +11,7 @@ from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
     Flags,
+    Mark,
     SeriesView,
     autocorrelation,
     limit,
@@ -29,6 +30,15 @@ FEWEST = 10
 
 LEAST_ZERO = 0.005
 """Share of the usual flow up to which a zero is negligible (estimate; cut-offs are about 1 % of the range)."""
+
+MATTERS = 0.01
+"""Share of the usual flow from which people see a zero; a limit beyond it denies none (estimate)."""
+
+MANY = 100
+"""Fewest readings with flow that deny a zero among them."""
+
+BACKWARDS = 0.9
+"""Share of the readings that are not at zero from which a whole log is negative."""
 
 RHO_MARGIN, MOST_RHO = 1.5, 0.97
 """Standard errors added to the estimated autocorrelation, and its upper bound."""
@@ -86,7 +96,8 @@ def zero_at_standstill(seen: SeriesView) -> Detection:
     least = max(_least_by_chance(values), matters)
     statistic = "size of the median at standstill; the limit is noise or what is negligible"
     if abs(zero) <= least:
-        return Detection(id="zero-at-standstill", statistic=statistic, value=abs(zero), limit=least)
+        sure = least <= MATTERS * usual_flow(seen)
+        return Detection(id="zero-at-standstill", statistic=statistic, value=abs(zero), limit=least, excludes=sure)
     starts, ends = stretches(rest)
     share = abs(zero) / usual_flow(seen) if usual_flow(seen) else math.inf
     return Detection(
@@ -122,7 +133,10 @@ def zero_while_flowing(seen: SeriesView) -> Detection:
     longest = float(lengths.max(initial=0))
     statistic = "readings in a row at zero while there is flow"
     if longest < FEWEST:
-        return Detection(id="zero-while-flowing", statistic=statistic, value=longest, limit=float(FEWEST))
+        sure = longest <= 1 and int(flows.sum()) >= MANY
+        return Detection(
+            id="zero-while-flowing", statistic=statistic, value=longest, limit=float(FEWEST), excludes=sure
+        )
     starts, ends = starts[lengths >= FEWEST], ends[lengths >= FEWEST]
     count = int((ends - starts).sum())
     what = "the pump runs" if seen.second is None else "the second meter shows a flow"
@@ -200,6 +214,35 @@ def reverse_at_stop(seen: SeriesView) -> Detection:
             "longest_seconds": float(seconds.max()),
         },
         because=f"{so_often(len(starts))}, down to {-depths.max():.3g}, for up to {seconds.max():.0f} s",
+    )
+
+
+def negative(seen: SeriesView) -> Detection:
+    """Detect a log whose readings are negative whenever they are not at zero.
+
+    >>> import numpy as np
+    >>> from diagnose.trends.series import series
+    >>> flow = np.array([-8.0, -9.0, 0.0, -8.0, -9.0] * 10)
+    >>> negative(SeriesView(data=series(np.arange(50.0), flow, 1.0))).present
+    True
+    """
+    values = seen.data.values
+    moving = values[np.abs(values) > NOTHING * float(np.quantile(np.abs(values), OFTEN))]
+    if len(moving) < FEWEST:
+        return Detection(id="negative", untested=f"needs {FEWEST} readings that are not at zero")
+    share = float((moving < 0).mean())
+    statistic = "share of the readings not at zero that are negative"
+    if share <= BACKWARDS:
+        return Detection(id="negative", statistic=statistic, value=share, limit=BACKWARDS)
+    return Detection(
+        id="negative",
+        present=True,
+        statistic=statistic,
+        value=share,
+        limit=BACKWARDS,
+        marks=(Mark(float(seen.data.times[0]), float(seen.data.times[-1]), float(np.median(moving))),),
+        parameters={"share": share, "typical": float(np.median(moving))},
+        because=f"{share:.0%} of the readings that are not at zero, typically {np.median(moving):.3g}",
     )
 
 

@@ -32,8 +32,30 @@ QUIET = 0.1
 EMPIRICAL = 0.99
 """Share of the runs, shortest first, that show how often this log repeats readings."""
 
+END_OF_RANGE = 20.45
+"""Current [mA] from which a reading is at the end of its range (NAMUR NE 43: 20.5)."""
+
 LEAST_RUN = 10
 """Fewest equal readings in a row that count as stuck (estimate); a logger may repeat a few."""
+
+HOLDS = 0.05
+"""Share of the runs that repeat a reading from which the record holds readings: a dead band, a slow source."""
+
+FAR = 2.0
+"""Multiple of the longest usual hold of such a record from which a hold is none of its own (estimate)."""
+
+SEVERAL = 3
+"""Holds of such a record that may be stuck and do not count for what is usual."""
+
+AT_EXTREME = 1e-9
+BRIEF, MANY = 3.0, 100
+"""Longest run, and fewest readings, of a log that shows that nothing is stuck."""
+
+COARSE = 0.008
+"""Share of the span of a log from which its steps are so coarse that it is level at both ends by itself (estimate)."""
+
+NEXT = 3
+"""Values next to an extreme that show how often readings repeat there."""
 
 LEAST_VISITS = 3
 
@@ -65,8 +87,13 @@ def quiet_noise(data: Series) -> float:
     moving = blocks[np.count_nonzero(blocks, axis=1) > BLOCK // 8]
     if len(moving) < 0.2 * count:
         return 0.0
-    found = [sd_of_steps(block, data.noise.resolution) for block in moving[:: max(1, len(moving) // 400)]]
+    found = [_sd_of_moving(block, data.noise.resolution) for block in moving[:: max(1, len(moving) // 400)]]
     return float(np.quantile(found, QUIET))
+
+
+def _sd_of_moving(block: Array, resolution: float) -> float:
+    """Return the noise of a block; where most of it stands still at a fine resolution, that of the rest."""
+    return sd_of_steps(block, resolution) or sd_of_steps(block[block != 0], resolution)
 
 
 def chance_of_repeating(data: Series, lengths: Indices) -> float:
@@ -99,7 +126,8 @@ def stuck(seen: SeriesView) -> Detection:
     if not found.kept.any():
         if not found.by_noise:
             return Detection(id="stuck", untested="the noise is smaller than the resolution of the readings")
-        return Detection(id="stuck", statistic=statistic, value=found.longest, limit=found.most)
+        moves = found.longest <= BRIEF and len(data.values) >= MANY
+        return Detection(id="stuck", statistic=statistic, value=found.longest, limit=found.most, excludes=moves)
     starts, ends = found.starts[found.kept], found.ends[found.kept]
     because = (
         f"its own noise allows no more than {found.most:.0f}" if found.by_noise else "another channel moves meanwhile"
@@ -119,12 +147,13 @@ def stuck(seen: SeriesView) -> Detection:
 
 @dataclass(frozen=True, slots=True)
 class _Runs:
-    """Runs of equal readings: which are stuck, which are real, and the limit; ``by_noise`` if noise gives it."""
+    """Runs of equal readings: which are stuck, real, or at an end, and the limit; ``by_noise`` if noise gives it."""
 
     starts: Indices
     ends: Indices
     kept: Flags
     real: Flags
+    ended: Flags
     longest: float
     most: float
     by_noise: bool
@@ -140,9 +169,12 @@ def _stuck_runs(seen: SeriesView) -> _Runs:
     if len(starts) >= FEWEST_RUNS:
         most = run_limit(chance_of_repeating(data, lengths), len(data.values))
     by_noise = math.isfinite(most)
-    most = max(most if by_noise else 0.0, LEAST_RUN - 1.0)
+    ended = _at_an_end(seen, starts, ends) if by_noise else np.zeros(len(starts), bool)
+    allowed &= ~ended
+    most = max(most if by_noise else 0.0, LEAST_RUN - 1.0, _by_habit(lengths))
     kept = lengths > most
     real &= kept & by_noise
+    ended &= kept
     if by_noise:
         kept &= allowed
     else:
@@ -150,13 +182,41 @@ def _stuck_runs(seen: SeriesView) -> _Runs:
             kept[number] = _moves_beside(seen, int(starts[number]), int(ends[number]))
             allowed[number] = kept[number]
     longest = float(lengths[allowed].max()) if allowed.any() else 0.0
-    return _Runs(starts, ends, kept, real, longest, most, by_noise)
+    return _Runs(starts, ends, kept, real, ended, longest, most, by_noise)
+
+
+def _by_habit(lengths: Indices) -> float:
+    """Return the longest hold that a record which holds its readings has by itself; 0 if it does not hold them.
+
+    The tail of holds is taken from the log itself without its longest few: by night a dead band holds longer than by
+    day, so that no one chance of a repeat fits them all.
+    """
+    holds = np.sort(lengths[lengths > 1])[:-SEVERAL]
+    if len(holds) < FEWEST_RUNS or len(holds) < HOLDS * len(lengths):
+        return 0.0
+    return FAR * float(holds[-1])
+
+
+def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
+    """Return which runs are at zero, at the end of the range, or at a highest value that the log comes back to."""
+    values = seen.data.values[starts]
+    usual = float(np.quantile(np.abs(seen.data.values), 0.95))
+    ended = np.abs(values) <= AT_EXTREME * usual
+    if seen.upper is not None:
+        ended |= values >= seen.upper
+    if seen.current is not None:
+        ended |= (seen.current[starts] >= END_OF_RANGE) & (seen.current[ends - 1] >= END_OF_RANGE)
+    highest = values == values.max()
+    if np.count_nonzero(highest & (ends - starts > 1)) >= LEAST_VISITS:
+        ended |= highest
+    return np.asarray(ended, bool)
 
 
 def stands_still(seen: SeriesView) -> Flags:
-    """Return which readings belong to stuck runs."""
+    """Return which readings belong to stuck runs, or stay at zero or at the end of the range."""
     found = _stuck_runs(seen)
-    return covered(found.starts[found.kept], found.ends[found.kept], len(seen.data.values))
+    still = found.kept | found.ended
+    return covered(found.starts[still], found.ends[still], len(seen.data.values))
 
 
 def level_and_real(seen: SeriesView) -> Flags:
@@ -212,6 +272,8 @@ def clipped(seen: SeriesView) -> Detection:
     between = (values != values.max()) & (values != values.min())
     if not between.any():
         return Detection(id="clipped", untested="the log has only two different readings")
+    if data.noise.resolution > COARSE * float(np.ptp(values)):
+        return Detection(id="clipped", untested="readings are written in steps too coarse to tell")
     chance = chance_of_repeating(data, (ends - starts)[between])
     if chance > 1 - 1e-9:
         return Detection(id="clipped", untested="the noise is smaller than the resolution of the readings")
@@ -222,7 +284,8 @@ def clipped(seen: SeriesView) -> Detection:
         readings = int((ends - starts)[here].sum())
         if visits < LEAST_VISITS or value == 0.0:
             continue
-        found.append((_decades(readings - visits, readings, chance), value, here, readings))
+        own = max(chance, _repeats_beside(values, ends - starts, value))
+        found.append((_decades(readings - visits, readings, own), value, here, readings))
     least = -math.log10(RATE / 2)
     best = max(found, key=lambda each: each[0], default=None)
     if best is None or best[0] <= least:
@@ -239,6 +302,15 @@ def clipped(seen: SeriesView) -> Detection:
         parameters={"value": value, "share": share, "visits": float(here.sum())},
         because=f"{readings} readings ({share:.1%}) are at exactly {value:g}, the extreme of the log",
     )
+
+
+def _repeats_beside(values: Array, lengths: Indices, extreme: float) -> float:
+    """Return how often readings repeat at the values next to an extreme: a slow flow in coarse steps does there too."""
+    beside = np.unique(values)
+    beside = beside[1 : 1 + NEXT] if extreme == beside[0] else beside[-1 - NEXT : -1]
+    near = np.isin(values, beside)
+    visits = int(near.sum())
+    return 1 - visits / float(lengths[near].sum()) if visits else 0.0
 
 
 def _decades(repeats: int, chances: int, chance: float) -> float:

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import islice
 
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.plant import stands
 from diagnose.trends.series import NODES, RATE, WEIGHTS, Detection, Flags, Mark, Series, SeriesView
 
 DAY = 86400.0
@@ -51,6 +52,19 @@ add to it; measured on clean logs)."""
 REFINED_SEGMENTS, REFINEMENTS = 4, 5
 """Most segments for refining a period, and number of refinements, each by a factor of four."""
 
+CYCLES = 8
+"""Cycles of a stretch in which a swing must show: it goes on, as distinct from edges that come back."""
+
+FEWEST_STRETCHES, MOST_STRETCHES = 4, 400
+GOES_ON = 0.6
+"""Least share of the stretches in which it is larger than at both neighbouring frequencies; by chance a third."""
+
+ALL_SORTS = 0.12
+"""Share of the steps in time that are more than twice or less than half of the usual one."""
+
+QUICK, MANY = 5.0, 600
+"""Seconds between readings up to which, and readings from which a log shows any swing that people see (estimate)."""
+
 STATISTIC = "power of the swing over that of the neighbouring frequencies"
 
 
@@ -77,7 +91,9 @@ def swings(seen: SeriesView) -> Detection:
     data = seen.data
     if not np.ptp(data.values):
         return Detection(id="swings", untested="all readings are equal")
-    kept = np.ones(len(data.values), bool) if seen.running is None else seen.running != 0
+    if _comes_when_it_changes(data):
+        return Detection(id="swings", untested="readings were written only when they changed")
+    kept = ~stands(seen)
     found = _spectrum(data, kept)
     if found is None:
         return Detection(id="swings", untested=f"needs {FEWEST} readings without long gaps")
@@ -90,9 +106,11 @@ def swings(seen: SeriesView) -> Detection:
     sign = Detection(id="swings", statistic=STATISTIC, value=min(float(over[best]), 1.0) * float(least[best]),
                 limit=float(least[best]), parameters=day)  # fmt: skip
     share = _share(found, background, searched, best)
-    if over[best] <= 1 or share < LEAST_SHARE:
-        return sign
-    period = _period(data, kept, found, best)
+    period = _period(data, kept, found, best) if over[best] > 1 and share >= LEAST_SHARE else 0.0
+    if not period or not _goes_on(data, kept, period):
+        # What people see as a swing takes seconds: a slower log cannot deny it.
+        excludes = data.step <= QUICK and len(data.values) >= MANY
+        return replace(sign, value=min(sign.value, sign.limit), excludes=excludes)
     size = _amplitude(data, kept, found, period)
     fastest = best > 0.8 * len(found.power)
     return Detection(
@@ -251,6 +269,43 @@ def _amplitude(data: Series, kept: Flags, found: Spectrum, period: float) -> flo
         turn = 2 * np.pi * each.times[each.there] / period
         squares.append(_square(turn, each.values[each.there]))
     return math.sqrt(float(np.mean(squares)))
+
+
+def _comes_when_it_changes(data: Series) -> bool:
+    """Check whether the times between readings are all sorts, as of a recorder with a dead band."""
+    steps = np.diff(data.times)
+    return bool(np.mean((steps > 2.01 * data.step) | (steps < 0.5 * data.step)) > ALL_SORTS)
+
+
+def _goes_on(data: Series, kept: Flags, period: float) -> bool:
+    """Check whether a swing shows in most stretches of a log.
+
+    A plant's mornings and evenings have power at every frequency, but only for as long as they last.
+    """
+    times, values = data.times[kept], data.values[kept]
+    stretch = ((times - times[0]) / (CYCLES * period)).astype(np.int64)
+    firsts = np.flatnonzero(np.diff(stretch, prepend=-1))
+    lasts = np.append(firsts[1:], len(times))
+    full = np.flatnonzero(lasts - firsts >= max(12, 0.7 * CYCLES * period / data.step))
+    if len(full) < FEWEST_STRETCHES:
+        return True
+    larger = [
+        _is_larger(times[firsts[each] : lasts[each]], values[firsts[each] : lasts[each]], period)
+        for each in full[:: math.ceil(len(full) / MOST_STRETCHES)]
+    ]
+    return float(np.mean(larger)) >= GOES_ON
+
+
+def _is_larger(times: Array, values: Array, period: float) -> bool:
+    along = times - times.mean()
+    rest = values - values.mean()
+    square = float(along @ along)
+    rest = rest - (float(along @ rest) / square if square else 0.0) * along
+    other = CYCLES + 2 if len(times) / 2 > CYCLES + 3 else CYCLES - 4
+    own, *others = (
+        _square(2 * np.pi * along / period * cycles / CYCLES, rest) for cycles in (CYCLES, CYCLES - 2, other)
+    )
+    return own > max(others)
 
 
 def _square(turn: Array, values: Array) -> float:

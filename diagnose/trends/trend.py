@@ -12,24 +12,30 @@ from diagnose.observations import FindingSeen
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.patterns import Sign
 from diagnose.tables.arrays import Array
-from diagnose.tables.log_clock import duration
+from diagnose.tables.log_clock import count_of, duration
 from diagnose.tables.log_reading import Log
+from diagnose.trends.days import night_flow, profile
 from diagnose.trends.drift import drift
-from diagnose.trends.loop import fault_current, saturated
+from diagnose.trends.loop import coded_readings, fault_current, no_current, saturated
 from diagnose.trends.quiet import quantised, steady_but_real
 from diagnose.trends.second import noise, second_meter
-from diagnose.trends.series import RATE, Detection, SeriesView, series
+from diagnose.trends.series import RATE, Detection, Flags, SeriesView, kept_of, series
 from diagnose.trends.spikes import drop_outs, spikes
 from diagnose.trends.steps import steps
-from diagnose.trends.stops import reverse_at_stop, zero_at_standstill, zero_while_flowing
+from diagnose.trends.stops import negative, reverse_at_stop, zero_at_standstill, zero_while_flowing
 from diagnose.trends.stuck import clipped, stuck
 from diagnose.trends.swings import swings
+from diagnose.trends.totals import total_back, total_stands
 from diagnose.units import unit_info
 
 DETECTORS: Mapping[str, Callable[[SeriesView], Detection]] = {
     "fault-current": fault_current,
+    "no-current": no_current,
     "stuck": stuck,
     "zero-while-flowing": zero_while_flowing,
+    "negative": negative,
+    "total-back": total_back,
+    "total-stands": total_stands,
     "saturated": saturated,
     "drop-outs": drop_outs,
     "clipped": clipped,
@@ -39,12 +45,19 @@ DETECTORS: Mapping[str, Callable[[SeriesView], Detection]] = {
     "spikes": spikes,
     "swings": swings,
     "reverse-at-stop": reverse_at_stop,
+    "night-flow": night_flow,
+    "profile": profile,
     "steps": steps,
     "drift": drift,
     "quantised": quantised,
     "steady-but-real": steady_but_real,
 }
 """Detectors by their name in the rule book, most serious first, which is the order in which signs are listed."""
+
+OF_THE_LOOP: Mapping[str, Callable[[SeriesView], Detection]] = {
+    name: DETECTORS[name] for name in ("fault-current", "no-current", "saturated")
+}
+"""Detectors that look at all readings; the others at those only that are a flow."""
 
 FEWEST = 3
 """Fewest readings that can be analysed."""
@@ -59,6 +72,9 @@ ALL_EQUAL = (
     "such a log alone cannot show whether it is stuck or nothing changes; add a second meter, the loop current or the "
     "state of the pump to the log"
 )
+
+CODED = "{} left out: no flow, but what a receiver shows of a current at its fault level, or of none"
+WHICH_CODE = " (--urv, or a column of the loop current, tells which)"
 
 MOST_STRENGTH = 2.0
 """Ratio of statistic to limit beyond which the probability no longer rises."""
@@ -80,6 +96,8 @@ class Trend:
     log: Log
     seen: SeriesView
     signs: tuple[SignResult, ...]
+    coded: int = 0
+    """Readings left out because they are no flow but what a receiver makes of a fault current or of none."""
 
     @property
     def present(self) -> tuple[SignResult, ...]:
@@ -100,9 +118,13 @@ class Trend:
     def warnings(self) -> tuple[str, ...]:
         """What was corrected when the log was read, and what it cannot show in principle."""
         values = self.seen.data.values
+        coded = CODED.format(count_of(self.coded, "reading"))
+        if self.seen.current is None and self.seen.upper is None:
+            coded += WHICH_CODE
+        noted = (*self.log.warnings, coded) if self.coded else self.log.warnings
         if np.ptp(values) > 0:
-            return self.log.warnings
-        return (*self.log.warnings, f"all {len(values)} readings are {values[0]:g} {self.log.unit}: {ALL_EQUAL}")
+            return noted
+        return (*noted, f"all {len(values)} readings are {values[0]:g} {self.log.unit}: {ALL_EQUAL}")
 
 
 def analyse(log: Log, known: Mapping[str, Sign], upper: float | None = None) -> Trend:
@@ -110,9 +132,23 @@ def analyse(log: Log, known: Mapping[str, Sign], upper: float | None = None) -> 
 
     Raises BadInput for a log with fewer than three readings.
     """
-    seen = series_view(log, upper)
-    signs = [_sign_result(each, DETECTORS[each.detector](seen)) for each in known.values()]
-    return Trend(log, seen, tuple(sorted(signs, key=_order)))
+    whole = series_view(log, upper)
+    coded = coded_readings(whole)
+    found = detections(whole, coded)
+    signs = [_sign_result(each, found[each.detector]) for each in known.values()]
+    seen = kept_of(whole, ~coded) if _enough(coded) else whole
+    return Trend(log, seen, tuple(sorted(signs, key=_order)), int(np.count_nonzero(coded)))
+
+
+def _enough(coded: Flags) -> bool:
+    return int(np.count_nonzero(~coded)) >= FEWEST
+
+
+def detections(whole: SeriesView, coded: Flags | None = None) -> dict[str, Detection]:
+    """Return what every detector finds; what a fault current looks like as a flow only those of the loop see."""
+    coded = coded_readings(whole) if coded is None else coded
+    flows = kept_of(whole, ~coded) if _enough(coded) else whole
+    return {name: each(whole if name in OF_THE_LOOP else flows) for name, each in DETECTORS.items()}
 
 
 def series_view(log: Log, upper: float | None) -> SeriesView:
@@ -136,6 +172,7 @@ def series_view(log: Log, upper: float | None) -> SeriesView:
         running=beside(log.running),
         second=beside(log.second),
         upper=upper,
+        total=log.total,
     )
 
 
@@ -160,6 +197,8 @@ def probability(sign: Detection) -> float:
     """
     if sign.untested:
         return PRIOR
+    if not sign.present and not sign.excludes:
+        return PRIOR
     if not sign.present:
         missed = PRIOR * (1 - SENSITIVITY)
         return missed / (missed + (1 - PRIOR) * (1 - RATE))
@@ -169,7 +208,10 @@ def probability(sign: Detection) -> float:
 
 
 def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
-    """Return the findings that follow, each with the figures as its quote; a sign that shows one outweighs a denial."""
+    """Return the findings that follow, each with the figures as its quote; a sign that shows one outweighs a denial.
+
+    A sign that was not seen denies its findings only if the log would have shown it.
+    """
     about = in_figures(trend)
     found: dict[str, FindingSeen] = {}
     for each in trend.present:
@@ -177,7 +219,7 @@ def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
             quote = f"{about}: {each.known.title}{_where(trend, each.sign)}; {each.sign.because}"
             found.setdefault(name, FindingSeen(finding=name, present=True, quote=quote))
     for each in trend.absent:
-        for name in each.known.denies:
+        for name in each.known.denies if each.sign.excludes else ():
             quote = f"{about}: not {each.known.title}"
             found.setdefault(name, FindingSeen(finding=name, present=False, quote=quote))
     return tuple(each for name, each in found.items() if name in rule_book.findings)

@@ -7,9 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from diagnose.tables.arrays import Array
+from diagnose.tables.log_quality import is_good
+from diagnose.tables.log_total import flow_of, total_of
 from diagnose.trends.series import RATE, SeriesView, series
 from diagnose.trends.trend import DETECTORS
-from tests.trends.logs import CLEAN, DAY, InventedLog, ar1
+from tests.trends import faults
+from tests.trends.logs import CLEAN, InventedLog, ar1
 
 NAME = 20
 
@@ -24,13 +28,23 @@ SEED = 20260302
 
 def seen(log: InventedLog, upper: float | None = None) -> SeriesView:
     """Return an invented log as detectors look at it."""
-    step = float(np.median(np.diff(log.times)))
+    times, flow, total = log.times, log.flow, None
+    kept = np.ones(len(times), bool) if log.quality is None else np.array([is_good(each) for each in log.quality])
+    if log.total:
+        total = total_of(times, flow, "m3")
+        times, flow, kept = flow_of(total)
+    step = float(np.median(np.diff(times)))
+
+    def beside(column: Array | None) -> Array | None:
+        return None if column is None else column[kept]
+
     return SeriesView(
-        data=series(log.times, log.flow, step),
-        current=log.current,
-        running=log.running,
-        second=log.second,
-        upper=upper,
+        data=series(times[kept], flow[kept], step),
+        current=beside(log.current),
+        running=beside(log.running),
+        second=beside(log.second),
+        upper=log.upper if upper is None else upper,
+        total=total,
     )
 
 
@@ -110,10 +124,34 @@ def _stepped(random: np.random.Generator) -> InventedLog:
 
 
 def _crept(random: np.random.Generator) -> InventedLog:
-    count = 30 * 96
-    times = np.arange(count) * 900.0
-    daily = 1 + 0.1 * np.sin(2 * np.pi * times / DAY)
-    return InventedLog(times, 80 * daily * (1 + 0.01 * ar1(random, count, 0.6)) * (1 - 0.04 * times / times[-1]))
+    return faults.second_drifts(random, 0.04)
+
+
+def _open(random: np.random.Generator) -> InventedLog:
+    log = _pumped(random)
+    assert log.current is not None
+    log.current[1500:1510] = 0.0
+    return log
+
+
+def _turned(random: np.random.Generator) -> InventedLog:
+    return faults.negative(random, 1.0)
+
+
+def _set_back(random: np.random.Generator) -> InventedLog:
+    return faults.total_back(random, 500.0)
+
+
+def _stood(random: np.random.Generator) -> InventedLog:
+    return faults.total_stops(random, 48.0)
+
+
+def _leaking(random: np.random.Generator) -> InventedLog:
+    return faults.night_flow(random, 0.3)
+
+
+def _shifted(random: np.random.Generator) -> InventedLog:
+    return faults.profile(random, 3.0)
 
 
 def _zero(random: np.random.Generator) -> InventedLog:
@@ -140,7 +178,7 @@ def _swinging(random: np.random.Generator) -> InventedLog:
 
 def _restless(random: np.random.Generator) -> InventedLog:
     log = _pumped(random)
-    return replace(log, flow=log.flow + 1.5 * random.normal(size=len(log.flow)))
+    return replace(log, flow=log.flow + 2.5 * random.normal(size=len(log.flow)))
 
 
 def _other(random: np.random.Generator) -> InventedLog:
@@ -157,6 +195,12 @@ PLANTED: Mapping[str, Callable[[np.random.Generator], InventedLog]] = {
     "stuck": _stuck,
     "steady-but-real": _calm,
     "fault-current": _fault,
+    "no-current": _open,
+    "negative": _turned,
+    "total-back": _set_back,
+    "total-stands": _stood,
+    "night-flow": _leaking,
+    "profile": _shifted,
     "saturated": _saturated,
     "clipped": _clipped,
     "drop-outs": _dropped,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+import numpy.typing as npt
 
 from diagnose.tables.arrays import Array
 from diagnose.trends.series import stretches
@@ -22,6 +23,10 @@ class InventedLog:
     current: Array | None = None
     running: Array | None = None
     second: Array | None = None
+    quality: npt.NDArray[np.object_] | None = None
+    upper: float | None = None
+    total: bool = False
+    """Whether ``flow`` is what a totaliser shows, in cubic metres."""
 
 
 def ar1(random: np.random.Generator, count: int, memory: float) -> Array:

@@ -59,7 +59,7 @@ class TestNoise:
         """Return a meter so many times as restless as the second, at a liquid with some unrest of its own."""
         random = np.random.default_rng((seed, count))
         true = 80 * (1 + liquid * random.normal(size=count))
-        return log(true + times * 0.3 * ar1(random, count, memory), true + 0.3 * random.normal(size=count))
+        return log(true + times * 0.9 * ar1(random, count, memory), true + 0.9 * random.normal(size=count))
 
     @pytest.mark.parametrize("times", [0.3, 1.0, 2.0])
     @pytest.mark.parametrize("count", [40, 2000])
@@ -95,11 +95,11 @@ class TestNoise:
         assert not noise(log(values, quiet.second, running)).present
 
     def test_a_coarse_second_meter_hides_some(self) -> None:
-        """Written in steps of three it may be as restless as a third of that."""
+        """Written in steps of nine it may be as restless as a third of that."""
         restless = self.restless(4, 5.0)
         assert noise(restless).present
         assert restless.second is not None
-        coarse = noise(log(restless.data.values, np.round(restless.second / 3) * 3))
+        coarse = noise(log(restless.data.values, np.round(restless.second / 9) * 9))
         assert not coarse.present
         assert not coarse.untested
 
@@ -112,12 +112,12 @@ class TestNoise:
         assert held.value == pytest.approx(1.0, abs=0.3)
 
     def test_without_a_second_meter_only_the_figure_is_told(self) -> None:
-        """The unrest itself, from differences of neighbours: 0.3 as planted."""
+        """The unrest itself, from differences of neighbours: 0.9 as planted."""
         sign = noise(log(self.restless(5, 1.0).data.values))
         assert "second meter" in sign.untested
         assert not sign.present
-        assert "0.3" in sign.because
-        assert sign.parameters["own_noise"] == pytest.approx(0.3, rel=0.1)
+        assert "0.9" in sign.because
+        assert sign.parameters["own_noise"] == pytest.approx(0.9, rel=0.1)
 
 
 class TestSecondMeter:

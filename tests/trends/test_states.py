@@ -159,7 +159,7 @@ class TestLoopCurrent:
         """NAMUR NE 43 (2003), signal level for the failure information of digital transmitters."""
         assert (FAULT_LOW, END_OF_RANGE, FAULT_HIGH) == (3.6, 20.5, 21.0)
 
-    @pytest.mark.parametrize("level", [3.6, 3.5, 0.0, 21.0, 22.5])
+    @pytest.mark.parametrize("level", [3.6, 3.5, 0.6, 21.0, 22.5])
     def test_a_fault_current_is_told_with_level_and_time(self, level: float) -> None:
         """From when to when, and for how long."""
         found = fault_current(loop(level, 5))

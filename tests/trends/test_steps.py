@@ -117,13 +117,14 @@ def test_what_happens_in_a_gap_is_nobodys_step() -> None:
     assert steps(log(values)).present
 
 
-def test_stops_of_a_pump_are_steps_only_while_nobody_knows_of_it() -> None:
-    """The same readings, with and without the state of the pump beside them."""
+def test_stops_of_a_pump_are_no_steps_whether_told_or_not() -> None:
+    """The same readings, with and without the state of the pump beside them; a flow that never comes back steps."""
     running = np.ones(2000)
     running[600:900] = 0
     values = 80 * running + 0.5 * np.random.default_rng(54).normal(size=2000)
-    assert steps(log(values)).present
+    assert not steps(log(values)).present
     assert not steps(log(values, running=running)).present
+    assert steps(log(values[:900])).present
 
 
 def test_a_ramp_is_no_step() -> None:

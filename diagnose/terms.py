@@ -76,7 +76,7 @@ class Term(Entry, frozen=True, kw_only=True):
         """
         for form, remark in self.without_unit.items():
             before, _, behind = (re.escape(each.strip()) for each in form.partition("#"))
-            match = re.fullmatch(rf"{before}\s*({NUMBER})\s*{behind}", text.strip(), re.IGNORECASE)
+            match = re.fullmatch(rf"{before}\s*((?>{NUMBER}))\s*{behind}", text.strip(), re.IGNORECASE)
             if match:
                 full = f"{match[1]} {self.unit}"
                 return full, remark and f"`{text.strip()}` is taken as {full}: {remark}"

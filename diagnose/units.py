@@ -29,7 +29,7 @@ _NO_UNIT = re.compile(
     r"[^\w\s*/^·.%°\x22²³¹⁰⁴-⁹⁻+-]|\d\s*(?:\*\*|\^|[⁰¹²³⁴-⁹⁻])|(?:\*\*|\^)\s*[-+]?\s*\d\d|[⁰¹²³⁴-⁹⁻]{2}"
 )
 _LONGEST_UNIT = 40
-_COMMA_OR_THOUSANDS = re.compile(r"[-+−–]?(?=[\d,]*[1-9][\d]*,)\d{1,3},\d{3}")
+_COMMA_OR_THOUSANDS = re.compile(r"[-+−–]?(?!0{1,3},)\d{1,3},\d{3}")
 _KIND_OF_VOLTAGE = re.compile(
     r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$|(?<=[vVaA])[~=⎓]$", re.IGNORECASE
 )

@@ -70,6 +70,7 @@ def codes_of_the_loader() -> set[str]:
         "phrases_checked",
         "fields_checked",
         "headings_checked",
+        "analyses_checked",
     )
     modules = [package / f"{module}.py" for module in ("decode", "prepare", "conditions", "load", *checking)]
     for module in (package.parent / "yaml_places.py", *modules):

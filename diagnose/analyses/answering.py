@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 from pathlib import Path
 
 from diagnose.analyses.analysed import Analysis
 from diagnose.bounded import READINGS, read_file
 from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
 from diagnose.comparison.findings import Against, ReadAt, with_what
-from diagnose.comparison.mechanisms import mechanisms_of
 from diagnose.comparison.ranking import Likely
 from diagnose.errors import BadInput
 from diagnose.observations import Compared
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.patterns import ComparedAt, Mechanism
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
 from diagnose.tables.columns import TableOptions
@@ -197,7 +195,6 @@ def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, ques
     from diagnose.reasoning.posterior import mechanisms_believed
 
     network = engine.network(data_sheet)
-    question = _question_for(question, readings)
 
     def believed(decibans: Likely) -> dict[str, float]:
         compared = Compared(
@@ -208,26 +205,7 @@ def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, ques
         return mechanisms_believed(network, compared)
 
     known = engine.rule_book.mechanisms if network.differences.forms else {}
-    return compare(_mechanisms_for(known, readings), readings, question, believed)
-
-
-_TOLD_BY_VOLUMES = frozenset({"no-difference", "factor", "reversed", "any-smooth-curve"})
-"""Curves that a volume shows as a flow does; what else a meter does hangs on a flow that nobody told."""
-
-
-def _mechanisms_for(known: Mapping[str, Mechanism], readings: Readings) -> Mapping[str, Mechanism]:
-    """Return the mechanisms that readings can speak of: of volumes without times only those alike at every flow."""
-    if readings.kind == "flow":
-        return known
-    return {each.id: each.known for each in mechanisms_of(known) if each.model.draws in _TOLD_BY_VOLUMES}
-
-
-def _question_for(question: Question, readings: Readings) -> Question:
-    """Return what is asked of readings: of volumes nothing that speaks of flows, such as range, bore and class."""
-    if readings.kind == "flow":
-        return question
-    limits = replace(question.limits, accuracy_class="", permanent_flow=None, flow_ratio=None)
-    return replace(question, lower=0.0, upper=None, bore=None, limits=limits)
+    return compare(known, readings, question, believed)
 
 
 def _is_file(path: Path) -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -100,6 +100,9 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
     """
     every = mechanisms_of(known)
     mechanisms = possible(every, between(question.read_at, question.against))
+    if readings.kind != "flow":
+        question = _of_volumes(question)
+        mechanisms = tuple(each for each in mechanisms if each.model.draws in TOLD_BY_VOLUMES)
     scene = scene_of(readings, question)
     fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
     groups = _rank(readings, scene, mechanisms, believed)
@@ -124,6 +127,16 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
         constant_refused=refused,
         warnings=(*readings.warnings, *_scatters(readings, groups, scene), *doubts(readings, fit, groups), *without),
     )
+
+
+TOLD_BY_VOLUMES = frozenset({"no-difference", "factor", "reversed", "any-smooth-curve"})
+"""Curves that a volume shows as a flow does; what else a meter does hangs on a flow that nobody told."""
+
+
+def _of_volumes(question: Question) -> Question:
+    """Return what is asked of volumes: nothing that speaks of flows, such as range, bore and class."""
+    limits = replace(question.limits, accuracy_class="", permanent_flow=None, flow_ratio=None)
+    return replace(question, lower=0.0, upper=None, bore=None, limits=limits)
 
 
 def scene_of(readings: Readings, question: Question) -> Scene:

@@ -53,7 +53,7 @@ def _too_few(readings: Readings, fit: Fit | None) -> list[str]:
     if count < FEWEST:
         return ["a line fits any two points, so it cannot be tested whether it is one; take three or more"]
     if readings.u_reference and not readings.u_indicated:
-        return ["only the uncertainty of the reference is given; the scatter of the meter is taken as zero"]
+        return ["only the uncertainty of the reference is given; the meter's is taken as what its figures resolve"]
     return []
 
 

@@ -30,6 +30,9 @@ STEP = 1e-4
 LEAST_OWN = 0.1
 """Least share of the uncertainty, where a curve is flat and that of the reference does not come through."""
 
+FINER = 1.5
+"""Steps of figures that differ by no more than this count as alike."""
+
 AT_AN_END = 1e-9
 """Relative difference up to which a reading is at the end of a range."""
 
@@ -38,7 +41,8 @@ AT_AN_END = 1e-9
 class Pairs:
     """Pairs of readings (SI): reference and indicated flows, and their standard uncertainties if known.
 
-    ``r_reference`` and ``r_indicated`` are the standard uncertainties of what the figures resolve, if that is known.
+    ``r_reference`` and ``r_indicated`` are the standard uncertainties of what the figures resolve, if that is known;
+    whoever writes 10 beside 10.4 may mean 10.0, so that all may be resolved as finely as the finest of them.
     """
 
     reference: Array
@@ -57,6 +61,16 @@ class Pairs:
     def resolved(self) -> bool:
         """Whether it is known what the figures resolve."""
         return self.r_reference is not None or self.r_indicated is not None
+
+    @property
+    def either(self) -> tuple[Pairs, ...]:
+        """The pairs as their figures are written, and as finely resolved as the finest of them, where that differs."""
+        steps = [each for each in (self.r_reference, self.r_indicated) if each is not None]
+        finest = min((float(each[each > 0].min(initial=math.inf)) for each in steps), default=math.inf)
+        if all(bool(np.all(each <= FINER * finest)) for each in steps):
+            return (self,)
+        fine = [None if each is None else np.minimum(each, finest) for each in (self.r_reference, self.r_indicated)]
+        return (self, replace(self, r_reference=fine[0], r_indicated=fine[1]))
 
     @property
     def top(self) -> float:
@@ -144,13 +158,15 @@ def spreads_of(pairs: Pairs, shown: Array, slope: Array | float) -> Spreads:
 
     ``shown`` is the curve, ``slope`` how much of a change of the reference comes through.
     """
-    if pairs.known:
-        return spreads_stated(standard_uncertainty(pairs, slope), pairs.top)
-    if not pairs.resolved:
+    if not (pairs.known or pairs.resolved):
         return ()
-    return spreads_resolved(
-        standard_uncertainty(pairs, slope), units_of_scatter(shown, least_unit(pairs.reference, pairs.indicated))
-    )
+    either = [standard_uncertainty(each, slope) for each in pairs.either]
+    if pairs.known:
+        of_each = [spreads_stated(each, pairs.top) for each in either]
+    else:
+        units = units_of_scatter(shown, least_unit(pairs.reference, pairs.indicated))
+        of_each = [spreads_resolved(each, units) for each in either]
+    return [(log - math.log(len(of_each)), spread) for spreads in of_each for log, spread in spreads]
 
 
 def standard_uncertainty(pairs: Pairs, slope: Array | float) -> Array:
@@ -174,7 +190,8 @@ def beyond_stated(pairs: Pairs, scene: Scene, ranked: RankedMechanism) -> float:
         best = int(np.argmax(weights))
         shown = predictions(pairs, scene, ranked.mechanism.model, tuple(each[[best]] for each in parameters))
     of_each = log_likelihoods(pairs.indicated, shown, spreads_of(pairs, shown, 1.0))[:, 0]
-    return float(1 - np.exp(of_each[0] - np.logaddexp.reduce(of_each)))
+    as_stated = of_each[:: len(of_each) // len(pairs.either)]
+    return float(1 - np.exp(np.logaddexp.reduce(as_stated) - np.logaddexp.reduce(of_each)))
 
 
 def predictions(pairs: Pairs, scene: Scene, model: Model, parameters: tuple[Array, ...]) -> Array:

@@ -17,7 +17,7 @@ def ticks(start: float, end: float, clock: Clock, most: int = 7) -> tuple[tuple[
     """Return places on the axis with their labels, no more than ``most``.
 
     >>> clock = Clock("calendar", 0.0, 300.0, 0, 0.0, 0.0)
-    >>> ticks(0.0, 3 * 86400.0, clock)
+    >>> ticks(0.0, 3 * 86400.0, clock, 5)
     ((0.0, '1 Jan'), (86400.0, '2 Jan'), (172800.0, '3 Jan'), (259200.0, '4 Jan'))
     >>> [label for _, label in ticks(0.0, 7200.0, clock, 3)]
     ['00:00', '01:00', '02:00']

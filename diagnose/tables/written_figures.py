@@ -53,7 +53,7 @@ def written(text: str) -> Written | None:
     """Return the parts of a cell, None if it does not begin with a figure.
 
     >>> written("(10.0 ± 0.1) l/s")
-    Written(figure='10.0 ', unit='l/s', half='0.1', half_unit='l/s', kind='', said='')
+    Written(figure='10.0', unit='l/s', half='0.1', half_unit='l/s', kind='', said='')
     """
     bare = text.strip()
     if bare.startswith("(") and ")" in bare:  # (10.0 ± 0.1) m3/h

@@ -8,7 +8,7 @@ import pytest
 
 from diagnose.cases.record import read_cases
 from diagnose.errors import ProblemsFound
-from diagnose.observations import CheckDone, FindingSeen, Measurement
+from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement
 from diagnose.rule_book.load import load_folder
 from tests.reasoning.books import real_rule_book
 from tests.rule_book.lamps import MINIMAL
@@ -127,7 +127,9 @@ class TestReadings:
         path = tmp_path / "pairs.yaml"
         path.write_text(PAIRS, encoding="utf-8")
         (case,) = read_cases(path, real_rule_book())
-        assert FindingSeen(finding="receiver-high-at-zero", present=True, quote=case.answers[0].quote) in case.answers
+        (weighed,) = [each for each in case.answers if isinstance(each, Compared)]
+        assert FindingSeen(finding="control-system-disagrees", present=True, quote=weighed.quote) in case.answers
+        assert weighed.decibans["sender-4-20-receiver-0-20"] == 0.0
 
     @pytest.mark.parametrize(
         ("wrong", "told"),

@@ -179,7 +179,7 @@ class TestDataSheet:
             ("nominal-voltge: 100 V", "did you mean `nominal-voltage`?"),
             ("nominal-voltage: 100 mA", "`mA` does not measure the same thing as `V`"),
             ("nominal-voltage: 100", "`100` has no unit"),
-            ("nominal-voltage: 1,250 V", "`1,250 V` is not a figure, or is ambiguous"),
+            ("nominal-voltage: 1,250 V", "`1,250 V` is not clear; did you mean `1250 V` or `1.250 V`?"),
             ("nominal-voltage: 1e9 V", "beyond anything plausible"),
             ("fed-by: batery", "did you mean `battery`?"),
             ("power: 100 furlongz", "`furlongz` is not a known unit"),
@@ -421,7 +421,7 @@ class TestReadingsBesideAReport:
             )
         )
         assert found["causes"][0]["id"] == "receiver-reads-zero-twenty"
-        assert found["findings"]["receiver-high-at-zero"] is True
+        assert found["findings"]["control-system-disagrees"] is True
         assert found["analyses"][0]["about"] == "4 pairs of readings, pairs.csv"
         reasons = [each["origin"] for each in found["causes"][0]["supporting"]]
         assert any("comparison of 4 pairs" in each for each in reasons)

@@ -77,6 +77,15 @@ def test_every_curve_has_a_cause_or_stands_for_none_or_two() -> None:
     assert without == {said.nothing, said.another, "square-root-and-span"}
 
 
+WITHOUT_A_CURVE = {
+    ("control-system", "output-drops-sign"),  # right while liquid flows forward
+    ("control-system", "receiver-shows-another-signal"),  # what it shows has nothing to do with the flow
+    ("control-system", "word-order-differs"),  # garbled figures
+    ("counter", "reverse-pulses-counted"),  # right while liquid flows forward
+}
+"""Causes that draw no curve of the flow: any other difference."""
+
+
 def test_a_cause_that_shows_beside_the_reading_has_a_form() -> None:
     """Whoever disagrees with a reference usually, or only in the control system or at the counter, has a mechanism."""
     book = real_rule_book()
@@ -89,4 +98,4 @@ def test_a_cause_that_shows_beside_the_reading_has_a_form() -> None:
         named = {name for each in book.mechanisms.values() for name in each.causes.get(place, {})}  # type: ignore[call-overload]
         strong = (each.id for each in book.causes.values() if each.shows.get(symptom, 0.0) >= USUALLY)
         bare += [(place, name) for name in strong if name not in named]
-    assert bare == []
+    assert set(bare) == WITHOUT_A_CURVE

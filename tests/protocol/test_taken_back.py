@@ -40,7 +40,7 @@ from diagnose.cases.events import (
     WentOn,
 )
 from diagnose.cases.standing import KEPT
-from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried, WordEvidence
+from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement, RemedyTried, WordEvidence
 from diagnose.protocol import replies
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.taken_back import taken_back
@@ -64,6 +64,8 @@ SAID: list[tuple[Event, str]] = [
     (CheckDone(check="tap-and-wiggle", answer="no"), "– no"),
     (RemedyTried(remedy="fuse-blown", verdict="not cured"), "– not cured"),
     (WordEvidence(decibans={}), "the words of the report"),
+    (Compared(with_what="reference", between=("reference",), decibans={}), "readings that were compared"),
+    (Compared(with_what="reference", between=("reference",), decibans={}, quote="4 pairs"), "4 pairs"),
     (TextRead(text="stuck\nat 4 mA"), "“stuck at 4 mA”"),
     (PlantChanged(state="supply", value="isolated"), "Supply – isolated"),
     (SetAside(step="loop-current", why="skipped"), "– skipped"),

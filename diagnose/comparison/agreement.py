@@ -25,6 +25,7 @@ from diagnose.comparison.fit import student_quantile
 from diagnose.tables.readings import Readings
 
 Verdict = Literal["agrees", "cannot tell", "disagrees"]
+Decision = Literal["", "pass", "cannot tell", "fail"]
 
 FINE_UNCERTAINTY = 0.02
 """Largest expanded uncertainty with which "no difference" means agreement, without a limit (class 2, upper zone)."""
@@ -88,11 +89,16 @@ class ComparedPoint:
 
 @dataclass(frozen=True, slots=True)
 class Agreement:
-    """The verdict and the reason for it."""
+    """The verdict, whether there is a difference, and the reason for it; and whether limits that were given are kept.
+
+    ``decision`` is empty where no limits were given.
+    """
 
     verdict: Verdict
     because: str
     points: tuple[ComparedPoint, ...]
+    decision: Decision = ""
+    decision_because: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,16 +114,19 @@ class Scatter:
         return student_quantile(self.freedom) * self.deviation
 
 
-def judge(readings: Readings, limits: Limits, no_difference: float, scatter: Scatter | None) -> Agreement:
+def judge(
+    readings: Readings, limits: Limits, no_difference: float, scatter: Scatter | None, beyond_stated: bool = False
+) -> Agreement:
     """Return the verdict; ``no_difference`` is the posterior probability that there is nothing but scatter.
 
-    ``scatter`` is used if no uncertainties are given.
+    ``scatter`` is used if no uncertainties are given. ``beyond_stated``: the readings scatter more than was stated.
     """
     points = tuple(_point(readings, number, scatter, limits) for number in range(len(readings.reference)))
     if not any(readings.reference):
         return Agreement("cannot tell", "all readings are at no flow: they say nothing about the meter at flow", points)
-    verdict, because = _by_limits(points) if limits.is_given else _by_uncertainty(points, no_difference)
-    return Agreement(verdict, because, points)
+    verdict, because = _by_uncertainty(points, no_difference, beyond_stated)
+    decision = _by_limits(points, beyond_stated) if limits.is_given else ("", "")
+    return Agreement(verdict, because, points, *decision)
 
 
 def _point(readings: Readings, number: int, scatter: Scatter | None, limits: Limits) -> ComparedPoint:
@@ -148,14 +157,24 @@ def _conformity(error: float, uncertainty: float | None, limit: float) -> str:
 def _expanded(readings: Readings, number: int, scatter: Scatter | None) -> float | None:
     """Return the expanded uncertainty of a deviation, from the given uncertainties or from the scatter."""
     true, shown = readings.reference[number], readings.indicated[number]
+    other, own = (2 * _resolved(each, number) for each in readings.resolutions)
     if readings.known:
-        own = 2 * readings.u_indicated[number] if readings.u_indicated else 0.0
-        other = 2 * readings.u_reference[number] if readings.u_reference else 0.0
+        own = math.hypot(own, 2 * readings.u_indicated[number] if readings.u_indicated else 0.0)
+        other = math.hypot(other, 2 * readings.u_reference[number] if readings.u_reference else 0.0)
         return deviation_uncertainty(shown, true, own, other)
-    return scatter.expanded / abs(true) if scatter else None
+    if scatter is None:
+        return None
+    return math.hypot(scatter.expanded / abs(true), deviation_uncertainty(shown, true, own, other))
 
 
-def _by_limits(points: Sequence[ComparedPoint]) -> tuple[Verdict, str]:
+def _resolved(resolution: tuple[float, ...], number: int) -> float:
+    """Return the standard uncertainty of what a figure resolves: step/√12 (JCGM 100:2008, F.2.2.1)."""
+    return resolution[number] / math.sqrt(12) if resolution else 0.0
+
+
+def _by_limits(points: Sequence[ComparedPoint], beyond_stated: bool) -> tuple[Decision, str]:
+    if beyond_stated:
+        return "cannot tell", "the readings scatter more than you state: their uncertainty is not what was stated"
     judged = [each for each in points if each.conformity]
     if not judged:
         return "cannot tell", "no permissible error applies at any of these flows"
@@ -163,11 +182,11 @@ def _by_limits(points: Sequence[ComparedPoint]) -> tuple[Verdict, str]:
     within = sum(each.conformity == "within" for each in judged)
     if outside:
         return (
-            "disagrees",
+            "fail",
             f"{outside} of {len(judged)} points are outside the permissible error, allowing for their uncertainty",
         )
     if within == len(judged):
-        return "agrees", "all points are within the permissible error, allowing for their uncertainty"
+        return "pass", "all points are within the permissible error, allowing for their uncertainty"
     if any(each.uncertainty is None for each in judged):
         return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
     return (
@@ -176,14 +195,16 @@ def _by_limits(points: Sequence[ComparedPoint]) -> tuple[Verdict, str]:
     )
 
 
-def _by_uncertainty(points: Sequence[ComparedPoint], no_difference: float) -> tuple[Verdict, str]:
+def _by_uncertainty(points: Sequence[ComparedPoint], no_difference: float, beyond_stated: bool) -> tuple[Verdict, str]:
     if no_difference < CHANCE:
-        return "disagrees", f"the probability that there is no difference is only {_in_percent(no_difference)}"
+        return "disagrees", f"the probability that there is no difference is {_in_percent(no_difference, 'only ')}"
     if no_difference < LIKELY:
         return (
             "cannot tell",
             f"a difference is likely, but that there is none is still {_in_percent(no_difference)} probable",
         )
+    if beyond_stated:
+        return "cannot tell", "the readings scatter more than you state, so that the scatter may hide a difference"
     spreads = [each.uncertainty for each in points if each.uncertainty is not None]
     if not spreads:
         return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
@@ -193,5 +214,5 @@ def _by_uncertainty(points: Sequence[ComparedPoint], no_difference: float) -> tu
     return "cannot tell", f"the uncertainty (±{100 * least:.2g} % at best, k = 2) hides smaller differences"
 
 
-def _in_percent(chance: float) -> str:
-    return f"{100 * chance:.2g} %" if chance >= 1e-4 else "less than 0.01 %"
+def _in_percent(chance: float, before: str = "") -> str:
+    return f"{before}{100 * chance:.2g} %" if chance >= 1e-4 else "less than 0.01 %"

@@ -107,7 +107,8 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
     fit = fit_pairs(readings.reference, readings.indicated, readings.u_reference, readings.u_indicated)
     groups = _rank(readings, scene, mechanisms, believed)
     nothing = _nothing(groups, fit)
-    agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene))
+    scatters = bool(groups) and beyond_stated(_pairs(readings), scene, groups[0].members[0]) >= SCATTERS
+    agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene), scatters)
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
@@ -125,7 +126,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
         advice=tuple(advice(agreement, groups)),
         constant=constant,
         constant_refused=refused,
-        warnings=(*readings.warnings, *_scatters(readings, groups, scene), *doubts(readings, fit, groups), *without),
+        warnings=(*readings.warnings, *([SCATTER_WORDS] if scatters else []), *doubts(readings, fit, groups), *without),
     )
 
 
@@ -213,14 +214,10 @@ SCATTERS = 0.9
 """Least probability with which readings are said to scatter more than was stated."""
 
 
-def _scatters(readings: Readings, groups: Sequence[AmbiguityGroup], scene: Scene) -> list[str]:
-    """Say so if the readings scatter more than their stated uncertainties, about whatever curve comes first."""
-    if not groups or beyond_stated(_pairs(readings), scene, groups[0].members[0]) < SCATTERS:
-        return []
-    return [
-        "the readings scatter more than you state: the flow was unsteady, both were read at different times, it "
-        "matters whether the flow rose or fell before (hysteresis), or the uncertainties are too small"
-    ]
+SCATTER_WORDS = (
+    "the readings scatter more than you state: the flow was unsteady, both were read at different times, it matters "
+    "whether the flow rose or fell before (hysteresis), or the uncertainties are too small"
+)
 
 
 def _separations(groups: Sequence[AmbiguityGroup], scene: Scene) -> tuple[Separation, ...]:

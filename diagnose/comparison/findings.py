@@ -86,7 +86,7 @@ def _direction(readings: Readings, agreement: Agreement) -> Iterator[Conclusion]
     off = [each.deviation for each in agreement.points if each.deviation is not None and _clearly(each)]
     flowing = [shown for true, shown in zip(readings.reference, readings.indicated, strict=True) if true > 0]
     backward = bool(flowing) and all(shown < 0 for shown in flowing)
-    if off:
+    if off and 2 * len(off) >= len(flowing):
         reach = f"{100 * min(off):+.2g} to {100 * max(off):+.2g} %"
         reason = f"{len(off)} of {len(agreement.points)} points clearly deviate, by {reach}"
         if min(off) > 0:

@@ -40,6 +40,9 @@ LARGER = (1.5, 2.2, 3.3, 5.0, 7.5, 11.0)
 ON_TOP = (0.0001, 0.0003, 0.001, 0.003, 0.01, 0.03, 0.1)
 """Scatter on top of stated uncertainties, over the largest reading."""
 
+SLIPS = 0.003
+"""How often one figure of a table is a slip of the pen (estimate)."""
+
 COARSE = slice(10, -10, 10)
 """Every tenth scatter of the grid, where each counts by itself."""
 
@@ -68,8 +71,17 @@ def log_likelihood_of(indicated: Array, predicted: Array, spreads: Spreads) -> A
 
 
 def log_likelihoods(indicated: Array, predicted: Array, spreads: Spreads) -> Array:
-    """Return that for each of the spreads by itself, with how probable it is [spreads × rows]."""
-    return np.array([log + log_likelihood_given(indicated, predicted, spread) for log, spread in spreads])
+    """Return that for each of the spreads by itself, with how probable it is [spreads × rows].
+
+    Any figure may be a slip of the pen, and then be anything up to the largest.
+    """
+    top = max(float(np.max(np.abs(indicated))), float(np.max(np.abs(predicted[:1]))), 1e-12)
+    slip = math.log(SLIPS / (2 * top))
+    found = []
+    for log, spread in spreads:
+        of_each = -0.5 * (((indicated - predicted) / spread) ** 2 + _LOG_2_PI) - np.log(spread)
+        found.append(log + np.sum(np.logaddexp(math.log(1 - SLIPS) + of_each, slip), axis=-1))
+    return np.array(found)
 
 
 def log_likelihood_given(indicated: Array, predicted: Array, spread: Array) -> Array:

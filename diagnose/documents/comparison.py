@@ -86,6 +86,8 @@ def comparison_document(
         unit=comparison.readings.unit,
         verdict=comparison.agreement.verdict,
         because=comparison.agreement.because,
+        decision=comparison.agreement.decision or None,
+        decision_because=comparison.agreement.decision_because or None,
         pairs=tuple(_pair(each, factor) for each in comparison.agreement.points),
         fit=_fit(comparison.fit, factor) if comparison.fit else None,
         assumed=_assumed(comparison),

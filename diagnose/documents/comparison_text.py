@@ -27,6 +27,7 @@ from diagnose.documents.text import print_head, print_line, write
 from diagnose.documents.typed import FindingDocument
 
 STYLES = {"agrees": "for", "cannot tell": "caution", "disagrees": "danger"}
+DECISION_STYLES = {"pass": "for", "cannot tell": "caution", "fail": "danger"}
 LEAST = 0.005
 """Probability from which a mechanism is listed."""
 
@@ -43,6 +44,10 @@ def print_comparison(console: Console, document: ComparisonDocument, picture: bo
     style = STYLES[document.verdict]
     verdict = Text.assemble((f" {document.verdict.upper()} ", style), f" {document.because}")
     print_line(console, verdict, indent=0)
+    if document.decision:
+        style = DECISION_STYLES[document.decision]
+        decision = Text.assemble((f" {document.decision.upper()} ", style), f" {document.decision_because}")
+        print_line(console, decision, indent=0)
     _mechanisms(console, document)
     _causes(console, document)
     _paragraphs(console, "What would tell them apart", [each.text for each in document.separating])
@@ -182,7 +187,7 @@ def _limits(figure: IntervalDocument) -> str:
 
 
 def _chance(chance: float) -> str:
-    return f"{100 * chance:.2g} %" if chance >= 1e-4 else "below 0.01 %"
+    return f"{100 * chance:.3g} %" if chance >= 0.995 else f"{100 * chance:.2g} %" if chance >= 1e-4 else "below 0.01 %"
 
 
 def _evidence(console: Console, document: ComparisonDocument) -> None:

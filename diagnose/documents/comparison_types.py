@@ -156,7 +156,9 @@ class PictureDocument(Document, frozen=True, kw_only=True):
 
 
 class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/2"):
-    """A comparison: verdict, pairs, line, mechanisms most probable first, and what would tell them apart.
+    """A comparison: verdict, decision, pairs, line, mechanisms most probable first, and what would tell them apart.
+
+    ``verdict`` says whether there is a difference, ``decision`` whether limits that were given are kept.
 
     ``assumed`` is what was held before the readings, ``decision_rule`` how pass and fail are told; ``causes`` and
     ``findings`` are what follows for the diagnosis.
@@ -165,6 +167,8 @@ class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format"
     unit: str
     verdict: Literal["agrees", "cannot tell", "disagrees"]
     because: str
+    decision: Literal["pass", "cannot tell", "fail"] | None
+    decision_because: str | None
     pairs: tuple[PairDocument, ...]
     fit: FitDocument | None
     assumed: tuple[str, ...]

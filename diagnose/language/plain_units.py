@@ -19,8 +19,8 @@ from diagnose.rule_book.readings import read_reading
 from diagnose.units import unit_info
 
 _WRITTEN = re.compile(
-    r"(?P<number>\d{1,6}(?:[.,]\d{1,4})?)(?P<multiplied> ?[kM](?:\d{1,2})?)?"
-    r"(?=\s*(?:[;,!?)\n]|\.?\s*$|\.\s|and\b))"
+    r"(?P<number>\d{1,6}+(?:[.,]\d{1,4}+)?+)(?P<multiplied> ?[kM](?:\d{1,2})?+)?+"
+    r"(?=\s*(?:[;!?)\n]|,(?!\d)|\.?\s*$|\.\s|and\b))"
 )
 _BARE_IN = ("V", "A")
 _MULTIPLIED_IN = "ohm"

@@ -206,8 +206,16 @@ def _text(head: bytes) -> str:
 
 
 def _is_reading(line: str) -> bool:
-    """Check whether a line starts like a reading: with a figure, or a date that begins with the name of a month."""
-    return bool(re.match(r"""\s*["']?[-+]?(?:\d|[A-Za-z]{3,9}\.? \d{1,2},? )""", line)) and not line.startswith("#")
+    """Check whether a line is like a reading: it starts with a figure or a date, or has date and time behind a tag.
+
+    >>> [_is_reading(each) for each in ("12:00;5.3", "Mar 3, 2026;5", "FT1,2026-03-01 00:00,50,good", "tag,time,value")]
+    [True, True, True, False]
+    """
+    return not line.startswith("#") and bool(_STARTS_A_READING.match(line) or _TIME_BEHIND.search(line))
+
+
+_STARTS_A_READING = re.compile(r"""\s*["']?[-+]?(?:\d|[A-Za-z]{3,9}\.? \d{1,2},? )""")
+_TIME_BEHIND = re.compile(r"""[\t;|,] ?["']?\d{1,4}[-./]\d{1,2}[-./]\d{1,4}[ T]\d{1,2}:\d{2}""")
 
 
 def _delimiter(lines: list[str], file: str) -> tuple[str, int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -50,19 +51,19 @@ class TestVerdict:
 
     def test_the_same_difference_with_more_and_less_uncertainty(self) -> None:
         """E_n of 8.7: 100.8 against 100 disagrees with U 0.5 and 0.4 (1.249), and not with thrice as much."""
-        for factor, verdict in ((1.0, "disagrees"), (3.0, "cannot tell")):
+        for factor, decision in ((1.0, "fail"), (3.0, "cannot tell")):
             each = [factor * 0.25] * 3
             given_ = readings([100.0, 100.0, 100.0], [100.8] * 3, [factor * 0.2] * 3, each)
             found = compare_with(real_engine(), {}, given_, Question(limits=Limits(limit=0.001)))
-            assert found.agreement.verdict == verdict
+            assert found.agreement.decision == decision
 
     @pytest.mark.parametrize(
         ("deviation", "accuracy_class", "temperature", "verdict"),
         [
-            (0.015, "2", 293.15, "agrees"),
-            (0.025, "2", 293.15, "disagrees"),
-            (0.025, "2", 323.15, "agrees"),
-            (0.015, "1", 293.15, "disagrees"),
+            (0.015, "2", 293.15, "pass"),
+            (0.025, "2", 293.15, "fail"),
+            (0.025, "2", 323.15, "pass"),
+            (0.015, "1", 293.15, "fail"),
             (0.0201, "2", 293.15, "cannot tell"),
         ],
     )
@@ -71,7 +72,7 @@ class TestVerdict:
         shown = [each * (1 + deviation) for each in FLOWS]
         given_ = readings(FLOWS, shown, u_reference=[0.001 * each for each in FLOWS])
         limits = Limits(accuracy_class=accuracy_class, water_temperature=temperature)
-        assert compare_with(real_engine(), {}, given_, Question(limits=limits)).agreement.verdict == verdict
+        assert compare_with(real_engine(), {}, given_, Question(limits=limits)).agreement.decision == verdict
 
     def test_zones_of_oiml_r_49(self) -> None:
         """8.15: Q3 100, R 160 → Q1 0.625, Q2 1.0: 5 % between both, none below, 2 % above."""
@@ -167,6 +168,57 @@ class TestOneModel:
         first = found.groups[0].curve
         assert not (found.agreement.verdict == "disagrees" and first == "no-difference")
         assert not (found.agreement.verdict == "agrees" and first != "no-difference")
+
+
+class TestDoubtfulReadings:
+    """What is wrong with the readings is not held against the meter."""
+
+    @staticmethod
+    def stated(shown: list[float], limit: float | None = None) -> Comparison:
+        """Return a comparison in which both are stated to be good to 0.05 m3/h (k = 2)."""
+        each = [0.025] * len(shown)
+        flows = [10.0, 25.0, 50.0, 75.0, 95.0]
+        question = Question(read_at="display", limits=Limits(limit=limit))
+        return compare_with(real_engine(), {}, readings(flows, shown, each, each), question)
+
+    @pytest.mark.parametrize("limit", [None, 0.01])
+    def test_more_scatter_than_stated_is_an_answer_of_its_own(self, limit: float | None) -> None:
+        """Neither agreement nor a curve nor a failure follows from uncertainties that do not hold."""
+        found = self.stated([9.88, 24.53, 49.39, 80.14, 98.64], limit)
+        assert found.agreement.verdict == "cannot tell"
+        assert "scatter more than you state" in found.agreement.because
+        assert found.agreement.decision in ("", "cannot tell")
+        assert not {"difference-small", "disagrees-with-reference"} & (present(found) | absent(found))
+
+    def test_whole_numbers_are_no_better_than_their_digits(self) -> None:
+        """1, 2 and 3 that agree prove nothing about 1 %."""
+        resolved = {"resolution_reference": (HOUR,) * 3, "resolution_indicated": (HOUR,) * 3}
+        given_ = replace(readings([1.0, 2.0, 3.0], [1.0, 2.0, 3.0]), **resolved)
+        found = compare_with(real_engine(), {}, given_, Question(limits=Limits(limit=0.01)))
+        assert found.agreement.decision == "cannot tell"
+        assert found.agreement.verdict == "cannot tell"
+
+    def test_one_slip_of_the_pen_is_no_fault(self) -> None:
+        """59 for 95 among figures that agree: no counter loses pulses for that."""
+        given_ = readings([10.0, 25.0, 50.0, 75.0, 95.0], [9.94, 25.02, 50.05, 74.97, 59.0])
+        steps = (0.01 * HOUR,) * 5
+        found = compare_with(
+            real_engine(), {}, replace(given_, resolution_reference=steps, resolution_indicated=steps), Question()
+        )
+        assert found.groups[0].curve == "no-difference"
+        assert "pulse-count-wrong" not in present(found)
+
+    def test_one_low_point_of_many_high_ones_is_no_direction(self) -> None:
+        """Ten per cent high up to an end at 80: it does not read low."""
+        flows = [5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0, 90.0, 98.0]
+        found = compared(flows, [min(1.1 * each, 80.0) for each in flows], **AT_DISPLAY)
+        assert "reads-low" not in present(found)
+
+    def test_who_squares_is_not_who_takes_the_root(self) -> None:
+        """A signal that is squared does not send anybody to a root that is taken too often."""
+        found = compared(FLOWS, [each**2 / 100 for each in FLOWS], **AT_SYSTEM)
+        assert found.groups[0].curve == "squared"
+        assert "square-root-left-on" not in causes_of(found, 3)
 
 
 class TestFindings:

@@ -138,7 +138,11 @@ def test_stated_uncertainties_may_be_too_small() -> None:
     rest = (1 - noise.STATED_HOLDS) / 2
     spreads += [(rest / len(noise.LARGER), each * SPREAD) for each in noise.LARGER]
     spreads += [(rest / len(noise.ON_TOP), np.hypot(SPREAD, each * 80.2)) for each in noise.ON_TOP]
-    whole = sum(share * np.prod(scipy.stats.norm.pdf(SHOWN, 0.3 + FLOWS, spread)) for share, spread in spreads)
+    slip = noise.SLIPS / (2 * 80.3)
+    whole = sum(
+        share * np.prod((1 - noise.SLIPS) * scipy.stats.norm.pdf(SHOWN, 0.3 + FLOWS, spread) + slip)
+        for share, spread in spreads
+    )
     assert found == pytest.approx(math.log(whole), abs=1e-9)
 
 

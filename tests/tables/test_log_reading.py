@@ -207,3 +207,12 @@ def test_what_is_written_is_read_back(
     log = read(tmp_path_factory.mktemp("log"), HEAD + "\n".join(lines) + "\n")
     assert (log.times - log.times[0]).tolist() == (moments - moments[0]).tolist()
     assert log.flow == pytest.approx(np.array(numbers) / 100)
+
+
+def test_a_long_export_may_begin_with_the_tag(tmp_path: Path) -> None:
+    """Tag, time, value, quality: bad is no reading."""
+    rows = [f"FT1,2026-03-01 00:{n:02},{50 + n % 3},{'Bad' if n == 7 else 'Good'}" for n in range(60)]
+    path = tmp_path / "long.csv"
+    path.write_text("\n".join(["tag,time,value,quality", *rows]) + "\n", encoding="utf-8")
+    log = read_log(path, Options(unit="m3/h"))
+    assert int(np.isfinite(log.flow).sum()) == 59

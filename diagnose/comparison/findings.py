@@ -87,7 +87,8 @@ def _direction(readings: Readings, agreement: Agreement) -> Iterator[Conclusion]
     flowing = [shown for true, shown in zip(readings.reference, readings.indicated, strict=True) if true > 0]
     backward = bool(flowing) and all(shown < 0 for shown in flowing)
     if off and 2 * len(off) >= len(flowing):
-        reach = f"{100 * min(off):+.2g} to {100 * max(off):+.2g} %"
+        low, high = (f"{100 * each:+.3g}" for each in (min(off), max(off)))
+        reach = f"{low} %" if low == high else f"{low} to {high} %"
         reason = f"{len(off)} of {len(agreement.points)} points clearly deviate, by {reach}"
         if min(off) > 0:
             yield Conclusion("reads-high", True, reason)

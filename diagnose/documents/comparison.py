@@ -73,6 +73,27 @@ BY_PROBABILITY = (
 )
 
 
+def with_limits(value: float, low: float, high: float) -> str:
+    """Return a figure and its limits with as many digits as the limits justify.
+
+    >>> with_limits(1.020144, 1.01919, 1.02109), with_limits(20.0, 20.0, 20.0), with_limits(-3e-15, -3e-15, 3e-15)
+    ('1.0201 (1.0192 to 1.0211)', '20', '0')
+    """
+    width = high - low
+    if not width > 1e-7 * max(abs(low), abs(high), 1e-6):
+        return f"{round(value, 9) + 0.0:.5g}"
+    decimals = min(8, max(0, 1 - math.floor(math.log10(width)))) if width < math.inf else 4
+    value, low, high = (round(each, decimals) + 0.0 for each in (value, low, high))
+    return f"{value:.{decimals}f} ({low:.{decimals}f} to {high:.{decimals}f})"
+
+
+def limits_of(figure: IntervalDocument) -> str:
+    """Return a fitted figure with its 95 % limits."""
+    if figure.low is None or figure.high is None:
+        return f"{round(figure.value, 9) + 0.0:.5g}"
+    return with_limits(figure.value, figure.low, figure.high)
+
+
 def comparison_document(
     comparison: Comparison, rule_book: RuleBook, causes: Iterable[RankedCause] = ()
 ) -> ComparisonDocument:
@@ -83,6 +104,7 @@ def comparison_document(
     factor = unit_info(comparison.readings.unit).factor
     ranked = sorted((each for of in comparison.groups for each in of.members), key=lambda each: -each.probability)
     return ComparisonDocument(
+        part=comparison.readings.name or None,
         unit=comparison.readings.unit,
         verdict=comparison.agreement.verdict,
         because=comparison.agreement.because,

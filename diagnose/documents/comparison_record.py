@@ -5,13 +5,12 @@ Both are made by templates (``templates/``); in HTML whatever comes from a table
 
 from __future__ import annotations
 
-import math
 from datetime import datetime
 from io import BytesIO
 from typing import Any
 
-from diagnose.documents.comparison import CURVES
-from diagnose.documents.comparison_types import ComparisonDocument, IntervalDocument
+from diagnose.documents.comparison import CURVES, limits_of
+from diagnose.documents.comparison_types import ComparisonDocument
 from diagnose.documents.markdown import escaped
 from diagnose.errors import BadInput, WrongUse
 
@@ -55,7 +54,7 @@ def comparison_record(document: ComparisonDocument, kind: str, at: datetime) -> 
         "percent": _percent,
         "share": lambda value: ">99 %" if value > 0.995 else f"{100 * value:.0f} %",
         "signed": lambda value: "–" if value is None else f"{value:+.2f}",
-        "interval": _interval,
+        "interval": limits_of,
         "cell": escaped if not of_html else str,
     }
     return environment.get_template(KINDS[kind]).render(_fields(document, at, of_html))
@@ -66,6 +65,7 @@ def _fields(document: ComparisonDocument, at: datetime, of_html: bool) -> dict[s
     curves = [each for each in document.curves if each.probability >= LEAST]
     return {
         "document": document,
+        "title": f"Comparison of a flow meter, {document.part}" if document.part else "Comparison of a flow meter",
         "made": at.strftime("%Y-%m-%d %H:%M %Z").strip(),
         "decision": DECISIONS[document.verdict],
         "curves": [
@@ -106,13 +106,3 @@ def _picture(document: ComparisonDocument) -> Any:
 
 def _percent(share: float | None) -> str:
     return "–" if share is None else f"{100 * share:+.2f}"
-
-
-def _interval(figure: IntervalDocument) -> str:
-    """Return a figure with its 95 % limits, with no more digits than these justify."""
-    if figure.low is None or figure.high is None:
-        return f"{figure.value:.5g}"
-    width = figure.high - figure.low
-    decimals = min(8, max(0, 1 - math.floor(math.log10(width)))) if 0 < width < math.inf else 4
-    value, low, high = (round(each, decimals) + 0.0 for each in (figure.value, figure.low, figure.high))
-    return f"{value:.{decimals}f} ({low:.{decimals}f} to {high:.{decimals}f})"

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from msgspec import UNSET
@@ -13,13 +12,12 @@ from rich.text import Text
 
 from diagnose.documents import parts
 from diagnose.documents.blocks import Place, Ranking, Span, line, percent, spans
-from diagnose.documents.comparison import CURVES
+from diagnose.documents.comparison import CURVES, limits_of, with_limits
 from diagnose.documents.comparison_picture import print_picture
 from diagnose.documents.comparison_types import (
     ComparisonDocument,
     ConstantDocument,
     CurveDocument,
-    IntervalDocument,
     MechanismDocument,
     ParameterDocument,
 )
@@ -114,19 +112,7 @@ def _figure(parameter: ParameterDocument) -> str:
     value, low, high, unit = parameter.value, parameter.low, parameter.high, parameter.unit
     if high - low <= 1e-6 * abs(value):
         return f"{value:.5g} {unit}".strip()
-    return f"{_with_limits(value, low, high)} {unit}".strip()
-
-
-def _with_limits(value: float, low: float, high: float) -> str:
-    """Return a figure and its limits with as many digits as the limits justify.
-
-    >>> _with_limits(1.020144, 1.01919, 1.02109)
-    '1.0201 (1.0192 to 1.0211)'
-    """
-    width = high - low
-    decimals = min(8, max(0, 1 - math.floor(math.log10(width)))) if 0 < width < math.inf else 4
-    value, low, high = (round(each, decimals) + 0.0 for each in (value, low, high))
-    return f"{value:.{decimals}f} ({low:.{decimals}f} to {high:.{decimals}f})"
+    return f"{with_limits(value, low, high)} {unit}".strip()
 
 
 def _pairs(console: Console, document: ComparisonDocument) -> None:
@@ -168,7 +154,7 @@ def _fit(console: Console, document: ComparisonDocument) -> None:
         return
     print_head(console, "Line (weighted by the uncertainties)" if fit.weighted else "Line")
     certain = "" if fit.zero.low is None else ", with limits of 95 %"
-    print_line(console, f"zero {_limits(fit.zero)} {unit}; gain {_limits(fit.gain)}{certain}")
+    print_line(console, f"zero {limits_of(fit.zero)} {unit}; gain {limits_of(fit.gain)}{certain}")
     if fit.residual_deviation is not None:
         print_line(console, f"scatter about the line {fit.residual_deviation:.3g} {unit}")
     if fit.lack_of_fit:
@@ -178,12 +164,6 @@ def _fit(console: Console, document: ComparisonDocument) -> None:
     if fit.chance_without_difference is not None:
         chance = _chance(fit.chance_without_difference)
         print_line(console, f"chance of such a line if there were no difference: {chance}")
-
-
-def _limits(figure: IntervalDocument) -> str:
-    if figure.low is None or figure.high is None:
-        return f"{figure.value:.5g}"
-    return _with_limits(figure.value, figure.low, figure.high)
 
 
 def _chance(chance: float) -> str:

@@ -158,12 +158,14 @@ class PictureDocument(Document, frozen=True, kw_only=True):
 class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/2"):
     """A comparison: verdict, decision, pairs, line, mechanisms most probable first, and what would tell them apart.
 
-    ``verdict`` says whether there is a difference, ``decision`` whether limits that were given are kept.
+    ``part`` is "as found" or "as left" where a table has both. ``verdict`` says whether there is a difference,
+    ``decision`` whether limits that were given are kept.
 
     ``assumed`` is what was held before the readings, ``decision_rule`` how pass and fail are told; ``causes`` and
     ``findings`` are what follows for the diagnosis.
     """
 
+    part: str | None
     unit: str
     verdict: Literal["agrees", "cannot tell", "disagrees"]
     because: str

@@ -35,7 +35,11 @@ def print_trend(console: Console, document: TrendDocument, picture: bool = True)
 
 def _log(console: Console, document: TrendDocument) -> None:
     log, figures = document.log, document.statistics
-    gaps = "no gaps" if not log.gaps else f"{log.gaps} gaps, the longest {duration(log.longest_gap_seconds)}"
+    gaps = (
+        "no gaps"
+        if not log.gaps
+        else f"{log.gaps} {'gap' if log.gaps == 1 else 'gaps'}, the longest {duration(log.longest_gap_seconds)}"
+    )
     beside = f"; beside it: {', '.join(log.beside)}" if log.beside else ""
     print_line(
         console,

@@ -71,12 +71,13 @@ def count_of(count: int, what: str) -> str:
 def duration(seconds: float) -> str:
     """Format a duration.
 
-    >>> duration(300), duration(5400), duration(0.5), duration(200000)
-    ('5 min', '1.5 h', '0.5 s', '2.31 days')
+    >>> duration(300), duration(5400), duration(0.5), duration(200000), duration(86400)
+    ('5 min', '1.5 h', '0.5 s', '2.31 days', '1 day')
     """
     for size, word in ((86400.0, "days"), (3600.0, "h"), (60.0, "min")):
         if seconds >= size:
-            return f"{seconds / size:.3g} {word}"
+            count = f"{seconds / size:.3g}"
+            return f"{count} {'day' if (count, word) == ('1', 'days') else word}"
     return f"{seconds:.3g} s"
 
 

@@ -151,6 +151,10 @@ def _variance_inflation(steps: Array) -> float:
     return 1 + 2 * sum(each**2 for each in correlations)
 
 
+NEARLY_ALWAYS, APART = 0.95, 0.1
+"""Share of the readings in which two meters that agree are no further apart than that (estimate)."""
+
+
 def second_meter(seen: SeriesView) -> Detection:
     """Detect a difference from the second meter at all or some flows or times, and estimate factor and offset."""
     if seen.second is None:
@@ -172,6 +176,7 @@ def second_meter(seen: SeriesView) -> Detection:
     statistic = "typical difference from the second meter, relative to the flow" + (f", {where}" if where else "")
     if abs(most.middle) <= most.least:
         sure = all(abs(each.middle) + each.chance <= SURE for each in found.values())
+        sure = sure and float(np.quantile(np.abs(shares), NEARLY_ALWAYS)) <= APART
         return Detection(
             id="second-meter", statistic=statistic, value=abs(most.middle), limit=most.least, excludes=sure
         )

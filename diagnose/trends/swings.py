@@ -17,7 +17,7 @@ import numpy as np
 
 from diagnose.tables.arrays import Array
 from diagnose.trends.plant import stands
-from diagnose.trends.series import NODES, RATE, WEIGHTS, Detection, Flags, Mark, Series, SeriesView
+from diagnose.trends.series import NODES, RATE, WEIGHTS, Detection, Flags, Mark, Series, SeriesView, stretches
 
 DAY = 86400.0
 FEWEST = 64
@@ -61,6 +61,10 @@ GOES_ON = 0.6
 
 ALL_SORTS = 0.12
 """Share of the steps in time that are more than twice or less than half of the usual one."""
+
+STANDS_OFTEN, A_STOP_OF_CYCLES = 0.1, 0.15
+"""Share of the time in which a plant stands, and stops for each cycle (or harmonic of it), from which the rhythm is its
+own (estimate)."""
 
 QUICK, MANY = 5.0, 600
 """Seconds between readings up to which, and readings from which a log shows any swing that people see (estimate)."""
@@ -111,6 +115,8 @@ def swings(seen: SeriesView) -> Detection:
         # What people see as a swing takes seconds: a slower log cannot deny it.
         excludes = data.step <= QUICK and len(data.values) >= MANY
         return replace(sign, value=min(sign.value, sign.limit), excludes=excludes)
+    if _stops_in_this_rhythm(data, kept, period):
+        return Detection(id="swings", untested="the plant itself stops and starts in a rhythm")
     size = _amplitude(data, kept, found, period)
     fastest = best > 0.8 * len(found.power)
     return Detection(
@@ -124,6 +130,13 @@ def swings(seen: SeriesView) -> Detection:
         because=f"a period of {period:.4g} s, an amplitude of ±{size:.3g}, {100 * share:.0f} % of the variance"
         + ("; a faster swing may be behind it, sampled too slowly" if fastest else ""),
     )
+
+
+def _stops_in_this_rhythm(data: Series, kept: Flags, period: float) -> bool:
+    """Tell whether it is the plant that comes and goes: batches, fillings, a pump that starts by level."""
+    starts, _ = stretches(~kept)
+    cycles = float(data.times[-1] - data.times[0]) / period
+    return float(np.mean(~kept)) >= STANDS_OFTEN and len(starts) >= A_STOP_OF_CYCLES * cycles
 
 
 def _segments(data: Series, kept: Flags, length: int) -> Iterator[Segment]:

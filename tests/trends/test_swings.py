@@ -273,3 +273,12 @@ def test_what_gives_nothing_to_test_is_told(count: int, why: str) -> None:
     """Too few readings, or all the same."""
     times, values = noise(1, count)
     assert why in look(times, np.full(count, 7.0) if why == "equal" else values).untested
+
+
+@pytest.mark.parametrize(("cycle", "on"), [(6300.0, 0.5), (21600.0, 0.3)])
+def test_batches_in_a_rhythm_are_the_plants_own(cycle: float, on: float) -> None:
+    """A tank that is filled every so often does not swing: it starts and stops."""
+    times = np.arange(3000) * 300.0
+    flow = np.where((times % cycle) < on * cycle, 90.0, 0.0)
+    values = flow + np.where(flow > 0, 0.5, 0.0) * ar1(np.random.default_rng(3), 3000, 0.6)
+    assert not look(times, values, 300.0).present

@@ -46,7 +46,7 @@ REFUSED = [
     Refusal(breaking_capacity, ("L", 0.0), "greater than 0 A"),
     Refusal(smallest_suitable_fuse, (5.0,), "no miniature fuse is rated for 7.5 A"),
     Refusal(smallest_suitable_fuse, (0.1, 0.5), "not less than 1"),
-    Refusal(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 mA"),
+    Refusal(fuse_replacement, (0.5, "T", 0.0, "T"), "greater than 0 A"),
 ]
 
 

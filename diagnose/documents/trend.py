@@ -153,10 +153,21 @@ def _picture(trend: Trend) -> SpanDocument:
         low=_spread(np.minimum.reduceat(data.values, starts), filled, count),
         middle=_spread(np.add.reduceat(data.values, starts) / np.diff([*starts, len(places)]), filled, count),
         high=_spread(np.maximum.reduceat(data.values, starts), filled, count),
+        second=None if trend.seen.second is None else _means(trend.seen.second, places, count),
         ticks=tuple(
             TickDocument(at=at, label=label)
             for at, label in ticks(float(data.times[0]), float(data.times[-1]), trend.log.clock)
         ),
+    )
+
+
+def _means(column: Array, places: Any, count: int) -> tuple[float | None, ...]:
+    """Return the mean of a column in each stretch, None where it has none."""
+    there = np.isfinite(column)
+    filled = np.bincount(places[there], minlength=count)
+    sums = np.bincount(places[there], column[there], minlength=count)
+    return tuple(
+        float(total) / each if each else None for total, each in zip(sums.tolist(), filled.tolist(), strict=True)
     )
 
 

@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 from diagnose.tables.log_clock import Clock
 
 MINUTE, HOUR, DAY = 60.0, 3600.0, 86400.0
-_SIZES = {1.0: (1, 2, 5, 10, 30), MINUTE: (1, 2, 5, 10, 15, 30), HOUR: (1, 2, 3, 6, 12), DAY: (1, 2, 7, 14)}
+_SIZES = {1.0: (1, 2, 5, 10, 30), MINUTE: (1, 2, 5, 10, 15, 30), HOUR: (1, 2, 3, 6, 12), DAY: (1, 2, 7, 14, 28)}
 _STEPS = tuple(unit * each for unit, sizes in _SIZES.items() for each in sizes)
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240, 600)
 
 
-def ticks(start: float, end: float, clock: Clock, most: int = 7) -> tuple[tuple[float, str], ...]:
+def ticks(start: float, end: float, clock: Clock, most: int = 8) -> tuple[tuple[float, str], ...]:
     """Return places on the axis with their labels, no more than ``most``.
 
     >>> clock = Clock("calendar", 0.0, 300.0, 0, 0.0, 0.0)
@@ -31,7 +31,7 @@ def ticks(start: float, end: float, clock: Clock, most: int = 7) -> tuple[tuple[
         return _months(start, end, clock, most)
     own = start + clock.offset
     first = math.ceil(own / step) * step
-    if step == 7 * DAY or step == 14 * DAY:  # weeks begin on Mondays; 1970-01-05 was one
+    if step >= 7 * DAY:  # weeks begin on Mondays; 1970-01-05 was one
         first = math.ceil((own - 4 * DAY) / step) * step + 4 * DAY
     count = int((end + clock.offset - first) / step + 1e-9) + 1
     places = [first + number * step for number in range(count)]

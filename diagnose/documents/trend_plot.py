@@ -50,8 +50,12 @@ def _readings(axes: Any, picture: SpanDocument) -> None:
     )
     times = [picture.start + (place + 0.5) / count * span for place in range(count)]
     axes.fill_between(times, lows, highs, color=_BLUE, alpha=0.3, linewidth=0)
-    axes.plot(times, middles, color=_BLUE, linewidth=0.8)
-    axes.margins(x=0.01)
+    axes.plot(times, middles, color=_BLUE, linewidth=0.8, label="readings")
+    if picture.second is not None:
+        second = [nothing if value is None else value for value in picture.second]
+        axes.plot(times, second, color="#555555", linewidth=0.8, linestyle="--", label="second meter")
+        axes.legend(fontsize="x-small", frameon=False, loc="upper right")
+    axes.set_xlim(picture.start - 0.01 * span, picture.end + 0.01 * span)
 
 
 def _ticks(axes: Any, rows: Any, picture: SpanDocument) -> None:
@@ -71,7 +75,7 @@ def _signs(axes: Any, rows: Any, marked: list[SignDocument], picture: SpanDocume
             if not whole:
                 axes.axvspan(start, start + width, color=colour, alpha=0.25, linewidth=0)
             rows.broken_barh([(start, width)], (number - 0.35, 0.7), color=colour)
-    rows.set_ylim(len(marked) - 0.5, -0.5)
+    rows.set_ylim(max(len(marked), 1) - 0.5, -0.5)
     rows.set_yticks(range(len(marked)), [each.title for each in marked], fontsize="small")
     rows.spines[["top", "right", "left"]].set_visible(False)
 

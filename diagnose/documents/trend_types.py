@@ -97,13 +97,17 @@ class ProfileDocument(Document, frozen=True, kw_only=True):
 
 
 class SpanDocument(Document, frozen=True, kw_only=True):
-    """Lowest, middle and highest reading of even stretches of time; null where a stretch has no readings."""
+    """Lowest, middle and highest reading of even stretches of time; null where a stretch has no readings.
+
+    ``second`` is the middle of the second meter, null if there is none.
+    """
 
     start: float
     end: float
     low: tuple[float | None, ...]
     middle: tuple[float | None, ...]
     high: tuple[float | None, ...]
+    second: tuple[float | None, ...] | None
     ticks: tuple[TickDocument, ...]
 
 

@@ -304,6 +304,9 @@ RIGHTLY: frozenset[tuple[str, str]] = frozenset(
         ("end of range", "clipped"),
         ("fault current", "fault-current"),
         ("current lost", "no-current"),
+        ("quantised", "quantised"),
+        ("heavy tails", "spikes"),
+        ("uneven noise", "noise"),
     }
 )
 """Plant and sign that a person sees in the picture too: it is in the record, or in the loop, and no false alarm."""

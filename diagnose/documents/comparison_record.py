@@ -38,12 +38,12 @@ def comparison_record(document: ComparisonDocument, kind: str, at: datetime) -> 
     """
     if kind not in KINDS:
         raise WrongUse(f"--record: a record is {' or '.join(KINDS)}; name the file accordingly")
-    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
     of_html = kind == ".html"
     environment = Environment(
         loader=PackageLoader("diagnose.documents"),
-        autoescape=of_html,
+        autoescape=select_autoescape(["html"]),
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -88,10 +88,8 @@ def _fields(document: ComparisonDocument, at: datetime, of_html: bool) -> dict[s
     }
 
 
-def _picture(document: ComparisonDocument) -> Any:
+def _picture(document: ComparisonDocument) -> str | None:
     """Return the picture as SVG that stands in the page, or None where nothing can draw it."""
-    from markupsafe import Markup
-
     from diagnose.documents.comparison_plot import drawn
 
     try:
@@ -101,7 +99,7 @@ def _picture(document: ComparisonDocument) -> Any:
     made = BytesIO()
     figure.savefig(made, format="svg", metadata={"Date": None})
     svg = made.getvalue().decode("utf-8")
-    return Markup(svg[svg.index("<svg") :])
+    return svg[svg.index("<svg") :]
 
 
 def _percent(share: float | None) -> str:

@@ -25,7 +25,6 @@ from diagnose.documents.text import print_head, print_line, write
 from diagnose.documents.typed import FindingDocument
 
 STYLES = {"agrees": "for", "cannot tell": "caution", "disagrees": "danger"}
-DECISION_STYLES = {"pass": "for", "cannot tell": "caution", "fail": "danger"}
 LEAST = 0.005
 """Probability from which a mechanism is listed."""
 
@@ -43,7 +42,7 @@ def print_comparison(console: Console, document: ComparisonDocument, picture: bo
     verdict = Text.assemble((f" {document.verdict.upper()} ", style), f" {document.because}")
     print_line(console, verdict, indent=0)
     if document.decision:
-        style = DECISION_STYLES[document.decision]
+        style = {"fail": "danger", "cannot tell": "caution"}.get(document.decision, "for")
         decision = Text.assemble((f" {document.decision.upper()} ", style), f" {document.decision_because}")
         print_line(console, decision, indent=0)
     _mechanisms(console, document)

@@ -157,7 +157,7 @@ def _conformity(error: float, uncertainty: float | None, limit: float) -> str:
 def _expanded(readings: Readings, number: int, scatter: Scatter | None) -> float | None:
     """Return the expanded uncertainty of a deviation, from the given uncertainties or from the scatter."""
     true, shown = readings.reference[number], readings.indicated[number]
-    other, own = (2 * _resolved(each, number) for each in readings.resolutions)
+    other, own = (2 * each[number] if each else 0.0 for each in readings.resolved)
     if readings.known:
         own = math.hypot(own, 2 * readings.u_indicated[number] if readings.u_indicated else 0.0)
         other = math.hypot(other, 2 * readings.u_reference[number] if readings.u_reference else 0.0)
@@ -165,11 +165,6 @@ def _expanded(readings: Readings, number: int, scatter: Scatter | None) -> float
     if scatter is None:
         return None
     return math.hypot(scatter.expanded / abs(true), deviation_uncertainty(shown, true, own, other))
-
-
-def _resolved(resolution: tuple[float, ...], number: int) -> float:
-    """Return the standard uncertainty of what a figure resolves: step/√12 (JCGM 100:2008, F.2.2.1)."""
-    return resolution[number] / math.sqrt(12) if resolution else 0.0
 
 
 def _by_limits(points: Sequence[ComparedPoint], beyond_stated: bool) -> tuple[Decision, str]:

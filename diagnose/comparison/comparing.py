@@ -176,8 +176,7 @@ def _pairs(readings: Readings) -> Pairs:
     """Return the pairs as arrays; very many are averaged along the flow."""
     reference, indicated = np.array(readings.reference), np.array(readings.indicated)
     spreads = [
-        np.array(each) if each else None
-        for each in (readings.u_reference, readings.u_indicated, *map(_resolved, readings.resolutions))
+        np.array(each) if each else None for each in (readings.u_reference, readings.u_indicated, *readings.resolved)
     ]
     if len(reference) <= MOST_PAIRS:
         return Pairs(reference, indicated, *spreads)
@@ -188,11 +187,6 @@ def _pairs(readings: Readings) -> Pairs:
         for each in spreads
     ]
     return Pairs(means[0], means[1], *of_means)
-
-
-def _resolved(resolution: tuple[float, ...]) -> tuple[float, ...]:
-    """Return standard uncertainties of figures with these steps: step/√12 (JCGM 100:2008, F.2.2.1)."""
-    return tuple(each / math.sqrt(12) for each in resolution)
 
 
 def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup], scene: Scene) -> Scatter | None:

@@ -118,7 +118,7 @@ def _said(situation: Situation, readings: dict[str, Value | None], quantity: str
 def _analysed(situation: Situation, prompt: Prompt, reply: replies.Analysed) -> Turn:
     check = _check_of(situation, prompt)
     if check is None:
-        return told("No readings are asked for here.")
+        return told("No pairs of readings are taken here: give what is asked for.")
     done = SetAside(step=check.id, why="answered by readings")
     events = (*_plant_after(situation, prompt), *reply.analysis.observations, done)
     return Turn(events=events, remarks=(Remark(kind="analysed", analysis=reply.analysis),))

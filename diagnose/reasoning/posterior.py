@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from diagnose.observations import Compared
-from diagnose.reasoning.differences import Differences, InReadings, differences_of, in_readings, spoken_for
+from diagnose.reasoning.differences import Differences, InReadings, differences_of, in_readings
 from diagnose.reasoning.frequencies import frequency_on
 from diagnose.reasoning.steps import applies
 from diagnose.reasoning.sweep import Array, Showing, ShownAlone, SweepResult, scaled, sweep
@@ -189,13 +189,10 @@ def posterior(network: Network, evidence: Evidence) -> Posterior:
     return Posterior(probabilities, swept.total * float(np.prod(1 - network.leaks[absent])), left_out, mechanisms)
 
 
-def mechanisms_believed(network: Network, compared: Compared, evidence: Evidence | None = None) -> dict[str, float]:
-    """Return how probable each mechanism is that may have brought about these readings, beside all other evidence."""
-    readings = network.in_readings(compared)
-    rest = network.without(spoken_for(network.differences.known, (compared,)))
-    before = evidence or Evidence((), ())
-    found = posterior(rest, replace(before, readings=(*before.readings, readings)))
-    return dict(zip(network.differences.mechanisms, found.mechanisms[-1].tolist(), strict=True))
+def mechanisms_believed(network: Network, compared: Compared) -> dict[str, float]:
+    """Return how probable each mechanism is that may have brought about these readings, where nothing else is known."""
+    found = posterior(network, Evidence((), (), readings=(network.in_readings(compared),)))
+    return dict(zip(network.differences.mechanisms, found.mechanisms[0].tolist(), strict=True))
 
 
 def _of_mechanisms(

@@ -71,6 +71,12 @@ class Readings:
         )
 
     @property
+    def resolved(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        """Standard uncertainties of what the figures of both columns resolve: step/√12 (JCGM 100:2008, F.2.2.1)."""
+        reference, indicated = (tuple(each / math.sqrt(12) for each in steps) for steps in self.resolutions)
+        return reference, indicated
+
+    @property
     def resolutions(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
         """The steps of the figures of both columns; empty where they are not known."""
         return (self.resolution_reference, self.resolution_indicated)

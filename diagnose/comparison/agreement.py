@@ -22,7 +22,7 @@ from diagnose.calculations.legal_limits import (
 from diagnose.calculations.straight_line import CHANCE
 from diagnose.calculations.uncertainty import deviation_uncertainty
 from diagnose.comparison.fit import student_quantile
-from diagnose.tables.readings import Readings
+from diagnose.tables.readings import Readings, uncertainty_of_step
 
 Verdict = Literal["agrees", "cannot tell", "disagrees"]
 Decision = Literal["", "pass", "cannot tell", "fail"]
@@ -157,7 +157,7 @@ def _conformity(error: float, uncertainty: float | None, limit: float) -> str:
 def _expanded(readings: Readings, number: int, scatter: Scatter | None) -> float | None:
     """Return the expanded uncertainty of a deviation, from the given uncertainties or from the scatter."""
     true, shown = readings.reference[number], readings.indicated[number]
-    other, own = (2 * each[number] if each else 0.0 for each in readings.resolved)
+    other, own = (2 * uncertainty_of_step(each[number]) if each else 0.0 for each in readings.resolutions)
     if readings.known:
         own = math.hypot(own, 2 * readings.u_indicated[number] if readings.u_indicated else 0.0)
         other = math.hypot(other, 2 * readings.u_reference[number] if readings.u_reference else 0.0)

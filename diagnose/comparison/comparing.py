@@ -31,7 +31,7 @@ from diagnose.comparison.separating import RESOLVABLE, Separation, posterior_pre
 from diagnose.observations import Compared, FindingSeen
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.patterns import ComparedAt, Mechanism
-from diagnose.tables.readings import Readings
+from diagnose.tables.readings import Readings, uncertainty_of_step
 from diagnose.units import show, unit_info
 
 MOST_PAIRS = 200
@@ -175,9 +175,8 @@ def _rank(
 def _pairs(readings: Readings) -> Pairs:
     """Return the pairs as arrays; very many are averaged along the flow."""
     reference, indicated = np.array(readings.reference), np.array(readings.indicated)
-    spreads = [
-        np.array(each) if each else None for each in (readings.u_reference, readings.u_indicated, *readings.resolved)
-    ]
+    resolved = [tuple(map(uncertainty_of_step, steps)) for steps in readings.resolutions]
+    spreads = [np.array(each) if each else None for each in (readings.u_reference, readings.u_indicated, *resolved)]
     if len(reference) <= MOST_PAIRS:
         return Pairs(reference, indicated, *spreads)
     parts = np.array_split(np.argsort(reference), MOST_PAIRS)

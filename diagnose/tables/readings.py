@@ -30,6 +30,15 @@ _FIGURES = re.compile(r"(?<![\w.,])[-+]?\d[\d.,]*")
 ReadingKind = Literal["flow", "volume"]
 
 
+def uncertainty_of_step(step: float) -> float:
+    """Return the standard uncertainty of a figure whose last digit steps by so much (JCGM 100:2008, F.2.2.1).
+
+    >>> round(uncertainty_of_step(0.1), 4)
+    0.0289
+    """
+    return step / math.sqrt(12)
+
+
 @dataclass(frozen=True, slots=True)
 class Readings:
     """Pairs in SI, their standard uncertainties (empty if unknown), the unit to show them in, and warnings.
@@ -69,12 +78,6 @@ class Readings:
             resolution_indicated=kept(self.resolution_indicated),
             warnings=(),
         )
-
-    @property
-    def resolved(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        """Standard uncertainties of what the figures of both columns resolve: step/√12 (JCGM 100:2008, F.2.2.1)."""
-        reference, indicated = (tuple(each / math.sqrt(12) for each in steps) for steps in self.resolutions)
-        return reference, indicated
 
     @property
     def resolutions(self) -> tuple[tuple[float, ...], tuple[float, ...]]:

@@ -154,8 +154,17 @@ def taken_as(text: str) -> str:
     ('`50 gal/h` is taken to be in US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)', '')
     """
     match = _MEASUREMENT.fullmatch(text.strip())
-    taken = TAKEN_AS.get(_bare(match["unit"]).lower()) if match else None
+    taken = taken_for(match["unit"]) if match else ""
     return f"`{text.strip()}` is taken to be in {taken}" if taken else ""
+
+
+def taken_for(unit: str) -> str:
+    """Return for which of several units one of them is taken, in words; "" where there is only one.
+
+    >>> taken_for("gal"), taken_for("l")
+    ('US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)', '')
+    """
+    return TAKEN_AS.get(_bare(unit).lower(), "")
 
 
 def read_number(text: str) -> float | None:

@@ -75,6 +75,7 @@ HeadingMeaning = Literal[
     "duration",
     "temperature",
     "density",
+    "summary",
     "not-a-reading",
 ]
 """What a word in the heading of a column of readings may say (:mod:`diagnose.tables.columns`)."""

@@ -11,11 +11,13 @@ from diagnose.calculations.entering import DIVISORS
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import visible
 from diagnose.tables.columns import Aid, SideColumns, TableOptions
-from diagnose.tables.figures_in_table import Beside, FigureInTable, decimal_mark, read_figures
+from diagnose.tables.figures_in_table import Beside, Decimal, FigureInTable, decimal_mark, read_figures
 from diagnose.tables.headings import ColumnHeading, Side
 from diagnose.tables.layout import Column
+from diagnose.tables.roll_over import said_of_roll_over, size_of_counter
 from diagnose.tables.run_times import Run
 from diagnose.tables.table_text import TextTable
+from diagnose.tables.unknown_units import refuse_unknown_units
 from diagnose.units import read_measurement, to_si, unit_info
 
 Kind = Literal["flow", "volume", "mass", "mass flow"]
@@ -93,6 +95,8 @@ def amounts_of(
     steps = [_step(each, finest) * _factor(unit, options) for each in lasts]
     if begins:
         values = [value - _si(first, unit, options) for value, first in zip(values, firsts, strict=True)]
+        if _kind(unit) == "volume":
+            _begin_anew(firsts, lasts, values, columns.reading.heading, _factor(unit, options), warnings)
         steps = [math.hypot(a, _step(b, finest) * _factor(unit, options)) for a, b in zip(steps, firsts, strict=True)]
         values = _rising(table, lasts, firsts, values, warnings)
     found = Amounts(_kind(unit), unit, values, steps, [])
@@ -103,6 +107,25 @@ def amounts_of(
         told = [[each.beside for each in some] for some in (lasts, firsts) if some]
         _take_spreads(found, side, told, options, warnings)
     return found
+
+
+def _begin_anew(
+    firsts: Sequence[FigureInTable],
+    lasts: Sequence[FigureInTable],
+    values: list[float],
+    heading: ColumnHeading,
+    factor: float,
+    warnings: list[str],
+) -> None:
+    """Add to the runs in which a counter passed its end what it counts until then; a tank is emptied in every run."""
+    falling = [number for number, value in enumerate(values) if value < 0]
+    if len(falling) == len(values) > 1:
+        return
+    for number in falling:
+        size = size_of_counter(firsts[number], lasts[number], heading)
+        if size:
+            values[number] += size * factor
+            warnings.append(said_of_roll_over(firsts[number], lasts[number], size))
 
 
 def _step(figure: FigureInTable, finest: float) -> float:
@@ -271,20 +294,30 @@ def densities(table: TextTable, runs: Sequence[Run], aids: Mapping[Aid, Column],
     Raises UnitError where neither is told.
     """
     if "density" in aids:
-        return _column_in_si(table, aids["density"], runs, "kg/m3")
+        return _column_in_si(table, aids["density"], runs, "kg/m3", options.decimal)
     if options.density is not None:
         return [options.density] * len(runs)
     from diagnose.calculations.water_density import density_of_water
 
     if "temperature" in aids:
-        return [density_of_water(each) for each in _column_in_si(table, aids["temperature"], runs, "degC")]
+        degrees = _column_in_si(table, aids["temperature"], runs, "degC", options.decimal)
+        return [density_of_water(each) for each in degrees]
     if options.temperature is not None:
         return [density_of_water(options.temperature)] * len(runs)
     raise UnitError(f"{table.file}: {HOW_TO_WEIGH}")
 
 
-def _column_in_si(table: TextTable, column: Column, runs: Sequence[Run], usual: str) -> list[float]:
-    figures = read_figures(table, column.cells, decimal_mark(table, column.cells))
+def _column_in_si(
+    table: TextTable, column: Column, runs: Sequence[Run], usual: str, decimal: Decimal | None
+) -> list[float]:
+    """Return a column in SI; where its own figures leave the decimal mark open, it is that of the readings."""
+    try:
+        decimal = decimal_mark(table, column.cells)
+    except BadInput:
+        if decimal is None:
+            raise
+    refuse_unknown_units(table, [column], example=usual)
+    figures = read_figures(table, column.cells, decimal)
     found = []
     for _, last in runs:
         figure = figures[last]

@@ -12,15 +12,17 @@ from dataclasses import dataclass, field
 from itertools import takewhile
 from typing import TYPE_CHECKING, Literal
 
-from diagnose.errors import BadInput, ProblemsFound
+from diagnose.errors import BadInput
 from diagnose.place import visible
 from diagnose.tables.figures_in_table import Decimal
 from diagnose.tables.heading_words import HeadingWords
-from diagnose.tables.headings import UNCERTAIN, Side, Stage, bracketed
+from diagnose.tables.headings import UNCERTAIN, Side, Stage, is_in_minutes
 from diagnose.tables.layout import Column, Layout, laid_out, stage_of
 from diagnose.tables.table_text import TextTable
-from diagnose.tables.written_figures import is_plain_figure, written
-from diagnose.units import is_unit, unit_info
+from diagnose.tables.table_units import table_unit
+from diagnose.tables.unknown_units import refuse_unknown_units
+from diagnose.tables.written_figures import is_plain_figure, unit_behind
+from diagnose.units import unit_info
 
 if TYPE_CHECKING:  # a report seldom has a table
     from diagnose.calculations.entering import Spread
@@ -96,14 +98,18 @@ _OF_TIME: tuple[Aid, ...] = ("duration", "time", "start time", "stop time", "dat
 class Comparison:
     """One comparison of a table: its name if it has several, the lines that belong to it, and both sides.
 
-    With ``runs_on`` the readings are totals that run on from line to line.
+    The readings of the sides in ``run_on`` are totals that run on from line to line.
     """
 
     name: Stage
     rows: list[int]
     sides: dict[Side, SideColumns]
-    runs_on: bool = False
+    run_on: frozenset[Side] = frozenset()
     moments: list[Literal["start", "stop", ""]] = field(default_factory=list)
+
+    def is_total(self, side: Side) -> bool:
+        """Check whether a side has totals, of which what was added in a run is compared."""
+        return side in self.run_on or any(self.moments)
 
 
 @dataclass(slots=True)
@@ -133,7 +139,7 @@ def find_columns(table: TextTable, options: TableOptions, warnings: list[str]) -
     unused = [each.heading.text for each in layout.columns if id(each) not in used and each.heading.text]
     if unused:
         warnings.append(f"columns not used: {', '.join(unused)}")
-    _unknown_units(table, found)
+    refuse_unknown_units(table, [item.sides[side].reading for item in found.comparisons for side in SIDES])
     return found
 
 
@@ -201,7 +207,8 @@ class _Finder:
             sides = self._sides([each for each in self.readings if self.stage(each) in ("", name)], name)
             comparisons += [Comparison(name, list(range(len(stages))), sides)] if named else _by_stage(stages, sides)
         for item in comparisons:
-            item.runs_on = all(self._runs_on(each) for each in item.sides.values())
+            if all(self._runs_on(each) for each in item.sides.values()):
+                item.run_on = frozenset(SIDES)
             item.moments = ["start" if "start" in each else "stop" for each in moments]
         return TableColumns(comparisons, self.aids)
 
@@ -251,11 +258,13 @@ class _Finder:
 
     def _aid(self, column: Column) -> Aid | None:
         means, unit = column.heading.means, column.heading.unit
-        dimension = unit_info(unit).dimension if is_unit(unit) else ""
+        dimension = _dimension(unit)
         clock = _all(column, CLOCK.fullmatch)
         moment = "start " if "start" in means else "stop " if "stop" in means else ""
         if "date" in means and not clock:
             return f"{moment}date"  # type: ignore[return-value]
+        if is_in_minutes(column.heading):
+            return "duration"
         if clock and "duration" not in means:
             return f"{moment}time"  # type: ignore[return-value]
         if dimension == unit_info("s").dimension or "duration" in means:
@@ -279,8 +288,8 @@ class _Finder:
         """Return the unit of a column as far as it is told."""
         if column.heading.unit:
             return column.heading.unit
-        told = (parts.unit for cell in column.cells if (parts := written(cell.text)) and parts.unit)
-        return next(told, "") or self.options.unit
+        told = (unit_behind(cell.text) for cell in column.cells)
+        return next(filter(None, told), "") or self.options.unit
 
     def _is_total(self, column: Column) -> bool:
         return _dimension(self.unit(column)) in {unit_info("m3").dimension, unit_info("kg").dimension}
@@ -315,8 +324,9 @@ class _Finder:
         starts = [each for each in columns if self.moment(each) == "start"]
         stops = [each for each in columns if self.moment(each) == "stop"]
         found = []
+        lent = self._without_side(starts, stops)
         for side in (*SIDES, ""):
-            own = [[each for each in some if each.heading.side == side] for some in (starts, stops)]
+            own = [[each for each in some if lent.get(id(each), each.heading.side) == side] for some in (starts, stops)]
             if len(own[0]) != len(own[1]):
                 there, missing = ("start", "stop") if len(own[0]) > len(own[1]) else ("stop", "start")
                 raise BadInput(
@@ -325,6 +335,18 @@ class _Finder:
                 )
             found += [SideColumns(stop, start) for start, stop in zip(*own, strict=True)]
         return found
+
+    def _without_side(self, starts: list[Column], stops: list[Column]) -> dict[int, Side]:
+        """Return the side of each column that names none, and completes one of the same kind that does (`tare`)."""
+        lent: dict[int, Side] = {}
+        for some, others in ((starts, stops), (stops, starts)):
+            nameless = [each for each in some if not each.heading.side]
+            for side in SIDES:
+                alone = [each for each in others if each.heading.side == side]
+                if len(nameless) == len(alone) == 1 and not any(each.heading.side == side for each in some):
+                    kinds = {_dimension(self.unit(each)) for each in (*nameless, *alone)}
+                    lent |= {id(nameless[0]): side} if len(kinds) == 1 else {}
+        return lent
 
     def _assigned(
         self, sides: list[SideColumns], name: Stage, first: Sequence[SideColumns] = ()
@@ -427,22 +449,8 @@ def _all(column: Column, fits: Callable[[str], object]) -> bool:
 
 
 def _dimension(unit: str) -> str:
-    return unit_info(unit).dimension if is_unit(unit) else ""
+    return unit_info(table_unit(unit)).dimension if table_unit(unit) else ""
 
 
 def _names(columns: Sequence[Column]) -> str:
     return ", ".join(f"`{visible(each.heading.text)}`" for each in columns)
-
-
-def _unknown_units(table: TextTable, found: TableColumns) -> None:
-    for item in found.comparisons:
-        for side in SIDES:
-            column = item.sides[side].reading
-            inside = bracketed(column.heading.text)
-            if inside and column.head and not column.heading.unit and not column.heading.means & _SAID_IN_BRACKETS:
-                text = f"`{inside}` is not a known unit"
-                help = "write for example m3/h, l/s or US gal/min"
-                raise ProblemsFound([table.problem(column.head, "unit", text, help)])
-
-
-_SAID_IN_BRACKETS = frozenset({"as-found", "as-left", "start", "stop", "total"})

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from diagnose.errors import BadInput, ProblemsFound
 from diagnose.place import Problem
 from diagnose.tables.table_text import Cell, TextTable
+from diagnose.tables.table_units import table_unit
 from diagnose.tables.written_figures import MISSING, SPACES_IN_FIGURES, coverage_in, written
 
 Decimal = Literal["point", "comma"]
@@ -39,6 +40,15 @@ class FigureInTable:
     cell: Cell
     resolution: float = 0.0
     beside: Beside | None = None
+
+    def times(self, factor: float) -> FigureInTable:
+        """Return the figure multiplied by what its heading says (`x10`)."""
+        if self.value is None or factor == 1:
+            return self
+        beside = replace(self.beside, half=self.beside.half * factor) if self.beside and not self.beside.unit else None
+        return replace(
+            self, value=self.value * factor, resolution=self.resolution * factor, beside=beside or self.beside
+        )
 
 
 def decimal_mark(table: TextTable, cells: Iterable[Cell]) -> Decimal:
@@ -112,9 +122,10 @@ def _figure(cell: Cell, decimal: Decimal) -> FigureInTable | None:
     value = _value(parts.figure, decimal) if parts else None
     if parts is None or value is None:
         return None
+    unit = table_unit(parts.unit) or parts.unit
     resolution = _resolution(parts.figure, decimal)
     if not parts.half:
-        return FigureInTable(value, parts.unit, cell, resolution)
+        return FigureInTable(value, unit, cell, resolution)
     half = _value(parts.half, decimal)
     if half is None:
         return None
@@ -122,9 +133,7 @@ def _figure(cell: Cell, decimal: Decimal) -> FigureInTable | None:
     is_standard = parts.kind == "u" or "standard" in said or "1 sigma" in said
     is_expanded = parts.kind == "U" or "expanded" in said
     told: SpreadTold = "standard" if is_standard else "expanded" if is_expanded else ""
-    return FigureInTable(
-        value, parts.unit, cell, resolution, Beside(half, parts.half_unit, coverage_in(parts.said), told)
-    )
+    return FigureInTable(value, unit, cell, resolution, Beside(half, parts.half_unit, coverage_in(parts.said), told))
 
 
 def _value(figure: str, decimal: Decimal) -> float | None:

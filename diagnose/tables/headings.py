@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from diagnose.tables.heading_words import HeadingWords, Meanings
+from diagnose.tables.table_units import is_unit, multiplied, table_unit
 from diagnose.tables.written_figures import coverage_in
-from diagnose.units import is_unit
 
 Side = Literal["reference", "indicated", ""]
 Stage = Literal["as found", "as left", ""]
@@ -16,19 +16,27 @@ Stage = Literal["as found", "as left", ""]
 UNCERTAIN: Meanings = frozenset({"uncertainty", "standard-uncertainty", "expanded-uncertainty"})
 
 _BRACKET = re.compile(r"[\[(]([^()\[\]]*)[\])]")
-_NOT_ALONE = frozenset({"in", "a", "d", "s", "h", "c", "r", "v", "w"})
+_NOT_ALONE = frozenset({"in", "a", "d", "s", "h", "c", "r", "t", "v", "w"})
 """Units that are also words or initials: no unit where nothing sets them off from the heading."""
+
+_IN_TONNES = re.compile(r"[\s,]t$")
+_WEIGHED: Meanings = frozenset({"reference", "indicated", "start", "stop"})
+"""What a heading has to say for a lone `t` at its end to be tonnes: behind `Zeit` it is the time."""
 
 
 @dataclass(frozen=True, slots=True)
 class ColumnHeading:
-    """A parsed heading: its text, what its words say, its side, its unit ("" if none), and the coverage factor told."""
+    """A parsed heading: its text, what its words say, its side, its unit ("" if none), and the coverage factor told.
+
+    Its figures are multiplied by ``factor`` (`Counter x10`).
+    """
 
     text: str = ""
     means: Meanings = field(default_factory=frozenset)
     side: Side = ""
     unit: str = ""
     coverage: float | None = None
+    factor: float = 1.0
 
     @property
     def is_uncertain(self) -> bool:
@@ -46,9 +54,12 @@ def read_heading(text: str, words: HeadingWords, against_display: bool = False) 
     >>> found.side, found.is_uncertain, found.unit, found.coverage
     ('reference', True, '%', 2.0)
     """
-    bare, unit = split_unit(text)
+    told, factor = multiplied(text)
+    bare, unit = split_unit(told)
     means = words.meanings(bare)
-    return ColumnHeading(text.strip(), means, _side(means, against_display), unit, coverage_in(text))
+    if not unit and _IN_TONNES.search(bare) and means & _WEIGHED and "time" not in means:
+        unit = table_unit("t")
+    return ColumnHeading(text.strip(), means, _side(means, against_display), unit, coverage_in(text), factor)
 
 
 def _side(means: Meanings, against_display: bool) -> Side:
@@ -68,15 +79,23 @@ def split_unit(text: str) -> tuple[str, str]:
     for match in _BRACKET.finditer(text):
         for part in re.split(r"[,;]\s*", match[1]):
             part = part.removeprefix("in ").strip()
-            if part and is_unit(part):
-                return text.replace(match[0], " "), part
+            if part and (unit := table_unit(part, set_off=True)):
+                return text.replace(match[0], " "), unit
     bare = _BRACKET.sub(" ", text)
     pieces = re.split(r"(?<=\S)(?:\s+in\s+|,\s*|_(?=[^\W_]+/)|\s+)", bare.strip())
     for take in (3, 2, 1):
         tail = " ".join(pieces[-take:])
         if len(pieces) > take and is_unit(tail) and tail.casefold() not in _NOT_ALONE:
-            return " ".join([*pieces[:-take], *(each[1] for each in _BRACKET.finditer(text))]), tail
+            return " ".join([*pieces[:-take], *(each[1] for each in _BRACKET.finditer(text))]), table_unit(tail)
     return text, ""
+
+
+_MINUTES = re.compile(r"(?:in )?(?:m{1,2}|min):s{1,2}(?:ek|ec)?", re.IGNORECASE)
+
+
+def is_in_minutes(heading: ColumnHeading) -> bool:
+    """Check whether brackets say that `6:30` is six and a half minutes: `Time [min:s]`."""
+    return _MINUTES.fullmatch(bracketed(heading.text)) is not None
 
 
 def bracketed(text: str) -> str:

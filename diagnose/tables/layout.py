@@ -4,20 +4,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from diagnose.errors import BadInput, ProblemsFound
+from diagnose.place import visible
 from diagnose.tables.figures_in_table import FigureInTable
 from diagnose.tables.heading_words import HeadingWords, Meanings
 from diagnose.tables.headings import ColumnHeading, Stage, read_heading
 from diagnose.tables.table_text import SPACES, Cell, TextTable
+from diagnose.tables.table_units import table_unit
 from diagnose.tables.written_figures import is_figure, is_plain_figure
-from diagnose.units import is_unit
 
 Row = tuple[Cell, ...]
 
 MOST_HEADING_LINES = 3
 """Lines of a heading: names, what of each, and units."""
+
+_SUMS_UP: Meanings = frozenset({"summary", "total"})
+"""What a cell says in a line that sums up the others (`Mean`, `Total`)."""
+
+_WORDS_OF_A_LABEL = 2
 
 OF_SECTIONS: Meanings = frozenset({"as-found", "as-left", "start", "stop"})
 """What a line says that heads a comparison; of `before` and `after` a line by itself says the same."""
@@ -68,6 +74,7 @@ def laid_out(table: TextTable, words: HeadingWords, against_display: bool, warni
         raise ProblemsFound([table.problem(cell, "uneven", text, "give every column a heading")])
     stage = _section(sections[-1], words, table.delimiter) if sections else ""
     rows, stages, left = _rows(table, first, width, heading, words, stage)
+    rows, stages = _without_sums(rows, stages, words, warnings)
     left = [row[0].line for row in above if row not in heading] + left
     if left:
         warnings.append(f"not read as part of the table: line {', '.join(map(str, left))}")
@@ -162,6 +169,30 @@ def _rows(
     return rows, stages, left
 
 
+def _without_sums(
+    rows: list[Row], stages: list[Stage], words: HeadingWords, warnings: list[str]
+) -> tuple[list[Row], list[Stage]]:
+    """Return the lines without those that sum up others: their means and totals are no readings of their own."""
+    sums = [_sums_up(row, words) for row in rows]
+    if not any(sums) or all(sums):
+        return rows, stages
+    told = ", ".join(f"line {row[0].line} (`{label}`)" for row, label in zip(rows, sums, strict=True) if label)
+    warnings.append(f"left out because it sums up other lines: {told}")
+    kept = [at for at, label in enumerate(sums) if not label]
+    return [rows[at] for at in kept], [stages[at] for at in kept]
+
+
+def _sums_up(row: Row, words: HeadingWords) -> str:
+    """Return the cell that says that a line sums up others, "" where none does."""
+    for cell in row:
+        label = cell.text.strip(" :")
+        if label and not any(map(str.isdigit, label)) and len(label.split()) <= _WORDS_OF_A_LABEL:
+            means = words.meanings(label)
+            if means and means <= _SUMS_UP:
+                return visible(label)
+    return ""
+
+
 def _named_row(heading: Sequence[Row]) -> Row | None:
     """Return the line of a heading that has the names, not only units."""
     return next((row for row in heading if not _is_units(row)), None)
@@ -169,7 +200,7 @@ def _named_row(heading: Sequence[Row]) -> Row | None:
 
 def _is_units(row: Row) -> bool:
     filled = [cell.text for cell in row if cell.text.strip("-– ")]
-    return bool(filled) and all(is_unit(_bare(text)) for text in filled)
+    return bool(filled) and all(table_unit(_bare(text), set_off=True) for text in filled)
 
 
 def _bare(text: str) -> str:
@@ -182,7 +213,7 @@ def _headings(heading: Sequence[Row], width: int, words: HeadingWords, against_d
     units = [""] * width
     for number, row in enumerate(heading):
         if _is_units(row):
-            units = [_bare(cell.text) if is_unit(_bare(cell.text)) else "" for cell in row]
+            units = [table_unit(_bare(cell.text), set_off=True) for cell in row]
             continue
         texts = [cell.text for cell in row]
         spreads = any(not _is_units(below) for below in heading[number + 1 :])
@@ -192,7 +223,4 @@ def _headings(heading: Sequence[Row], width: int, words: HeadingWords, against_d
             if text:
                 names[at].append(text)
     found = [read_heading(" ".join(each), words, against_display) for each in names]
-    return [
-        ColumnHeading(each.text, each.means, each.side, each.unit or unit, each.coverage)
-        for each, unit in zip(found, units, strict=True)
-    ]
+    return [replace(each, unit=each.unit or unit) for each, unit in zip(found, units, strict=True)]

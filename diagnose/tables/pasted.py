@@ -18,8 +18,9 @@ from diagnose.tables.columns import SidesUnknown, TableOptions, find_columns
 from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.layout import OF_SECTIONS
 from diagnose.tables.table_text import read_table, split_pair
+from diagnose.tables.table_units import is_unit
 from diagnose.tables.written_figures import is_figure, written
-from diagnose.units import is_unit, unit_info
+from diagnose.units import unit_info
 
 PLACE = "\ue000"
 """Stands in a report for a table that was taken out of it; no text says anything by it."""

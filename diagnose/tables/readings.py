@@ -15,13 +15,16 @@ from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import Problem, visible
 from diagnose.tables.amounts import EXPANDED, LARGEST_FLOW, TYPED, Amounts, amounts_of, densities, one_for_all
 from diagnose.tables.columns import SIDES, Comparison, TableColumns, TableOptions, find_columns
-from diagnose.tables.figures_in_table import decimal_mark, read_figures
+from diagnose.tables.figures_in_table import Decimal, decimal_mark, read_figures
 from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.headings import Side, Stage, read_heading
+from diagnose.tables.layout import Column
+from diagnose.tables.roll_over import size_of_counter
 from diagnose.tables.run_times import Run, durations
 from diagnose.tables.table_text import PAIRED, Cell, TextTable, split_pair, split_typed
-from diagnose.tables.written_figures import written
-from diagnose.units import is_unit, show, unit_info
+from diagnose.tables.table_units import table_unit
+from diagnose.tables.written_figures import unit_behind
+from diagnose.units import is_unit, show, taken_for, unit_info
 
 _UNIT_BEGINS = re.compile(r"(?<=[\d\s)])(?=[^\W\d_]|%)")
 _LONGEST_UNIT = 40
@@ -123,7 +126,9 @@ def comparisons_in(table: TextTable, options: TableOptions | None = None) -> tup
     found = find_columns(table, options, warnings)
     if table.delimiter == PAIRED:
         _share_unit(found)
-    _read_all(table, found, options)
+    decimal = _read_all(table, found, options)
+    warnings += _how_read(found)
+    options = replace(options, decimal=decimal)
     return tuple(_in_si(table, item, found, options, list(warnings)) for item in found.comparisons)
 
 
@@ -132,21 +137,35 @@ def _share_unit(found: TableColumns) -> None:
     for item in found.comparisons:
         one, other = (item.sides[side].reading for side in SIDES)
         for column, beside in ((one, other), (other, one)):
-            own = column.heading.unit or any(_unit_behind(cell.text) for cell in column.cells)
-            unit = beside.heading.unit or next(filter(None, (_unit_behind(cell.text) for cell in beside.cells)), "")
+            own = column.heading.unit or any(unit_behind(cell.text) for cell in column.cells)
+            unit = beside.heading.unit or next(filter(None, (unit_behind(cell.text) for cell in beside.cells)), "")
             if unit and not own:
                 column.heading = replace(column.heading, unit=unit)
 
 
-def _unit_behind(text: str) -> str:
-    parts = written(text)
-    return parts.unit if parts else ""
-
-
-def _read_all(table: TextTable, found: TableColumns, options: TableOptions) -> None:
-    """Read the figures of all columns that are compared, each once."""
+def _used(found: TableColumns) -> list[Column]:
+    """Return the columns that are compared, each once."""
     used = {id(column): column for item in found.comparisons for side in item.sides.values() for column in side.columns}
-    cells = [cell for column in used.values() for cell in column.cells]
+    return list(used.values())
+
+
+def _how_read(found: TableColumns) -> list[str]:
+    """Return what is to be said of figures that are not read as they stand, and of units of several countries."""
+    used = _used(found)
+    said = [
+        f"the figures below `{visible(each.name)}` are multiplied by {each.heading.factor:g}"
+        for each in used
+        if each.heading.factor != 1
+    ]
+    units = {unit for each in used for unit in (each.heading.unit, *(figure.unit for figure in each.figures)) if unit}
+    told = (f"`{visible(unit)}` is taken to be {taken_for(unit)}" for unit in sorted(units) if taken_for(unit))
+    return [*said, *dict.fromkeys(told)]
+
+
+def _read_all(table: TextTable, found: TableColumns, options: TableOptions) -> Decimal:
+    """Read the figures of all columns that are compared; return their decimal mark."""
+    used = _used(found)
+    cells = [cell for column in used for cell in column.cells]
     if len(cells) > 2 * PAIRS and len(found.comparisons[0].rows) > PAIRS:
         raise BadInput(
             f"{table.file} has {len(found.comparisons[0].rows):,} pairs of readings, and {PAIRS:,} at most are "
@@ -154,13 +173,14 @@ def _read_all(table: TextTable, found: TableColumns, options: TableOptions) -> N
         )
     decimal = options.decimal or decimal_mark(table, cells)
     wrong: list[Problem] = []
-    for column in used.values():
+    for column in used:
         try:
-            column.figures = read_figures(table, column.cells, decimal)
+            column.figures = [each.times(column.heading.factor) for each in read_figures(table, column.cells, decimal)]
         except ProblemsFound as error:
             wrong += error.problems
     if wrong:
         raise ProblemsFound(sorted(wrong))
+    return decimal
 
 
 def _in_si(
@@ -168,7 +188,7 @@ def _in_si(
 ) -> Readings:
     runs = _runs(item, warnings)
     sides = {
-        side: amounts_of(table, side, item.sides[side], runs, _is_total(item), options, warnings) for side in SIDES
+        side: amounts_of(table, side, item.sides[side], runs, item.is_total(side), options, warnings) for side in SIDES
     }
     _of_one_kind(table, item, runs, found, sides, options, warnings)
     for side, amounts in sides.items():
@@ -217,10 +237,6 @@ def _coarse(item: Comparison, sides: Mapping[Side, Amounts]) -> list[str]:
     return found
 
 
-def _is_total(item: Comparison) -> bool:
-    return item.runs_on or any(item.moments)
-
-
 def _runs(item: Comparison, warnings: list[str]) -> list[Run]:
     """Return the lines in which each run begins and ends, and tell which are left out.
 
@@ -235,17 +251,55 @@ def _runs(item: Comparison, warnings: list[str]) -> list[Run]:
         raise BadInput("no line has both readings, of the reference and of the meter")
     if any(item.moments):
         return _from_start_to_stop(item, whole)
-    if item.runs_on:
-        item.runs_on = _never_falls(item, whole) and len(whole) > 1
-    if item.runs_on:
+    if not (len(whole) > 1 and item.run_on and all(_never_falls(item.sides[side].reading, whole) for side in SIDES)):
+        item.run_on = _one_runs_on(item, whole)
+    if len(item.run_on) == 1:
+        side = next(iter(item.run_on))
+        warnings.append(
+            f"`{visible(item.sides[side].name)}` runs on, the other side does not: what was added from one line to the "
+            "next is compared with the reading of the later line"
+        )
+        return list(pairwise(whole))
+    if item.run_on:
         warnings.append("the totals run on: what was added from one line to the next is compared")
         return list(pairwise(whole))
     return [(row, row) for row in whole]
 
 
-def _never_falls(item: Comparison, rows: Sequence[int]) -> bool:
-    columns = [[item.sides[side].reading.figures[row].value or 0.0 for row in rows] for side in SIDES]
-    return all(a <= b for column in columns for a, b in pairwise(column))
+_ALIKE = 0.3
+"""Share by which what was added differs at most from the other side where one side runs on: no fault is so large."""
+
+
+def _one_runs_on(item: Comparison, rows: Sequence[int]) -> frozenset[Side]:
+    """Return the side whose steps from line to line are what the other side reads, while its figures are not."""
+    if len(rows) < 2 or any(each.start for each in item.sides.values()):
+        return frozenset()
+    for side, other in (SIDES, SIDES[::-1]):
+        if not _never_falls(item.sides[side].reading, rows):
+            continue
+        factors = [item.sides[each].reading for each in (side, other)]
+        own, beside = ([_in_unit(column, row) for row in rows] for column in factors)
+        added = [after - before for before, after in pairwise(own)]
+        if all(map(_are_alike, added, beside[1:])) and not any(map(_are_alike, own[1:], beside[1:])):
+            return frozenset({side})
+    return frozenset()
+
+
+def _in_unit(column: Column, row: int) -> float:
+    figure = column.figures[row]
+    unit = table_unit(column.heading.unit or figure.unit)
+    return (figure.value or 0.0) * (unit_info(unit).factor if unit else 1.0)
+
+
+def _are_alike(one: float, other: float) -> bool:
+    return one > 0 and abs(one - other) <= _ALIKE * max(abs(one), abs(other))
+
+
+def _never_falls(column: Column, rows: Sequence[int]) -> bool:
+    return all(
+        (before.value or 0.0) <= (after.value or 0.0) or size_of_counter(before, after, column.heading) is not None
+        for before, after in pairwise(column.figures[row] for row in rows)
+    )
 
 
 def _from_start_to_stop(item: Comparison, rows: Sequence[int]) -> list[Run]:

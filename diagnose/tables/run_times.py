@@ -9,6 +9,7 @@ from datetime import datetime
 from diagnose.errors import ProblemsFound
 from diagnose.tables.columns import Aid, Comparison
 from diagnose.tables.figures_in_table import decimal_mark, read_figures
+from diagnose.tables.headings import is_in_minutes
 from diagnose.tables.layout import Column
 from diagnose.tables.table_text import Cell, TextTable
 from diagnose.units import is_unit, unit_info
@@ -53,7 +54,7 @@ def _ends(item: Comparison, aids: Mapping[Aid, Column]) -> tuple[Column, Column,
     date = aids.get("date")
     if "start time" in aids and "stop time" in aids:
         return aids["start time"], aids["stop time"], aids.get("start date", date), aids.get("stop date", date)
-    if "time" in aids and (item.runs_on or any(item.moments)):
+    if "time" in aids and (item.run_on or any(item.moments)):
         return aids["time"], aids["time"], date, date
     return None
 
@@ -65,6 +66,7 @@ def _seconds(table: TextTable, column: Column, cell: Cell) -> float:
         one, two, three = int(clock[1]), int(clock[2]), clock[3]
         if three is None:
             is_minutes = is_unit(column.heading.unit) and unit_info(column.heading.unit).factor < 3600
+            is_minutes = is_minutes or is_in_minutes(column.heading)
             return one * 60.0 + two if is_minutes else one * 3600.0 + two * 60.0
         return one * 3600.0 + two * 60.0 + float(three.replace(",", "."))
     figure = read_figures(table, [cell], decimal_mark(table, column.cells))[0]

@@ -14,8 +14,8 @@ from itertools import islice
 
 from diagnose.errors import BadInput
 from diagnose.place import Place, Problem
+from diagnose.tables.table_units import is_unit
 from diagnose.tables.written_figures import is_plain_figure
-from diagnose.units import is_unit
 
 SPACES = " "
 """The delimiter of tables with spaces between cells."""
@@ -130,6 +130,8 @@ def _delimiter(lines: list[str], file: str) -> str:
         return PAIRED
     for mark in ("\t", ";", "|"):
         if _is_throughout([mark in line for line in figures]):
+            return mark
+        if len(starting) > 1 and all(mark in line for line in starting):
             return mark
     if all(_SPACED_FIGURES.search(line) for line in figures):
         return SPACES

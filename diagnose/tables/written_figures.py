@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from diagnose.units import is_unit
+from diagnose.tables.table_units import is_unit, table_unit
 
 SPACES_IN_FIGURES = re.compile(r"[ '’\u00a0\u202f]")
 _FIGURE = re.compile(
@@ -82,6 +82,12 @@ def written(text: str) -> Written | None:
     return Written(
         figure, unit[: beside.start()].strip(" ,;("), half_figure, half_unit.strip(), beside["kind"] or "", said
     )
+
+
+def unit_behind(text: str) -> str:
+    """Return the unit behind a figure as :func:`diagnose.units.unit_info` takes it, or as it is written; "" if none."""
+    parts = written(text)
+    return table_unit(parts.unit) or parts.unit if parts else ""
 
 
 def coverage_in(text: str) -> float | None:

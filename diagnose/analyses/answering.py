@@ -19,8 +19,9 @@ from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
 from diagnose.tables.columns import TableOptions
 from diagnose.tables.heading_words import HeadingWords
-from diagnose.tables.readings import Readings, comparisons_in, readings_from_pairs
+from diagnose.tables.readings import Readings, comparisons_in
 from diagnose.tables.table_text import read_table
+from diagnose.tables.typed_pairs import readings_from_pairs
 from diagnose.units import unit_info
 
 _SIDES: dict[ComparedAt, tuple[ReadAt, Against]] = {

@@ -180,8 +180,9 @@ def _table_options(
 
 
 def _comparisons(file: Path | None, given: dict[str, Any], asked: TableOptions) -> list[Readings]:
-    from diagnose.tables.readings import comparisons_in, readings_from_pairs, with_uncertainty
+    from diagnose.tables.readings import comparisons_in, with_uncertainty
     from diagnose.tables.table_text import read_table
+    from diagnose.tables.typed_pairs import readings_from_pairs
 
     if file is None:
         found = [readings_from_pairs(given["pairs"], asked)]

@@ -3,32 +3,26 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice, pairwise
+from itertools import pairwise
 from typing import Literal
 
 from diagnose.bounded import PAIRS
 from diagnose.calculations.entering import DIVISORS, Spread
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import Problem, visible
-from diagnose.tables.amounts import EXPANDED, LARGEST_FLOW, TYPED, Amounts, amounts_of, densities, one_for_all
+from diagnose.tables.amounts import EXPANDED, LARGEST_FLOW, Amounts, amounts_of, densities, one_for_all
 from diagnose.tables.columns import SIDES, Comparison, TableColumns, TableOptions, find_columns
 from diagnose.tables.figures_in_table import Decimal, decimal_mark, read_figures
-from diagnose.tables.heading_words import HeadingWords
-from diagnose.tables.headings import Side, Stage, read_heading
+from diagnose.tables.headings import Side, Stage
 from diagnose.tables.layout import Column
 from diagnose.tables.roll_over import size_of_counter
 from diagnose.tables.run_times import Run, durations
-from diagnose.tables.table_text import PAIRED, Cell, TextTable, split_pair, split_typed
+from diagnose.tables.table_text import PAIRED, TextTable
 from diagnose.tables.table_units import table_unit
 from diagnose.tables.written_figures import unit_behind
-from diagnose.units import is_unit, show, taken_for, unit_info
-
-_UNIT_BEGINS = re.compile(r"(?<=[\d\s)])(?=[^\W\d_]|%)")
-_LONGEST_UNIT = 40
-_FIGURES = re.compile(r"(?<![\w.,])[-+]?\d[\d.,]*")
+from diagnose.units import show, taken_for, unit_info
 
 ReadingKind = Literal["flow", "volume"]
 
@@ -266,29 +260,41 @@ def _runs(item: Comparison, warnings: list[str]) -> list[Run]:
     return [(row, row) for row in whole]
 
 
+_FEWEST_LINES = 3
+"""Lines that show that a column runs on whose heading does not say so; of two, a large error would look like it."""
+
 _ALIKE = 0.3
 """Share by which what was added differs at most from the other side where one side runs on: no fault is so large."""
 
 
 def _one_runs_on(item: Comparison, rows: Sequence[int]) -> frozenset[Side]:
     """Return the side whose steps from line to line are what the other side reads, while its figures are not."""
-    if len(rows) < 2 or any(each.start for each in item.sides.values()):
+    columns = [each.reading for each in item.sides.values()]
+    if any(each.start for each in item.sides.values()) or not all(map(_is_volume, columns)):
         return frozenset()
     for side, other in (SIDES, SIDES[::-1]):
-        if not _never_falls(item.sides[side].reading, rows):
+        column = item.sides[side].reading
+        least = 2 if "total" in column.heading.means else _FEWEST_LINES
+        if len(rows) < least or not _never_falls(column, rows):
             continue
-        factors = [item.sides[each].reading for each in (side, other)]
-        own, beside = ([_in_unit(column, row) for row in rows] for column in factors)
+        own, beside = ([_in_unit(item.sides[each].reading, row) for row in rows] for each in (side, other))
         added = [after - before for before, after in pairwise(own)]
         if all(map(_are_alike, added, beside[1:])) and not any(map(_are_alike, own[1:], beside[1:])):
             return frozenset({side})
     return frozenset()
 
 
+def _is_volume(column: Column) -> bool:
+    unit = _unit_of(column)
+    return bool(unit) and unit_info(unit).dimension == unit_info("m3").dimension
+
+
+def _unit_of(column: Column) -> str:
+    return table_unit(column.heading.unit or next((each.unit for each in column.figures if each.unit), ""))
+
+
 def _in_unit(column: Column, row: int) -> float:
-    figure = column.figures[row]
-    unit = table_unit(column.heading.unit or figure.unit)
-    return (figure.value or 0.0) * (unit_info(unit).factor if unit else 1.0)
+    return (column.figures[row].value or 0.0) * unit_info(_unit_of(column)).factor
 
 
 def _are_alike(one: float, other: float) -> bool:
@@ -379,55 +385,3 @@ def with_uncertainty(readings: Readings, reference: str, indicated: str, spread:
         told = "the uncertainties given are taken as expanded (k = 2); say --uncertainties standard if they are not"
         readings = replace(readings, warnings=(*readings.warnings, told))
     return readings
-
-
-def readings_from_pairs(text: str, options: TableOptions) -> Readings:
-    """Return typed pairs, ``5 5.31; 10 10.42``, in SI; the unit follows them or comes from ``--unit``.
-
-    >>> readings_from_pairs("10 10.4; 20 vs 20.8 l/s", TableOptions()).reference
-    (0.01, 0.02)
-    """
-    unit = options.unit
-    bare = text.rstrip()
-    last = max(bare.rfind(";"), bare.rfind("\n")) + 1
-    at = _unit_at_the_end(bare, last)
-    if at is not None:
-        text, unit = bare[:at], unit or bare[at:].strip()
-    parts = [each for each in re.split(r"[;\n]", text) if each.strip()]
-    rows = []
-    at = 0
-    for part in parts:
-        figures = split_pair(part) or _named_pair(part, options) or split_typed(part)
-        if figures is None:
-            raise BadInput(
-                f"`{visible(part.strip())}` is not a pair; write reference and indicated, as in `5 5.31; 10 10.42`"
-            )
-        start = text.index(part, at)
-        rows.append(tuple(Cell(each, 1, start + place + 1) for each, place in figures))
-        at = start + len(part)
-    if not rows:
-        raise BadInput("no pair is given; write reference and indicated, as in `5 5.31; 10 10.42 m3/h`")
-    table = TextTable(TYPED, "\t", tuple(rows), (text,))
-    return readings_from_table(table, replace(options, unit=unit, reference="1", indicated="2"))
-
-
-def _unit_at_the_end(text: str, least: int) -> int | None:
-    """Return where the unit behind the last pair begins: the longest that is known, else the last word."""
-    places = [each.start() for each in _UNIT_BEGINS.finditer(text, max(least, len(text) - _LONGEST_UNIT))]
-    known = next((at for at in places if is_unit(text[at:])), None)
-    last = places[-1] if places and not any(map(str.isdigit, text[places[-1] :].split()[-1][:1])) else None
-    return known if known is not None else last
-
-
-def _named_pair(text: str, options: TableOptions) -> tuple[tuple[str, int], ...] | None:
-    """Return two readings that have their names before them, that of the reference first."""
-    found = list(islice(_FIGURES.finditer(text), 3))
-    if len(found) != 2 or text[found[1].end() :].strip():
-        return None
-    names = text[: found[0].start()], text[found[0].end() : found[1].start()]
-    words = options.words or HeadingWords()
-    sides = [read_heading(name, words, options.against_display).side for name in names]
-    if sorted(sides) != ["indicated", "reference"]:
-        return None
-    figures = tuple((each[0].rstrip(","), each.start()) for each in found)
-    return figures if sides[0] == "reference" else figures[::-1]

@@ -37,7 +37,7 @@ from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.readings import read_reading
 from diagnose.tables.columns import TableOptions
 from diagnose.tables.pasted import tables_in
-from diagnose.tables.readings import readings_from_pairs
+from diagnose.tables.typed_pairs import readings_from_pairs
 from diagnose.terms import TERMS
 from diagnose.triage.report import triage
 from diagnose.units import is_unit, read_measurement, read_number

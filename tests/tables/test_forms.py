@@ -15,8 +15,9 @@ from diagnose.errors import BadInput, DiagnoseError, ProblemsFound, UnitError
 from diagnose.rule_book.patterns import Heading
 from diagnose.tables.columns import SidesUnknown, TableOptions
 from diagnose.tables.heading_words import HeadingWords
-from diagnose.tables.readings import Readings, comparisons_in, readings_from_pairs
+from diagnose.tables.readings import Readings, comparisons_in
 from diagnose.tables.table_text import read_table
+from diagnose.tables.typed_pairs import readings_from_pairs
 from diagnose.units import unit_info
 from tests.comparison.comparisons import HOUR
 from tests.tables.test_readings import in_hours, read
@@ -90,6 +91,15 @@ TYPED = [
     "reference 10 meter 10.4; reference 20 meter 20.8 m3/h",
     "display 10.4 tank 10; display 20.8 tank 20 m3/h",
     "10 ±0.1 10.4; 20 ±0.1 (k=2) 20.8 m3/h",
+    "10/10.4, 20/20.8 m3/h",
+    "10/10.4,20/20.8 m3/h",
+    "10 10.4, 20 20.8 m3/h",
+    "10 versus 10.4; 20 versus 20.8 m3/h",
+    "10 vs 10.4 and 20 vs 20.8 m3/h",
+    "reference 10 meter 10.4, reference 20 meter 20.8 m3/h",
+    "meter 10.4 and tank 10, meter 20.8 and tank 20 m3/h",
+    "meter / tank: 10.4/10, 20.8/20 m3/h",
+    "tank vs meter: 10 10.4; 20 20.8 m3/h",
 ]
 
 

@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from typing import NamedTuple
 
 import msgspec
 
@@ -13,7 +14,7 @@ from diagnose.analyses.analysed import Analysis
 from diagnose.bounded import REPORT_LETTERS, REPORT_ROWS, REPORT_TABLES
 from diagnose.errors import BadInput, DiagnoseError
 from diagnose.language.cleaning import clean, decoded
-from diagnose.language.prose_pairs import pairs_in_prose
+from diagnose.language.prose_pairs import pairs_in_prose, unnamed_pairs
 from diagnose.language.results import Part, Statement
 from diagnose.language.topic import Topic, is_foreign, topic_of
 from diagnose.language.understanding import Understanding, understand_further
@@ -79,7 +80,7 @@ def read_report(
     told = None if tables else _told_in_prose(engine, start)
     if told:
         with suppress(DiagnoseError):  # what a table would be refused for is no reason to refuse a sentence
-            analyses.append(_compared(engine, data_sheet, told, "the pairs in the report"))
+            analyses.append(_compared(engine, data_sheet, told.table, "the pairs in the report", told.taken))
     understanding = _understood(engine, text, before if complains else "", may_be_empty=bool(analyses or doubts))
     foreign = is_foreign(engine.lexicon, start)
     worded = _worded(engine, understanding, foreign) if complains else None
@@ -91,7 +92,7 @@ def read_report(
         text=text,
         understanding=understanding,
         analyses=tuple(analyses),
-        topic=Topic("a flow meter") if analyses else topic,
+        topic=Topic("a flow meter") if analyses or unnamed_pairs(start) else topic,
         foreign=foreign,
     )
 
@@ -128,14 +129,22 @@ def _with_tables(reading: Iterable[Part], tables: Sequence[PastedTable]) -> tupl
 
 
 def _compared(
-    engine: Engine, data_sheet: DataSheet, table: PastedTable, name: str = "the table in the report"
+    engine: Engine, data_sheet: DataSheet, table: PastedTable, name: str = "the table in the report", taken: str = ""
 ) -> Analysis:
     from diagnose.analyses.answering import analyse_table  # numerics only where there is something to compare
 
-    return analyse_table(engine, data_sheet, table.text, name, table.compared)
+    analysis = analyse_table(engine, data_sheet, table.text, name, table.compared)
+    return msgspec.structs.replace(analysis, warnings=(taken, *analysis.warnings)) if taken else analysis
 
 
-def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
+class _InProse(NamedTuple):
+    """Pairs of readings in sentences as a table, and what is to be said of how they were taken."""
+
+    table: PastedTable
+    taken: str
+
+
+def _told_in_prose(engine: Engine, text: str) -> _InProse | None:
     """Return pairs of readings told in sentences as a table; without a unit they are taken to have the usual one."""
     told = pairs_in_prose(text, engine.lexicon)
     if told is None:
@@ -145,7 +154,9 @@ def _told_in_prose(engine: Engine, text: str) -> PastedTable | None:
     rows = ["\t".join(pair) for pair in told.written]
     words = HeadingWords(engine.rule_book.headings.values())
     tables = tables_in("\n".join(["\t".join(heads), *rows]), words)[1]
-    return tables[0] if tables else None
+    usual = quantities[told.first].unit
+    taken = "" if told.unit else f"nobody says in what unit the pairs are: they are taken to be in {usual}"
+    return _InProse(tables[0], taken) if tables else None
 
 
 def _worded(engine: Engine, understanding: Understanding, foreign: bool) -> WordScores | None:

@@ -36,11 +36,18 @@ _UNIT = r"%|(?:m[3³]|[A-Za-zµ]+)(?:/[A-Za-z]+)?"
 _BETWEEN_NAMES = re.compile(r"\s*(?:vs\.?|versus|against|and|/|->|→|=>|,)\s*", re.I)
 _BEGINS = re.compile(rf"\s?[\[(]?(?:in )?(?P<unit>{_UNIT})?[\])]?\s?[:=]")
 """What stands behind the names of both sides where their readings follow."""
-_MARKED_PAIR = re.compile(
-    rf"(?<![\w.,:/#°-])(?P<one>[-+]?\d+(?:[.,]\d+)?)(?: ?(?P<unit>{_UNIT}))? ?(?:vs\.?|versus|against|/|->|→|=>) ?"
-    rf"(?P<other>[-+]?\d+(?:[.,]\d+)?)(?![\w]|[.,:/]\d|-\w)(?: ?(?P<other_unit>{_UNIT})(?![\w/]))?",
-    re.I,
+_AT_PLACE = re.compile(r"\s*(?:at|on|by|from)\s+(?:(?:the|our|a)\s+)?", re.I)
+"""What stands between a reading and its name behind it: `10.4 at the tank`."""
+
+_PAIR = (
+    rf"(?<![\w.,:/#°-])(?P<one>[-+]?\d+(?:[.,]\d+)?)(?: ?(?P<unit>{_UNIT}))?MARK"
+    rf"(?P<other>[-+]?\d+(?:[.,]\d+)?)(?![\w]|[.,:/]\d|-\w)(?: ?(?P<other_unit>{_UNIT})(?![\w/]))?"
 )
+_MARKED_PAIR = re.compile(_PAIR.replace("MARK", r" ?(?:vs\.?|versus|against|/|->|→|=>) ?"), re.I)
+_SPACED_PAIR = re.compile(rf"\s*{_PAIR.replace('MARK', ' ')}(?=\s*(?:[;\n]|\.?(?:\s|$)))", re.I)
+"""A pair with nothing between its readings, parted from the next one by a semicolon or the end of a line."""
+
+_ANY_PAIR = re.compile(_PAIR.replace("MARK", r"(?: ?(?:vs\.?|versus|against|/|->|→|=>) ?| )"), re.I)
 
 _MOST_WORDS_ON = 2
 """Words from one pair to the next without names (``and at last``); with more the text speaks of something else."""
@@ -49,7 +56,7 @@ _MOST_WORDS_ON = 2
 class ProsePairs(NamedTuple):
     """Readings side by side: the quantities of both columns, the pairs, their unit if one was told, and as written.
 
-    The digits as they were written tell how finely an instrument was read.
+    The digits as they were written tell how finely an instrument was read. ``start`` and ``end`` are where they stand.
     """
 
     first: str
@@ -57,6 +64,8 @@ class ProsePairs(NamedTuple):
     pairs: tuple[tuple[float, float], ...]
     unit: str
     written: tuple[tuple[str, str], ...] = ()
+    start: int = 0
+    end: int = 0
 
 
 class _Figure(NamedTuple):
@@ -66,6 +75,8 @@ class _Figure(NamedTuple):
     start: int
     end: int
     written: str
+    name: int
+    """Where its name begins, or the figure itself without one."""
 
 
 def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
@@ -96,7 +107,81 @@ def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
         tuple((one.value, other.value) for one, other in ordered),
         next(iter(units.values()), ""),
         tuple((_plain(one.written), _plain(other.written)) for one, other in ordered),
+        min(each.name for each in pairs[0]),
+        max(each.end for each in pairs[-1]),
     )
+
+
+def one_pair(sentence: str, lexicon: Lexicon) -> tuple[_Figure, ...]:
+    """Return the two readings of a sentence that a word holds beside each other, or none.
+
+    Without such a word, a figure behind a name may be part of it (`tank 4`).
+    """
+    if not _SAID_BETWEEN.search(sentence):
+        return ()
+    sides = _sides(lexicon)
+    figures = list(_figures(sentence, sides, lexicon)) if sides else []
+    if len(figures) != 2 or not all(each.quantity for each in figures):
+        return ()
+    one, other = figures
+    held = _SAID_BETWEEN.search(sentence[one.end : other.start])
+    return (one, other) if held and _are_compared(lexicon, one.quantity, other.quantity) else ()
+
+
+def unnamed_pairs(text: str) -> tuple[int, int] | None:
+    """Return where pairs of readings stand of which nobody says which is the reference, or None.
+
+    They are two or more, or all that is said; figures that cannot be two readings of one flow are something else.
+
+    >>> text = "reads different from the tank: 10 10.59; 20 21.2"
+    >>> text[slice(*unnamed_pairs(text))], unnamed_pairs("pumps 1/2, 3/4 on 10/12")
+    ('10 10.59; 20 21.2', None)
+    """
+    found: list[re.Match[str]] = []
+    for match in _ANY_PAIR.finditer(text):
+        if not _are_readings(match, text[match.end() : match.end() + 2]):
+            continue
+        if found and not _JOINS_PAIRS.fullmatch(text[found[-1].end() : match.start()]):
+            if len(found) >= FEWEST:
+                break
+            found = []
+        found.append(match)
+    if len(found) < FEWEST and not (found and text.strip(" .") == found[0][0].strip()):
+        return None
+    begin = found[0].start("one")
+    return begin, found[-1].end()
+
+
+def which_is_the_reference(pairs: str) -> str:
+    """Return the question that pairs of readings raise which nobody named."""
+    shown = " ".join(pairs.split())
+    shown = shown if len(shown) <= _MOST_SHOWN else f"{shown[:_MOST_SHOWN]}…"
+    return (
+        f"which is the reference in `{shown}`, and which the meter? write `reference / meter: {shown}` or "
+        f"`meter / reference: {shown}`"
+    )
+
+
+def _are_readings(pair: re.Match[str], behind: str) -> bool:
+    """Check whether two figures can be readings of one flow: near each other, and written as readings are."""
+    has_mark = _MARK.search(pair[0]) is not None
+    if not has_mark and behind.strip(" .")[:1] not in ("", ";", "\n"):
+        return False
+    one, other = (read_number(pair[name]) for name in ("one", "other"))
+    if not one or not other or not 1 / _MOST_APART < one / other < _MOST_APART:
+        return False
+    units = [unit for unit in pair.group("unit", "other_unit") if unit and not _SAID_BETWEEN.fullmatch(unit)]
+    if any(not is_unit(each) or unit_info(each).dimension != _FLOW for each in units):
+        return False
+    return bool(units) or any(mark in pair[0] for mark in ".,") or _SAID_BETWEEN.search(pair[0]) is not None
+
+
+_MOST_APART = 3.0
+_MOST_SHOWN = 60
+_FLOW = unit_info("m3/h").dimension
+_MARK = re.compile(r"(?:vs\.?|versus|against|/|->|→|=>)(?!h|s|min|d)", re.I)
+_SAID_BETWEEN = re.compile(r"\b(?:vs|versus|against|instead of|compared (?:to|with))\b|[-=]>|→", re.I)
+_JOINS_PAIRS = re.compile(r"\s*(?:[;,\n]|and)\s*(?:and\s+)?", re.I)
 
 
 def _plain(written: str) -> str:
@@ -116,19 +201,21 @@ def _below_names(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> ProsePa
         quantities = _of_name(lexicon, one[0]), _of_name(lexicon, other[0])
         if begins is None or not _are_compared(lexicon, *quantities):
             continue
-        found = _marked_pairs(text, begins.end(), told_in, lexicon)
+        found, end = _marked_pairs(text, begins.end(), told_in, lexicon)
         units = {spelling(unit): unit for unit in (begins["unit"] or "", *(each[2] for each in found)) if is_unit(unit)}
         if len(found) >= FEWEST and len(units) <= 1:
             written = tuple((_plain(a), _plain(b)) for a, b, _ in found)
             pairs = tuple((float(a), float(b)) for a, b in written)
-            return ProsePairs(*quantities, pairs, next(iter(units.values()), ""), written)
+            return ProsePairs(*quantities, pairs, next(iter(units.values()), ""), written, one.start(), end)
     return None
 
 
-def _marked_pairs(text: str, at: int, told_in: _Sentences, lexicon: Lexicon) -> list[tuple[str, str, str]]:
-    """Return the pairs with a mark between them that begin at a place, with their units."""
+def _marked_pairs(text: str, at: int, told_in: _Sentences, lexicon: Lexicon) -> tuple[list[tuple[str, str, str]], int]:
+    """Return the pairs that begin at a place, with a mark between their readings or a space, and where they end."""
     found: list[tuple[str, str, str]] = []
-    while match := _MARKED_PAIR.search(text, at, at + _MOST_LETTERS_BETWEEN):
+    spaced = _SPACED_PAIR.match(text, at)
+    pattern = _SPACED_PAIR if spaced else _MARKED_PAIR
+    while match := pattern.search(text, at, at + _MOST_LETTERS_BETWEEN):
         units = [unit for unit in match.group("unit", "other_unit") if unit and is_unit(unit)]
         told = [_unit_of_readings(unit, lexicon) for unit in units]
         numbers = read_number(match["one"]), read_number(match["other"])
@@ -137,7 +224,7 @@ def _marked_pairs(text: str, at: int, told_in: _Sentences, lexicon: Lexicon) -> 
             break
         found.append((match["one"], match["other"], next(filter(None, told), "")))
         at = match.end()
-    return found
+    return found, at
 
 
 def _are_compared(lexicon: Lexicon, one: str, other: str) -> bool:
@@ -180,12 +267,17 @@ def _figures(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> Iterator[_F
         told = _unit_of_readings(unit, lexicon)
         if number is None or told is None:
             continue
-        before = names[bisect_right(ends, match.start()) - 1] if ends and ends[0] <= match.start() else None
-        named = before is not None and free <= before[0] and _is_its_name(text[before[1] : match.start()])
-        quantity = before[2] if before is not None and named else ""
-        if quantity:
+        at = bisect_right(ends, match.start())
+        before = names[at - 1] if at else None
+        behind = names[at] if at < len(names) else None
+        if before and free <= before[0] and _is_its_name(text[before[1] : match.start()]):
             free = end
-        yield _Figure(quantity, number, told, match.start(), end, match["number"])
+            yield _Figure(before[2], number, told, match.start(), end, match["number"], before[0])
+        elif behind and behind[0] - end <= _MOST_LETTERS_BETWEEN and _AT_PLACE.fullmatch(text[end : behind[0]]):
+            free = behind[1]
+            yield _Figure(behind[2], number, told, match.start(), free, match["number"], match.start())
+        else:
+            yield _Figure("", number, told, match.start(), end, match["number"], match.start())
 
 
 class _Sentences:

@@ -30,6 +30,7 @@ from diagnose.language.pairs import pairs
 from diagnose.language.persons import with_persons
 from diagnose.language.plain_units import in_plain_units
 from diagnose.language.plant import changed_already, plant_told
+from diagnose.language.prose_pairs import pairs_in_prose, unnamed_pairs, which_is_the_reference
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.solved import ending_of, without_what_is_over
@@ -67,6 +68,10 @@ def understand(text: str, index: Lexicon) -> Understanding:
     dangers: list[DangerInDoubt] = []
     read: list[SentenceRead] = []
     own_tag = first_tag(text)
+    told = pairs_in_prose(text, index)
+    spelt_out = (told.start, told.end) if told else unnamed_pairs(text)
+    if spelt_out and not told:
+        doubts.append(which_is_the_reference(text[slice(*spelt_out)]))
     all_sentences = sentences(searched, index.vocabulary, spans)
     for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
         mentions = statements(text, sentence, following, index)
@@ -75,7 +80,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
             own = sorted([*own, *bare_numbers(searched, sentence, own, everywhere, index)], key=lambda each: each.start)
             own = in_plain_units(searched, sentence, own, index)
             mentions += _figures(text, sentence, own, index)
-            mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index)))
+            mentions = _without_figures_of(spelt_out, sentence, mentions)
+            mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index, told)))
             mentions += choices(text, sentence, index)
             mentions += list(plant_told(text, sentence, mentions, index))
             mentions += list(changed_already(text, sentence, index))
@@ -83,6 +89,8 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions = _without_names(mentions)
             mentions.sort(key=lambda each: each.first)
         left = [] if sentence.boilerplate else list(left_over(text, sentence, mentions))
+        if spelt_out and not told:  # they are asked about
+            left = [run for run in left if not _is_within(spelt_out, sentence, run)]
         not_understood += [quoted_run(text, sentence, run) for run in left]
         in_doubt = [] if sentence.boilerplate else list(dangers_in_doubt(text, sentence, mentions, index))
         doubtful = doubtful_denials.in_doubt(sentence, mentions, index)
@@ -163,6 +171,24 @@ def _says_all(sentence: Sentence, form: Mention, measured: Mention) -> bool:
     clause = sentence.clause(measured.first)
     read = any(sentence.tokens[at].stem in around_figures.READING_STEMS for at in clause)
     return form.first <= measured.first and measured.last <= form.last and not read
+
+
+def _without_figures_of(told: tuple[int, int] | None, sentence: Sentence, mentions: Sequence[Mention]) -> list[Mention]:
+    """Leave out single figures where pairs of readings stand: none of them is *the* reading, and none is in doubt."""
+    if told is None:
+        return list(mentions)
+    inside = {at for at, each in enumerate(sentence.tokens) if told[0] <= each.start < told[1]}
+    return [
+        each
+        for each in mentions
+        if not inside.intersection(range(each.first, each.last + 1))
+        or (each.statement is not None and not isinstance(each.statement.value, float))
+        or (each.statement is None and not each.doubt)
+    ]
+
+
+def _is_within(place: tuple[int, int], sentence: Sentence, run: range) -> bool:
+    return place[0] <= sentence.tokens[run[0]].start and sentence.tokens[run[-1]].end <= place[1]
 
 
 def _with_pairs(mentions: Sequence[Mention], compared: Sequence[Mention]) -> list[Mention]:

@@ -63,7 +63,8 @@ class Quantity(Term, frozen=True, kw_only=True):
     upper one has only beside a range (*nameplate 100-240 V*). ``tolerance`` (SI) and
     ``tolerance_share`` (of the value) say how far a reading, or a value calculated for it, may lie from the truth.
     ``column`` is the heading of its column where such readings stand side by side.
-    ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit.
+    ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit;
+    ``larger`` and ``smaller`` the finding where this one is the larger or the smaller of the two.
     ``shares`` say of how many meters each word is so, for those of which nobody has said.
     """
 
@@ -84,6 +85,8 @@ class Quantity(Term, frozen=True, kw_only=True):
     tolerance: float | None = None
     tolerance_share: float = 0.0
     disagreement: dict[str, str] = {}
+    larger: dict[str, str] = {}
+    smaller: dict[str, str] = {}
     column: str = ""
     shares: dict[str, float] = {}
     si_factor: float = 1.0

@@ -72,9 +72,10 @@ def of_another_kind(quantity: Quantity, authored: Authored) -> Found:
 
 def _disagreements_refer(book: RuleBook, entries: Entries, quantity: Quantity) -> Found:
     owner = ("quantities", quantity.id)
-    for other, finding in quantity.disagreement.items():
-        yield from reference(book, entries, owner, ("disagreement", other), other, "quantities")
-        yield from reference(book, entries, owner, ("disagreement", other), finding, "findings")
+    for field in ("disagreement", "larger", "smaller"):
+        for other, finding in getattr(quantity, field).items():
+            yield from reference(book, entries, owner, (field, other), other, "quantities")
+            yield from reference(book, entries, owner, (field, other), finding, "findings")
 
 
 def _choice_words_fit(quantity: Quantity, authored: Authored) -> Found:

@@ -8,9 +8,14 @@ from diagnose.observations import Compared, FindingSeen
 
 
 class Analysis(msgspec.Struct, frozen=True, kw_only=True):
-    """A summary of an analysis: what was analysed, the result in words, warnings, and the findings that follow."""
+    """A summary of an analysis: what was analysed, the result in words, warnings, and the findings that follow.
+
+    ``readings`` (SI) are the two of a pair, by quantity, where a check that was answered so takes both: of several
+    pairs the one that is furthest apart, by which a proof stands or falls.
+    """
 
     about: str
     says: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     observations: tuple[FindingSeen | Compared, ...] = ()
+    readings: dict[str, float] = {}

@@ -6,6 +6,8 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
+import msgspec
+
 from diagnose.analyses.analysed import Analysis
 from diagnose.bounded import READINGS, read_file
 from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
@@ -17,8 +19,10 @@ from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
-from diagnose.tables.columns import TableOptions
+from diagnose.tables.amounts import SMALLEST_FLOW
+from diagnose.tables.columns import SIDES, TableOptions
 from diagnose.tables.heading_words import HeadingWords
+from diagnose.tables.headings import read_heading
 from diagnose.tables.readings import Readings, comparisons_in
 from diagnose.tables.table_text import read_table
 from diagnose.tables.typed_pairs import readings_from_pairs
@@ -77,8 +81,26 @@ def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: st
         raise BadInput("this check takes no readings")
     if _is_file(path):
         return analyse_file(engine, data_sheet, path, check.takes, proves=check.only_proves)
-    readings = readings_from_pairs(typed, _options(engine, data_sheet, check.takes, ""))
-    return _compared(engine, data_sheet, (readings,), check.takes, "")
+    options = _options(engine, data_sheet, check.takes, "")
+    readings = readings_from_pairs(typed, options)
+    analysis = _compared(engine, data_sheet, (readings,), check.takes, "")
+    return msgspec.structs.replace(analysis, readings=_furthest_apart(engine, check, readings, options))
+
+
+def _furthest_apart(engine: Engine, check: Check, readings: Readings, options: TableOptions) -> dict[str, float]:
+    """Return the pair that is furthest apart, by the quantities that a check reads; empty where it reads others."""
+    if readings.kind != "flow" or not options.words:
+        return {}
+    pairs = zip(readings.reference, readings.indicated, strict=True)
+    pair = max(pairs, key=lambda pair: abs(pair[1] - pair[0]) / max(abs(pair[0]), abs(pair[1]), SMALLEST_FLOW))
+    values = dict(zip(SIDES, pair, strict=True))
+    found: dict[str, float] = {}
+    for name in filter(None, (check.measures, check.expect)):
+        column = engine.rule_book.quantities[name].column
+        side = read_heading(column, options.words, options.against_display).side if column else ""
+        if side in values:
+            found[name] = values[side]
+    return found if len(found) == len(SIDES) else {}
 
 
 def analyse_file(

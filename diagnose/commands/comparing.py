@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,6 +19,7 @@ from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.comparison.comparing import Question
+    from diagnose.documents.comparison_types import ComparisonDocument
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
     from diagnose.tables.columns import TableOptions
@@ -105,15 +107,14 @@ def compare(
     Range, bore, uncertainties and accuracy class make it sharper. A new flow constant is worked out only where a pure
     factor of known origin justifies it: give --flow-constant, and --origin once an inspection has found it.
 
-    --record writes what a planner files: figures, decision, uncertainties, method and a picture.
+    --record writes what a planner files: figures, decision, uncertainties, method and a picture (in Markdown one made
+    of letters, so that it is there wherever the text is pasted); as found and as left stand in one record.
 
     --plot needs matplotlib: pip install '.[plots]'.
     """
     from diagnose.analyses.answering import compare_with
     from diagnose.comparison.comparing import observations
     from diagnose.documents.comparison import comparison_document
-    from diagnose.documents.comparison_text import print_comparison
-    from diagnose.documents.text import make_console
     from diagnose.observations import State
     from diagnose.reasoning.diagnosis import diagnose
 
@@ -123,33 +124,47 @@ def compare(
     question, sheet, known = _question(rule_book, given)
     asked = _table_options(rule_book, given, question, known, may_guess=case is None)
     found = _comparisons(file, given, asked)
-    if len(found) > 1 and (plot or case or record or form == "json"):
+    if len(found) > 1 and (plot or case or form == "json"):
         names = " and ".join(f"`{each.name}`" for each in found)
         raise WrongUse(f"the table has several comparisons, {names}; take one with --part")
+    documents: list[ComparisonDocument] = []
     for readings in found:
-        if readings.name and form != "json":
-            click.echo(f"{readings.name.upper()}\n" if readings is found[0] else f"\n\n{readings.name.upper()}\n")
         comparison = compare_with(engine, sheet, readings, question)
         seen = observations(comparison, rule_book)
         causes = diagnose(engine, sheet, seen, State()).causes if seen else ()
-        document = comparison_document(comparison, rule_book, causes)
-        if plot:
-            from diagnose.documents.comparison_plot import save_plot
-
-            save_plot(document, plot)
+        documents.append(comparison_document(comparison, rule_book, causes))
         if case:
             from diagnose.commands.adding import add_to_case
 
             add_to_case(case, seen)
-        if record:
-            from diagnose.commands.files import write_text
-            from diagnose.documents.comparison_record import comparison_record
+    _write(documents, plot, record)
+    if form == "json":
+        print_json(documents[0])
+    else:
+        _print(documents)
 
-            write_text(record, comparison_record(document, record.suffix.lower(), datetime.now().astimezone()))
-        if form == "json":
-            print_json(document)
-        else:
-            print_comparison(make_console(), document)
+
+def _write(documents: Sequence[ComparisonDocument], plot: Path | None, record: Path | None) -> None:
+    """Write the picture of a comparison and the record of one or two, as far as they are wanted."""
+    if plot:
+        from diagnose.documents.comparison_plot import save_plot
+
+        save_plot(documents[0], plot)
+    if record:
+        from diagnose.commands.files import write_text
+        from diagnose.documents.comparison_record import comparison_record
+
+        write_text(record, comparison_record(documents, record.suffix.lower(), datetime.now().astimezone()))
+
+
+def _print(documents: Sequence[ComparisonDocument]) -> None:
+    from diagnose.documents.comparison_text import print_comparison
+    from diagnose.documents.text import make_console
+
+    for document in documents:
+        if document.part:
+            click.echo(f"{document.part.upper()}\n" if document is documents[0] else f"\n\n{document.part.upper()}\n")
+        print_comparison(make_console(), document)
 
 
 def _ways_in(file: Path | None, given: dict[str, Any]) -> None:

@@ -5,13 +5,16 @@ Both are made by templates (``templates/``); in HTML whatever comes from a table
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
-from io import BytesIO
+from io import BytesIO, StringIO
 from typing import Any
 
 from diagnose.documents.comparison import CURVES, limits_of
-from diagnose.documents.comparison_types import ComparisonDocument
+from diagnose.documents.comparison_picture import print_picture
+from diagnose.documents.comparison_types import ComparisonDocument, amounts_in
 from diagnose.documents.markdown import escaped
+from diagnose.documents.text import make_console
 from diagnose.errors import BadInput, WrongUse
 
 KINDS = {".html": "comparison.html", ".md": "comparison.md"}
@@ -28,11 +31,14 @@ LEAST = 0.01
 LEAST_OF_A_CURVE = 0.02
 """Share of the probability of its curve from which a mechanism is named."""
 
-NO_PICTURE = "without a picture: it needs matplotlib (pip install 'diagnose[plots]')"
+WIDTH = 88
+"""Letters of a line of the picture made of letters."""
 
 
-def comparison_record(document: ComparisonDocument, kind: str, at: datetime) -> str:
-    """Return the record of a comparison as a page of HTML, or as Markdown.
+def comparison_record(documents: Sequence[ComparisonDocument], kind: str, at: datetime) -> str:
+    """Return the record of a comparison, or of those as found and as left, as a page of HTML, or as Markdown.
+
+    In Markdown the picture is made of letters, so that it is there wherever the text is pasted; in HTML it is drawn.
 
     Raises WrongUse for another ``kind`` than ``.html`` and ``.md``.
     """
@@ -57,16 +63,23 @@ def comparison_record(document: ComparisonDocument, kind: str, at: datetime) -> 
         "interval": limits_of,
         "cell": escaped if not of_html else str,
     }
-    return environment.get_template(KINDS[kind]).render(_fields(document, at, of_html))
+    several = len(documents) > 1
+    title = "Comparison of a flow meter"
+    names = " and ".join(each.part for each in documents if each.part)
+    return environment.get_template(KINDS[kind]).render(
+        parts=[_fields(each, of_html) for each in documents],
+        title=f"{title}, {names}" if names else title,
+        made=at.strftime("%Y-%m-%d %H:%M %Z").strip(),
+        level=(3 if several else 2) if of_html else "###" if several else "##",
+    )
 
 
-def _fields(document: ComparisonDocument, at: datetime, of_html: bool) -> dict[str, Any]:
+def _fields(document: ComparisonDocument, of_html: bool) -> dict[str, Any]:
     by_id = {each.id: each for each in document.mechanisms}
     curves = [each for each in document.curves if each.probability >= LEAST]
+    picture = _picture(document) if of_html else None
     return {
         "document": document,
-        "title": f"Comparison of a flow meter, {document.part}" if document.part else "Comparison of a flow meter",
-        "made": at.strftime("%Y-%m-%d %H:%M %Z").strip(),
         "decision": DECISIONS[document.verdict],
         "curves": [
             (
@@ -83,9 +96,17 @@ def _fields(document: ComparisonDocument, at: datetime, of_html: bool) -> dict[s
         "causes": [each for each in document.causes if each.probability >= LEAST],
         "limited": any(each.permissible_error is not None for each in document.pairs),
         "normalised": any(each.normalised_error is not None for each in document.pairs),
-        "picture": _picture(document) if of_html else None,
-        "no_picture": NO_PICTURE,
+        "amounts": amounts_in(document.unit).capitalize(),
+        "picture": picture,
+        "letters": "" if picture else _letters(document),
     }
+
+
+def _letters(document: ComparisonDocument) -> str:
+    """Return the picture made of letters."""
+    page = StringIO()
+    print_picture(make_console(file=page, width=WIDTH, color_system=None), document)
+    return page.getvalue().strip("\n").replace("`", "'")
 
 
 def _picture(document: ComparisonDocument) -> str | None:

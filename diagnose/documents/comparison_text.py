@@ -20,6 +20,7 @@ from diagnose.documents.comparison_types import (
     CurveDocument,
     MechanismDocument,
     ParameterDocument,
+    amounts_in,
 )
 from diagnose.documents.text import print_head, print_line, write
 from diagnose.documents.typed import FindingDocument
@@ -133,7 +134,7 @@ def _pairs(console: Console, document: ComparisonDocument) -> None:
         row += [_plain(pair.normalised_error)] if normalised else []
         row += [_percent(pair.permissible_error, ".2g"), pair.conformity or "-"] if limited else []
         grid.add_row(*map(Text, row))
-    print_head(console, f"Pairs, flows in {unit}")
+    print_head(console, f"Pairs, {amounts_in(unit)} in {unit}")
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
     if len(shown) < len(pairs):
         print_line(console, Text(f"and {len(pairs) - len(shown)} pairs between", "quiet"))

@@ -10,6 +10,7 @@ from typing import Literal
 from msgspec import UNSET, UnsetType
 
 from diagnose.documents.typed import Document, FindingDocument
+from diagnose.units import unit_info
 
 
 class PairDocument(Document, frozen=True, kw_only=True):
@@ -153,6 +154,15 @@ class PictureDocument(Document, frozen=True, kw_only=True):
     flows: tuple[float, ...]
     line: tuple[float, ...] | None
     curves: tuple[DrawnCurve, ...]
+
+
+def amounts_in(unit: str) -> str:
+    """Return what readings in a unit are of.
+
+    >>> amounts_in("m3/h"), amounts_in("gal")
+    ('flows', 'volumes')
+    """
+    return "volumes" if unit_info(unit).dimension == unit_info("m3").dimension else "flows"
 
 
 class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/2"):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection
 
+from diagnose.analyses.analysed import Analysis
 from diagnose.cases.events import (
     Disturbed,
     Event,
@@ -116,12 +117,25 @@ def _said(situation: Situation, readings: dict[str, Value | None], quantity: str
 
 
 def _analysed(situation: Situation, prompt: Prompt, reply: replies.Analysed) -> Turn:
+    if isinstance(prompt, ReadingPrompt) and prompt.proves and prompt.quantity in reply.analysis.readings:
+        return _proved_by_pairs(situation, prompt, reply.analysis)
     check = _check_of(situation, prompt)
     if check is None:
         return told("No pairs of readings are taken here: give what is asked for.")
     done = SetAside(step=check.id, why="answered by readings")
     events = (*_plant_after(situation, prompt), *reply.analysis.observations, done)
     return Turn(events=events, remarks=(Remark(kind="analysed", analysis=reply.analysis),))
+
+
+def _proved_by_pairs(situation: Situation, prompt: ReadingPrompt, analysis: Analysis) -> Turn:
+    """Take pairs of readings as those of a proof: the pair that is furthest apart counts."""
+    step = prompt.proposal.id
+    readings = [ReadingTaken(step=step, quantity=name, value=value) for name, value in analysis.readings.items()]
+    quantities = situation.rule_book.quantities
+    shown = ", ".join(f"{quantities[name].title}: {quantities[name].shown(v)}" for name, v in analysis.readings.items())
+    taken = Remark(kind="taken", text=f"the pair furthest apart counts ({shown})")
+    remarks = (Remark(kind="analysed", analysis=analysis), taken)
+    return Turn(events=(*_plant_after(situation, prompt), *readings), remarks=remarks)
 
 
 def _found(situation: Situation, prompt: Prompt, reply: replies.Found) -> Turn:

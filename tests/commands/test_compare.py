@@ -257,20 +257,33 @@ class TestRecord:
 
     @pytest.mark.parametrize("name", ["a.html", "a.md"])
     def test_without_the_library_that_draws(self, tmp_path: Path, name: str) -> None:
-        """It says what is missing, and everything else is there."""
+        """The picture is made of letters then, and everything else is there."""
         (tmp_path / "matplotlib.py").write_text("raise ImportError\n", encoding="utf-8")
         done = run("compare", *self.BOTH, "--record", name, cwd=tmp_path, PYTHONPATH=str(tmp_path))
         assert done.status == 0
         made = (tmp_path / name).read_text(encoding="utf-8")
         assert "They disagree" in made
-        assert ("needs matplotlib" in made) == name.endswith("html")
+        assert "reference [" in made
+        assert "<svg" not in made
+
+    @pytest.mark.parametrize("name", ["a.html", "a.md"])
+    def test_as_found_and_as_left_in_one_record(self, tmp_path: Path, call: Call, name: str) -> None:
+        """Each with its decision, its readings and its picture, under one head."""
+        (tmp_path / "both.csv").write_text(
+            "reference [m3/h];as found [m3/h];as left [m3/h]\n10,0;10,9;10,0\n20,0;21,8;20,1\n40,0;43,6;40,1\n",
+            encoding="utf-8",
+        )
+        assert call("compare", "both.csv", "--record", name).status == 0
+        made = (tmp_path / name).read_text(encoding="utf-8")
+        assert [made.count(word) for word in ("Record made", "As found", "As left", "Decision")] == [1, 1, 1, 2]
+        assert made.count("<svg" if name.endswith("html") else "```text") == 2
 
     @pytest.mark.parametrize(("kind", "shown"), [(".html", "&lt;b&gt;x"), (".md", "\\<b\\>x")])
     def test_markup_in_a_text_stays_text(self, call: Call, kind: str, shown: str) -> None:
         """What comes from elsewhere is no markup in the record."""
         told = document(call("compare", *ROOT, "--format", "json"))
         found = msgspec.convert({**told, "warnings": ["<b>x</b>"]}, ComparisonDocument)
-        made = comparison_record(found, kind, datetime(2026, 1, 2, tzinfo=UTC))
+        made = comparison_record([found], kind, datetime(2026, 1, 2, tzinfo=UTC))
         assert shown in made
         assert "<b>x" not in made
 

@@ -8,8 +8,9 @@ from diagnose.cases.events import Case, CompetenceSaid, ReadingTaken, RemedyDone
 from diagnose.observations import FindingSeen, RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
-from diagnose.protocol.prompts import CautionPrompt, ProofPrompt, PutBackPrompt, QuestionPrompt
+from diagnose.protocol.prompts import CautionPrompt, ProofPrompt, PutBackPrompt, QuestionPrompt, ReadingPrompt
 from diagnose.protocol.responding import respond
+from diagnose.protocol.typed import reply_to
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.units import to_si
 from tests.engines import real_engine
@@ -43,6 +44,34 @@ def proof(shown: str | None, **limits: str) -> tuple[Case, ProofPrompt]:
             case = case.after(ReadingTaken(step="zero-check", quantity=FLOW, value=value))
             continue
         case = case.after(*respond(ENGINE, case, prompt, reply).events)
+    raise AssertionError("no proof")
+
+
+@pytest.mark.parametrize(
+    ("typed", "reading"),
+    [("10 10.0; 20 20.1 m3/h", "good"), ("10 10.0; 20 25 m3/h", "not good")],
+    ids=["they agree", "one is apart"],
+)
+def test_pairs_prove_as_a_reading_does(typed: str, reading: str) -> None:
+    """The pair that is furthest apart counts, and both of its readings are taken."""
+    remedy = min(each.id for each in BOOK.remedies.values() if each.proved_by == "control-system-reading")
+    sheet: DataSheet = {"upper-range-value": _si("100 m3/h")}
+    case = Case(name="pairs", data_sheet=sheet).after(FindingSeen(finding="control-system-disagrees", present=True))
+    case = case.after(CompetenceSaid(competence="skilled")).after(RemedyDone(remedy=remedy))
+    for _ in range(20):
+        prompt = prompt_of(ENGINE, case)
+        reply: object = replies.FieldsFilled(complete=True)
+        if isinstance(prompt, ProofPrompt):
+            assert prompt.reading == reading
+            return
+        if isinstance(prompt, CautionPrompt):
+            reply = replies.Heed()
+        elif isinstance(prompt, PutBackPrompt):
+            reply = replies.Done()
+        elif isinstance(prompt, ReadingPrompt):
+            reply = reply_to(ENGINE, {}, prompt, typed)
+            assert isinstance(reply, replies.Analysed)
+        case = case.after(*respond(ENGINE, case, prompt, reply).events)  # type: ignore[arg-type]
     raise AssertionError("no proof")
 
 

@@ -22,7 +22,7 @@ from diagnose.bounded import files_below
 from diagnose.entry import Entry
 from diagnose.errors import OutOfRange, ProblemsFound
 from diagnose.shipped import shipped_folder
-from diagnose.units import NUMBER, read_measurement, show, to_si, unit_info
+from diagnose.units import NUMBER, in_inches, is_unit, read_measurement, show, to_si, unit_info
 
 ANY_UNIT = "any"
 """The unit of a term that accepts any unit."""
@@ -38,6 +38,7 @@ class Term(Entry, frozen=True, kw_only=True):
     has ``choices``; ``text`` marks a plain text (the bytes of a frame), ``list_of_figures`` several figures. ``short``
     are other names on the command line; ``example`` shows people one. ``without_unit`` are forms with ``#`` for the
     figure in which people leave the unit out (``DN #``), each with what is to be said of it, or nothing.
+    ``turned_round`` is the unit of what people may give in its place, one over it (pulses per volume).
     """
 
     title: str
@@ -52,6 +53,7 @@ class Term(Entry, frozen=True, kw_only=True):
     short: tuple[str, ...] = ()
     example: str = ""
     without_unit: dict[str, str] = msgspec.field(default_factory=dict)
+    turned_round: str = ""
     figures: dict[str, dict[str, tuple[float, ...]]] = msgspec.field(default_factory=dict)
     figures_from: dict[str, str] = msgspec.field(default_factory=dict)
 
@@ -71,16 +73,39 @@ class Term(Entry, frozen=True, kw_only=True):
     def with_unit(self, text: str) -> tuple[str, str]:
         """Return what was written with the unit that went without saying, and what is to be said of that.
 
-        >>> TERMS["bus-baud-rate"].with_unit("9600"), TERMS["bore"].with_unit("DN100")[0]
+        >>> TERMS["bus-baud-rate"].with_unit("9600"), TERMS["bore"].with_unit("DN100 mm")[0]
         (('9600 baud', ''), '100 mm')
+        >>> TERMS["bus-baud-rate"].with_unit("9.6k")[0], TERMS["bore"].with_unit("1 1/2 in")[0]
+        ('9.6 kbaud', '1.5 in')
+        >>> TERMS["pulse-value"].with_unit("100 p/m3")
+        ('10 L', '`100 p/m3` is taken as 10 L: so many to one, turned round')
         """
         for form, remark in self.without_unit.items():
             before, _, behind = (re.escape(each.strip()) for each in form.partition("#"))
-            match = re.fullmatch(rf"{before}\s*((?>{NUMBER}))\s*{behind}", text.strip(), re.IGNORECASE)
+            own = rf"(?:{re.escape(self.unit)})?" if before else ""
+            match = re.fullmatch(rf"{before}\s*((?>{NUMBER}))\s*{behind}{own}", text.strip(), re.IGNORECASE)
             if match:
                 full = f"{match[1]} {self.unit}"
                 return full, remark and f"`{text.strip()}` is taken as {full}: {remark}"
-        return text, ""
+        return self._in_thousands(text) or in_inches(text) or self._turned_round(text) or (text, "")
+
+    def _in_thousands(self, text: str) -> tuple[str, str] | None:
+        """Return a figure with nothing but `k` behind it in thousands of a unit that people leave out."""
+        match = re.fullmatch(rf"((?>{NUMBER}))\s*k", text.strip())
+        return (f"{match[1]} k{self.unit}", "") if match and "#" in self.without_unit else None
+
+    def _turned_round(self, text: str) -> tuple[str, str] | None:
+        """Return one over a figure that says so many of something else to what is asked for (`100 p/m3`)."""
+        measured = read_measurement(text) if self.turned_round else None
+        if measured is None or not measured.number or not is_unit(measured.unit):
+            return None
+        info, asked = unit_info(measured.unit), unit_info(self.turned_round)
+        if info.dimension != asked.dimension or info.dimension == unit_info(self.unit).dimension:
+            return None
+        value = 1 / (measured.number * info.factor)
+        own = unit_info(self.unit)
+        shown = f"{value / own.factor:.12g} {self.unit}"
+        return shown, f"`{text.strip()}` is taken as {self.exactly(value)}: so many to one, turned round"
 
     @property
     def is_figure(self) -> bool:

@@ -167,6 +167,26 @@ def taken_for(unit: str) -> str:
     return TAKEN_AS.get(_bare(unit).lower(), "")
 
 
+_INCHES = re.compile(
+    r"(?:(?P<whole>\d{1,2})(?:\s+|\s*-\s*))?(?P<part>\d{1,2})/(?P<of>2|4|8|16|32|64)\s*(?P<unit>in|inch|inches|\x22|″)",
+    re.IGNORECASE,
+)
+
+
+def in_inches(text: str) -> tuple[str, str] | None:
+    """Return inches with a fraction as a figure, and what is to be said of them; None for anything else.
+
+    >>> in_inches("1/2in")[0], in_inches('2-1/2"')[0], in_inches("1/2 mm")
+    ('0.5 in', '2.5 in', None)
+    """
+    match = _INCHES.fullmatch(text.strip())
+    if match is None:
+        return None
+    inches = int(match["whole"] or 0) + int(match["part"]) / int(match["of"])
+    said = f"`{text.strip()}` is taken as {25.4 * inches:.5g} mm; the bore of a pipe of that nominal size is another"
+    return f"{inches:g} in", said
+
+
 def read_number(text: str) -> float | None:
     """Return the number in ``text``, or None if it is not a number or is ambiguous.
 

@@ -68,7 +68,53 @@ def said_of(term: Term, text: str) -> str:
     if not term.is_figure and not term.list_of_figures:
         return ""
     last = re.split(r";|,\s+|±|\+/-|\+-", text)[-1]
-    return term.with_unit(text)[1] or taken_as(last)
+    return term.with_unit(text)[1] or taken_as(last) or _decimal_point(text)
+
+
+_THREE_PLACES = re.compile(r"[-+−–]?[1-9]\d{0,2}\.(?P<part>\d{3})(?!\d)\s*(?P<unit>[^\d.,±].*)?", re.S)
+"""A point that may be a decimal point, or between thousands as in German."""
+
+
+def _decimal_point(text: str) -> str:
+    """Return that a point was taken as a decimal point where it might be between thousands."""
+    match = _THREE_PLACES.fullmatch(text.strip())
+    return f"the point of `{text.strip()}` is taken as a decimal point, not as one between thousands" if match else ""
+
+
+def refuse_thousands(term: Term, text: str) -> None:
+    """Raise UnitError for `1.000 m3/h`: hardly anybody writes three zeros behind a decimal point.
+
+    An instrument may show them: where a thousand times as much is beyond anything plausible, it is a decimal point.
+    """
+    match = _THREE_PLACES.fullmatch(text.strip())
+    plausible: tuple[float, float] | None = getattr(term, "plausible", None)
+    if match is None or match["part"] != "000":
+        return
+    measured = read_measurement(text.strip())
+    if plausible and measured and term.unit and term.unit != ANY_UNIT:
+        most = 1000 * to_si(measured.number, measured.unit or term.unit, term.unit)
+        if not plausible[0] <= most <= plausible[1]:
+            return
+    unit = f" {match['unit']}" if match["unit"] else ""
+    whole = text.strip().partition(".")[0]
+    raise UnitError(f"`{text.strip()}` is not clear; did you mean `{whole}000{unit}` or `{whole}.0{unit}`?")
+
+
+def area_of_gauge(term: Term, text: str) -> float | None:
+    """Return the cross-section [m²] of a wire size (`AWG 18`) where a cross-section is asked for, else None.
+
+    >>> from diagnose.terms import TERMS
+    >>> round(1e6 * area_of_gauge(TERMS["conductor-area"], "AWG 18"), 3), area_of_gauge(TERMS["bore"], "AWG 18")
+    (0.823, None)
+    """
+    if not (term.unit == _AREA and re.search(r"\bawg\b|^\s*#|awg", text, re.IGNORECASE)):
+        return None
+    from diagnose.calculations.conductors import conductor_area_of_gauge
+
+    return conductor_area_of_gauge(text)
+
+
+_AREA = "mm2"
 
 
 def _refuse_absurd(term: Term, value: Any) -> None:
@@ -101,7 +147,11 @@ def _read(term: Term, text: str, spread: Spread) -> Any:
         return _list(term, text)
     if not term.unit and _HEXADECIMAL.fullmatch(text):
         return float(int(text, 16))
+    area = area_of_gauge(term, text)
+    if area is not None:
+        return area
     text = term.with_unit(text)[0]
+    refuse_thousands(term, text)
     figure, *behind = _PLUS_MINUS.split(text, maxsplit=1)
     if not behind:
         return _si(term, _measured(figure, term.unit))

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 from diagnose.bounded import DATA_SHEET
+from diagnose.calculations.entering import area_of_gauge, refuse_thousands
 from diagnose.errors import ProblemsFound, UnitError
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.book import RuleBook
@@ -78,11 +80,15 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
         return _words(quantity, raw)
     if quantity.text:
         return ", ".join(map(str, raw)) if isinstance(raw, list) else str(raw)
+    area = area_of_gauge(quantity, str(raw))
+    if area is not None:
+        return area
     limit = read_limit(str(raw), quantity, needs_unit=True)
     if limit is not None:
         return limit
     written = quantity.with_unit(str(raw))[0]
     refuse_unclear(written, quantity.unit)
+    refuse_thousands(quantity, written)
     measured = read_measurement(written)
     if measured is None:
         raise UnitError(f"`{raw}` is not a figure, or is ambiguous")
@@ -97,15 +103,33 @@ def read_value(quantity: Quantity, raw: Any) -> Value:
 def _words(quantity: Quantity, raw: Any) -> Value:
     parts: Iterable[Any] = raw if isinstance(raw, list) else [raw]
     words = tuple(str(part) for part in parts)
-    for word in words:
-        if word not in quantity.choices:
-            near = did_you_mean(word, quantity.choices, f"it is one of: {', '.join(quantity.choices)}")
-            raise UnitError(f"`{quantity.id}` is never `{word}`; {near}")
+    words = tuple(_choice(quantity, word) for word in words)
     if quantity.several:
         return words
     if len(words) != 1:
         raise UnitError(f"`{quantity.id}` has one value, got {len(words)}")
     return words[0]
+
+
+def _choice(quantity: Quantity, word: str) -> str:
+    """Return the choice that somebody wrote, perhaps as people say it (`modbus`, `rs485`).
+
+    Raises UnitError for what is none of them, or may be several.
+    """
+    if word in quantity.choices:
+        return word
+    bare = _bare(word)
+    called = {name: [name, *quantity.choice_words.get(name, ())] for name in quantity.choices}
+    found = [name for name, words in called.items() if bare in map(_bare, words)]
+    if len(found) == 1:
+        return found[0]
+    near = did_you_mean(word, quantity.choices, f"it is one of: {', '.join(quantity.choices)}")
+    raise UnitError(f"`{quantity.id}` is never `{word}`; {near}")
+
+
+def _bare(word: str) -> str:
+    """Return a word without case, blanks, dashes and dots: `4...20 mA` and `4-20mA` are the same."""
+    return re.sub(r"[\s.…–-]+", "", word.casefold())
 
 
 def _usual(quantity: Quantity) -> str:

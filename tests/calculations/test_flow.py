@@ -16,6 +16,7 @@ from diagnose.calculations.flow import (
     bore_from_velocity,
     electrode_voltage,
     flow_from_velocity,
+    greatest_velocity,
     flow_regime,
     flux_density_from_electrode_voltage,
     kinematic_viscosity_of_water,
@@ -40,6 +41,8 @@ VALUES: list[tuple[Callable[..., float], tuple[float, ...], float, float]] = [
     # v[m/s] = 353.6777 Q[m3/h] / D[mm]^2: continuity; fact 1.2
     (velocity, (1 / HOUR, 0.001), 353.6777, 5e-5),
     # Q = v pi D^2 / 4: continuity; fact 1.4
+    (greatest_velocity, (60 / HOUR, 0.1, 84.8230 / HOUR), 3.0, 5e-6),
+    (greatest_velocity, (-84.8230 / HOUR, 0.1), 3.0, 5e-6),
     (flow_from_velocity, (0.3, 0.1), 8.4823 / HOUR, 5e-5 / HOUR),
     (flow_from_velocity, (0.5, 0.1), 14.1372 / HOUR, 5e-5 / HOUR),
     (flow_from_velocity, (1.0, 0.1), 28.2743 / HOUR, 5e-5 / HOUR),

@@ -1,7 +1,9 @@
 """Raw registers of 16 bits as every type and order in which devices send values, the likely one first.
 
-How likely a reading is goes by how seldom bits that mean nothing would look like a value so well: a small integer in 32
-bits, a float of usual size with few digits. The letters name the bytes of a value in the order in which they arrive.
+How likely a reading is goes by how seldom bits that mean nothing would look like a value so well (a small integer in 32
+bits, a float of usual size with few digits), by how often flow meters send such a type, and by what is known of the
+flow. Registers that hold nothing are common, so that a zero tells little, and a value of zero nothing at all. The
+letters name the bytes of a value in the order in which they arrive.
 """
 
 from __future__ import annotations
@@ -10,10 +12,11 @@ import math
 import re
 import struct
 from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeGuard
 
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
+from diagnose.units import unit_info
 
 MOST_REGISTERS = 125
 """Most registers of one request: Modbus Application Protocol V1.1b3, 6.3 (from memory)."""
@@ -32,7 +35,33 @@ LEAST_TELLING = 0.5
 NEAR_TELLS, SCALED_TELLS = 6.0, 3.0
 """How much more an expected value tells, met as it is or by a factor of ten: estimate."""
 
+IN_RANGE_TELLS, USUAL_TELLS = 1.0, 2.0
+"""How much more a value tells that is in the measuring range, or near the usual flow, in some usual unit: estimate."""
+
+USUAL_WITHIN = 0.3
+"""Share of the usual flow by which a flow differs from it on most days: estimate."""
+
+LEAST_OF_RANGE, MOST_OF_RANGE = 0.01, 1.1
+"""Shares of the upper range value between which a flow mostly lies: estimate."""
+
+FLOW_UNITS = ("m3/h", "l/s", "l/min", "l/h", "m3/s", "US gal/min")
+"""Units in which flow meters send a flow."""
+
+OF_ITS_KIND = {"float": {32: 1.5, 64: 0.0}, "integer": {16: 0.0, 32: 0.5, 64: -1.5}, "BCD": {16: -2.5, 32: -2.0}}
+"""By which power of ten flow meters send a type more often than others, by its bits: estimate."""
+
+LARGEST_TOTAL = 1e9
+"""A larger integer is no total of a meter, but registers of several values read as one: estimate."""
+
 HARDLY_TOLD_APART = 0.5
+
+IDLE = 0.05
+"""Share of registers that hold nothing, where the others do not tell another one: estimate."""
+
+TELLS_NOTHING = 0.0
+
+MOST_ALIKE = 9
+"""Up to here a number is the same as a decimal digit and as a binary one."""
 
 SOURCE = "IEEE 754 (binary32, binary64); two's complement; order of bytes and registers: maker's"
 
@@ -61,11 +90,16 @@ class _Reading(NamedTuple):
 
 @calculation(
     title="what the registers can mean",
-    formula="integers of 16, 32, 64 bits and IEEE 754 floats in four orders, the most telling first",
+    formula="integers of 16, 32, 64 bits, BCD and IEEE 754 floats in four orders, the most telling first",
     source=SOURCE,
     valid="how likely is an estimate; a second reading at another flow decides",
 )
-def register_block(registers: str, value_expected: float | str = "") -> Table:
+def register_block(
+    registers: str,
+    value_expected: float | str = "",
+    upper_range_value: float | str = "",
+    usual_flow: float | str = "",
+) -> Table:
     """Return every plausible value of raw registers, by type and order, the likely one first.
 
     ``registers`` are 16-bit numbers, decimal or hexadecimal, in the order in which they were read. Raises OutOfRange
@@ -76,7 +110,8 @@ def register_block(registers: str, value_expected: float | str = "") -> Table:
     """
     words = read_registers(registers)
     expected = value_expected if isinstance(value_expected, float | int) else None
-    found = sorted(_held_against(_plausible(words), expected), key=_rank)
+    held = _held_against(_plausible(words), expected)
+    found = sorted((_beside_flow(each, upper_range_value, usual_flow) for each in held), key=_rank)
     columns = (Column("registers"), Column("type"), Column("order"), Column("value"), Column("why"))
     return Table(columns, tuple(each.row for each in found[:MOST_ROWS]), _remark(words, found, registers))
 
@@ -120,13 +155,18 @@ def _decimal(part: str, parts: Sequence[str]) -> int:
 
 def _plausible(words: Sequence[int]) -> Iterator[_Reading]:
     """Go through all readings of all registers that look like a value."""
+    zeros = sum(word == 0 for word in words)
     for count in (1, 2, 4):
         for start in range(len(words) - count + 1):
-            data = struct.pack(f">{count}H", *words[start : start + count])
+            own = words[start : start + count]
+            data = struct.pack(f">{count}H", *own)
+            outside = zeros - sum(word == 0 for word in own)
+            chance = max(IDLE, outside / (len(words) - count + 1))
             where = f"{start + 1}" if count == 1 else f"{start + 1}-{start + count}"
             for order, arranged in _orders(data, count):
-                yield from _integers(where, order, arranged)
-                yield from _floats(where, order, arranged)
+                yield from _integers(where, order, arranged, chance)
+                yield from _floats(where, order, arranged, chance)
+                yield from _decimals(where, order, arranged, chance)
 
 
 def _orders(data: bytes, count: int) -> Iterator[tuple[str, bytes]]:
@@ -148,7 +188,12 @@ def _bytes_swapped(data: bytes) -> bytes:
     return b"".join(data[at : at + 2][::-1] for at in range(0, len(data), 2))
 
 
-def _integers(where: str, order: str, data: bytes) -> Iterator[_Reading]:
+def _too_much(words: int, chance: float) -> float:
+    """Return by what zeros in whole registers tell less than any other bits would, since registers are often empty."""
+    return words * max(0.0, 16 * math.log10(2) + math.log10(chance))
+
+
+def _integers(where: str, order: str, data: bytes, chance: float) -> Iterator[_Reading]:
     bits = 8 * len(data)
     unsigned, signed = int.from_bytes(data), int.from_bytes(data, signed=True)
     kinds = (
@@ -158,13 +203,20 @@ def _integers(where: str, order: str, data: bytes) -> Iterator[_Reading]:
     )
     for value, kind in kinds:
         telling = bits * math.log10(2) - math.log10(2 * abs(value) + 1)
+        telling = max(0.0, telling - _too_much((len(data) - len(data.lstrip(b"\0"))) // 2, chance))
         plain = bits == 16 and order.endswith(_WORDS[0])
-        if telling >= LEAST_TELLING or plain:
-            why = f"small for {bits} bits{_by_chance(telling)}" if telling >= 1 else "any 16 bits are such a number"
+        if not value:
+            if order.endswith(_WORDS[0]):
+                yield _Reading(where, f"{bits}-bit {kind}", order, 0.0, "0", TELLS_NOTHING, "zero in every type")
+        elif (telling >= LEAST_TELLING and abs(value) <= LARGEST_TOTAL) or plain:
+            why = (
+                f"small for {bits} bits{_by_chance(telling)}" if telling >= 1 else f"any {bits} bits are such a number"
+            )
+            telling += OF_ITS_KIND["integer"][bits]
             yield _Reading(where, f"{bits}-bit {kind}", order, float(value), str(value), max(telling, 0.0), why)
 
 
-def _floats(where: str, order: str, data: bytes) -> Iterator[_Reading]:
+def _floats(where: str, order: str, data: bytes, chance: float) -> Iterator[_Reading]:
     if len(data) == 2:
         return
     form, exponents, digits = (">f", 256, 7.2) if len(data) == 4 else (">d", 2048, 15.95)
@@ -175,10 +227,24 @@ def _floats(where: str, order: str, data: bytes) -> Iterator[_Reading]:
     of_size = math.log10(exponents / math.log2(LARGEST / SMALLEST))
     zeros = (fraction & -fraction).bit_length() - 1 if (fraction := int.from_bytes(data)) else 0
     few = max(0.0, digits - _digits(shown), zeros * math.log10(2))
+    few = max(0.0, few - _too_much((len(data) - len(data.rstrip(b"\0"))) // 2, chance))
     roundness = f", {_digits(shown)} digits" if few >= 1 else ""
     telling = of_size + few
+    bits = 8 * len(data)
     why = f"usual size{roundness}{_by_chance(telling)}"
-    yield _Reading(where, f"{8 * len(data)}-bit float", order, value, shown, telling, why)
+    yield _Reading(where, f"{bits}-bit float", order, value, shown, telling + OF_ITS_KIND["float"][bits], why)
+
+
+def _decimals(where: str, order: str, data: bytes, chance: float) -> Iterator[_Reading]:
+    """Go through the number of a decimal digit in each half of a byte (BCD), where all are digits."""
+    digits, bits = data.hex(), 8 * len(data)
+    if bits not in OF_ITS_KIND["BCD"] or not digits.isdecimal() or int(digits) <= MOST_ALIKE or "bytes" in order:
+        return
+    value = int(digits)
+    telling = bits * math.log10(2) - math.log10(value + 1)
+    telling = max(0.0, telling - _too_much((len(data) - len(data.lstrip(b"\0"))) // 2, chance))
+    why = f"a decimal digit in each half of a byte{_by_chance(telling)}"
+    yield _Reading(where, f"{bits}-bit BCD", order, float(value), str(value), telling + OF_ITS_KIND["BCD"][bits], why)
 
 
 def _shortest(value: float, form: str) -> str:
@@ -209,6 +275,30 @@ def _held_against(found: Iterator[_Reading], expected: float | None) -> Iterator
         else:
             why = f"the expected value times {10.0**power:g}; {each.why}"
             yield each._replace(telling=each.telling + SCALED_TELLS, why=why)
+
+
+def _beside_flow(reading: _Reading, upper: float | str, usual: float | str) -> _Reading:
+    """Let a value tell more that is in the measuring range or near the usual flow (m³/s) in some unit of flow."""
+    if not reading.value:
+        return reading
+    flows = [(unit, abs(reading.value) * unit_info(unit).factor) for unit in FLOW_UNITS]
+    near = [unit for unit, flow in flows if _is_given(usual) and abs(flow - abs(usual)) <= USUAL_WITHIN * abs(usual)]
+    if near:
+        told = reading.telling + USUAL_TELLS
+        return reading._replace(telling=told, why=f"near the usual flow in {' or '.join(near)}; {reading.why}")
+    within = [
+        unit
+        for unit, flow in flows
+        if _is_given(upper) and LEAST_OF_RANGE * abs(upper) <= flow <= MOST_OF_RANGE * abs(upper)
+    ]
+    if within:
+        told = reading.telling + IN_RANGE_TELLS
+        return reading._replace(telling=told, why=f"in the range in {' or '.join(within)}; {reading.why}")
+    return reading
+
+
+def _is_given(value: float | str) -> TypeGuard[float]:
+    return isinstance(value, float | int) and value != 0
 
 
 def _power(value: float, expected: float) -> int | None:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from diagnose.calculations.entering import DIVISORS, Spread, enter, example, said_of
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, UnitError
 from diagnose.terms import TERMS, Term
 
 FLOW, BORE, TEMPERATURE = TERMS["flow"], TERMS["bore"], TERMS["temperature"]
@@ -134,3 +134,29 @@ def test_the_example_of_every_term_can_be_read(term: Term) -> None:
     text = term.choices[0] if term.choices else example(term)
     if term.example or term.choices:
         enter(term, text)
+
+
+@pytest.mark.parametrize(
+    ("term", "text", "value"),
+    [
+        ("bore", "1/2in", 0.0127),
+        ("bore", '1 1/2"', 0.0381),
+        ("bore", "DN 100 mm", 0.1),
+        ("bus-baud-rate", "9.6k", 9600.0),
+        ("pulse-value", "100 p/m3", 0.01),
+        ("pulse-value", "1 pulse/l", 0.001),
+        ("k-factor", "10 l", 100.0),
+        ("conductor-area", "AWG 18", 0.8230e-6),
+    ],
+)
+def test_what_people_write_in_place_of_the_usual(term: str, text: str, value: float) -> None:
+    """Fractions of inches, nominal sizes, thousands, pulses to a volume, wire sizes."""
+    assert enter(TERMS[term], text) == pytest.approx(value, rel=1e-3)
+
+
+def test_a_point_between_thousands_is_asked_or_said() -> None:
+    """Three zeros behind a point are asked; other three digits are read as decimals, and that is said."""
+    with pytest.raises(UnitError, match=r"`1000 m3/h` or `1\.0 m3/h`"):
+        enter(TERMS["flow"], "1.000m3/h")
+    assert "decimal point" in said_of(TERMS["flow"], "1.250 m3/h")
+    assert said_of(TERMS["flow"], "1.25 m3/h") == said_of(TERMS["flow"], "0.250 m3/h") == ""

@@ -58,7 +58,7 @@ def test_integers_and_floats_are_those_of_pymodbus(first: int, second: int) -> N
     """Whatever the bits: each row of two registers, with its words in order or swapped, is what `pymodbus` reads."""
     kinds = {"float": TYPES.FLOAT32, "unsigned": TYPES.UINT32, "integer,": TYPES.UINT32, "signed": TYPES.INT32}
     for where, kind, order, value, _ in register_block(f"{first:#06x} {second:#06x}").rows:
-        if where != "1-2" or "bytes" in str(order):
+        if where != "1-2" or "bytes" in str(order) or "BCD" in str(kind):
             continue
         words = "little" if "words" in str(order) else "big"
         read = ModbusClientMixin.convert_from_registers([first, second], kinds[str(kind).split()[1]], words)  # type: ignore[arg-type]
@@ -115,3 +115,20 @@ REFUSED = [
 def test_what_is_no_block_of_registers_is_refused(row: Refusal) -> None:
     """With what is meant, where that cannot be told."""
     row.holds()
+
+
+@pytest.mark.parametrize(
+    ("registers", "known", "value"),
+    [
+        ("0x42F6 0xE979 0 0", {}, "123.456"),
+        ("0x42F6 0xE979 0 0x3039", {"usual_flow": 120 / 3600, "upper_range_value": 200 / 3600}, "123.456"),
+        ("0x0012 0x3456", {}, "123456"),
+    ],
+    ids=["beside empty registers", "near the usual flow", "in decimal digits"],
+)
+def test_what_a_flow_meter_sends(registers: str, known: dict[str, float], value: str) -> None:
+    """Empty registers tell nothing, what is known of the flow does; BCD is on the list."""
+    rows = register_block(registers, **known).rows
+    assert value in [row[3] for row in rows]
+    assert rows[0][3] == value or value == "123456"
+    assert all(row[3] != "0" for row in rows[:2])

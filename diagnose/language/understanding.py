@@ -80,7 +80,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             own = sorted([*own, *bare_numbers(searched, sentence, own, everywhere, index)], key=lambda each: each.start)
             own = in_plain_units(searched, sentence, own, index)
             mentions += _figures(text, sentence, own, index)
-            mentions = _without_figures_of(spelt_out, sentence, mentions)
+            mentions = _without_figures_of(spelt_out, sentence, mentions, keep_values=told is not None)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index, told)))
             mentions += choices(text, sentence, index)
             mentions += list(plant_told(text, sentence, mentions, index))
@@ -173,17 +173,21 @@ def _says_all(sentence: Sentence, form: Mention, measured: Mention) -> bool:
     return form.first <= measured.first and measured.last <= form.last and not read
 
 
-def _without_figures_of(told: tuple[int, int] | None, sentence: Sentence, mentions: Sequence[Mention]) -> list[Mention]:
-    """Leave out single figures where pairs of readings stand: none of them is *the* reading, and none is in doubt."""
-    if told is None:
+def _without_figures_of(
+    place: tuple[int, int] | None, sentence: Sentence, mentions: Sequence[Mention], keep_values: bool
+) -> list[Mention]:
+    """Leave out what is in doubt of single figures where pairs of readings stand, and values where they have no names."""
+    if place is None:
         return list(mentions)
-    inside = {at for at, each in enumerate(sentence.tokens) if told[0] <= each.start < told[1]}
+    inside = {at for at, each in enumerate(sentence.tokens) if place[0] <= each.start < place[1]}
+
+    def is_of_figure(each: Mention) -> bool:
+        if each.statement is None:
+            return bool(each.doubt)
+        return not keep_values and isinstance(each.statement.value, float)
+
     return [
-        each
-        for each in mentions
-        if not inside.intersection(range(each.first, each.last + 1))
-        or (each.statement is not None and not isinstance(each.statement.value, float))
-        or (each.statement is None and not each.doubt)
+        each for each in mentions if not (is_of_figure(each) and inside.intersection(range(each.first, each.last + 1)))
     ]
 
 

@@ -90,3 +90,38 @@ def test_digits_are_kept_as_written() -> None:
     found = pairs_in_prose("Display 10,0, SCADA 13; display 40,50, SCADA 43", ENGINE.lexicon)
     assert found is not None
     assert found.written == (("10.0", "13"), ("40.50", "43"))
+
+
+@pytest.mark.parametrize(
+    ("text", "present"),
+    [
+        ("tank says 50, meter says 40", {"disagrees-with-reference", "reads-low"}),
+        ("display reads 10 versus 10.4 at the tank", {"disagrees-with-reference", "reads-low"}),
+        ("reference 10 meter 10.59, reference 20 meter 21.2", {"disagrees-with-reference", "reads-high"}),
+        ("reference / meter: 10 10.59; 20 21.2", {"disagrees-with-reference", "reads-high"}),
+        ("tank 10.0 meter 10.9, tank 20.0 meter 18.0", {"disagrees-with-reference"}),
+    ],
+)
+def test_which_is_the_larger_is_understood(text: str, present: set[str]) -> None:
+    """A complaint by itself: nothing is left over, and nothing has to be asked again."""
+    found = read_report(ENGINE, text, {}).understanding
+    assert {each.finding for each in found.understood if each.present} == present
+    assert not found.not_understood
+    assert not found.doubts
+
+
+@pytest.mark.parametrize(
+    "text", ["reads different from the tank: 10 10.59; 20 21.2", "10 versus 10.4", "10 vs 10.59, 20 vs 21.2 m3/h"]
+)
+def test_pairs_without_names_are_asked(text: str) -> None:
+    """None of their figures is taken as the reading of anything."""
+    found = read_report(ENGINE, text, {})
+    assert any("which is the reference in `10" in each for each in found.understanding.doubts)
+    assert not any(each.quantity for each in found.understanding.understood)
+    assert found.topic.about == "a flow meter"
+
+
+def test_a_unit_that_nobody_told_is_said() -> None:
+    """Pairs without a unit are not quietly cubic metres."""
+    found = read_report(ENGINE, "display 10, SCADA 13; display 40, SCADA 43", {})
+    assert "taken to be in m3/h" in found.analyses[0].warnings[0]

@@ -176,7 +176,7 @@ def _says_all(sentence: Sentence, form: Mention, measured: Mention) -> bool:
 def _without_figures_of(
     place: tuple[int, int] | None, sentence: Sentence, mentions: Sequence[Mention], keep_values: bool
 ) -> list[Mention]:
-    """Leave out what is in doubt of single figures where pairs of readings stand, and values where they have no names."""
+    """Leave out doubts about single figures where pairs of readings stand, and values where pairs have no names."""
     if place is None:
         return list(mentions)
     inside = {at for at, each in enumerate(sentence.tokens) if place[0] <= each.start < place[1]}

@@ -16,9 +16,9 @@ from diagnose.rule_book.quantities import DataSheet
 
 T = TypeVar("T")
 
-FORMAT = "case/5"
-READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
-"""Formats that are read; what was new in each are further kinds of events, in the last the rule book."""
+FORMAT = "case/6"
+READ = ("case/1", "case/2", "case/3", "case/4", "case/5", FORMAT)
+"""Formats that are read; what was new in each are further kinds of events, in the fifth the rule book."""
 
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """What controls a terminal or turns the direction of writing."""

@@ -25,7 +25,7 @@ LeftAs = Literal["open", "waiting", "cured", "handed over"]
 """How a case stands when the interview is left."""
 
 
-class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", rename="kebab"):
+class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", rename="kebab", omit_defaults=True):
     """Base of events that are no observations."""
 
 

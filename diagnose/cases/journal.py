@@ -9,18 +9,16 @@ from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Self
+from typing import Self
 
 import msgspec
 
 from diagnose.bounded import JOURNAL, bytes_of, too_long
 from diagnose.cases.events import Case, Entry, Event, next_turn
 from diagnose.cases.journal_lines import FORMAT, Head, Line, read_journal
+from diagnose.cases.lock import InUse, Lock
 from diagnose.errors import BadInput
 from diagnose.rule_book.quantities import DataSheet
-
-if TYPE_CHECKING:
-    import filelock
 
 LONGEST_NAME = 100
 
@@ -43,7 +41,7 @@ def now() -> str:
 class Journal:
     """The journal of one case, open for writing by one interview at a time."""
 
-    def __init__(self, path: Path, head: Head, entries: list[Entry], lock: filelock.BaseFileLock) -> None:
+    def __init__(self, path: Path, head: Head, entries: list[Entry], lock: Lock) -> None:
         self.path = path
         self.head = head
         self.entries = entries
@@ -60,11 +58,14 @@ class Journal:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             path = _created(folder, name or datetime.now(UTC).strftime("%Y%m%d-%H%M%S"))
             head = Head(format=FORMAT, case=path.stem, started=now(), data_sheet=data_sheet, rule_book=rule_book)
+            lock: Lock | None = None
             try:
                 lock = _locked(path)
                 _append(path, msgspec.json.encode(head))
                 _sync_folder(folder)
             except BaseException:
+                if lock:
+                    lock.release()
                 path.unlink(missing_ok=True)  # nothing was answered in it yet
                 raise
         except OSError as error:
@@ -187,14 +188,13 @@ def _sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
-def _locked(path: Path) -> filelock.BaseFileLock:
-    import filelock  # slow to load, and not wanted before there is a case
-
-    lock = filelock.FileLock(f"{path.resolve()}.lock")  # the same for all links to one file
+def _locked(path: Path) -> Lock:
     try:
-        lock.acquire(timeout=0)
-    except filelock.Timeout as error:
+        lock = Lock(path)
+    except InUse as error:
         raise BadInput(f"the case {path.stem} is open in another interview; close it there first") from error
+    with suppress(OSError):  # versions before this one left a file for that beside the case
+        Path(f"{path.resolve()}.lock").unlink(missing_ok=True)
     return lock
 
 

@@ -248,13 +248,15 @@ class Attached(_Event, frozen=True, kw_only=True, tag="attached"):
 
 
 class Left(_Event, frozen=True, kw_only=True, tag="left"):
-    """The interview was left: how the case stood then, and the causes named first, each with its probability.
+    """The interview was left: how the case stood then, the causes named first, each with its probability.
 
-    That is what was told, under the rule book of that day; another one may say otherwise.
+    ``findings`` are those that were present. That is what was told, under the rule book of that day; another one may
+    say otherwise.
     """
 
     state: LeftAs
     causes: tuple[tuple[str, float], ...] = ()
+    findings: tuple[str, ...] = ()
 
 
 class Closed(_Event, frozen=True, kw_only=True, tag="closed"):

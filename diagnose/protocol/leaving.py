@@ -12,11 +12,15 @@ MOST_CAUSES = 5
 
 
 def left_as(situation: Situation) -> Left:
-    """Return how a case stands, with the causes that are named first."""
+    """Return how a case stands, with the causes that are named first and what was found."""
     if not situation.standing.observations:
         return Left(state="open")
     causes = situation.diagnosis.causes[:MOST_CAUSES]
-    return Left(state=_state(situation), causes=tuple((each.id, round(each.probability, 4)) for each in causes))
+    return Left(
+        state=_state(situation),
+        causes=tuple((each.id, round(each.probability, 4)) for each in causes),
+        findings=tuple(sorted(name for name, present in situation.diagnosis.findings.items() if present)),
+    )
 
 
 def _state(situation: Situation) -> LeftAs:

@@ -83,6 +83,8 @@ def read_report(
     understanding = _understood(engine, text, before if complains else "", may_be_empty=bool(analyses or doubts))
     foreign = is_foreign(engine.lexicon, start)
     worded = _worded(engine, understanding, foreign) if complains else None
+    if worded and not before:  # whoever keeps the words alone need not read them once more
+        engine.weighed.appendleft((worded.report, worded.evidence()))
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
     text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
@@ -110,7 +112,7 @@ def words_weighed(engine: Engine, report: str) -> WordEvidence:
 
 
 def _words_weighed(engine: Engine, report: str) -> WordEvidence:
-    understanding = understand(clean(report), engine.lexicon)
+    understanding = understand(report, engine.lexicon)
     worded = _worded(engine, understanding, is_foreign(engine.lexicon, report))
     return worded.evidence() if worded else WordEvidence(report=report)
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from itertools import chain
 from pathlib import Path
@@ -140,8 +140,12 @@ class Index:
     def _differing(self) -> tuple[list[str], list[Stale]]:
         """Return the names of journals that are no more, and those that are not in the index as they are now."""
         journals = _journals(self.folder)
-        rows = self.database.execute("SELECT name, mtime, size FROM cases")
+        rows = self.database.cursor()
+        rows.row_factory = None  # plain rows are made in half the time
+        rows.execute("SELECT name, mtime, size FROM cases")
         known = {name: (mtime, size) for name, mtime, size in rows}
+        if known == journals:
+            return [], []
         stale = [Stale(name, *seen) for name, seen in journals.items() if known.get(name) != seen]
         return [name for name in known if name not in journals], stale
 
@@ -179,23 +183,22 @@ def _journals(folder: Path) -> dict[str, tuple[int, int]]:
 
     Raises BadInput when the folder cannot be read, or is none.
     """
-    return dict(_seen(folder))
-
-
-def _seen(folder: Path) -> Iterator[tuple[str, tuple[int, int]]]:
+    found: dict[str, tuple[int, int]] = {}
     try:
-        with os.scandir(folder) as found:
-            for each in found:
-                if each.name.endswith(".case"):
-                    with suppress(FileNotFoundError):  # a link that leads nowhere, or gone meanwhile
+        with os.scandir(folder) as entries:
+            for each in entries:
+                if each.name.endswith(".case") and each.is_file():
+                    try:
                         known = each.stat()
-                        if stat.S_ISREG(known.st_mode):
-                            yield each.name[:-5], (known.st_mtime_ns, known.st_size)
+                    except FileNotFoundError:  # gone meanwhile
+                        continue
+                    found[each.name[:-5]] = (known.st_mtime_ns, known.st_size)
     except FileNotFoundError:
-        return
+        return {}
     except OSError as error:
         reason = error.strerror or error
         raise BadInput(f"the cases in {folder} cannot be listed: {reason}; check the folder's rights") from error
+    return found
 
 
 def _on_disk(folder: Path) -> sqlite3.Connection:

@@ -22,6 +22,9 @@ from diagnose.rule_book.quantities import DataSheet
 
 LONGEST_NAME = 100
 
+_RESERVED = re.compile("con|prn|aux|nul|com[0-9]|lpt[0-9]", re.IGNORECASE)
+"""Names that mean devices on Windows."""
+
 
 def case_folder() -> Path:
     """Return where interviews are kept; DIAGNOSE_CASES may say otherwise."""
@@ -154,7 +157,11 @@ class Journal:
 def _found(folder: Path, name: str) -> Path:
     """Return the path of the journal of a case, given by its name or its path."""
     path = Path(name) if name.endswith(".case") or os.sep in name else folder / f"{name}.case"
-    if not path.is_file():
+    try:
+        there = path.is_file()
+    except (OSError, ValueError) as error:  # too long, or with a letter that no name may have
+        raise BadInput(f"there is no case of that name: {name[:LONGEST_NAME]!r} ({error})") from error
+    if not there:
         known = ", ".join(sorted(each.stem for each in folder.glob("*.case"))[-5:]) or "none yet"
         raise BadInput(f"there is no case {path}; the latest are: {known}")
     return path
@@ -164,9 +171,19 @@ def _cannot(what: str, error: OSError) -> str:
     return f"{what}: {error.strerror or error}; check the folder's rights and the disk, or set DIAGNOSE_CASES"
 
 
+def name_as_kept(name: str) -> str:
+    """Return a name under which a case can be kept on any system, in this folder and nowhere else.
+
+    >>> name_as_kept("../../etc/passwd"), name_as_kept("nul"), name_as_kept("\\x00")
+    ('etc-passwd', 'nul-case', 'case')
+    """
+    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-")[:LONGEST_NAME] or "case"
+    return f"{stem}-case" if _RESERVED.fullmatch(stem) else stem
+
+
 def _created(folder: Path, name: str) -> Path:
     """Return the path of a new, empty file that was not there before, not even as a link that leads nowhere."""
-    stem = re.sub(r"[^A-Za-z0-9_-]+", "-", name).strip("-")[:LONGEST_NAME] or "case"
+    stem = name_as_kept(name)
     path, number = folder / f"{stem}.case", 1
     while True:
         try:

@@ -18,19 +18,22 @@ STATES = ("open", "waiting", "cured", "handed over", "closed")
 MOST_COMPARED = 500
 """So many of the cases that share most are compared in full."""
 
-_WHERE = """
-FROM cases WHERE problem = ''
-AND (:meter = '' OR lower(meter) GLOB :meter) AND (:cause = '' OR lower(cause) GLOB :cause)
-AND (:state = '' OR state = :state) AND (NOT :to_review OR to_review)
-AND changed >= :since AND (:until = '' OR substr(changed, 1, length(:until)) <= :until)
-"""
-"""A day that is named as the last one includes all its hours."""
+_CONDITIONS = {
+    "meter": " AND lower(meter) GLOB :meter",
+    "cause": " AND lower(cause) GLOB :cause",
+    "state": " AND state = :state",
+    "since": " AND changed >= :since",
+    "until": " AND substr(changed, 1, length(:until)) <= :until",  # the last day includes all its hours
+    "to_review": " AND to_review",
+    "words": " AND id IN (SELECT rowid FROM said WHERE said MATCH :words)",
+    "each_word": """
+        AND NOT EXISTS (SELECT 1 FROM json_each(:each_word) WHERE instr(lower(' ' || words), ' ' || lower(value)) = 0)
+        """,
+}
+"""What each part of what is wanted means in SQL; nothing else is ever put into a query."""
 
-_SAID = "AND (:words = '' OR id IN (SELECT rowid FROM said WHERE said MATCH :words)) "
-_SAID_PLAINLY = """
-AND NOT EXISTS (SELECT 1 FROM json_each(:each_word) WHERE instr(lower(' ' || words), ' ' || lower(value)) = 0)
-"""
-_LATEST = "ORDER BY changed DESC, name LIMIT :limit"
+_CASES = " FROM cases WHERE problem = ''"
+_LATEST = " ORDER BY changed DESC, name LIMIT :limit"
 
 
 class Wanted(NamedTuple):
@@ -67,17 +70,17 @@ class Alike(NamedTuple):
 def cases_wanted(index: Index, wanted: Wanted, limit: int | None = None) -> Found:
     """Return the cases that somebody wants, the latest first."""
     words = re.findall(r"\w+", wanted.words)
-    values = {
+    values: dict[str, str | int] = {
         **wanted._asdict(),
         "meter": _globbed(wanted.meter),
         "cause": _globbed(wanted.cause),
-        "words": " ".join(f'"{word}"*' for word in words),
-        "each_word": json.dumps(words),
-        "limit": -1 if limit is None else limit,
+        "words": " ".join(f'"{word}"*' for word in words) if index.full_text else "",
+        "each_word": json.dumps(words) if words and not index.full_text else "",
     }
-    where = _WHERE + (_SAID if index.full_text else _SAID_PLAINLY)
+    where = _CASES + "".join(text for name, text in _CONDITIONS.items() if values[name])
     ((of,),) = index.query("SELECT count(*)" + where, values)
-    return Found(tuple(map(_summary, index.query("SELECT *" + where + _LATEST, values))), of)
+    rows = index.query("SELECT *" + where + _LATEST, {**values, "limit": -1 if limit is None else limit})
+    return Found(tuple(map(_summary, rows)), of)
 
 
 def _globbed(pattern: str) -> str:

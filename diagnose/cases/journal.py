@@ -14,7 +14,8 @@ from typing import Self
 import msgspec
 
 from diagnose.bounded import JOURNAL, bytes_of, too_long
-from diagnose.cases.events import Case, Entry, Event, next_turn
+from diagnose.cases.administration import administration
+from diagnose.cases.events import Case, Closed, Entry, Event, next_turn
 from diagnose.cases.journal_lines import FORMAT, Head, Line, read_journal
 from diagnose.cases.lock import InUse, Lock
 from diagnose.errors import BadInput
@@ -129,6 +130,16 @@ class Journal:
             raise BadInput(_cannot(f"the answer could not be saved in {self.path}", error)) from error
         self.entries += (line.entry for line in lines)
 
+    @property
+    def case(self) -> Case:
+        """The case as it is kept."""
+        return Case(name=self.head.case, data_sheet=self.head.data_sheet, entries=tuple(self.entries))
+
+    @property
+    def closed(self) -> Closed | None:
+        """What the case is closed with, if it is."""
+        return administration(self.entries).closed
+
     def new_turn(self) -> int:
         """Return the number of the next turn."""
         return next_turn(self.entries)
@@ -160,7 +171,8 @@ def _found(folder: Path, name: str) -> Path:
     try:
         there = path.is_file()
     except (OSError, ValueError) as error:  # too long, or with a letter that no name may have
-        raise BadInput(f"there is no case of that name: {name[:LONGEST_NAME]!r} ({error})") from error
+        reason = getattr(error, "strerror", "") or error
+        raise BadInput(f"no case can have the name {name[:LONGEST_NAME]!r} ({reason})") from error
     if not there:
         known = ", ".join(sorted(each.stem for each in folder.glob("*.case"))[-5:]) or "none yet"
         raise BadInput(f"there is no case {path}; the latest are: {known}")

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from diagnose.commands.main import load
 from diagnose.commands.options import DIAGNOSIS_FORMAT
 from diagnose.commands.printing import print_diagnosis
+from diagnose.place import visible
+
+if TYPE_CHECKING:
+    from diagnose.cases.events import Case
+    from diagnose.reasoning.engine import Engine
 
 
 @click.command()
@@ -36,7 +43,27 @@ def show(ctx: click.Context, name: str, form: str) -> None:
         click.echo(
             f"left out, for this rule book does not know it: line {each.line} of the case: {each.text}", err=True
         )
+    if form != "json":
+        _print_what_is_written_down(engine, case, form)
     print_diagnosis(kept_document(Situation(engine, fitting(engine.rule_book, case))), form)
+
+
+def _print_what_is_written_down(engine: Engine, case: Case, form: str) -> None:
+    """Print the meter, what is attached, and what the case was closed with."""
+    from diagnose.cases.standing import standing_of
+    from diagnose.documents.markdown import escaped
+    from diagnose.protocol.closing import closed_in_words
+
+    kept = standing_of(case).kept
+    lines = [("Meter", kept.meter)] if kept.meter else []
+    lines += [("Attached", f"{each.name} ({each.size:,} bytes, SHA-256 {each.sha256[:16]}…)") for each in kept.attached]
+    lines += [("Reopened", each.why) for each in kept.reopened]
+    if kept.closed:
+        lines += [("Closed", kept.closed_at[:10]), *closed_in_words(engine.rule_book, kept.closed)]
+    for what, text in lines:
+        click.echo(f"- {what}: {escaped(visible(text))}" if form == "markdown" else f"{what + ':':<11}{visible(text)}")
+    if lines:
+        click.echo()
 
 
 @click.command()
@@ -52,4 +79,4 @@ def resume(ctx: click.Context, name: str) -> None:
     """
     from diagnose.commands.technician import interview
 
-    ctx.invoke(interview, resume=name, name="")
+    ctx.invoke(interview, resume=name)

@@ -14,7 +14,7 @@ from diagnose.place import did_you_mean
 class LazyGroup(click.Group):
     """A group with a table: command → module of this package, and after a colon its name there if it is another."""
 
-    def __init__(self, *arguments: Any, modules: Mapping[str, str], what: str = "command", **options: Any) -> None:
+    def __init__(self, *arguments: Any, modules: Mapping[str, str], what: str = "", **options: Any) -> None:
         super().__init__(*arguments, **options)
         self.modules = modules
         self.what = what
@@ -37,5 +37,5 @@ class LazyGroup(click.Group):
         """Return the command that is meant; for one that is not there, say which may be."""
         if args and not args[0].startswith("-") and args[0] not in self.modules:
             help = did_you_mean(args[0], self.modules, f"the commands are: {', '.join(self.modules)}")
-            raise click.UsageError(f"there is no {self.what} `{args[0]}`; {help}", ctx)
+            raise click.UsageError(f"there is no command `{self.what}{args[0]}`; {help}", ctx)
         return super().resolve_command(ctx, args)

@@ -20,7 +20,7 @@ COMMANDS = {
 """Command → module of this package that holds it, and its name there where that is another."""
 
 
-@click.group(cls=LazyGroup, modules=COMMANDS, what="command `cases` …")
+@click.group(cls=LazyGroup, modules=COMMANDS, what="cases ")
 def cases() -> None:
     """List, find, show, close and pass on the interviews kept here; replay recorded cases.
 

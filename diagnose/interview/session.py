@@ -34,8 +34,7 @@ class Session:
     @property
     def kept(self) -> Case:
         """The case as its journal holds it."""
-        head = self.journal.head
-        return Case(name=head.case, data_sheet=head.data_sheet, entries=tuple(self.journal.entries))
+        return self.journal.case
 
     @property
     def case(self) -> Case:

@@ -55,7 +55,7 @@ def administration(entries: Iterable[Entry]) -> Administration:
         elif isinstance(event, Closed):
             closed, closed_at = event, entry.at
         elif isinstance(event, Reopened):
-            closed, closed_at = None, ""
+            closed, closed_at, went_on = None, "", left is not None
             reopened.append(event)
         elif not isinstance(event, Note | Resumed):
             went_on = left is not None

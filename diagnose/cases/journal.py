@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -66,14 +66,14 @@ class Journal:
             try:
                 lock = _locked(path)
                 _append(path, msgspec.json.encode(head))
-                _sync_folder(folder)
+                sync_folder(folder)
             except BaseException:
                 if lock:
                     lock.release()
                 path.unlink(missing_ok=True)  # nothing was answered in it yet
                 raise
         except OSError as error:
-            raise BadInput(_cannot(f"the case cannot be kept in {folder}", error)) from error
+            raise BadInput(why_not(f"the case cannot be kept in {folder}", error)) from error
         return cls(path, head, [], lock)
 
     @classmethod
@@ -83,7 +83,7 @@ class Journal:
         A last answer that was cut off by a power failure is dropped, all of it; one that lacks only its end is kept.
         Raises BadInput when there is no such case, when it is open elsewhere, or when its journal is damaged.
         """
-        path = _found(folder, name)
+        path = journal_of(folder, name)
         try:
             if path.stat().st_nlink > 1:  # by its other name it could be open elsewhere
                 raise BadInput(f"the case {path} has another name (a hard link); copy it, and go on with the copy")
@@ -98,7 +98,7 @@ class Journal:
                 lock.release()
                 raise
         except OSError as error:
-            raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
+            raise BadInput(why_not(f"the case {path} cannot be opened", error)) from error
         return cls(path, head, entries, lock)
 
     @staticmethod
@@ -107,11 +107,11 @@ class Journal:
 
         Raises BadInput when there is no such case, or when its journal is damaged.
         """
-        path = _found(folder, name)
+        path = journal_of(folder, name)
         try:
             head, entries, _ = read_journal(path)
         except OSError as error:
-            raise BadInput(_cannot(f"the case {path} cannot be opened", error)) from error
+            raise BadInput(why_not(f"the case {path} cannot be opened", error)) from error
         return Case(name=head.case, data_sheet=head.data_sheet, entries=tuple(entries))
 
     def add(self, turn: int, *events: Event) -> None:
@@ -120,14 +120,20 @@ class Journal:
         Raises BadInput when the disk does not take them, or when the case would be too long to be read again.
         """
         at, last = self._clock(), len(events)
-        lines = [Line(turn=turn, at=at, event=event, more=number < last) for number, event in enumerate(events, 1)]
+        self.append([Line(turn=turn, at=at, event=event, more=n < last) for n, event in enumerate(events, 1)])
+
+    def append(self, lines: Sequence[Line]) -> None:
+        """Write lines to the disk, with the times that they have.
+
+        Raises BadInput as :meth:`add` does.
+        """
         encoded = [msgspec.json.encode(line) for line in lines]
         try:
             if self.path.stat().st_size + sum(len(line) + 1 for line in encoded) > JOURNAL.most:
                 raise too_long(JOURNAL, f"{JOURNAL.what} {self.path}")
             _append(self.path, *encoded)
         except OSError as error:
-            raise BadInput(_cannot(f"the answer could not be saved in {self.path}", error)) from error
+            raise BadInput(why_not(f"the answer could not be saved in {self.path}", error)) from error
         self.entries += (line.entry for line in lines)
 
     @property
@@ -165,7 +171,7 @@ class Journal:
         self.close()
 
 
-def _found(folder: Path, name: str) -> Path:
+def journal_of(folder: Path, name: str) -> Path:
     """Return the path of the journal of a case, given by its name or its path."""
     path = Path(name) if name.endswith(".case") or os.sep in name else folder / f"{name}.case"
     try:
@@ -174,12 +180,28 @@ def _found(folder: Path, name: str) -> Path:
         reason = getattr(error, "strerror", "") or error
         raise BadInput(f"no case can have the name {name[:LONGEST_NAME]!r} ({reason})") from error
     if not there:
-        known = ", ".join(sorted(each.stem for each in folder.glob("*.case"))[-5:]) or "none yet"
+        known = ", ".join(each.stem for each in journals(folder)[-5:]) or "none yet"
         raise BadInput(f"there is no case {path}; the latest are: {known}")
     return path
 
 
-def _cannot(what: str, error: OSError) -> str:
+def journals(folder: Path) -> list[Path]:
+    """Return the journals of a folder by name; none where there is no folder yet.
+
+    Raises BadInput when the folder cannot be read.
+    """
+    try:
+        with os.scandir(folder) as found:
+            names = [each.name for each in found if each.name.endswith(".case") and each.is_file()]
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise BadInput(why_not(f"the cases in {folder} cannot be listed", error)) from error
+    return [folder / name for name in sorted(names)]
+
+
+def why_not(what: str, error: OSError) -> str:
+    """Return what cannot be done, why the system says so, and where to look."""
     return f"{what}: {error.strerror or error}; check the folder's rights and the disk, or set DIAGNOSE_CASES"
 
 
@@ -207,7 +229,7 @@ def _created(folder: Path, name: str) -> Path:
             return path
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """Put the name of a new file through to the disk too, where the system can."""
     with suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)

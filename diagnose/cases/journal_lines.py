@@ -68,7 +68,7 @@ def read_journal(path: Path) -> tuple[Head, list[Entry], int]:
         if last and not line:
             break
         try:
-            decoded = _decoded(line, Line)
+            decoded = decoded_line(line, Line)
         except _UNREADABLE as error:
             if last:
                 break
@@ -82,7 +82,7 @@ def read_journal(path: Path) -> tuple[Head, list[Entry], int]:
 
 def _head(path: Path, line: bytes, torn: bool) -> Head:
     try:
-        head = _decoded(line, Head)
+        head = decoded_line(line, Head)
     except _UNREADABLE as error:
         if torn and line.startswith(b'{"format"'):
             raise BadInput(f"the case {path} was cut off in its first line; start a new one") from error
@@ -92,7 +92,7 @@ def _head(path: Path, line: bytes, torn: bool) -> Head:
     return head
 
 
-def _decoded(line: bytes, wanted: type[T]) -> T:
+def decoded_line(line: bytes, wanted: type[T]) -> T:
     """Return what stands in a line.
 
     What was typed is kept without control characters. Where there are some, somebody else wrote the line: they are made

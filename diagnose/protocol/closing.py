@@ -64,12 +64,12 @@ def closed_in_words(book: RuleBook, closed: Closed) -> list[tuple[str, str]]:
     cause = book.causes[closed.cause].title if closed.cause in book.causes else closed.words or closed.cause
     remedy = book.remedies[closed.remedy].title if closed.remedy in book.remedies else closed.remedy_words
     proof = book.checks[closed.proof].title if closed.proof in book.checks else ""
-    place = f"it stood at place {closed.rank}" if closed.rank else ""
+    place = f"number {closed.rank} of the causes when it was closed" if closed.rank else ""
     lines = {
         "Cause": {"found": cause, "not found": "not found", "not listed": f"{cause} (not in the rule book)"}[
             closed.outcome
         ],
-        "Stood": place,
+        "Ranked": place,
         "Remedy": remedy,
         "Proof": ": ".join(filter(None, (proof, closed.reading))),
         "On site": "" if closed.minutes is None else f"{closed.minutes:g} min",

@@ -231,5 +231,5 @@ def lines_of(file: IO[bytes]) -> Iterator[tuple[int, bytes | BadRow]]:
             while line and not line.endswith(b"\n"):
                 line = file.readline(JOURNAL.most)
             yield number, BadRow(number, f"it is longer than {JOURNAL}, the most that is read of a case")
-        elif line.strip():
+        else:
             yield number, line

@@ -165,6 +165,8 @@ def _json_rows(stream: IO[bytes]) -> Iterator[tuple[int, Passed | BadRow]]:
         if isinstance(line, BadRow):
             yield number, line
             continue
+        if not line.strip():
+            continue
         try:
             yield number, case_in(line)
         except BadInput as error:

@@ -21,7 +21,7 @@ from diagnose.bounded import JOURNAL
 from diagnose.cases.events import Closed, Entry, Event, MeterNamed, TextRead
 from diagnose.cases.journal import Journal, name_as_kept, sync_folder, why_not
 from diagnose.cases.journal_lines import FORMAT, READ, Head, Line, decoded_line, read_journal
-from diagnose.cases.summary import summary_of
+from diagnose.cases.summary import is_time, summary_of
 from diagnose.errors import BadInput
 
 Taken = Literal["new", "added to", "there already"]
@@ -98,6 +98,9 @@ def case_of_row(row: PlainRow, causes: Callable[[str], str]) -> Passed:
         raise BadInput(wrong)
     if not (row.complaint.strip() or outcome):
         raise BadInput("it has neither a complaint nor an outcome")
+    odd = [text for text in (row.started, row.changed) if text and not is_time(text)]
+    if odd:
+        raise BadInput(f"`{odd[0][:30]}` is no day; write it as 2026-03-01")
     at = row.changed or row.started
     events: list[Event] = [MeterNamed(tag=row.meter.strip())] if row.meter.strip() else []
     events += [TextRead(text=row.complaint.strip())] if row.complaint.strip() else []

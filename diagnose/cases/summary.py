@@ -17,7 +17,7 @@ RANKED_LOW = 3
 COMPLAINT_LETTERS, WORDS_LETTERS = 200, 4_000
 """So much of a complaint is kept for the list, and of all that was said for a search."""
 
-_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?(Z|[+-]\d\d:\d\d)?")
+_TIME = re.compile(r"\d{4}-[01]\d-[0-3]\d(T\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)?)?")
 
 
 class Summary(NamedTuple):
@@ -84,9 +84,14 @@ def is_to_review(closed: Closed | None) -> bool:
     return closed.outcome == "not listed" or (closed.outcome == "found" and closed.rank > RANKED_LOW)
 
 
+def is_time(text: str) -> bool:
+    """Tell whether a text is a day or a time as journals have them."""
+    return bool(_TIME.fullmatch(text))
+
+
 def _time(text: str) -> str:
     """Return a time as it was written; nothing for what is none, since somebody may have edited the file."""
-    return text if _TIME.fullmatch(text) else ""
+    return text if is_time(text) else ""
 
 
 def _cause(kept: Administration) -> tuple[str, float | None]:

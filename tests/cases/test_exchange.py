@@ -156,6 +156,7 @@ ROWS = {
     PlainRow(): "neither a complaint nor an outcome",
     PlainRow(cause="moth"): "there is no moth",
     PlainRow(complaint="dark", outcome="lost"): "none of: found, not found, not listed",
+    PlainRow(complaint="dark", changed="1.3.2026"): "is no day",
     PlainRow(complaint="dark", minutes="soon"): "no number of minutes",
     PlainRow(complaint="dark", minutes="inf"): "no number of minutes",
 }

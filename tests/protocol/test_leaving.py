@@ -11,10 +11,10 @@ from diagnose.protocol.situation import Situation
 from diagnose.protocol.telling import read_words
 from tests.protocol.lamps import lamp_book_engine
 
-DARK = FindingSeen(finding="lamp-dark", present=True)
-DONE = RemedyDone(remedy="change-bulb")
-CURED = RemedyTried(remedy="change-bulb", verdict="cured")
-IN_VAIN = RemedyTried(remedy="change-bulb", verdict="not cured")
+DARK = FindingSeen(finding="dark", present=True)
+DONE = RemedyDone(remedy="bulb-burnt")
+CURED = RemedyTried(remedy="bulb-burnt", verdict="cured")
+IN_VAIN = RemedyTried(remedy="bulb-burnt", verdict="not cured")
 
 
 def case_of(*events: object) -> Case:
@@ -49,7 +49,7 @@ def test_a_cured_case_names_the_causes_from_before() -> None:
     assert before.state == "open"
     assert after.state in ("cured", "waiting")
     assert after.causes == before.causes
-    assert after.findings == before.findings == ("lamp-dark",)
+    assert after.findings == before.findings == ("dark",)
     assert left_as(Situation(engine, Case())).causes == ()
 
 
@@ -62,8 +62,8 @@ def test_where_a_cause_stood() -> None:
         assert rank_of(engine, case, each.id) == (place, pytest.approx(each.probability, abs=1e-4))
     assert rank_of(engine, case, "moon") == (len(causes) + 1, 0.0)
     assert rank_of(engine, Case(), causes[0].id) == (0, None)
-    cured = case_of(DARK, CheckDone(check="look-at-bulb", answer="broken"), DONE, CURED)
-    assert rank_of(engine, cured, "bulb-blown")[0] == 1
+    cured = case_of(DARK, CheckDone(check="look-at-bulb", answer="black"), DONE, CURED)
+    assert rank_of(engine, cured, "bulb-burnt")[0] == 1
 
 
 def test_of_words_a_case_keeps_the_words_alone() -> None:

@@ -179,7 +179,10 @@ def _csv_rows(ctx: click.Context, stream: IO[bytes]) -> Iterator[tuple[int, Pass
 
     csv.field_size_limit(JOURNAL.most)
     reader = csv.reader(_text(stream))
-    heading = [each.strip().lower() for each in next(reader, [])]
+    try:
+        heading = [each.strip().lower() for each in next(reader, [])]
+    except csv.Error as error:
+        raise BadInput(f"the first line of the table cannot be read ({error}); save it as CSV in UTF-8") from error
     known = {"journal", *PlainRow._fields}
     if not known.intersection(heading):
         raise BadInput(f"the table has none of the headings {', '.join(PlainRow._fields)} in its first line")

@@ -230,10 +230,12 @@ class TestExchange:
     def test_files_that_are_none(self, kept: Path, call: Call) -> None:
         """Not there, a folder, no table, nowhere to write."""
         (kept / "odd.csv").write_text("a,b\n1,2\n", encoding="utf-8")
+        (kept / "old.csv").write_bytes(b"meter,complaint\rL-1,dark\r")
         for arguments in (
             ("import", "nowhere.jsonl"),
             ("import", "."),
             ("import", "odd.csv"),
+            ("import", "old.csv"),
             ("export", "nobody"),
             ("export", "--output", "nowhere/cases.jsonl"),
         ):

@@ -13,7 +13,7 @@ from diagnose.rule_book.plant import as_it_can_stand
 from diagnose.rule_book.quantities import Value
 
 
-class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_field="kind"):
+class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_field="kind", omit_defaults=True):
     """Somebody says that a finding is present or absent; ``quote`` are the words.
 
     ``heard`` is the way in which it was read from words of their own, which may be misread; empty for an answer.
@@ -25,7 +25,7 @@ class FindingSeen(msgspec.Struct, frozen=True, kw_only=True, tag="finding", tag_
     heard: WayOfReading | Literal[""] = ""
 
 
-class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind"):
+class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag_field="kind", omit_defaults=True):
     """Somebody says what a quantity is, in SI units (or in a word); ``quote`` are the words.
 
     ``heard``: it was read from words of their own, and not taken here.
@@ -37,14 +37,14 @@ class Measurement(msgspec.Struct, frozen=True, kw_only=True, tag="measured", tag
     heard: bool = False
 
 
-class CheckDone(msgspec.Struct, frozen=True, kw_only=True, tag="check", tag_field="kind"):
+class CheckDone(msgspec.Struct, frozen=True, kw_only=True, tag="check", tag_field="kind", omit_defaults=True):
     """A check was done and had this outcome."""
 
     check: str
     answer: str
 
 
-class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_field="kind"):
+class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_field="kind", omit_defaults=True):
     """A remedy was carried out and its proof made.
 
     ``cured``: proved, and the complaint is gone; ``partly``: proved, but something is still wrong; ``not cured``:
@@ -55,22 +55,23 @@ class RemedyTried(msgspec.Struct, frozen=True, kw_only=True, tag="remedy", tag_f
     verdict: Literal["cured", "partly", "not cured"]
 
 
-class WordEvidence(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind"):
+class WordEvidence(msgspec.Struct, frozen=True, kw_only=True, tag="worded", tag_field="kind", omit_defaults=True):
     """How like a report is to what the rule book says of each cause, in decibans, and by which ``words``.
 
     ``like`` is the text that it comes nearest to in meaning, where that was looked at.
 
     Causes that are not named stay as they are. A later one replaces it, so whoever adds to a ``report`` weighs it
-    together with what was told before.
+    together with what was told before. With the report alone it waits to be weighed: so it stands in a case, since the
+    rest follows from the rule book.
     """
 
-    decibans: dict[str, float]
+    decibans: dict[str, float] = {}
     words: dict[str, tuple[str, ...]] = {}
     report: str = ""
     like: dict[str, str] = {}
 
 
-class Compared(msgspec.Struct, frozen=True, kw_only=True, tag="compared", tag_field="kind"):
+class Compared(msgspec.Struct, frozen=True, kw_only=True, tag="compared", tag_field="kind", omit_defaults=True):
     """Readings were compared: how well each mechanism accounts for them, in decibans below the one that does best.
 
     ``with_what`` is what the meter is compared with, ``between`` where a cause may sit that shows in it. ``says`` are

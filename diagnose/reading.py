@@ -17,9 +17,9 @@ from diagnose.language.cleaning import clean, decoded
 from diagnose.language.prose_pairs import pairs_in_prose, unnamed_pairs
 from diagnose.language.results import Part, Statement
 from diagnose.language.topic import Topic, is_foreign, topic_of
-from diagnose.language.understanding import Understanding, understand_further
+from diagnose.language.understanding import Understanding, understand, understand_further
 from diagnose.language.word_scores import WordScores, taken_together
-from diagnose.observations import Observation
+from diagnose.observations import Observation, WordEvidence
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.tables.heading_words import HeadingWords
@@ -84,6 +84,8 @@ def read_report(
     understanding = _understood(engine, text, before if complains else "", may_be_empty=bool(analyses or doubts))
     foreign = is_foreign(engine.lexicon, start)
     worded = _worded(engine, understanding, foreign) if complains else None
+    if worded and not before:  # whoever keeps the words alone need not read them once more
+        engine.weighed.appendleft((worded.report, worded.evidence()))
     understanding = msgspec.structs.replace(understanding, doubts=(*understanding.doubts, *doubts), worded=worded)
     understanding = msgspec.structs.replace(understanding, reading=_with_tables(understanding.reading, tables))
     text = text.replace(f"{PLACE}\n", "").replace(PLACE, "")
@@ -95,6 +97,25 @@ def read_report(
         topic=Topic("a flow meter") if analyses or unnamed_pairs(start) else topic,
         foreign=foreign,
     )
+
+
+def words_weighed(engine: Engine, report: str) -> WordEvidence:
+    """Return what the words of a report, and its meaning, say of each cause; worked out once, and always the same.
+
+    ``report`` is what was told so far, as :class:`WordEvidence` keeps it.
+    """
+    for before, evidence in engine.weighed:
+        if before == report:
+            return evidence
+    found = _words_weighed(engine, report)
+    engine.weighed.appendleft((report, found))
+    return found
+
+
+def _words_weighed(engine: Engine, report: str) -> WordEvidence:
+    understanding = understand(report, engine.lexicon)
+    worded = _worded(engine, understanding, is_foreign(engine.lexicon, report))
+    return worded.evidence() if worded else WordEvidence(report=report)
 
 
 def _within_limits(tables: Sequence[PastedTable]) -> tuple[list[PastedTable], list[str]]:

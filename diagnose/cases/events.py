@@ -18,8 +18,14 @@ from diagnose.rule_book.quantities import DataSheet, Value
 Reason = Literal["unknown", "skipped", "not done", "answered by readings", "no tool", "may not", "not proved"]
 """Why a step is not to be proposed again."""
 
+Outcome = Literal["found", "not found", "not listed"]
+"""What came of a case: a cause of the rule book, none, or one that the rule book does not list."""
 
-class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", rename="kebab"):
+LeftAs = Literal["open", "waiting", "cured", "handed over"]
+"""How a case stands when the interview is left."""
+
+
+class _Event(msgspec.Struct, frozen=True, kw_only=True, tag_field="kind", rename="kebab", omit_defaults=True):
     """Base of events that are no observations."""
 
 
@@ -224,6 +230,64 @@ class RuleBookChanged(_Event, frozen=True, kw_only=True, tag="rule-book"):
     fingerprint: str
 
 
+class MeterNamed(_Event, frozen=True, kw_only=True, tag="meter"):
+    """Which meter the case is about, by its tag; a later one corrects it."""
+
+    tag: str
+    by: str = ""
+
+
+class Attached(_Event, frozen=True, kw_only=True, tag="attached"):
+    """A file belongs to the case: its name, what it holds (SHA-256, in hexadecimal), and how long it is in bytes."""
+
+    name: str
+    sha256: str
+    size: int
+    note: str = ""
+    by: str = ""
+
+
+class Left(_Event, frozen=True, kw_only=True, tag="left"):
+    """The interview was left: how the case stood then, the causes named first, each with its probability.
+
+    ``findings`` are those that were present. That is what was told, under the rule book of that day; another one may
+    say otherwise.
+    """
+
+    state: LeftAs
+    causes: tuple[tuple[str, float], ...] = ()
+    findings: tuple[str, ...] = ()
+
+
+class Closed(_Event, frozen=True, kw_only=True, tag="closed"):
+    """What came of the case: the cause that was ``found``, or in ``words`` what no rule book lists, or nothing.
+
+    ``remedy`` and ``proof`` (a check) name entries of the rule book, ``reading`` is what the proof gave, as typed;
+    ``remedy_words`` is a remedy that no rule book lists. ``minutes`` were spent on site. ``rank`` is where the cause
+    stood when the case was closed, with its ``probability`` (0 and none where nobody knows).
+    """
+
+    outcome: Outcome
+    cause: str = ""
+    words: str = ""
+    remedy: str = ""
+    remedy_words: str = ""
+    proof: str = ""
+    reading: str = ""
+    minutes: float | None = None
+    parts: tuple[str, ...] = ()
+    by: str = ""
+    rank: int = 0
+    probability: float | None = None
+
+
+class Reopened(_Event, frozen=True, kw_only=True, tag="reopened"):
+    """A closed case is open again, and why."""
+
+    why: str
+    by: str = ""
+
+
 class Undo(_Event, frozen=True, kw_only=True, tag="undone"):
     """The events of a turn do not count any more."""
 
@@ -269,6 +333,11 @@ Event: TypeAlias = (
     | NoDanger
     | PlantConfirmed
     | RuleBookChanged
+    | MeterNamed
+    | Attached
+    | Left
+    | Closed
+    | Reopened
     | Undo
 )
 

@@ -14,6 +14,7 @@ import msgspec
 from diagnose.cases.events import (
     Case,
     Cleared,
+    Closed,
     Disturbed,
     Event,
     PlantChanged,
@@ -52,8 +53,28 @@ def misfits(rule_book: RuleBook, case: Case) -> tuple[Misfit, ...]:
 def fitting(rule_book: RuleBook, case: Case) -> Case:
     """Return a case without the answers that do not hold."""
     sheet = {name: value for name, value in case.data_sheet.items() if not _field_unknown(rule_book, name, value)}
-    entries = tuple(entry for entry in case.entries if not any(_unknown(entry.event, rule_book)))
+    kept = ((entry, _what_holds(entry.event, rule_book)) for entry in case.entries)
+    entries = tuple(msgspec.structs.replace(entry, event=event) for entry, event in kept if event)
     return msgspec.structs.replace(case, data_sheet=sheet, entries=entries)
+
+
+def _what_holds(event: Event, rule_book: RuleBook) -> Event | None:
+    """Return an event as it counts under a rule book; a closed case stays closed, with the old names as words."""
+    if not any(_unknown(event, rule_book)):
+        return event
+    if not isinstance(event, Closed):
+        return None
+    listed = event.cause in rule_book.causes
+    return msgspec.structs.replace(
+        event,
+        outcome="not listed" if event.outcome == "found" and not listed else event.outcome,
+        cause=event.cause if listed else "",
+        words=event.words if listed else event.words or event.cause,
+        remedy=event.remedy if event.remedy in rule_book.remedies else "",
+        remedy_words=event.remedy_words if event.remedy in rule_book.remedies else event.remedy_words or event.remedy,
+        proof=event.proof if event.proof in rule_book.checks else "",
+        reading=event.reading if event.proof in rule_book.checks else event.reading or event.proof,
+    )
 
 
 @singledispatch
@@ -118,6 +139,17 @@ def _(event: PlantChanged, rule_book: RuleBook) -> Iterator[str]:
         if event.value not in values:
             title = rule_book.states[event.state].title.lower()
             yield f"{title} cannot be “{event.value}”{_perhaps(event.value, values)}"
+
+
+@_unknown.register
+def _(event: Closed, rule_book: RuleBook) -> Iterator[str]:
+    closed = " (the case was closed with it)"
+    for what, name, known in (
+        ("cause", event.cause, rule_book.causes),
+        ("remedy", event.remedy, rule_book.remedies),
+        ("check", event.proof, rule_book.checks),
+    ):
+        yield from _missing(what, name, known, closed) if name else ()
 
 
 @_unknown.register(Disturbed | Restored | StaysDisturbed)

@@ -16,9 +16,9 @@ from diagnose.rule_book.quantities import DataSheet
 
 T = TypeVar("T")
 
-FORMAT = "case/5"
-READ = ("case/1", "case/2", "case/3", "case/4", FORMAT)
-"""Formats that are read; what was new in each are further kinds of events, in the last the rule book."""
+FORMAT = "case/6"
+READ = ("case/1", "case/2", "case/3", "case/4", "case/5", FORMAT)
+"""Formats that are read; what was new in each are further kinds of events, in the fifth the rule book."""
 
 _UNSAFE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
 """What controls a terminal or turns the direction of writing."""
@@ -68,7 +68,7 @@ def read_journal(path: Path) -> tuple[Head, list[Entry], int]:
         if last and not line:
             break
         try:
-            decoded = _decoded(line, Line)
+            decoded = decoded_line(line, Line)
         except _UNREADABLE as error:
             if last:
                 break
@@ -82,7 +82,7 @@ def read_journal(path: Path) -> tuple[Head, list[Entry], int]:
 
 def _head(path: Path, line: bytes, torn: bool) -> Head:
     try:
-        head = _decoded(line, Head)
+        head = decoded_line(line, Head)
     except _UNREADABLE as error:
         if torn and line.startswith(b'{"format"'):
             raise BadInput(f"the case {path} was cut off in its first line; start a new one") from error
@@ -92,7 +92,7 @@ def _head(path: Path, line: bytes, torn: bool) -> Head:
     return head
 
 
-def _decoded(line: bytes, wanted: type[T]) -> T:
+def decoded_line(line: bytes, wanted: type[T]) -> T:
     """Return what stands in a line.
 
     What was typed is kept without control characters. Where there are some, somebody else wrote the line: they are made

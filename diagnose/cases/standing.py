@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from diagnose.cases.administration import ADMINISTRATION, Administration, administration
 from diagnose.cases.events import (
     Acknowledgement,
     Case,
@@ -61,9 +62,9 @@ from diagnose.rule_book.competence import COMPETENCES, Competence
 from diagnose.rule_book.quantities import DataSheet, Value
 
 OBSERVED = FindingSeen | Measurement | CheckDone | RemedyTried | WordEvidence | Compared
-KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed | StepBegun | RuleBookChanged
+KEPT = Acknowledgement | Resumed | Note | TextRead | Disturbed | StepBegun | RuleBookChanged | ADMINISTRATION
 """Events that going back passes over by themselves: a caution read stays read, words stay as they were said, and a lead
-that was taken off stays off until somebody puts it back.
+that was taken off stays off until somebody puts it back; a closed case is reopened, not gone back in.
 """
 
 FINISHES = (
@@ -100,7 +101,8 @@ class Standing:
     turn left present, ``cleared`` hazards that are over, ``ended`` each time that one was said to be,
     ``dangers_mentioned`` words that may tell of one and wait for an answer; ``just_over`` are the hazards that are over
     since it was said how the plant stands, ``states_said`` the states whose value was said since the last of them,
-    ``begun`` is the step that was left in the middle.
+    ``begun`` is the step that was left in the middle. ``kept`` is what was written down about the case as such: its
+    meter, whether it is closed and with what, what is attached to it.
     """
 
     observations: tuple[Observation, ...] = ()
@@ -140,6 +142,7 @@ class Standing:
     last_turn: int = 0
     disturbed: tuple[str, ...] = ()
     left_disturbed: frozenset[str] = frozenset()
+    kept: Administration = field(default_factory=Administration)
 
 
 def standing_of(case: Case) -> Standing:
@@ -186,6 +189,7 @@ def standing_of(case: Case) -> Standing:
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,
+        kept=administration(case.entries),
         last_turn=max((entry.turn for entry in counting if not isinstance(entry.event, KEPT)), default=0),
         **vars(progress),
     )
@@ -442,6 +446,3 @@ def _cautions(everything: Iterable[Event]) -> dict[str, Any]:
 
 def _more(competence: Competence, than: Competence) -> bool:
     return COMPETENCES.index(competence) > COMPETENCES.index(than)
-
-
-__all__ = ["Entry", "Standing", "standing_of"]

@@ -7,15 +7,15 @@ import errno
 import gc
 import sys
 from contextlib import suppress
-from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from diagnose import __version__
+from diagnose.commands.lazy import LazyGroup
 from diagnose.errors import DiagnoseError
-from diagnose.place import did_you_mean, visible
+from diagnose.place import visible
 
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
@@ -35,28 +35,9 @@ COMMANDS = {
 """Sub-command → module of this package that holds it."""
 
 
-class _Lazy(click.Group):
-    """A group that imports a sub-command's module only when it is needed."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in COMMANDS:
-            return None
-        module = import_module(f"diagnose.commands.{COMMANDS[cmd_name]}")
-        return getattr(module, cmd_name.replace("-", "_"))  # type: ignore[no-any-return]
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
-            help = did_you_mean(args[0], COMMANDS, f"the commands are: {', '.join(COMMANDS)}")
-            raise click.UsageError(f"there is no command `{args[0]}`; {help}", ctx)
-        return super().resolve_command(ctx, args)
-
-
-@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=LazyGroup, modules=COMMANDS, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}
+)
 @click.version_option(__version__, prog_name="diagnose")
 @click.option(
     "--rules",
@@ -77,7 +58,7 @@ def cli(ctx: click.Context, rules: Path | None) -> None:
     Expected values:   diagnose calc loop --flow 37.5m3/h --urv 100m3/h
     Readings differ:   diagnose compare readings.csv
     A log:             diagnose trend last_week.csv
-    Recorded cases:    diagnose cases replay
+    Earlier cases:     diagnose cases list
 
     DIAGNOSE_CASES and DIAGNOSE_CACHE say where interviews and the prepared rule book are kept.
 

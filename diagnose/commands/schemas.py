@@ -18,6 +18,8 @@ DOCUMENTS = {
     "trend": ("documents.trend_types", "TrendDocument", "Log (diagnose trend)"),
     "calculation": ("documents.calculation_types", "CalculationDocument", "Calculation (diagnose calc)"),
     "review": ("documents.review_types", "ReviewDocument", "Review (diagnose data-sheet review)"),
+    "case-list": ("documents.case_list_types", "CaseListDocument", "Kept cases (diagnose cases list)"),
+    "cases-alike": ("documents.case_list_types", "CasesAlikeDocument", "Cases alike (diagnose cases search --like)"),
     "coverage": ("authoring.coverage", "Coverage", "Coverage (diagnose rules coverage)"),
     "simulation": ("authoring.simulation_text", "SimulationDocument", "Simulation (diagnose rules simulate)"),
 }
@@ -33,8 +35,9 @@ NAMES = (*DOCUMENTS, DATA_SHEET)
 def schema(ctx: click.Context, name: str) -> None:
     """Print the JSON Schema of what a command prints, or of a data sheet.
 
-    NAME is diagnosis, comparison, trend, calculation, review, coverage, simulation or data-sheet. The last lets
-    editors check and complete YAML; it follows from the rule book. The schemas are of draft 2020-12.
+    NAME is diagnosis, comparison, trend, calculation, review, case-list, cases-alike, coverage, simulation or
+    data-sheet. The last lets editors check and complete YAML; it follows from the rule book. The schemas are of
+    draft 2020-12.
 
     \b
     diagnose schema diagnosis > diagnosis.schema.json

@@ -11,7 +11,9 @@ from diagnose.bounded import REPORT, read_file
 from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
 from diagnose.commands.options import DATA_SHEET
-from diagnose.errors import WrongUse
+from diagnose.errors import BadInput, WrongUse
+
+LONGEST_TAG = 60
 
 
 @click.command()
@@ -19,6 +21,7 @@ from diagnose.errors import WrongUse
 @click.option("--report", type=click.Path(path_type=Path), help="Start from a report in a file.")
 @click.option("--resume", metavar="CASE", help="Go on with a case that was left, by its name or file.")
 @click.option("--name", metavar="CASE", default="", help="Name of the new case; date and time if left out.")
+@click.option("--meter", metavar="TAG", default="", help="Tag of the meter, under which the case is found again.")
 @click.option(
     "--competence",
     type=click.Choice(["ordinary", "instructed", "skilled"]),
@@ -31,6 +34,7 @@ def interview(
     report: Path | None,
     resume: str | None,
     name: str,
+    meter: str,
     competence: str | None,
 ) -> None:
     """Find the fault at the meter, one question at a time.
@@ -55,7 +59,7 @@ def interview(
 
     It runs in any terminal, over ssh and without colour. Ctrl-C loses nothing. A finished case can be resumed as well.
     """
-    from diagnose.cases.events import CompetenceSaid
+    from diagnose.cases.events import CompetenceSaid, MeterNamed
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
@@ -75,6 +79,8 @@ def interview(
     with (
         Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, engine.fingerprint) as journal
     ):
+        if journal.closed:
+            raise BadInput(f"the case {journal.head.case} is closed; first: {_reopening(journal.head.case)}")
         session = Session(engine, journal)
         terminal = Terminal(make_console(), sys.stdin, person=sys.stdin.isatty())
         if resume:
@@ -83,10 +89,25 @@ def interview(
             if not accepted(session, terminal):
                 ctx.exit(0)
             session.come_back()
+        if meter := _tag(meter):
+            journal.add(journal.new_turn(), MeterNamed(tag=meter))
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
         status = run(session, terminal, text)
     ctx.exit(status)
+
+
+def _reopening(name: str) -> str:
+    return f'diagnose cases reopen {name} --because "…"'
+
+
+def _tag(meter: str) -> str:
+    """Return a tag as it is kept, on one line."""
+    if not meter:
+        return ""
+    from diagnose.language.cleaning import tidy
+
+    return " ".join(tidy(meter).split())[:LONGEST_TAG]
 
 
 def _report(path: Path) -> str:

@@ -92,6 +92,7 @@ class Interview:
         except Exception:
             self._say_where_it_is(1)  # before the error is told: what was answered is not lost
             raise
+        self.session.leave()
         self._say_where_it_is(status)
         return status
 

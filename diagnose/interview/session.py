@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -9,6 +10,9 @@ from typing import TYPE_CHECKING
 from diagnose.cases.events import Case, Resumed, RuleBookChanged
 from diagnose.cases.fitting import Misfit, fitting, misfits
 from diagnose.cases.journal import Journal
+from diagnose.cases.standing import standing_of
+from diagnose.errors import BadInput
+from diagnose.protocol.leaving import left_as
 from diagnose.protocol.situation import Situation
 
 if TYPE_CHECKING:
@@ -30,8 +34,7 @@ class Session:
     @property
     def kept(self) -> Case:
         """The case as its journal holds it."""
-        head = self.journal.head
-        return Case(name=head.case, data_sheet=head.data_sheet, entries=tuple(self.journal.entries))
+        return self.journal.case
 
     @property
     def case(self) -> Case:
@@ -93,3 +96,13 @@ class Session:
         if turn.events:
             self.journal.add(self.journal.new_turn(), *turn.events)
         return turn
+
+    def leave(self) -> None:
+        """Keep how the case stands and what is likely, for whoever looks for it; once for the same answers.
+
+        Without it nothing of the case is lost, so a full disk is no reason to complain here.
+        """
+        kept = standing_of(self.case).kept
+        if self.journal.entries and not kept.closed and (kept.left is None or kept.went_on):
+            with suppress(BadInput):
+                self.journal.add(self.journal.new_turn(), left_as(self.situation()))

@@ -74,7 +74,20 @@ class Situation:
         return self._without_what_was_in_vain(state) if self.standing.in_vain else self._of(state)
 
     def _of(self, state: State) -> Diagnosis:
-        return self._diagnose(self.standing.observations, state)
+        return self._diagnose(self.observations, state)
+
+    @cached_property
+    def observations(self) -> tuple[Observation, ...]:
+        """What was observed, with its words weighed by this rule book where a case keeps the words alone."""
+        return tuple(
+            self._weighed(each) if isinstance(each, WordEvidence) and each.report and not each.decibans else each
+            for each in self.standing.observations
+        )
+
+    def _weighed(self, words: WordEvidence) -> WordEvidence:
+        from diagnose.reading import words_weighed  # reads words: the first question need not wait for that
+
+        return words_weighed(self.engine, words.report)
 
     def _without_what_was_in_vain(self, state: State) -> Diagnosis:
         """Return the diagnosis with remedies set aside that did not cure, and with the proof just made.
@@ -123,7 +136,7 @@ class Situation:
 
     def ranking_after(self, number: int) -> dict[str, float]:
         """Return how probable each cause was after so many observations."""
-        told = self.standing.observations[:number]
+        told = self.observations[:number]
         return {cause.id: cause.probability for cause in self._diagnose(told, State()).causes}
 
     def _diagnose(self, observations: tuple[Observation, ...], state: State) -> Diagnosis:

@@ -14,7 +14,7 @@ from diagnose.cases.events import (
     TextRead,
 )
 from diagnose.errors import BadInput
-from diagnose.observations import FindingSeen
+from diagnose.observations import FindingSeen, Observation, WordEvidence
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.steps import within
@@ -93,7 +93,12 @@ def report_events(report: Report) -> tuple[Event, ...]:
     read = report.understanding
     text = TextRead(text=report.text, not_understood=read.not_understood, doubts=read.doubts)
     mentioned = (DangerMentioned(quote=each.quote, findings=each.findings) for each in read.dangers)
-    return (text, *report.observations, *mentioned)
+    return (text, *map(_as_kept, report.observations), *mentioned)
+
+
+def _as_kept(observation: Observation) -> Observation:
+    """Return an observation as a case keeps it: of words only the words."""
+    return WordEvidence(report=observation.report) if isinstance(observation, WordEvidence) else observation
 
 
 def plant_events(situation: Situation, report: Report) -> tuple[PlantChanged | Disturbed, ...]:

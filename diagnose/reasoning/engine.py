@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from diagnose.observations import Observation, State
+from diagnose.observations import Observation, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers, Memory
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
@@ -60,6 +60,7 @@ class Engine:
         self._networks = lru_cache(KEPT)(self._network_of)
         self._memories = lru_cache(KEPT)(_fresh_memory)
         self.diagnoses: deque[tuple[_Asked, Diagnosis]] = deque(maxlen=DIAGNOSES_KEPT)
+        self.weighed: deque[tuple[str, WordEvidence]] = deque(maxlen=DIAGNOSES_KEPT)
 
     @cached_property
     def fingerprint(self) -> str:

@@ -9,6 +9,7 @@ import argparse
 
 from tests.benchmarks import (
     calibration,
+    case_list,
     cautions,
     complaints,
     false_alarms,
@@ -26,6 +27,7 @@ from tests.benchmarks import (
 
 REPORTS = {
     "calibration": calibration.report,
+    "case-list": case_list.report,
     "cautions": cautions.report,
     "complaints": complaints.report,
     "planning": planning.report,

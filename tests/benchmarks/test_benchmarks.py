@@ -7,7 +7,7 @@ import pytest
 
 from diagnose.reasoning.engine import Engine
 from diagnose.triage import report as triaging
-from tests.benchmarks import false_alarms, log_speed, planning, posterior, reading_speed, speed, watch
+from tests.benchmarks import case_list, false_alarms, log_speed, planning, posterior, reading_speed, speed, watch
 from tests.protocol.lamps import lamp_book_engine
 from tests.reasoning.books import book, cause, finding, real_rule_book, yes_or_no
 from tests.trends.faults import FAULTS
@@ -58,6 +58,10 @@ class TestBenchmarks:
         assert {each.remedy for each in large.causes.values()} <= large.remedies.keys()
         assert {each.proved_by for each in large.remedies.values()} <= large.checks.keys()
         assert speed.cached_load(book(finding("a"))) > 0
+
+    def test_lists_of_cases(self) -> None:
+        """A line for each way to look for cases; what finds nothing is not timed."""
+        assert len(case_list.report(120).splitlines()) == 6
 
     def test_false_alarms(self) -> None:
         """A line for each healthy plant, and one for each size of each fault."""

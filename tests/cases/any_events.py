@@ -6,8 +6,10 @@ from hypothesis import strategies as st
 
 from diagnose.cases.events import (
     Acknowledgement,
+    Attached,
     Case,
     Cleared,
+    Closed,
     CompetenceClaimed,
     CompetenceSaid,
     DangerAvoided,
@@ -15,7 +17,9 @@ from diagnose.cases.events import (
     Disturbed,
     Event,
     FaultRemains,
+    Left,
     LeftAsIs,
+    MeterNamed,
     NoComplaint,
     NoDanger,
     Note,
@@ -26,6 +30,7 @@ from diagnose.cases.events import (
     PlantConfirmed,
     ReadingTaken,
     RemedyDone,
+    Reopened,
     Restored,
     Resumed,
     SetAside,
@@ -88,6 +93,19 @@ EVENTS: st.SearchStrategy[Event] = st.one_of(
     st.builds(Disturbed, step=_STEPS, what=st.tuples(_NAMES)),
     st.builds(Restored, what=st.tuples(_NAMES)),
     st.builds(StaysDisturbed, what=st.tuples(_NAMES)),
+    st.builds(MeterNamed, tag=_TEXT, by=_TEXT),
+    st.builds(Attached, name=_TEXT, sha256=st.just("0" * 64), size=st.integers(0, 10**9), note=_TEXT),
+    st.builds(Left, state=st.sampled_from(["open", "cured"]), causes=st.tuples(st.tuples(_NAMES, st.floats(0, 1)))),
+    st.builds(
+        Closed,
+        outcome=st.sampled_from(["found", "not found", "not listed"]),
+        cause=_NAMES,
+        words=_TEXT,
+        minutes=st.none() | st.floats(0, 1e4),
+        parts=st.just(()) | st.tuples(_TEXT),
+        rank=st.integers(0, 300),
+    ),
+    st.builds(Reopened, why=_TEXT, by=_TEXT),
     *(st.just(kind()) for kind in (NoComplaint, OthersWanted, FaultRemains, NothingElse, LeftAsIs, WentOn)),
 )
 """Every kind but Undo, which is drawn as a turn of its own."""

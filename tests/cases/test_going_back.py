@@ -9,6 +9,7 @@ from pathlib import Path
 import msgspec
 from hypothesis import given, settings
 
+from diagnose.cases.administration import Administration
 from diagnose.cases.events import (
     Acknowledgement,
     Case,
@@ -78,9 +79,16 @@ class TestGoingBack:
 def but_for_what_survives(standing: Standing) -> Standing:
     """Return a standing without what going back leaves, the number of turns, and the time by the clock.
 
-    That is: notes, what was read and is disturbed.
+    That is: notes, what was read and is disturbed, and what was written down about the case as such.
     """
-    told = replace(standing, notes=(), read_before=frozenset(), read_as_possible=frozenset(), heeded=frozenset())
+    told = replace(
+        standing,
+        notes=(),
+        kept=Administration(),
+        read_before=frozenset(),
+        read_as_possible=frozenset(),
+        heeded=frozenset(),
+    )
     ended = tuple(replace(each, at="") for each in standing.ended)
     return replace(told, disturbed=(), left_disturbed=frozenset(), begun=None, last_turn=0, ended=ended)
 
@@ -112,6 +120,7 @@ def test_undoing_every_turn_leaves_the_empty_case_and_what_survives(turns: list[
         read_as_possible=left.read_as_possible,
         texts=tuple(event for turn in idle for event in turn if isinstance(event, TextRead)),
         heeded=frozenset() if answered else left.heeded,
+        kept=left.kept,
     )
 
 

@@ -169,10 +169,14 @@ class TestCases:
         assert "nowhere" in done.err
 
     def test_list_of_interviews(self, tmp_path: Path) -> None:
-        """Names on standard output, the folder beside it."""
-        (tmp_path / "20260301-101500.case").write_text("", encoding="utf-8")
+        """On standard output, the folder beside it; an empty file is no case."""
+        Journal.start(tmp_path, {}, "20260301-101500").close()
         done = run("cases", "list", DIAGNOSE_CASES=str(tmp_path))
-        assert (done.status, done.out, done.err) == (0, "20260301-101500\n", f"1 in {tmp_path}\n")
+        assert (done.status, done.out.splitlines()[1].split()[0]) == (0, "20260301-101500")
+        assert done.err == f"1 in {tmp_path}\n"
+        (tmp_path / "empty.case").write_text("", encoding="utf-8")
+        done = run("cases", "list", DIAGNOSE_CASES=str(tmp_path))
+        assert (done.status, "20260301-101500" in done.out, "empty.case is empty" in done.err) == (1, True, True)
         assert run("cases", "list", DIAGNOSE_CASES=str(tmp_path / "none")).status == 0
 
     def test_an_interview_is_shown_with_what_is_still_disturbed(self, tmp_path: Path) -> None:

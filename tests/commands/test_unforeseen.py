@@ -37,7 +37,7 @@ def planted(module: str, name: str, *arguments: str, typed: str = "", **env: str
 
 def test_it_is_told_in_a_few_words_with_a_status_of_its_own(tmp_path: Path) -> None:
     """What was done, the version, where the details are, what to do with them; no traceback on the screen."""
-    done = planted("commands.records", "load", *LAMP, "cases", "show", "x", TMPDIR=str(tmp_path))
+    done = planted("commands.case_showing", "load", *LAMP, "cases", "show", "x", TMPDIR=str(tmp_path))
     assert done.returncode == 70
     assert "Traceback" not in done.stderr
     first, *rest = done.stderr.splitlines()
@@ -52,7 +52,7 @@ def test_it_is_told_in_a_few_words_with_a_status_of_its_own(tmp_path: Path) -> N
 
 def test_where_no_file_can_be_written_the_details_follow(tmp_path: Path) -> None:
     """Better on the screen than nowhere."""
-    code = PLANTED.format(module="commands.records", name="load")
+    code = PLANTED.format(module="commands.case_showing", name="load")
     code = code.replace("import sys\n", "import sys, tempfile\ntempfile.mkstemp = lambda **_: open('/nowhere/x')\n", 1)
     done = subprocess.run(
         [sys.executable, "-c", code, *LAMP, "cases", "show", "x"],
@@ -103,7 +103,7 @@ def test_a_reader_that_has_gone_ends_it_quietly(command: tuple[str, ...]) -> Non
 
 def test_what_it_says_reaches_no_terminal_as_it_is(tmp_path: Path) -> None:
     """The words of an error may come from anywhere."""
-    code = PLANTED.format(module="commands.records", name="load").replace('"planted"', '"\\x1b[2J\\u202e"')
+    code = PLANTED.format(module="commands.case_showing", name="load").replace('"planted"', '"\\x1b[2J\\u202e"')
     done = subprocess.run(
         [sys.executable, "-c", code, *LAMP, "cases", "show", "x"],
         capture_output=True,
@@ -118,7 +118,7 @@ def test_what_it_says_reaches_no_terminal_as_it_is(tmp_path: Path) -> None:
 
 def test_a_system_error_of_our_own_is_no_full_disk(tmp_path: Path) -> None:
     """It is ours, whatever its kind."""
-    code = PLANTED.format(module="commands.records", name="load")
+    code = PLANTED.format(module="commands.case_showing", name="load")
     code = code.replace('ZeroDivisionError("planted")', 'PermissionError(13, "inner")')
     done = subprocess.run(
         [sys.executable, "-c", code, *LAMP, "cases", "show", "x"],
@@ -133,7 +133,7 @@ def test_a_system_error_of_our_own_is_no_full_disk(tmp_path: Path) -> None:
 
 def test_where_nobody_can_be_told_the_status_stays() -> None:
     """Also of wrong use."""
-    code = PLANTED.format(module="commands.records", name="load")
+    code = PLANTED.format(module="commands.case_showing", name="load")
     for arguments, status in ((["cases", "show", "x"], 70), (["nosuch"], 2)):
         with open("/dev/full", "w") as full:
             done = subprocess.run(

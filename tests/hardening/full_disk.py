@@ -6,6 +6,7 @@ device that takes nothing.
 
 from __future__ import annotations
 
+import json
 import resource
 import subprocess
 import sys
@@ -17,8 +18,9 @@ from itertools import count
 from pathlib import Path
 from unittest.mock import patch
 
-from diagnose.cases.events import Entry, Note
+from diagnose.cases.events import Entry, Left, Note
 from diagnose.cases.journal import Journal
+from diagnose.cases.journal_lines import FORMAT
 from diagnose.errors import DiagnoseError
 from tests.commands.running import LAMP as MINIMAL
 from tests.commands.running import Done, environment
@@ -115,9 +117,10 @@ def _kept(folder: Path, name: str) -> Sequence[Entry] | str:
     if not (folder / "cases" / f"{name}.case").exists():
         return ()
     try:
-        return Journal.read(folder / "cases", name).entries
+        entries = Journal.read(folder / "cases", name).entries
     except DiagnoseError as error:
         return f"does not load: {error}"
+    return [each for each in entries if not isinstance(each.event, Left)]  # how it was left follows from the rest
 
 
 def _goes_on(folder: Path) -> str:
@@ -167,6 +170,35 @@ def added_to_case(disk: FullDisk) -> str:
     if disk.failed:
         return told(done) or (f"kept {len(kept)} events" if kept else "")
     return "" if done.status == 0 and kept else f"status {done.status}: {done.err}"
+
+
+def imported(disk: FullDisk) -> str:
+    """Take over cases; each is there whole or not at all, and nothing else is left."""
+    heads = [
+        {"format": FORMAT, "case": f"case-{number}", "started": "2026-01-01T00:00:00+00:00"} for number in range(3)
+    ]
+    Path("cases.jsonl").write_text("".join(f"{json.dumps(each)}\n" for each in heads), encoding="utf-8")
+    with disk.mounted():
+        done = call(("cases", "import", "cases.jsonl"))
+    folder = disk.folder / "cases"
+    left = [path.name for path in folder.glob("*") if path.suffix != ".case"] if folder.exists() else []
+    kept = [_kept(disk.folder, path.stem) for path in folder.glob("*.case")]
+    if left or any(isinstance(each, str) for each in kept):
+        return f"left behind: {left}, kept: {kept}"
+    if disk.failed:
+        return told(done)
+    return "" if done.status == 0 and len(kept) == len(heads) else f"status {done.status}: {done.err}"
+
+
+def exported(disk: FullDisk) -> str:
+    """Export a case into a file, whole or not at all."""
+    Journal.start(disk.folder / "cases", {}, "desk").close()
+    with disk.mounted():
+        done = call(("cases", "export", "--output", "out.jsonl"))
+    left = [path.name for path in disk.folder.iterdir() if path.name not in ("cases", "cache")]
+    if disk.failed:
+        return told(done) or (f"left behind: {left}" if left else "")
+    return "" if (done.status, left) == (0, ["out.jsonl"]) else f"status {done.status}: {done.err}"
 
 
 def log_from_a_pipe(disk: FullDisk) -> str:
@@ -261,6 +293,8 @@ KINDS: dict[str, Callable[[int], Counts]] = {
     "cache (done without)": lambda most: each_call(cache, most),
     "data sheet": lambda most: each_call(data_sheet, most),
     "findings added to a case": lambda most: each_call(added_to_case, most),
+    "imported cases": lambda most: each_call(imported, most),
+    "exported cases": lambda most: each_call(exported, most),
     "log from standard input": lambda most: each_call(log_from_a_pipe, most),
     "real files that may not grow": lambda most: files_that_may_not_grow(50 if not most else 3000 // most),
     "output to /dev/full": lambda _: output_to_a_full_device(),

@@ -10,7 +10,10 @@ from functools import lru_cache
 from pathlib import Path
 from unittest.mock import patch
 
+import msgspec
+
 from diagnose import yaml_places
+from diagnose.cases.exchange import passed_on
 from diagnose.shipped import shipped_folder
 from tests.hardening.calling import call, engine_of
 from tests.hardening.judging import Input, command, judged
@@ -18,6 +21,7 @@ from tests.hardening.mutations import ODD, reading, spoilt, spoilt_bytes, spoilt
 from tests.hardening.typist import Typist
 from tests.hardening.uninterrupted import Uninterrupted
 from tests.protocol.lamps import LAMP
+from tests.rule_book.lamps import MINIMAL
 
 BYTES = 0.1
 """How often the bytes of a file are spoilt, and not what stands in it."""
@@ -129,8 +133,13 @@ class Journals:
         if chooser.random() < 0.2:
             lines[at] = chooser.choice(self._lines)
         path, text = self.path, "\n".join(lines) + "\n"
-        shows = chooser.random() < 0.3
-        arguments = ["cases", "show", "spoilt"] if shows else ["interview", "--resume", "spoilt"]
+        shown = [
+            ["cases", "show", "spoilt"],
+            ["cases", "list"],
+            ["cases", "search", "--like", "whole"],
+            ["cases", "export"],
+        ]
+        arguments = chooser.choice(shown) if chooser.random() < 0.4 else ["interview", "--resume", "spoilt"]
         given = ["--rules", str(LAMP), *arguments]
 
         def tried() -> str:
@@ -142,6 +151,26 @@ class Journals:
             return wrong
 
         return Input(f"{arguments[0]} {at + 1}: {line[:300]!r}", tried)
+
+
+class Imports:
+    """A case as it is passed on, spoilt, among good ones; as a line or as a row."""
+
+    def __init__(self, folder: Path, chooser: random.Random) -> None:
+        path = Journals(folder, chooser, 15).path.with_name("whole.case")
+        self._case = msgspec.json.encode(passed_on(path)).decode()
+        self._row = "L-1,2026-03-01,dark since noon,bulb-blown,12.5"
+        self.folder = folder
+
+    def input(self, chooser: random.Random) -> Input:
+        """Return a file to be imported."""
+        rows = chooser.random() < 0.4
+        good = self._row if rows else self._case
+        bad = chooser.choice([spoilt, spoilt if rows else _other_json])(good, chooser)
+        heading = "meter,changed,complaint,cause,minutes\n" if rows else ""
+        name = "in.csv" if rows else "in.jsonl"
+        data = _written(self.folder / name, f"{heading}{good}\n{bad}\n{good}\n", chooser)
+        return Input(f"{name} {data[:300]!r}", command(("--rules", str(MINIMAL), "cases", "import", name)))
 
 
 _JSON = (

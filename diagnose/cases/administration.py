@@ -1,0 +1,62 @@
+"""What was written down about a case as such: its meter, what is attached, how it was left, whether it is closed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from diagnose.cases.events import Attached, Closed, Entry, Left, MeterNamed, Note, Reopened, Resumed
+
+ADMINISTRATION: TypeAlias = MeterNamed | Attached | Left | Closed | Reopened
+"""Events that say nothing of the fault while it is looked for; going back passes over them."""
+
+
+@dataclass(frozen=True)
+class Administration:
+    """How the case as such stands.
+
+    ``closed`` is what it was closed with at ``closed_at``, until it is reopened; ``reopened`` each time that it was.
+    ``left`` is how the interview was left last, ``went_on`` whether something was answered since.
+    """
+
+    meter: str = ""
+    attached: tuple[Attached, ...] = ()
+    left: Left | None = None
+    went_on: bool = False
+    closed: Closed | None = None
+    closed_at: str = ""
+    reopened: tuple[Reopened, ...] = ()
+
+    @property
+    def state(self) -> str:
+        """Return the state in one word or two: open, waiting, cured, handed over, or closed."""
+        if self.closed:
+            return "closed"
+        return self.left.state if self.left and not self.went_on else "open"
+
+
+def administration(entries: Iterable[Entry]) -> Administration:
+    """Fold the entries of a case."""
+    meter, closed_at = "", ""
+    attached: dict[str, Attached] = {}
+    left: Left | None = None
+    closed: Closed | None = None
+    reopened: list[Reopened] = []
+    went_on = False
+    for entry in entries:
+        event = entry.event
+        if isinstance(event, MeterNamed):
+            meter = event.tag
+        elif isinstance(event, Attached):
+            attached[event.sha256] = event  # the same file once
+        elif isinstance(event, Left):
+            left, went_on = event, False
+        elif isinstance(event, Closed):
+            closed, closed_at = event, entry.at
+        elif isinstance(event, Reopened):
+            closed, closed_at, went_on = None, "", left is not None
+            reopened.append(event)
+        elif not isinstance(event, Note | Resumed):
+            went_on = left is not None
+    return Administration(meter, tuple(attached.values()), left, went_on, closed, closed_at, tuple(reopened))

@@ -1,0 +1,240 @@
+"""``diagnose cases export`` and ``import``: cases passed on, and taken over."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+import sys
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import IO, TYPE_CHECKING
+
+import click
+
+from diagnose.commands.main import rules_folder
+from diagnose.errors import MOST_TOLD, BadInput
+from diagnose.place import visible
+
+if TYPE_CHECKING:
+    from diagnose.cases.exchange import BadRow, Passed
+
+_FORMS = click.Choice(["jsonl", "csv"])
+
+
+@click.command("export")
+@click.argument("names", nargs=-1)
+@click.option("--format", "form", type=_FORMS, default="jsonl", show_default=True, help="One case a line, or a row.")
+@click.option("--output", type=click.Path(path_type=Path), help="Write into this file, whole or not at all.")
+@click.pass_context
+def export_cases(ctx: click.Context, names: tuple[str, ...], form: str, output: Path | None) -> None:
+    """Pass on cases, whole, to `diagnose cases import` elsewhere.
+
+    NAMES are the names of cases; without any, all are exported.
+
+    \b
+    diagnose cases export > cases.jsonl
+    diagnose cases export 20260301-101500 --output one.jsonl
+    diagnose cases export --format csv --output cases.csv
+
+    CSV has the columns of `diagnose cases list --format csv` for people, and a last one, `journal`, with all of the
+    case. Exit status 1 if a case cannot be read; the others are exported.
+    """
+    from diagnose.cases.exchange import passed_on
+    from diagnose.cases.journal import case_folder, journal_of, journals
+
+    folder = case_folder()
+    paths = [journal_of(folder, name) for name in names] if names else journals(folder)
+    bad = 0
+
+    def readable() -> Iterator[Passed]:
+        nonlocal bad
+        for path in paths:
+            try:
+                yield passed_on(path)
+            except (BadInput, OSError) as error:
+                bad += 1
+                click.echo(visible(f"left out: {error}"), err=True)
+
+    if output:
+        _write_whole(output, _pieces(readable(), form))
+    else:
+        for piece in _pieces(readable(), form):
+            click.echo(piece, nl=False)
+    click.echo(f"{len(paths) - bad:,} exported" + (f", {bad:,} left out" if bad else ""), err=True)
+    ctx.exit(1 if bad else 0)
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--format", "form", type=_FORMS, help="What the file holds; by its name if left out.")
+@click.pass_context
+def import_cases(ctx: click.Context, file: Path, form: str | None) -> None:
+    """Take over cases that were exported elsewhere; what is here already is not taken twice.
+
+    FILE holds one case a line (JSON Lines) or a row (CSV); - is the standard input.
+
+    \b
+    diagnose cases import cases.jsonl
+    ssh pump-house diagnose cases export | diagnose cases import -
+    diagnose cases import our-table.csv
+
+    A table of your own has one closed case a row, under the headings name, meter, started, changed, complaint, outcome
+    (found, not found, not listed), cause (an id, or words where not listed), remedy, minutes: any of them, in any
+    order. Bad rows are told with their line and passed over, the others are taken in; exit status 1 if there are any.
+    """
+    from diagnose.cases.exchange import BadRow, Importer
+    from diagnose.cases.journal import case_folder, why_not
+
+    form = form or ("csv" if file.suffix.lower() == ".csv" else "jsonl")
+    bad = 0
+    with _opened(file) as stream:
+        importer = Importer(case_folder())
+        for line, row in _csv_rows(ctx, stream) if form == "csv" else _json_rows(stream):
+            try:
+                if not isinstance(row, BadRow):
+                    importer.take(row)
+                    continue
+                wrong = row
+            except BadInput as error:
+                wrong = BadRow(line, str(error))
+            except OSError as error:
+                importer.finish()
+                said = f"stopped at line {line}; what came before it was taken in: the case cannot be written"
+                raise BadInput(why_not(said, error)) from error
+            bad += 1
+            if bad <= MOST_TOLD:
+                click.echo(visible(f"{file}:{wrong.line}: passed over, for {wrong.text}"), err=True)
+        importer.finish()
+    if bad > MOST_TOLD:
+        click.echo(f"… and {bad - MOST_TOLD:,} more rows", err=True)
+    counted = {"new": 0} | {str(what): number for what, number in importer.taken.items()}
+    if bad:
+        counted["passed over"] = bad
+    click.echo(", ".join(f"{number:,} {what}" for what, number in counted.items()), err=True)
+    ctx.exit(1 if bad else 0)
+
+
+def _pieces(cases: Iterable[Passed], form: str) -> Iterator[str]:
+    import msgspec
+
+    from diagnose.cases.exchange import row_of
+    from diagnose.documents.csv_cells import written
+
+    begun = False
+    for case in cases:
+        if form == "jsonl":
+            yield msgspec.json.encode(case).decode() + "\n"
+            continue
+        row, text = row_of(case), io.StringIO()
+        writer = csv.writer(text, lineterminator="\n")
+        if not begun:
+            writer.writerow(row)
+            begun = True
+        writer.writerow(map(written, row.values()))
+        yield text.getvalue()
+
+
+def _write_whole(path: Path, pieces: Iterable[str]) -> None:
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with beside.open("w", encoding="utf-8", newline="") as file:
+            file.writelines(pieces)
+        beside.replace(path)
+    except OSError as error:
+        raise BadInput(f"{path} cannot be written: {error.strerror or error}") from error
+    finally:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
+
+
+def _opened(file: Path) -> IO[bytes]:
+    if str(file) == "-":
+        return sys.stdin.buffer
+    try:
+        return file.open("rb")
+    except (OSError, ValueError) as error:
+        raise BadInput(f"{file} cannot be read: {getattr(error, 'strerror', '') or error}") from error
+
+
+def _json_rows(stream: IO[bytes]) -> Iterator[tuple[int, Passed | BadRow]]:
+    from diagnose.cases.exchange import BadRow, case_in, lines_of
+
+    for number, line in lines_of(stream):
+        if isinstance(line, BadRow):
+            yield number, line
+            continue
+        if not line.strip():
+            continue
+        try:
+            yield number, case_in(line)
+        except BadInput as error:
+            yield number, BadRow(number, str(error))
+
+
+def _csv_rows(ctx: click.Context, stream: IO[bytes]) -> Iterator[tuple[int, Passed | BadRow]]:
+    from diagnose.bounded import JOURNAL
+    from diagnose.cases.exchange import BadRow, PlainRow
+
+    csv.field_size_limit(JOURNAL.most)
+    reader = csv.reader(_text(stream))
+    try:
+        heading = [each.strip().lower() for each in next(reader, [])]
+    except csv.Error as error:
+        raise BadInput(f"the first line of the table cannot be read ({error}); save it as CSV in UTF-8") from error
+    known = {"journal", *PlainRow._fields}
+    if not known.intersection(heading):
+        raise BadInput(f"the table has none of the headings {', '.join(PlainRow._fields)} in its first line")
+    while True:
+        first = reader.line_num + 1
+        try:
+            cells = next(reader, None)
+        except csv.Error as error:
+            yield first, BadRow(first, f"it is no row of CSV ({error})")
+            continue
+        if cells is None:
+            return
+        if any(cells):
+            row = _case_in_row(ctx, first, heading, cells)
+            if isinstance(row, BadRow) and reader.line_num > first:
+                row = row._replace(text=f"{row.text} (a quotation mark makes it go on to line {reader.line_num})")
+            yield first, row
+
+
+def _case_in_row(ctx: click.Context, line: int, heading: list[str], cells: list[str]) -> Passed | BadRow:
+    from diagnose.cases.exchange import BadRow, PlainRow, case_in, case_of_row
+    from diagnose.documents.csv_cells import read
+    from diagnose.language.cleaning import tidy
+
+    if len(cells) > len(heading):
+        return BadRow(line, f"it has {len(cells)} cells under {len(heading)} headings")
+    row = dict(zip(heading, map(read, cells), strict=False))
+    try:
+        if row.get("journal"):
+            return case_in(row["journal"])
+        said = {name: tidy(text) for name, text in row.items() if name in PlainRow._fields}
+        return case_of_row(PlainRow(**said), lambda cause: _wrong_cause(ctx, cause))
+    except BadInput as error:
+        return BadRow(line, str(error))
+
+
+def _wrong_cause(ctx: click.Context, cause: str) -> str:
+    """Return what is wrong with the id of a cause; the rule book is loaded with the first one."""
+    from diagnose.place import did_you_mean
+    from diagnose.rule_book.cache import load_rule_book
+
+    if "causes" not in ctx.meta:
+        ctx.meta["causes"] = load_rule_book(rules_folder(ctx)).causes
+    known = ctx.meta["causes"]
+    listed = "`diagnose rules ids causes` lists them; `not listed` under outcome takes words"
+    return "" if cause in known else f"there is no cause `{cause}`: {did_you_mean(cause, known, listed)}"
+
+
+def _text(stream: IO[bytes]) -> Iterator[str]:
+    """Yield the lines of a table as text; a mark of byte order is no part of the first heading."""
+    from diagnose.cases.exchange import BadRow, lines_of
+
+    for number, line in lines_of(stream):
+        text = "" if isinstance(line, BadRow) else line.decode("utf-8", errors="replace").replace("\0", "\ufffd")
+        yield text.removeprefix("\ufeff") if number == 1 else text

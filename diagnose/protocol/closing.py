@@ -1,0 +1,90 @@
+"""What a case is closed with, checked against the rule book; what was not said is taken from the case itself."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from diagnose.cases.events import Case, Closed
+from diagnose.errors import BadInput
+from diagnose.observations import RemedyTried
+from diagnose.place import did_you_mean
+from diagnose.protocol.leaving import rank_of
+from diagnose.protocol.situation import Situation
+from diagnose.rule_book.book import RuleBook
+
+if TYPE_CHECKING:
+    from diagnose.reasoning.engine import Engine
+
+LONGEST_MINUTES = 60 * 24 * 366
+
+
+def closing(engine: Engine, case: Case, said: Closed) -> Closed:
+    """Return what a case is closed with, and where its cause stood at the end.
+
+    A remedy that is not said is the one that was proved to help in the case, and the proof is its own.
+
+    Raises BadInput where something is named that the rule book does not have.
+    """
+    book = engine.rule_book
+    if said.outcome == "found":
+        _known("cause", said.cause, book.causes)
+    remedy = _known("remedy", said.remedy, book.remedies) if said.remedy else ""
+    if not (remedy or said.remedy_words):
+        remedy = helped(Situation(engine, case))
+    proof = _known("check", said.proof, book.checks) if said.proof else ""
+    if not proof and remedy and (said.reading or not said.remedy):
+        proof = book.remedies[remedy].proved_by
+    if said.minutes is not None and not 0 <= said.minutes <= LONGEST_MINUTES:
+        raise BadInput(f"{said.minutes:g} minutes on site is no time that anybody spends there")
+    rank, probability = rank_of(engine, case, said.cause) if said.cause else (0, None)
+    return msgspec.structs.replace(said, remedy=remedy, proof=proof, rank=rank, probability=probability)
+
+
+def helped(situation: Situation) -> str:
+    """Return the remedy that was proved to help last; nothing where none was."""
+    tried = [each for each in situation.standing.observations if isinstance(each, RemedyTried)]
+    names = [each.remedy for each in tried if each.verdict != "not cured"]
+    return names[-1] if names and names[-1] in situation.rule_book.remedies else ""
+
+
+def id_or_words(text: str, known: Collection[str]) -> tuple[str, str]:
+    """Return an id that the rule book has, or else words; one word that is no id is a mistake of its own.
+
+    >>> id_or_words("clean-it", ["clean-it"]), id_or_words("hit it hard", ["clean-it"])
+    (('clean-it', ''), ('', 'hit it hard'))
+    """
+    return ("", text) if " " in text and text not in known else (text, "")
+
+
+def closed_in_words(book: RuleBook, closed: Closed) -> list[tuple[str, str]]:
+    """Return what a case was closed with, line by line: what it is, and what of it."""
+    cause = book.causes[closed.cause].title if closed.cause in book.causes else closed.words or closed.cause
+    remedy = book.remedies[closed.remedy].title if closed.remedy in book.remedies else closed.remedy_words
+    proof = book.checks[closed.proof].title if closed.proof in book.checks else ""
+    place = f"number {closed.rank} of the causes when it was closed" if closed.rank else ""
+    lines = {
+        "Cause": {"found": cause, "not found": "not found", "not listed": f"{cause} (not in the rule book)"}[
+            closed.outcome
+        ],
+        "Ranked": place,
+        "Remedy": remedy,
+        "Proof": ": ".join(filter(None, (proof, closed.reading))),
+        "On site": "" if closed.minutes is None else f"{closed.minutes:g} min",
+        "Parts": "; ".join(closed.parts),
+        "Closed by": closed.by,
+    }
+    return [(name, text) for name, text in lines.items() if text]
+
+
+def _known(what: str, name: str, known: Mapping[str, Any]) -> str:
+    """Return a name that the rule book has.
+
+    Raises BadInput, with what may be meant, for one that it does not have.
+    """
+    if name not in known:
+        listed = f"`diagnose rules ids {what}s` lists them; what none of them is, say in words"
+        raise BadInput(f"the rule book has no {what} `{name}`: {did_you_mean(name, known, listed)}")
+    return name

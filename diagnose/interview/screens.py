@@ -10,7 +10,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Gap, Heading, Span, line
+from diagnose.documents.blocks import Block, Choice, Gap, Heading, Span, Typing, line, spans
 from diagnose.documents.document import (
     caution_document,
     diagnosis_document,
@@ -122,12 +122,12 @@ def ranking(situation: Situation, before: Mapping[str, float], noted: Container[
 
 def options(offered: Sequence[Option]) -> list[Block]:
     """Return the answers on offer with what to type for them."""
-    return [line(Span(f"{each.key:>3}", "head"), f"  {each.text}", indent=0, hang=5) for each in offered]
+    return [Choice(each.key, each.text) for each in offered]
 
 
 def words() -> list[Block]:
     """Return the words that are always there."""
-    return [line(Span(WORDS_SHOWN, "quiet"), indent=0, hang=0)]
+    return [Typing(spans(Span(WORDS_SHOWN, "quiet")))]
 
 
 def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
@@ -213,8 +213,7 @@ def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[
     if prompt.kept:
         above = [line("That is kept, but it does not say what is wrong. Type u if nobody can say more.")]
     rest = len(prompt.options) - prompt.common
-    others = f"  {rest} other complaint{'s' if rest > 1 else ''}"
-    more = [line(Span("  more", "head"), others, indent=0)] if rest else []
+    more = [Choice("more", f"{rest} other complaint{'s' if rest > 1 else ''}")] if rest else []
     near = prompt.options[: prompt.near]
     nearest = [line("Do you mean one of these?", indent=0), *options(near), line("Or else:", indent=0)] if near else []
     return above, [Heading(text), *nearest, *options(prompt.options[prompt.near : prompt.common]), *more]
@@ -256,7 +255,7 @@ def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Bl
         head: list[Block] = [Heading(f"{titles[prompt.before]}: {prompt.proposal.title}")]
     else:
         head = [Gap(), *parts.proposed(document)]
-    heed = line(Span("Type y once you have read this and will act on it.", "head"))
+    heed = Typing(spans(Span("Type y once you have read this and will act on it.", "head")), indent=2)
     return [], [*head, *cautions(situation, prompt.proposal), Gap(), heed]
 
 
@@ -292,9 +291,7 @@ def _(prompt: StopPrompt, situation: Situation) -> tuple[list[Block], list[Block
 
 @_screen_of.register
 def _(prompt: HandOverPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    leave = line(
-        Span("  l", "head"), "  leave; everything is kept (o other steps, b back, or your own words)", indent=0
-    )
+    leave = Choice("l", "leave; everything is kept (o other steps, b back, or your own words)")
     return hand_over(situation, prompt), [Gap(), *options(prompt.options), leave]
 
 
@@ -320,7 +317,7 @@ def _others(prompt: QuestionPrompt) -> list[Block]:
     blocks: list[Block] = []
     for option in prompt.options:
         step = getattr(option.reply, "step", "")
-        blocks.append(line(Span(f"{option.key:>3}", "head"), f"  {option.text}{worth.get(step, '')}", indent=0, hang=5))
+        blocks.append(Choice(option.key, f"{option.text}{worth.get(step, '')}"))
     return blocks
 
 

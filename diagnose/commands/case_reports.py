@@ -16,7 +16,6 @@ from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.documents.case_report_types import CaseReportDocument
-    from diagnose.reasoning.engine import Engine
 
 FORMATS = ("html", "markdown", "text", "json")
 ENDINGS = {".html": "html", ".htm": "html", ".md": "markdown", ".txt": "text", ".json": "json"}
@@ -61,6 +60,7 @@ def report(
     """
     from diagnose.cases.attached_files import attach as attach_files
     from diagnose.cases.journal import Journal, case_folder
+    from diagnose.interview.reported import report_of
 
     if (note or by) and not attach:
         raise WrongUse("--note and --by say something of files; name them with --attach")
@@ -70,36 +70,12 @@ def report(
         with Journal.resume(case_folder(), case) as journal:
             for each in attach_files(journal, attach, note, by):
                 click.echo(f"attached {each.name}: SHA-256 {each.sha256}", err=True)
-    document, pictures = _report(engine, case)
+    document, pictures = report_of(engine, case_folder(), case)
     text = _written(document, pictures, form)
     if output:
         write_text(output, text)
     else:
         click.echo(text, nl=False)
-
-
-def _report(engine: Engine, name: str) -> tuple[CaseReportDocument, dict[str, bytes]]:
-    """Return the report of a case as it stands on disk, with the pictures to show in it."""
-    from diagnose.cases.attached_files import kept_files
-    from diagnose.cases.fitting import fitting, misfits
-    from diagnose.cases.journal import Journal, case_folder, journal_of, now
-    from diagnose.documents.case_report import FileKept
-    from diagnose.interview.kept import report_document
-    from diagnose.protocol.situation import Situation
-
-    kept = Journal.read(case_folder(), name)
-    journal = journal_of(case_folder(), name)
-    files = tuple(kept_files(journal, kept))
-    document = report_document(
-        Situation(engine, fitting(engine.rule_book, kept)),
-        now(),
-        [
-            FileKept(each.attached, each.at, f"{each.path.parent.name}/{each.path.name}", each.kept, each.picture)
-            for each in files
-        ],
-        [f"line {each.line}: {each.text}" for each in misfits(engine.rule_book, kept)],
-    )
-    return document, {each.attached.sha256: each.data for each in files if each.data}
 
 
 def _written(document: CaseReportDocument, pictures: dict[str, bytes], form: str) -> str:

@@ -63,6 +63,15 @@ class Screen(NamedTuple):
     below: list[Block]
 
 
+class ScreenParts(NamedTuple):
+    """A screen in parts: how the plant stands, the causes so far, what goes before the question, and the question."""
+
+    status: list[Block]
+    ranking: list[Block]
+    above: list[Block]
+    below: list[Block]
+
+
 def screen(
     situation: Situation, prompt: Prompt, before: Mapping[str, float] | None, noted: Container[str] = ()
 ) -> Screen:
@@ -70,11 +79,19 @@ def screen(
 
     ``noted`` is what was said before of what does not fit; it is not said again.
     """
+    parts_of_it = in_parts(situation, prompt, before, noted)
+    return Screen([rule(), *parts_of_it.status, *parts_of_it.ranking, *parts_of_it.above], parts_of_it.below)
+
+
+def in_parts(
+    situation: Situation, prompt: Prompt, before: Mapping[str, float] | None, noted: Container[str] = ()
+) -> ScreenParts:
+    """Return the parts of a screen, for whoever sets them otherwise than one below the other."""
     above, below = _screen_of(prompt, situation)
-    if before is not None and has_ranking(prompt):
-        above = [*ranking(situation, before, noted), *above]
-    head = status(situation) if has_ranking(prompt) else []
-    return Screen([rule(), *head, *above], below)
+    if not has_ranking(prompt):
+        return ScreenParts([], [], above, below)
+    ranked = ranking(situation, before, noted) if before is not None else []
+    return ScreenParts(status(situation), ranked, above, below)
 
 
 def cursor(prompt: Prompt) -> str:

@@ -32,6 +32,8 @@ COOKIE = "interview"
 MOST_BYTES = 20_000_000
 """Of one reply, a photo included."""
 
+MOST_PHOTOS, MOST_FIELDS = 5, 200
+
 PAGE_RULES = (
     "default-src 'none'; script-src 'self'; connect-src 'self'; style-src 'self'; img-src 'self' data:; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
@@ -185,11 +187,14 @@ class Pages:
 
     async def photo(self, request: Request, visitor: Visitor) -> Response:
         """Keep a photo beside the case."""
-        form = await _form(request, visitor)
         name = request.path_params["name"]
-        for each in form.getlist("photo"):
-            if isinstance(each, UploadFile) and each.filename:
-                await run_in_threadpool(self.cases.attach, name, each.filename, await each.read())
+        form = await _form(request, visitor, files=MOST_PHOTOS)
+        try:
+            for each in form.getlist("photo"):
+                if isinstance(each, UploadFile) and each.filename:
+                    await run_in_threadpool(self.cases.attach, name, each.filename, await each.read())
+        finally:
+            await form.close()
         return _to(request, _case(name))
 
     async def view(self, request: Request, visitor: Visitor) -> Response:
@@ -234,15 +239,16 @@ def _case(name: str) -> str:
     return f"/cases/{quote(name, safe='')}"
 
 
-async def _form(request: Request, visitor: Visitor) -> FormData:
-    """Return what was filled in.
+async def _form(request: Request, visitor: Visitor, files: int = 0) -> FormData:
+    """Return what was filled in, with so many files at most.
 
     Raises HTTPException where the form is not from a page of this session.
     """
-    form = await request.form(max_files=5, max_fields=200)
+    form = await request.form(max_files=files, max_fields=MOST_FIELDS)
     origin = request.headers.get("origin")
     same = origin is None or urlsplit(origin).netloc == request.headers.get("host")
     if not same or not visitor.is_own(_text(form, "form_token")):
+        await form.close()
         raise HTTPException(403, "this form is not from a page of yours; go back, reload the page, and send it again")
     return form
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from diagnose.cases.attached_files import attach
 from diagnose.cases.index import Index
-from diagnose.cases.journal import Journal
+from diagnose.cases.journal import LONGEST_NAME, Journal
 from diagnose.cases.listing import Wanted, cases_wanted
 from diagnose.cases.summary import Summary
 from diagnose.documents.blocks import Block, line
@@ -82,7 +82,7 @@ class KeptCases:
     @staticmethod
     def _check(name: str) -> None:
         """Take names of cases only, never a path."""
-        if not name or Path(name).name != name or name.endswith(".case"):
+        if not name or Path(name).name != name or name.endswith(".case") or len(name) > LONGEST_NAME + 10:
             raise BadInput(f"there is no case {visible(name)}")
 
     def report(self, name: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from diagnose.documents.blocks import Block, Choice, Heading
+from diagnose.documents.blocks import Block, Choice, Heading, percent
 from diagnose.documents.html import to_html
 from diagnose.interview import screens, views
 from diagnose.protocol.prompts import (
@@ -46,7 +46,7 @@ def page_of(situation: Situation, prompt: Prompt, said: Sequence[Block], before:
         "case": situation.case.name,
         "said": to_html(said),
         "status": to_html(parts.status),
-        "first": f"{causes[0].probability:.0%} {_title(situation, causes[0].id)}" if causes else "",
+        "first": f"{percent(causes[0].probability)} {_title(situation, causes[0].id)}" if causes else "",
         "ranking": to_html(parts.ranking),
         "above": to_html(parts.above),
         "below": to_html([*below, *_heeding(prompt)]),

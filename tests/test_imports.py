@@ -30,6 +30,7 @@ ORDER = [
     {"reading"},
     {"protocol", "documents"},
     {"interview", "triage", "authoring"},
+    {"serving"},
     {"commands"},
     {"__main__"},
 ]

@@ -29,6 +29,7 @@ COMMANDS = {
     "compare": "comparing",
     "trend": "trending",
     "cases": "records",
+    "serve": "serving",
     "schema": "schemas",
     "completion": "completion",
 }
@@ -59,6 +60,7 @@ def cli(ctx: click.Context, rules: Path | None) -> None:
     Readings differ:   diagnose compare readings.csv
     A log:             diagnose trend last_week.csv
     Earlier cases:     diagnose cases list
+    On a phone:        diagnose serve
 
     DIAGNOSE_CASES and DIAGNOSE_CACHE say where interviews and the prepared rule book are kept.
 

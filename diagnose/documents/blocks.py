@@ -102,7 +102,23 @@ class Ranking:
     below_at: int = 10
 
 
-Block: TypeAlias = Heading | Gap | Line | Bullets | Numbered | Ranking
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """An answer on offer: what is typed for it, and what it says. A page makes a button of it."""
+
+    key: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Typing:
+    """How something is typed, for whoever has a keyboard; a page has buttons and fields in its place."""
+
+    spans: Spans
+    indent: int = 0
+
+
+Block: TypeAlias = Heading | Gap | Line | Bullets | Numbered | Ranking | Choice | Typing
 
 
 def line(*pieces: str | Span, indent: int = 2, hang: int = 2) -> Line:

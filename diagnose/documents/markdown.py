@@ -8,7 +8,21 @@ from functools import singledispatch
 from typing import Any
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Item, Line, Numbered, Ranking, Span, Spans, percent
+from diagnose.documents.blocks import (
+    Block,
+    Bullets,
+    Choice,
+    Gap,
+    Heading,
+    Item,
+    Line,
+    Numbered,
+    Ranking,
+    Span,
+    Spans,
+    Typing,
+    percent,
+)
 from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.page import diagnosis_page
 
@@ -56,6 +70,16 @@ def _(block: Gap) -> Iterator[str]:
 
 @_lines.register
 def _(block: Line) -> Iterator[str]:
+    yield _text(block.spans)
+
+
+@_lines.register
+def _(block: Choice) -> Iterator[str]:
+    yield f"- **{escaped(block.key)}** {escaped(block.text)}"
+
+
+@_lines.register
+def _(block: Typing) -> Iterator[str]:
     yield _text(block.spans)
 
 

@@ -13,7 +13,20 @@ from rich.text import Text
 from rich.theme import Theme
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Line, Numbered, Ranking, Span, Spans, percent
+from diagnose.documents.blocks import (
+    Block,
+    Bullets,
+    Choice,
+    Gap,
+    Heading,
+    Line,
+    Numbered,
+    Ranking,
+    Span,
+    Spans,
+    Typing,
+    percent,
+)
 from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.letters import shows
 from diagnose.documents.page import diagnosis_page
@@ -115,6 +128,17 @@ def _(block: Ranking, console: Console, indent: int) -> None:
         head = Text.assemble(f"{start}{percent(each.share):>5} ", (bar(each.share, console), "bar"), "  ")
         print_line(console, Text.assemble(head, styled(each.spans)), indent, len(head.plain))
         write(console, each.below, indent + block.below_at)
+
+
+@_write.register
+def _(block: Choice, console: Console, indent: int) -> None:
+    key = f"{block.key:>3}" if len(block.key) < 4 else f"  {block.key}"
+    print_line(console, styled((Span(key, "head"), Span(f"  {block.text}"))), indent, len(key) + 2)
+
+
+@_write.register
+def _(block: Typing, console: Console, indent: int) -> None:
+    print_line(console, styled(block.spans), indent + block.indent, 0)
 
 
 def styled(pieces: Spans) -> Text:

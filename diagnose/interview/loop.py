@@ -17,6 +17,7 @@ from diagnose.interview.remarks import remarks
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
 from diagnose.protocol import replies
+from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import (
@@ -31,17 +32,6 @@ from diagnose.protocol.prompts import (
 )
 from diagnose.protocol.replies import Reply
 from diagnose.protocol.situation import Situation
-
-REPLIES: dict[str, Reply] = {
-    "unknown": replies.Unknown(),
-    "skip": replies.Skip(),
-    "back": replies.Back(),
-    "other checks": replies.OtherSteps(),
-    "evidence": replies.UseNote(),
-    "no such tool": replies.Decline(why="no tool"),
-    "may not do that": replies.Decline(why="may not"),
-}
-"""Words that are replies; the others only show something."""
 
 READ_FIRST = CautionPrompt | StopPrompt | StepsPrompt | ProofPrompt | PutBackPrompt
 ACTED_ON = replies.Heed | replies.HazardOver | replies.Done | replies.Untouched | replies.Verdict
@@ -162,13 +152,9 @@ class Interview:
     def _command(self, situation: Situation, prompt: Prompt, command: Command) -> None:
         if command.word == "save and leave":
             raise _Leaving
-        if command.word == "note":
-            self._reply(prompt, replies.NoteDown(text=command.rest))
-        elif command.word == "plant":
-            state, _, value = command.rest.partition(" ")
-            self._reply(prompt, replies.PlantSaid(state=state, value=value.strip()))
-        elif command.word in REPLIES:
-            self._reply(prompt, REPLIES[command.word])
+        reply = reply_of(command)
+        if reply is not None:
+            self._reply(prompt, reply)
         else:
             self._view(situation, prompt, command.word)
 

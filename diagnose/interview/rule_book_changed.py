@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.cases.fitting import Misfit
-from diagnose.documents.blocks import Block, Bullets, item, line
+from diagnose.documents.blocks import Block, Bullets, Choice, item, line
 from diagnose.documents.text import write
 from diagnose.interview.session import Session
 from diagnose.interview.terminal import InputEnded, Terminal
@@ -20,22 +20,23 @@ def accepted(session: Session, terminal: Terminal) -> bool:
     if not gone:
         write(terminal.console, [line(STILL_HOLD)])
     elif not session.misfits_were_told:
-        write(terminal.console, _told(gone))
+        write(terminal.console, told(gone))
         if not _go_on(terminal):
             return False
     session.go_by_this_rule_book()
     return True
 
 
-def _told(gone: tuple[Misfit, ...]) -> list[Block]:
+def told(gone: tuple[Misfit, ...]) -> list[Block]:
+    """Return which answers do not hold any more, and what can be done."""
     what = "1 answer" if len(gone) == 1 else f"{len(gone)} answers"
     does = "does" if len(gone) == 1 else "do"
     return [
         line(f"This case was begun with another rule book, and {what} of it {does} not hold any more:"),
         Bullets(tuple(item(f"line {each.line} of the case: {each.text}") for each in gone)),
         line("Go on, and they do not count; they stay in the case, for the rule book that knows them."),
-        line(f"  {GO_ON}  go on without them", indent=0),
-        line(f"  {LEAVE}  leave it as it is", indent=0),
+        Choice(GO_ON, "go on without them"),
+        Choice(LEAVE, "leave it as it is"),
     ]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Container, Mapping, Sequence
 from functools import singledispatch
 from operator import itemgetter
@@ -11,13 +10,14 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Gap, Heading, Span, line
+from diagnose.documents.blocks import Block, Choice, Gap, Heading, Span, Typing, line, spans
 from diagnose.documents.document import (
     caution_document,
     diagnosis_document,
     hazard_documents,
     step_document,
 )
+from diagnose.documents.expected import tolerance
 from diagnose.interview.endings import hand_over
 from diagnose.interview.fields import fields
 from diagnose.protocol.prompts import (
@@ -63,6 +63,15 @@ class Screen(NamedTuple):
     below: list[Block]
 
 
+class ScreenParts(NamedTuple):
+    """A screen in parts: how the plant stands, the causes so far, what goes before the question, and the question."""
+
+    status: list[Block]
+    ranking: list[Block]
+    above: list[Block]
+    below: list[Block]
+
+
 def screen(
     situation: Situation, prompt: Prompt, before: Mapping[str, float] | None, noted: Container[str] = ()
 ) -> Screen:
@@ -70,11 +79,19 @@ def screen(
 
     ``noted`` is what was said before of what does not fit; it is not said again.
     """
+    parts_of_it = in_parts(situation, prompt, before, noted)
+    return Screen([rule(), *parts_of_it.status, *parts_of_it.ranking, *parts_of_it.above], parts_of_it.below)
+
+
+def in_parts(
+    situation: Situation, prompt: Prompt, before: Mapping[str, float] | None, noted: Container[str] = ()
+) -> ScreenParts:
+    """Return the parts of a screen, for whoever sets them otherwise than one below the other."""
     above, below = _screen_of(prompt, situation)
-    if before is not None and has_ranking(prompt):
-        above = [*ranking(situation, before, noted), *above]
-    head = status(situation) if has_ranking(prompt) else []
-    return Screen([rule(), *head, *above], below)
+    if not has_ranking(prompt):
+        return ScreenParts([], [], above, below)
+    ranked = ranking(situation, before, noted) if before is not None else []
+    return ScreenParts(status(situation), ranked, above, below)
 
 
 def cursor(prompt: Prompt) -> str:
@@ -122,12 +139,12 @@ def ranking(situation: Situation, before: Mapping[str, float], noted: Container[
 
 def options(offered: Sequence[Option]) -> list[Block]:
     """Return the answers on offer with what to type for them."""
-    return [line(Span(f"{each.key:>3}", "head"), f"  {each.text}", indent=0, hang=5) for each in offered]
+    return [Choice(each.key, each.text) for each in offered]
 
 
 def words() -> list[Block]:
     """Return the words that are always there."""
-    return [line(Span(WORDS_SHOWN, "quiet"), indent=0, hang=0)]
+    return [Typing(spans(Span(WORDS_SHOWN, "quiet")))]
 
 
 def cautions(situation: Situation, proposal: Proposal) -> list[Block]:
@@ -213,8 +230,7 @@ def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[
     if prompt.kept:
         above = [line("That is kept, but it does not say what is wrong. Type u if nobody can say more.")]
     rest = len(prompt.options) - prompt.common
-    others = f"  {rest} other complaint{'s' if rest > 1 else ''}"
-    more = [line(Span("  more", "head"), others, indent=0)] if rest else []
+    more = [Choice("more", f"{rest} other complaint{'s' if rest > 1 else ''}")] if rest else []
     near = prompt.options[: prompt.near]
     nearest = [line("Do you mean one of these?", indent=0), *options(near), line("Or else:", indent=0)] if near else []
     return above, [Heading(text), *nearest, *options(prompt.options[prompt.near : prompt.common]), *more]
@@ -256,7 +272,7 @@ def _(prompt: CautionPrompt, situation: Situation) -> tuple[list[Block], list[Bl
         head: list[Block] = [Heading(f"{titles[prompt.before]}: {prompt.proposal.title}")]
     else:
         head = [Gap(), *parts.proposed(document)]
-    heed = line(Span("Type y once you have read this and will act on it.", "head"))
+    heed = Typing(spans(Span("Type y once you have read this and will act on it.", "head")), indent=2)
     return [], [*head, *cautions(situation, prompt.proposal), Gap(), heed]
 
 
@@ -292,9 +308,7 @@ def _(prompt: StopPrompt, situation: Situation) -> tuple[list[Block], list[Block
 
 @_screen_of.register
 def _(prompt: HandOverPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    leave = line(
-        Span("  l", "head"), "  leave; everything is kept (o other steps, b back, or your own words)", indent=0
-    )
+    leave = Choice("l", "leave; everything is kept (o other steps, b back, or your own words)")
     return hand_over(situation, prompt), [Gap(), *options(prompt.options), leave]
 
 
@@ -309,16 +323,6 @@ def reading(situation: Situation, prompt: ReadingPrompt, quantity: Quantity, che
     return blocks
 
 
-def tolerance(expected: Quantity, measured: Quantity, value: float) -> str:
-    """Return how far a reading may be from an expected value (SI): limits of meter and instrument together."""
-    meter = expected.limits_of(value) / expected.si_factor
-    instrument = measured.limits_of(value) / expected.si_factor
-    if not meter and not instrument:
-        return ""
-    both = f" (meter {meter:.2g}, instrument {instrument:.2g})" if meter and instrument else ""
-    return f" ± {math.hypot(meter, instrument):.2g}{both}"
-
-
 def takes(check: Check) -> list[Block]:
     """Return what can be given in place of an answer."""
     return [line(Span(TAKES[check.takes], "quiet"), indent=5, hang=0)] if check.takes else []
@@ -330,7 +334,7 @@ def _others(prompt: QuestionPrompt) -> list[Block]:
     blocks: list[Block] = []
     for option in prompt.options:
         step = getattr(option.reply, "step", "")
-        blocks.append(line(Span(f"{option.key:>3}", "head"), f"  {option.text}{worth.get(step, '')}", indent=0, hang=5))
+        blocks.append(Choice(option.key, f"{option.text}{worth.get(step, '')}"))
     return blocks
 
 

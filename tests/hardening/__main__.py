@@ -6,10 +6,11 @@ import argparse
 import time
 from typing import Any
 
-from tests.hardening import full_disk, fuzz, kills, power_cut, writers
+from tests.hardening import full_disk, fuzz, kills, page_kills, power_cut, writers
 
 REPORTS = {
     "kills": kills.report,
+    "page-kills": page_kills.report,
     "writers": writers.report,
     "disk-full": full_disk.report,
     "power-cut": power_cut.report,

@@ -15,7 +15,7 @@ from diagnose.commands import main as commands
 from diagnose.shipped import shipped_folder
 from tests.commands.running import Done
 from tests.engines import real_engine
-from tests.hardening import calling, full_disk, fuzz, kills, power_cut, writers
+from tests.hardening import calling, full_disk, fuzz, kills, page_kills, power_cut, writers
 from tests.hardening.calling import call, surroundings
 from tests.hardening.full_disk import INTERVIEW, KINDS
 from tests.hardening.judging import Input, judged, outcome
@@ -48,6 +48,23 @@ class TestKills:
         monkeypatch.setattr(kills.Child, "type", lambda child, line: _say(child, "w"))
         counts = kills.run(2, seed=5, only_lamp=True)
         assert counts.lost + counts.mismatches + counts.other
+
+
+class TestKillsOfThePage:
+    """The server of the page, killed while an answer is under way."""
+
+    def test_what_was_acknowledged_is_kept_and_nothing_else(self) -> None:
+        """Each answer is on the disk before the page leads on; of one that was under way all is kept, or nothing."""
+        counts = page_kills.run(3, seed=2)
+        assert counts.told == []
+        assert (counts.kills, counts.under_way, counts.wrong) == (3, 3, 0)
+        assert counts.acknowledged
+
+    def test_an_answer_that_was_not_kept_is_seen(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """A server that takes another answer than was given is found out."""
+        send = page_kills._send
+        monkeypatch.setattr(page_kills, "_send", lambda server, case, said: send(server, case, "n something else"))
+        assert page_kills.run(2, seed=2).lost
 
 
 def _say(child: kills.Child, line: str) -> None:

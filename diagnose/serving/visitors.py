@@ -1,0 +1,80 @@
+"""Who may see the pages: whoever has the token of this server, each in a session of their own."""
+
+from __future__ import annotations
+
+import hmac
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from time import monotonic
+
+from diagnose.documents.blocks import Block
+
+MOST_VISITORS = 50
+"""Sessions at a time; the one that was idle longest goes first."""
+
+LOOKING = 120.0
+"""Seconds for which somebody counts as looking at a case after the last page of it."""
+
+
+@dataclass
+class Visitor:
+    """One browser that has shown the token.
+
+    ``said`` are the remarks on its last reply in a case, with how many entries that has then: they are shown until it
+    moves on. ``ranked`` is the ranking that it saw last, by case.
+    """
+
+    id: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    form_token: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    said: dict[str, tuple[int, list[Block]]] = field(default_factory=dict)
+    ranked: dict[str, dict[str, float]] = field(default_factory=dict)
+    seen: dict[str, float] = field(default_factory=dict)
+    last: float = 0.0
+
+    def is_own(self, form_token: str) -> bool:
+        """Tell whether a form came from a page of this session (and not from another site)."""
+        return hmac.compare_digest(self.form_token.encode(), form_token.encode())
+
+
+class Visitors:
+    """All sessions of one server; they end with it."""
+
+    def __init__(self, token: str, clock: Callable[[], float] = monotonic) -> None:
+        self._token = token.encode()
+        self._clock = clock
+        self._by_id: dict[str, Visitor] = {}
+
+    def enter(self, token: str) -> Visitor | None:
+        """Return a new session for whoever has the token.
+
+        >>> visitors = Visitors("open sesame")
+        >>> visitors.enter("open barley") is None, visitors.known(visitors.enter("open sesame").id) is None
+        (True, False)
+        """
+        if not hmac.compare_digest(self._token, token.encode()):
+            return None
+        visitor = Visitor(last=self._clock())
+        while len(self._by_id) >= MOST_VISITORS:
+            del self._by_id[min(self._by_id, key=lambda each: self._by_id[each].last)]
+        self._by_id[visitor.id] = visitor
+        return visitor
+
+    def known(self, session: str) -> Visitor | None:
+        """Return the session with this id."""
+        visitor = self._by_id.get(session)
+        if visitor:
+            visitor.last = self._clock()
+        return visitor
+
+    def looks_at(self, visitor: Visitor, case: str) -> bool:
+        """Note that somebody looks at a case; tell whether somebody else did so just before."""
+        now = self._clock()
+        visitor.seen[case] = now
+        return any(
+            now - other.seen.get(case, -LOOKING) < LOOKING for other in self._by_id.values() if other is not visitor
+        )
+
+    def leaves(self, visitor: Visitor, case: str) -> None:
+        """Note that somebody has left a case."""
+        visitor.seen.pop(case, None)

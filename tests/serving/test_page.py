@@ -1,0 +1,152 @@
+"""An interview on the page is the interview: same prompts, same replies, same cases."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from diagnose.cases.journal import Journal
+from diagnose.protocol.commanded import reply_of
+from diagnose.protocol.commands import Command
+from diagnose.protocol.machine import prompt_of
+from diagnose.protocol.responding import respond
+from diagnose.protocol.typed import Unclear, reply_to
+from diagnose.serving.pages import fields_typed
+from tests.protocol.lamps import lamp_engine
+from tests.protocol.walking import TEXTS
+from tests.serving.phones import Server
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Server:
+    """A server with a folder of its own."""
+    return Server(tmp_path)
+
+
+def test_a_lamp_is_found_and_cured_with_buttons(server: Server) -> None:
+    """From the first question to the proof, by what the buttons say."""
+    phone = server.phone().begin("lamp 7")
+    phone.press("lamp is dark")
+    assert "What may you do here?" in phone.text
+    phone.type("3")
+    for _ in range(12):
+        if "Is anything still wrong?" in phone.text:
+            break
+        buttons = phone.buttons()
+        first = next(words for words in buttons if buttons[words] in ("y", "1"))
+        phone = phone.press(first) if "field-1" not in phone.page else phone.type("")
+    assert "Is anything still wrong?" in phone.text, phone.text
+
+
+@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.sampled_from([*TEXTS, "1", "2", "3", "y", "u", "s", "b", "o", "n kept", "12"]), max_size=8))
+def test_what_is_typed_there_brings_the_events_of_the_terminal(tmp_path: Path, typed: list[str]) -> None:
+    """Whatever it is, and in whatever order."""
+    server = Server(tmp_path)
+    phone = server.phone().begin("walk")
+    engine = lamp_engine()
+    case = Journal.read(tmp_path, phone.name)
+    for text in typed:
+        prompt = prompt_of(engine, case)
+        meant = reply_to(engine, case.data_sheet, prompt, text.replace("\x00", "").replace("\x1b[2J\u202e", ""))
+        reply = reply_of(meant) if isinstance(meant, Command) else meant
+        if not isinstance(meant, Unclear) and reply is not None:
+            case = case.after(*respond(engine, case, prompt, reply).events)
+        phone.type(text).open(phone.name)
+    kept = Journal.read(tmp_path, phone.name)
+    assert [each.event for each in kept.entries] == [each.event for each in case.entries]
+
+
+def test_a_form_that_arrives_twice_counts_once(server: Server, tmp_path: Path) -> None:
+    """A connection that broke after the answer had arrived sends it again."""
+    phone = server.phone().begin("lamp")
+    phone.send(typed="it flickers")
+    kept = Journal.read(tmp_path, "lamp")
+    again = phone.send(typed="it flickers")
+    assert Journal.read(tmp_path, "lamp") == kept
+    assert "this case has moved on since your page was made" in again.text
+
+
+def test_two_phones_at_one_case_are_told_and_the_later_answer_is_not_taken(server: Server, tmp_path: Path) -> None:
+    """Whoever answers first is taken."""
+    one, other = server.phone().begin("lamp"), server.phone().open("lamp")
+    assert "Somebody else has this case open too" in other.text
+    assert "Somebody else has this case open too" not in one.text
+    one.type("it flickers")
+    kept = Journal.read(tmp_path, "lamp")
+    other.press("lamp is dark")
+    assert "That was not taken" in other.text
+    assert Journal.read(tmp_path, "lamp") == kept
+
+
+def test_a_reload_shows_what_was_understood_and_sends_nothing_again(server: Server, tmp_path: Path) -> None:
+    """What is shown comes by a request of its own."""
+    phone = server.phone().begin("lamp").type("it flickers")
+    kept, shown = Journal.read(tmp_path, "lamp"), phone.text
+    assert "it flickers" in shown
+    assert phone.open("lamp").text == shown
+    assert Journal.read(tmp_path, "lamp") == kept
+
+
+def test_the_case_is_on_disk_when_the_server_is_gone(server: Server, tmp_path: Path) -> None:
+    """Another server goes on with it, and so does a terminal."""
+    asked = server.phone().begin("lamp").type("it flickers").text
+    anew = Server(tmp_path).phone().open("lamp").text
+    assert asked.endswith(anew.split("All cases Report", 1)[1][-200:])
+    with Journal.resume(tmp_path, "lamp") as journal:
+        assert journal.entries
+
+
+def test_a_case_that_is_open_at_a_terminal_is_left_alone(server: Server, tmp_path: Path) -> None:
+    """It says so, and takes nothing."""
+    phone = server.phone().begin("lamp")
+    with Journal.resume(tmp_path, "lamp"):
+        answer = phone.send(typed="it flickers")
+    assert answer.status_code == 409
+    assert "is open in another interview" in answer.text
+
+
+def test_leaving_goes_to_the_list_which_names_the_case(server: Server) -> None:
+    """With its complaint and how it stands."""
+    phone = server.phone().begin("lamp 9").type("it flickers").type("save and leave")
+    assert "lamp-9" in phone.text
+    assert "it flickers" in phone.text
+
+
+def test_a_note_is_kept_and_not_read(server: Server, tmp_path: Path) -> None:
+    """By the button beside."""
+    phone = server.phone().begin("lamp")
+    phone.send(**{"typed": "it flickers", "as": "note"})
+    kinds = [type(each.event).__name__ for each in Journal.read(tmp_path, "lamp").entries]
+    assert kinds == ["Note"]
+
+
+def test_what_is_shown_beside_a_question(server: Server) -> None:
+    """Reasons and causes; then back to the question."""
+    phone = server.phone().begin("lamp").press("lamp is dark").type("3")
+    assert "Why this ranking" in phone.client.get(f"/cases/{phone.name}/why").text
+    assert "All causes" in phone.client.get(f"/cases/{phone.name}/full-ranking").text
+    assert phone.client.get(f"/cases/{phone.name}/nonsense").status_code == 404
+
+
+def test_a_photo_is_kept_beside_the_case_and_named_in_the_report(server: Server) -> None:
+    """By its hash, whatever it is called."""
+    phone = server.phone().begin("lamp")
+    data = {"form_token": phone.hidden("form_token")}
+    files = {"photo": ("../../<b>lamp</b>.jpg", b"\xff\xd8\xff\xe0 invented", "image/jpeg")}
+    assert phone.client.post("/cases/lamp/photo", data=data, files=files).status_code == 200
+    report = phone.client.get("/cases/lamp/report")
+    assert "SHA-256" in report.text
+    assert "<b>lamp" not in report.text
+    assert "script-src" not in report.headers["content-security-policy"]
+
+
+def test_fields_of_a_form_are_typed_in_order() -> None:
+    """As one line at a terminal; what would part them is taken out."""
+    assert fields_typed({"field-10": ["5 m"], "field-2": ["a", "b"], "field-x": ["c"], "other": ["d"]}) == (
+        "2 a, b; 10 5 m"
+    )
+    assert fields_typed({"field-1": ["yes; 2 no"]}) == "1 yes, 2 no"

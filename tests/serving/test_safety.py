@@ -1,0 +1,152 @@
+"""Who gets in, and what a page lets through: nobody without the token, nothing from other sites, no markup."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from diagnose.serving.visitors import LOOKING, MOST_VISITORS, Visitors
+from tests.serving.phones import HOST, TOKEN, Server
+
+OF_A_PAGE = ("/", "/cases/lamp", "/cases/lamp/why", "/cases/lamp/report")
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Server:
+    """A server with a case."""
+    made = Server(tmp_path)
+    made.phone().begin("lamp")
+    return made
+
+
+@pytest.mark.parametrize("address", OF_A_PAGE)
+def test_nobody_gets_in_without_the_token(server: Server, address: str) -> None:
+    """Nor with one that is nearly right."""
+    assert server.client().get(address).status_code == 403
+    assert server.client().get("/", params={"token": TOKEN[:-1]}).status_code == 403
+    client = server.client()
+    client.cookies.set("interview", "made up")
+    assert client.get(address).status_code == 403
+
+
+def test_the_session_is_kept_where_scripts_do_not_see_it(server: Server) -> None:
+    """And the token does not stay in the address."""
+    answer = server.client().get("/", params={"token": TOKEN}, follow_redirects=False)
+    assert answer.headers["location"] == "/"
+    assert "httponly" in answer.headers["set-cookie"].lower()
+    assert "samesite=lax" in answer.headers["set-cookie"].lower()
+
+
+@pytest.mark.parametrize(
+    ("form_token", "origin"), [("", None), ("made up", None), ("own", "http://elsewhere.example"), ("own", "null")]
+)
+def test_a_form_of_another_site_is_refused(server: Server, form_token: str, origin: str | None) -> None:
+    """By its token, and by where it says it comes from."""
+    phone = server.phone().open("lamp")
+    token = phone.hidden("form_token") if form_token == "own" else form_token
+    data = {"form_token": token, "entries": "0", "typed": "it flickers"}
+    headers = {"origin": origin} if origin else {}
+    answer = phone.client.post("/cases/lamp", data=data, headers=headers)
+    assert answer.status_code == 403
+    assert "flickers" not in phone.open("lamp").text
+
+
+def test_the_forms_of_one_session_are_no_use_in_another(server: Server) -> None:
+    """Each has a token of its own."""
+    one, other = server.phone().open("lamp"), server.phone().open("lamp")
+    data = {"form_token": one.hidden("form_token"), "entries": "0", "typed": "it flickers"}
+    assert other.client.post("/cases/lamp", data=data).status_code == 403
+
+
+def test_another_name_for_this_address_is_refused(server: Server) -> None:
+    """A site that lets its own name lead here gets nothing."""
+    client = server.phone().client
+    assert client.get("/", headers={"host": "elsewhere.example"}).status_code == 421
+    assert client.get("/", headers={"host": HOST}).status_code == 200
+
+
+@pytest.mark.parametrize("length", ["30000000", "-x", "1e9"])
+def test_what_is_too_long_is_refused_before_it_is_read(server: Server, length: str) -> None:
+    """Whatever a request says of its length."""
+    answer = server.phone().client.post("/cases/lamp", content=b"x", headers={"content-length": length})
+    assert answer.status_code == 413
+
+
+def test_what_is_longer_than_it_said_is_cut_off(server: Server) -> None:
+    """A body in pieces names no length."""
+    phone = server.phone().open("lamp")
+
+    def pieces() -> object:
+        for _ in range(30):
+            yield b"x" * 1_000_000
+
+    answer = phone.client.post(
+        "/cases/lamp", content=pieces(), headers={"content-type": "application/x-www-form-urlencoded"}
+    )
+    assert answer.status_code == 413
+
+
+@pytest.mark.parametrize("address", OF_A_PAGE)
+def test_every_page_says_what_it_may_load_and_is_not_kept(server: Server, address: str) -> None:
+    """Nothing from elsewhere; no script in the page itself."""
+    answer = server.phone().client.get(address)
+    assert answer.headers["content-security-policy"].startswith("default-src 'none'")
+    assert answer.headers["cache-control"] == "no-store"
+    assert answer.headers["x-content-type-options"] == "nosniff"
+    assert answer.headers["referrer-policy"] == "no-referrer"
+    own = "http://www.w3.org/"
+    assert "http" not in answer.text.replace(own, "").replace("http-equiv", "")
+
+
+@pytest.mark.parametrize(
+    "words", ["<script>alert(1)</script> it flickers", 'a" onfocus="x" it flickers', "{{ 7 * 7 }} it flickers"]
+)
+def test_words_are_words(server: Server, words: str) -> None:
+    """Whatever was said of a lamp stays text."""
+    phone = server.phone().open("lamp").type(words)
+    assert "lamp flickers" in phone.text
+    assert phone.page.count("<script") == 1, "its own"
+    assert 'onfocus="x"' not in phone.page
+    assert "49" not in phone.text
+
+
+@pytest.mark.parametrize("name", ["..", "../lamp", "%2e%2e%2flamp", "lamp.case", "nobody", "a%00b", "x" * 500])
+def test_a_case_is_a_name_and_never_a_path(server: Server, name: str) -> None:
+    """Outside the folder there is nothing."""
+    answer = server.phone().client.get(f"/cases/{name}")
+    assert answer.status_code in (404, 409) or answer.url.path == "/"
+    assert "Traceback" not in answer.text
+
+
+@pytest.mark.parametrize("entries", ["", "-1", "x", "9" * 400, "1.5"])
+def test_a_form_without_its_place_in_the_case_is_not_taken(server: Server, entries: str) -> None:
+    """It may be of another time."""
+    phone = server.phone().open("lamp")
+    answer = phone.send(typed="it flickers", entries=entries)
+    assert "That was not taken" in answer.text
+
+
+def test_sessions_end_with_the_oldest() -> None:
+    """However many there are."""
+    now = [0.0]
+    visitors = Visitors("t", lambda: now[0])
+    first = visitors.enter("t")
+    assert first
+    for _ in range(MOST_VISITORS):
+        now[0] += 1
+        visitors.enter("t")
+    assert visitors.known(first.id) is None
+
+
+def test_somebody_who_looked_long_ago_is_not_there() -> None:
+    """Two minutes after the last page."""
+    now = [0.0]
+    visitors = Visitors("t", lambda: now[0])
+    one, other = visitors.enter("t"), visitors.enter("t")
+    assert one
+    assert other
+    assert not visitors.looks_at(one, "lamp")
+    assert visitors.looks_at(other, "lamp")
+    now[0] = LOOKING + 1
+    assert not visitors.looks_at(one, "lamp")

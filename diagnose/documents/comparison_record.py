@@ -9,6 +9,7 @@ from datetime import datetime
 from io import BytesIO
 from typing import Any
 
+from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE
 from diagnose.documents.comparison import CURVES, limits_of
 from diagnose.documents.comparison_types import ComparisonDocument
 from diagnose.documents.markdown import escaped
@@ -80,6 +81,7 @@ def _fields(document: ComparisonDocument, at: datetime, of_html: bool) -> dict[s
             )
             for each in curves
         ],
+        "differs": bool(document.curves) and document.curves[0].curve != NO_DIFFERENCE.draws,
         "causes": [each for each in document.causes if each.probability >= LEAST],
         "limited": any(each.permissible_error is not None for each in document.pairs),
         "normalised": any(each.normalised_error is not None for each in document.pairs),

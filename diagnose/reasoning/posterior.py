@@ -215,9 +215,9 @@ def _of_nobody(readings: InReadings) -> Showing:
 def _shares(network: Network, readings: InReadings, alone: ShownAlone, nobody: ShownAlone, total: float) -> Array:
     """Return how probable each mechanism is [m].
 
-    Where nothing shows it is the one that stands for no difference; where one cause or several do, those that they take,
-    by how well each accounts for the readings. What is left is another difference: one that no cause brings about, and
-    readings that tell of something else.
+    Where nothing shows it is the one that stands for no difference; where one cause or several do, those that they
+    take, by how well each accounts for the readings. What is left is another difference: one that no cause brings
+    about, and readings that tell of something else.
     """
     known, at = network.differences.known, network.differences.column
     found = _of_one(readings, alone.causes) + _of_several(network, readings, alone.several)

@@ -13,7 +13,7 @@ import numpy as np
 
 from diagnose.calculations.straight_line import Line
 from diagnose.comparison.advising import NewConstant, advice, new_constant, no_cause
-from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge
+from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge, numbered
 from diagnose.comparison.doubts import STRAIGHT_CURVES, doubts
 from diagnose.comparison.findings import Against, Conclusion, ReadAt, findings, with_what
 from diagnose.comparison.fit import Fit, fit_pairs
@@ -262,7 +262,7 @@ def _without_outliers(
     if not without or without[0].curve == groups[0].curve:
         return []
     title = without[0].members[0].mechanism.title
-    them = "it" if len(fit.outliers) == 1 else "them"
+    them = numbered([each.point for each in fit.outliers])
     return [f"without {them}, “{title}” would come first ({100 * without[0].probability:.0f} %)"]
 
 

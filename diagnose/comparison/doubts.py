@@ -68,8 +68,8 @@ def _outliers(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGro
     of = "what you state" if readings.known else "the scatter of the others"
     are, them = ("is", "it") if len(ratios) == 1 else ("are", "them")
     return [
-        f"{numbered([each.point for each in fit.outliers])} (at {flows}) {are} off the line by {by} times {of}: check and "
-        f"repeat {them}; the line still includes {them}"
+        f"{numbered([each.point for each in fit.outliers])} (at {flows}) {are} off the line by {by} times {of}: check "
+        f"and repeat {them}; the line still includes {them}"
     ]
 
 

@@ -19,11 +19,11 @@ FEWEST_FOR_BEND = 5
 """Fewest points with which curvature can be told from scatter."""
 
 BY_SPREAD = "chi-squared of the residuals"
-"""The test for lack of fit where uncertainties are stated: it tells a bend as well as uncertainties that are too small."""
+"""The test for lack of fit where uncertainties are stated: a bend shows in it, and so do uncertainties too small."""
 
 FEWEST_FOR_OUTLIER = 5
 MOST_OUTLIERS = 1 / 3
-"""Share of the points above which none of them stands apart: then it is the line or the uncertainties that are wrong."""
+"""Share of the points above which none stands apart: then it is the line or the uncertainties that are wrong."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,8 +43,8 @@ ON_TOP = (0.0001, 0.0003, 0.001, 0.003, 0.01, 0.03, 0.1)
 SLIPS = 0.01
 """How often one reading of a table went wrong: misread, miswritten, taken while the flow moved.
 
-Of routine data 1 to 10 % are gross errors (Hampel and others 1986, Robust Statistics, 1.2c; from memory); the lower end,
-for these are few and read with care.
+Of routine data 1 to 10 % are gross errors (Hampel and others 1986, Robust Statistics, 1.2c; from memory); the lower
+end, for these are few and read with care.
 """
 
 COARSE = slice(10, -10, 10)

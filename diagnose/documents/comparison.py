@@ -68,8 +68,8 @@ BY_LIMITS = (
     "two it stays open."
 )
 BY_PROBABILITY = (
-    "They disagree if the chance that there is no difference is below 5 %. They agree if no difference is likelier than "
-    "not, no reading is far off the others, and the uncertainty is 2 % or better."
+    "They disagree if the chance that there is no difference is below 5 %. They agree if no difference is likelier "
+    "than not, no reading is far off the others, and the uncertainty is 2 % or better."
 )
 
 

@@ -213,18 +213,17 @@ def _of_nobody(readings: InReadings) -> Showing:
 
 
 def _shares(network: Network, readings: InReadings, alone: ShownAlone, nobody: ShownAlone, total: float) -> Array:
-    """Return how probable each mechanism is [m].
+    """Return how probable each mechanism is [m], if the readings tell of what was thought.
 
     Where nothing shows it is the one that stands for no difference; where one cause or several do, those that they
-    take, by how well each accounts for the readings. What is left is another difference: one that no cause brings
-    about, and readings that tell of something else.
+    take, by how well each accounts for the readings. What is left is another difference, which no cause brings about.
     """
     known, at = network.differences.known, network.differences.column
     found = _of_one(readings, alone.causes) + _of_several(network, readings, alone.several)
     # Where no cause is there at all, it is not asked what shows.
     found[at[known.nothing]] += max(0.0, alone.nothing - nobody.nothing)
-    found *= readings.meant
     found[at[known.another]] += max(0.0, total - float(found.sum()))
+    found *= readings.meant
     return np.asarray(found / found.sum()) if found.sum() > 0 else found
 
 

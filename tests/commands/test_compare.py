@@ -38,7 +38,7 @@ class TestScreen:
             "Causes behind them",
             "What to do",
             "Indicated",
-            "Pairs",
+            "Readings",
             "Line",
             "What the readings alone say",
             "What follows",
@@ -74,7 +74,7 @@ class TestScreen:
         rows = "\n".join(f"{n};{1.02 * n}" for n in range(1, 101))
         (tmp_path / "many.csv").write_text(f"reference [m3/h];indicated [m3/h]\n{rows}\n", encoding="utf-8")
         done = call("compare", "many.csv")
-        assert "and 88 pairs between" in done.out
+        assert "and 88 more in between" in done.out
         assert len(done.out.splitlines()) < 120
 
     @pytest.mark.parametrize("how", ["file", "standard input", "pairs"])

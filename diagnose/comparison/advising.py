@@ -7,16 +7,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.comparison.agreement import Agreement
+from diagnose.comparison.agreement import Agreement, numbered
 from diagnose.comparison.estimates import quantiles
 from diagnose.comparison.fit import Fit
 from diagnose.comparison.mechanism import ModelledMechanism
+from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE
 from diagnose.comparison.ranking import AmbiguityGroup, RankedMechanism
+from diagnose.tables.readings import Readings
+from diagnose.units import show, unit_info
 
 LIKELY = 0.05
 """Least share of the probability of its curve for a mechanism to be worth checking."""
 
 LEADS = 0.5
+ALIKE = 1.2
+"""Ratio of uncertainties up to which one of them is told for all."""
+
 PURE = 0.9
 """Least probability of a pure factor for which a new flow constant is calculated."""
 
@@ -41,7 +47,9 @@ def advice(agreement: Agreement, groups: Sequence[AmbiguityGroup]) -> list[str]:
     if agreement.verdict == "agrees":
         return ["change nothing"]
     leading = groups[0]
-    if leading.curve == "no-difference":
+    if leading.curve == NO_DIFFERENCE.draws and agreement.apart:
+        return [f"change nothing; repeat {numbered(agreement.apart)} at the same flow"]
+    if leading.curve == NO_DIFFERENCE.draws:
         return ["these readings give no reason to change anything; repeat with a better reference, or with more points"]
     if not leading.members[0].is_a_model:
         return [leading.members[0].mechanism.known.remedy, f"check: {leading.members[0].mechanism.known.look}"]
@@ -51,11 +59,34 @@ def advice(agreement: Agreement, groups: Sequence[AmbiguityGroup]) -> list[str]:
     return [*_looks(leading), *_remedy(leading)]
 
 
+def no_cause(agreement: Agreement, groups: Sequence[AmbiguityGroup], readings: Readings) -> str:
+    """Return why no causes follow from a comparison, and what it does not exclude; "" where some follow."""
+    if not groups:
+        return ""
+    if groups[0].curve == NO_DIFFERENCE.draws:
+        return f"these readings give no cause to look for a fault; {_not_excluded(agreement, readings)}"
+    if not groups[0].members[0].is_a_model and groups[0].probability >= LEADS:
+        return "no single cause makes such readings: look for two at once, or for readings that went wrong"
+    return ""
+
+
+def _not_excluded(agreement: Agreement, readings: Readings) -> str:
+    factor = unit_info(readings.unit).factor
+    known = sorted((each.uncertainty, each.reference) for each in agreement.points if each.uncertainty is not None)
+    if not known:
+        return "how large a fault they would show is not known"
+    (least, at_least), (most, at_most) = known[0], known[-1]
+    reach = f"±{100 * least:.2g} % at {show(at_least, readings.unit, factor)}"
+    if most > ALIKE * least:
+        reach += f" or ±{100 * most:.2g} % at {show(at_most, readings.unit, factor)}"
+    return f"they would not show one of less than {reach}, nor one at flows that were not compared"
+
+
 def _looks(group: AmbiguityGroup) -> list[str]:
     likely = [each.mechanism for each in group.members if each.probability >= LIKELY * group.probability]
     if len(likely) == 1:
         return [f"check: {each.known.look}" for each in likely]
-    first = "several faults give the same curve, so that no pairs of readings can tell them apart; these checks can:"
+    first = "several faults give the same curve, and no readings tell them apart; these checks do:"
     return [first, *(f"{each.title}: {each.known.look}" for each in likely)]
 
 

@@ -91,7 +91,7 @@ class ComparedPoint:
 class Agreement:
     """The verdict, whether there is a difference, and the reason for it; and whether limits that were given are kept.
 
-    ``decision`` is empty where no limits were given.
+    ``decision`` is empty where no limits were given. ``apart`` are readings far off the others.
     """
 
     verdict: Verdict
@@ -99,6 +99,7 @@ class Agreement:
     points: tuple[ComparedPoint, ...]
     decision: Decision = ""
     decision_because: str = ""
+    apart: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,18 +116,24 @@ class Scatter:
 
 
 def judge(
-    readings: Readings, limits: Limits, no_difference: float, scatter: Scatter | None, beyond_stated: bool = False
+    readings: Readings,
+    limits: Limits,
+    no_difference: float,
+    scatter: Scatter | None,
+    beyond_stated: bool = False,
+    apart: Sequence[int] = (),
 ) -> Agreement:
     """Return the verdict; ``no_difference`` is the posterior probability that there is nothing but scatter.
 
     ``scatter`` is used if no uncertainties are given. ``beyond_stated``: the readings scatter more than was stated.
+    ``apart`` are those that lie far off the others.
     """
     points = tuple(_point(readings, number, scatter, limits) for number in range(len(readings.reference)))
     if not any(readings.reference):
         return Agreement("cannot tell", "all readings are at no flow: they say nothing about the meter at flow", points)
-    verdict, because = _by_uncertainty(points, no_difference, beyond_stated)
+    verdict, because = _by_uncertainty(points, no_difference, beyond_stated, apart)
     decision = _by_limits(points, beyond_stated) if limits.is_given else ("", "")
-    return Agreement(verdict, because, points, *decision)
+    return Agreement(verdict, because, points, *decision, tuple(apart))
 
 
 def _point(readings: Readings, number: int, scatter: Scatter | None, limits: Limits) -> ComparedPoint:
@@ -169,7 +176,7 @@ def _expanded(readings: Readings, number: int, scatter: Scatter | None) -> float
 
 def _by_limits(points: Sequence[ComparedPoint], beyond_stated: bool) -> tuple[Decision, str]:
     if beyond_stated:
-        return "cannot tell", "the readings scatter more than you state: their uncertainty is not what was stated"
+        return "cannot tell", "the readings scatter more than you state, so their uncertainty is not what you state"
     judged = [each for each in points if each.conformity]
     if not judged:
         return "cannot tell", "no permissible error applies at any of these flows"
@@ -183,31 +190,59 @@ def _by_limits(points: Sequence[ComparedPoint], beyond_stated: bool) -> tuple[De
     if within == len(judged):
         return "pass", "all points are within the permissible error, allowing for their uncertainty"
     if any(each.uncertainty is None for each in judged):
-        return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
+        return "cannot tell", UNKNOWN
     return (
         "cannot tell",
         f"at {len(judged) - within} of {len(judged)} points the uncertainty is too large for the permissible error",
     )
 
 
-def _by_uncertainty(points: Sequence[ComparedPoint], no_difference: float, beyond_stated: bool) -> tuple[Verdict, str]:
+def _by_uncertainty(
+    points: Sequence[ComparedPoint], no_difference: float, beyond_stated: bool, apart: Sequence[int]
+) -> tuple[Verdict, str]:
     if no_difference < CHANCE:
-        return "disagrees", f"the probability that there is no difference is {_in_percent(no_difference, 'only ')}"
+        return "disagrees", f"the chance that this is only scatter is {_in_percent(no_difference)}"
     if no_difference < LIKELY:
         return (
             "cannot tell",
-            f"a difference is likely, but that there is none is still {_in_percent(no_difference)} probable",
+            f"they probably differ, but the chance that this is only scatter is {_in_percent(no_difference)}",
         )
     if beyond_stated:
-        return "cannot tell", "the readings scatter more than you state, so that the scatter may hide a difference"
+        return "cannot tell", "the readings scatter more than you state, and the scatter may hide a difference"
+    if apart:
+        return (
+            "cannot tell",
+            f"all agree but {numbered(apart)}: repeat {'it' if len(apart) == 1 else 'them'} before you judge",
+        )
     spreads = [each.uncertainty for each in points if each.uncertainty is not None]
     if not spreads:
-        return "cannot tell", "the uncertainty of the readings is not known; give it, or at least three points"
+        return "cannot tell", UNKNOWN
     least = min(spreads)
     if least <= FINE_UNCERTAINTY:
-        return "agrees", f"no difference beyond the uncertainty (±{100 * least:.2g} % at best, k = 2)"
-    return "cannot tell", f"the uncertainty (±{100 * least:.2g} % at best, k = 2) hides smaller differences"
+        return "agrees", f"any difference is within the uncertainty (±{100 * least:.2g} % at best, k = 2)"
+    return "cannot tell", f"they are too uncertain (±{100 * least:.2g} % at best, k = 2) to show a small difference"
 
 
-def _in_percent(chance: float, before: str = "") -> str:
-    return f"{before}{100 * chance:.2g} %" if chance >= 1e-4 else "less than 0.01 %"
+UNKNOWN = "nobody knows how good the readings are; give their uncertainty, or take at least three"
+
+
+def numbered(points: Sequence[int]) -> str:
+    """Return readings by their numbers, which begin with 1.
+
+    >>> numbered([6]), numbered([0, 2, 4])
+    ('reading 7', 'readings 1, 3 and 5')
+    """
+    return f"reading{'' if len(points) == 1 else 's'} {in_a_row([str(each + 1) for each in points])}"
+
+
+def in_a_row(words: Sequence[str]) -> str:
+    """Return words as a list in a sentence.
+
+    >>> in_a_row(["1", "2", "3"]), in_a_row(["1"])
+    ('1, 2 and 3', '1')
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+
+
+def _in_percent(chance: float) -> str:
+    return f"{100 * chance:.2g} %" if chance >= 1e-4 else "less than 0.01 %"

@@ -11,13 +11,15 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from diagnose.comparison.advising import NewConstant, advice, new_constant
-from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge
+from diagnose.calculations.straight_line import Line
+from diagnose.comparison.advising import NewConstant, advice, new_constant, no_cause
+from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge, numbered
 from diagnose.comparison.doubts import STRAIGHT_CURVES, doubts
 from diagnose.comparison.findings import Against, Conclusion, ReadAt, findings, with_what
 from diagnose.comparison.fit import Fit, fit_pairs
 from diagnose.comparison.mechanism import ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import mechanisms_of, possible
+from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE
 from diagnose.comparison.ranking import (
     AmbiguityGroup,
     Believed,
@@ -36,6 +38,9 @@ from diagnose.units import show, unit_info
 
 MOST_PAIRS = 200
 """Largest number of pairs that are used one by one; more are averaged to as many means along the flow."""
+
+APART = 0.01
+"""Chance of an outlier below which agreement waits until the reading was repeated."""
 
 LEADERS = 4
 LIKELY = 0.5
@@ -61,7 +66,11 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """The result of a comparison; ``constant_refused`` says why there is no new constant, if one was asked for."""
+    """The result of a comparison.
+
+    ``constant_refused`` says why there is no new constant, if one was asked for; ``no_cause`` why no causes follow, if
+    none do.
+    """
 
     readings: Readings
     scene: Scene
@@ -76,6 +85,7 @@ class Comparison:
     warnings: tuple[str, ...]
     with_what: ComparedAt
     between: tuple[ComparedAt, ...]
+    no_cause: str = ""
 
 
 def between(read_at: ReadAt, against: Against) -> tuple[ComparedAt, ...]:
@@ -108,7 +118,8 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
     groups = _rank(readings, scene, mechanisms, believed)
     nothing = _nothing(groups, fit)
     scatters = bool(groups) and beyond_stated(_pairs(readings), scene, groups[0].members[0]) >= SCATTERS
-    agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene), scatters)
+    apart = [each.point for each in fit.outliers if each.chance < APART] if fit else []
+    agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene), scatters, apart)
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
@@ -127,6 +138,7 @@ def compare(known: Mapping[str, Mechanism], readings: Readings, question: Questi
         constant=constant,
         constant_refused=refused,
         warnings=(*readings.warnings, *([SCATTER_WORDS] if scatters else []), *doubts(readings, fit, groups), *without),
+        no_cause=no_cause(agreement, groups, readings),
     )
 
 
@@ -198,9 +210,22 @@ def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGrou
             predictive = posterior_predictive(first, scene, np.array(readings.reference)).mean
             squares = float(np.sum((np.array(readings.indicated) - predictive) ** 2))
             return Scatter(math.sqrt(squares / freedom), freedom)
-    if fit is None or fit.line.residual is None:
-        return None
-    return Scatter(fit.line.residual, fit.line.freedom)
+    line = _line_without_outliers(readings, fit)
+    return None if line is None or line.residual is None else Scatter(line.residual, line.freedom)
+
+
+def _line_without_outliers(readings: Readings, fit: Fit | None) -> Line | None:
+    """Return the line by which readings scatter: one that went wrong says nothing about how the others do."""
+    if fit is None or not fit.outliers:
+        return fit.line if fit else None
+    rest = _others(readings, fit)
+    without = fit_pairs(rest.reference, rest.indicated, rest.u_reference, rest.u_indicated)
+    return (without or fit).line
+
+
+def _others(readings: Readings, fit: Fit) -> Readings:
+    outliers = {each.point for each in fit.outliers}
+    return readings.only([number for number in range(len(readings.reference)) if number not in outliers])
 
 
 SCATTERS = 0.9
@@ -208,15 +233,15 @@ SCATTERS = 0.9
 
 
 SCATTER_WORDS = (
-    "the readings scatter more than you state: the flow was unsteady, both were read at different times, it matters "
-    "whether the flow rose or fell before (hysteresis), or the uncertainties are too small"
+    "the readings scatter more than you state: the flow was unsteady, the two were not read at the same moment, the "
+    "reading depends on whether the flow was rising or falling (hysteresis), or the uncertainties are too small"
 )
 
 
 def _separations(groups: Sequence[AmbiguityGroup], scene: Scene) -> tuple[Separation, ...]:
     """Return the readings that separate the leading curve from its rivals."""
     known = [each.members[0] for each in groups if each.members[0].is_a_model and each.probability >= RIVAL]
-    if len(known) < 2:
+    if len(known) < 2 or known[0].mechanism.model is NO_DIFFERENCE:
         return ()
     found = (separate(known[0], other, scene) for other in known[1:LEADERS])
     return tuple(each for each in found if each)
@@ -233,14 +258,12 @@ def _without_outliers(
     """Warn if another mechanism would lead without the outliers; the analysis itself leaves nothing out."""
     if not fit or not fit.outliers or not groups:
         return []
-    outliers = {each.point for each in fit.outliers}
-    kept = [number for number in range(len(readings.reference)) if number not in outliers]
-    rest = readings.only(kept)
-    without = _rank(rest, scene, mechanisms, believed)
+    without = _rank(_others(readings, fit), scene, mechanisms, believed)
     if not without or without[0].curve == groups[0].curve:
         return []
     title = without[0].members[0].mechanism.title
-    return [f"without the outliers, this would come first instead: {title} ({100 * without[0].probability:.0f} %)"]
+    them = numbered([each.point for each in fit.outliers])
+    return [f"without {them}, “{title}” would come first ({100 * without[0].probability:.0f} %)"]
 
 
 def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen | Compared, ...]:
@@ -294,6 +317,7 @@ def in_short(comparison: Comparison) -> tuple[str, ...]:
     How probable each mechanism is, is left to the diagnosis, which knows more than these readings.
     """
     sentences = [f"{comparison.agreement.verdict}: {comparison.agreement.because}", in_figures(comparison)]
+    sentences += [comparison.no_cause] if comparison.no_cause else []
     sentences += [separation_text(comparison, each) for each in comparison.separations[:1]]
     return tuple(sentences)
 
@@ -305,11 +329,9 @@ def separation_text(comparison: Comparison, separation: Separation) -> str:
     at = f"{share} ({flow_text(comparison, separation.flow)})" if separation.flow else "no flow"
     difference = separation.difference
     by_how_much = f"{100 * difference:.2g} %" if separation.flow else flow_text(comparison, difference, 2)
-    enough = (
-        "" if separation.ratio >= RESOLVABLE else "; that is within the scatter of a single reading, so take several"
-    )
+    enough = "" if separation.ratio >= RESOLVABLE else "; one reading may not be enough to tell, so take several"
     one, other = (flow_text(comparison, each) for each in (separation.shown_by_one, separation.shown_by_other))
     return (
-        f"repeat at {at}: the two differ by {by_how_much}: {one} if “{separation.one.title}”, "
-        f"{other} if “{separation.other.title}”{enough}"
+        f"repeat at {at}: expect {one} if “{separation.one.title}”, {other} if “{separation.other.title}” "
+        f"({by_how_much} apart){enough}"
     )

@@ -84,6 +84,11 @@ def root(r: Array, range_: Range) -> Array:
     return _off_range(np.sqrt(np.maximum(_on_range(r, range_), 0.0)), range_)
 
 
+def root_live_receiver_dead(r: Array, range_: Range) -> Array:
+    """Return what a receiver shows that is set to 0–20 mA and takes the square root of 4–20 mA: x' = √(0.2 + 0.8 x)."""
+    return root(sender_live_receiver_dead(r, range_), range_)
+
+
 def square(r: Array, range_: Range) -> Array:
     """Return what is shown for a squared signal without square-root extraction: x' = x²."""
     return _off_range(np.maximum(_on_range(r, range_), 0.0) ** 2, range_)

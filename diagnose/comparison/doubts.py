@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.calculations.straight_line import FEWEST
+from diagnose.comparison.agreement import in_a_row, numbered
 from diagnose.comparison.fit import Fit
 from diagnose.comparison.ranking import AmbiguityGroup
 from diagnose.tables.readings import Readings
@@ -51,25 +52,30 @@ def _too_few(readings: Readings, fit: Fit | None) -> list[str]:
     if count < FEWEST and not readings.known:
         return ["a line fits any two points, so its uncertainty is unknown; take three or more"]
     if count < FEWEST:
-        return ["a line fits any two points, so it cannot be tested whether it is one; take three or more"]
+        return ["a line fits any two points, so nobody can tell whether it is straight; take three or more"]
     if readings.u_reference and not readings.u_indicated:
         return ["only the uncertainty of the reference is given; the meter's is taken as what its figures resolve"]
     return []
 
 
 def _outliers(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGroup]) -> list[str]:
-    if not fit:
+    """Tell of readings far off the line, in one note; nothing where it is a curve that comes first."""
+    if not fit or not fit.outliers or is_bent(groups):
         return []
-    bent = bool(groups) and groups[0].curve not in STRAIGHT_CURVES
-    warnings = []
-    for each in fit.outliers:
-        flow = _shown(readings.reference[each.point], readings.unit)
-        text = f"point {each.point + 1} (at {flow}) is {abs(each.ratio):.1f} standard deviations off the line"
-        if bent and groups[0].members[0].is_a_model:
-            warnings.append(f"{text}, but the curve is not a straight line: {groups[0].members[0].mechanism.title}")
-        else:
-            warnings.append(f"{text}; it counts like the others: check it and repeat it")
-    return warnings
+    flows = in_a_row([_shown(readings.reference[each.point], readings.unit) for each in fit.outliers])
+    ratios = sorted(abs(each.ratio) for each in fit.outliers)
+    by = f"{ratios[0]:.2g}" if f"{ratios[0]:.2g}" == f"{ratios[-1]:.2g}" else f"{ratios[0]:.2g} to {ratios[-1]:.2g}"
+    of = "what you state" if readings.known else "the scatter of the others"
+    are, them = ("is", "it") if len(ratios) == 1 else ("are", "them")
+    return [
+        f"{numbered([each.point for each in fit.outliers])} (at {flows}) {are} off the line by {by} times {of}: check "
+        f"and repeat {them}; the line still includes {them}"
+    ]
+
+
+def is_bent(groups: Sequence[AmbiguityGroup]) -> bool:
+    """Check whether what comes first is a known curve that is not a straight line."""
+    return bool(groups) and groups[0].members[0].is_a_model and groups[0].curve not in STRAIGHT_CURVES
 
 
 def _swapped(readings: Readings) -> list[str]:

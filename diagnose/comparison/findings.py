@@ -78,7 +78,9 @@ def _of_verdict(
         yield from _direction(readings, agreement)
     else:  # it is the number behind the display that disagrees, and the display itself may be right
         place = max(behind_display, key=lambda each: behind_display[each])
-        yield Conclusion(_SYMPTOM[place], True, f"{100 * behind:.0f} % probable, by the curve of the readings")
+        yield Conclusion(
+            _SYMPTOM[place], True, f"{100 * min(behind, 0.999):.3g} % likely, by the curve of the readings"
+        )
 
 
 def _direction(readings: Readings, agreement: Agreement) -> Iterator[Conclusion]:

@@ -18,7 +18,12 @@ MOST_FIT_ROUNDS = 20
 FEWEST_FOR_BEND = 5
 """Fewest points with which curvature can be told from scatter."""
 
+BY_SPREAD = "chi-squared of the residuals"
+"""The test for lack of fit where uncertainties are stated: a bend shows in it, and so do uncertainties too small."""
+
 FEWEST_FOR_OUTLIER = 5
+MOST_OUTLIERS = 1 / 3
+"""Share of the points above which none stands apart: then it is the line or the uncertainties that are wrong."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +158,7 @@ def _interval(value: float, error: float, line: Line) -> Interval:
 
 def _lack_of_fit(line: Line, x: Sequence[float], residuals: Sequence[float]) -> LackOfFit | None:
     if line.chi_squared is not None and line.freedom > 0:
-        return LackOfFit("chi-squared of the residuals", chi_squared_tail(line.chi_squared, line.freedom))
+        return LackOfFit(BY_SPREAD, chi_squared_tail(line.chi_squared, line.freedom))
     if line.residual is None or len(x) < FEWEST_FOR_BEND or len(set(x)) < 3:
         return None
     return _bend(x, residuals)
@@ -215,7 +220,7 @@ def _outliers(
             chance = student_tail(ratio, line.freedom - 1)
         if chance * count < CHANCE:
             found.append(Outlier(number, math.copysign(ratio, residual), min(1.0, chance * count)))
-    return tuple(found)
+    return tuple(found) if len(found) <= MOST_OUTLIERS * count else ()
 
 
 def _no_difference(line: Line) -> float:

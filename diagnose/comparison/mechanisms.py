@@ -8,6 +8,7 @@ from diagnose.comparison.mechanism import Model, ModelledMechanism
 from diagnose.comparison.mechanisms_of_factor import FACTORS
 from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE, OWN_CURVES
 from diagnose.comparison.mechanisms_of_receiver import RECEIVERS
+from diagnose.comparison.mechanisms_of_two_mistakes import TWO_MISTAKES
 from diagnose.rule_book.patterns import ComparedAt, Mechanism
 
 ANY_SMOOTH = Model(
@@ -18,7 +19,7 @@ ANY_SMOOTH = Model(
 )
 """Anything that no other model describes: the broad alternative that every mechanism must beat."""
 
-MODELS: tuple[Model, ...] = (NO_DIFFERENCE, *OWN_CURVES, *FACTORS, *RECEIVERS, ANY_SMOOTH)
+MODELS: tuple[Model, ...] = (NO_DIFFERENCE, *OWN_CURVES, *FACTORS, *RECEIVERS, *TWO_MISTAKES, ANY_SMOOTH)
 
 BY_NAME = {each.name: each for each in MODELS}
 

@@ -184,14 +184,17 @@ def beyond_stated(pairs: Pairs, scene: Scene, ranked: RankedMechanism) -> float:
     """Return how probable it is that the readings scatter more than was stated, about the curve of a mechanism."""
     if not pairs.known:
         return 0.0
-    shown = pairs.reference[None, :]
-    if ranked.marginal is not None:
-        _, parameters, weights = max(ranked.marginal.posterior, key=lambda each: float(each[2].max()))
-        best = int(np.argmax(weights))
-        shown = predictions(pairs, scene, ranked.mechanism.model, tuple(each[[best]] for each in parameters))
+    if ranked.marginal is None:
+        spreads = spreads_of(pairs, pairs.indicated, 1.0)
+        as_stated = spreads[:: len(spreads) // len(pairs.either)]
+        given, every = (smooth.log_evidence(pairs.reference, pairs.indicated, each) for each in (as_stated, spreads))
+        return float(1 - np.exp(given - every))
+    _, parameters, weights = max(ranked.marginal.posterior, key=lambda each: float(each[2].max()))
+    best = int(np.argmax(weights))
+    shown = predictions(pairs, scene, ranked.mechanism.model, tuple(each[[best]] for each in parameters))
     of_each = log_likelihoods(pairs.indicated, shown, spreads_of(pairs, shown, 1.0))[:, 0]
-    as_stated = of_each[:: len(of_each) // len(pairs.either)]
-    return float(1 - np.exp(np.logaddexp.reduce(as_stated) - np.logaddexp.reduce(of_each)))
+    of_stated = of_each[:: len(of_each) // len(pairs.either)]
+    return float(1 - np.exp(np.logaddexp.reduce(of_stated) - np.logaddexp.reduce(of_each)))
 
 
 def predictions(pairs: Pairs, scene: Scene, model: Model, parameters: tuple[Array, ...]) -> Array:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.comparison.estimates import quantiles
 from diagnose.comparison.mechanism import ModelledMechanism, Scene
 from diagnose.comparison.noise import usual_spread
 from diagnose.comparison.ranking import RankedMechanism
@@ -15,16 +16,23 @@ from diagnose.tables.arrays import Array
 SHARES = (0.0, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1.0)
 """Flows at which the comparison may be repeated, as shares of the range (of the largest flow if it is unknown)."""
 
+WORTH_WHILE = 0.5
+"""Least difference, over its standard deviation, for which anybody repeats readings: sixteen then tell."""
+
 RESOLVABLE = 2.0
 """Least difference, over its standard deviation, with which one more reading separates two mechanisms."""
 
 
 @dataclass(frozen=True, slots=True)
 class PosteriorPredictive:
-    """Posterior predictive distribution of the indicated flow: mean and standard deviation at each flow."""
+    """Posterior predictive distribution of the indicated flow at each flow: mean, standard deviation and median.
+
+    The median is what may really be shown: below a cut-off of which little is known, the mean never is.
+    """
 
     mean: Array
     spread: Array
+    middle: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +68,9 @@ def posterior_predictive(ranked: RankedMechanism, scene: Scene, flows: Array) ->
     every, share = np.concatenate(shown), np.concatenate(weights)[:, None]
     share = share / share.sum()
     mean = np.sum(share * every, axis=0)
-    return PosteriorPredictive(mean, np.sqrt(np.maximum(np.sum(share * (every - mean) ** 2, axis=0), 0.0)))
+    spread = np.sqrt(np.maximum(np.sum(share * (every - mean) ** 2, axis=0), 0.0))
+    middle = np.array([quantiles(column, share[:, 0], (0.5,))[0] for column in every.T])
+    return PosteriorPredictive(mean, spread, middle)
 
 
 def separate(one: RankedMechanism, other: RankedMechanism, scene: Scene) -> Separation | None:
@@ -72,9 +82,9 @@ def separate(one: RankedMechanism, other: RankedMechanism, scene: Scene) -> Sepa
     difference = np.abs(first.mean - second.mean)
     ratios = difference / np.sqrt(first.spread**2 + second.spread**2 + noise**2)
     best = int(np.argmax(ratios))
-    if ratios[best] < 0.1 or math.isnan(ratios[best]):
+    if ratios[best] < WORTH_WHILE or math.isnan(ratios[best]):
         return None
-    flow, by_one, by_other = (_tidied(float(each[best]), top) for each in (flows, first.mean, second.mean))
+    flow, by_one, by_other = (_tidied(float(each[best]), top) for each in (flows, first.middle, second.middle))
     return Separation(one.mechanism, other.mechanism, SHARES[best], flow, by_one, by_other, float(ratios[best]))
 
 

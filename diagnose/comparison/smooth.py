@@ -18,7 +18,7 @@ DECAY = 0.5
 SIZES = (0.02, 0.1, 0.4, 1.5)
 """Sizes of the difference over the largest reading, equally probable."""
 
-PRIOR_TEXT = f"any smooth difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading"
+PRIOR_TEXT = f"any other smooth difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading"
 
 
 def log_evidence(reference: Array, indicated: Array, spreads: Spreads = ()) -> float:

@@ -65,11 +65,11 @@ ALONE = 0.8
 BY_LIMITS = (
     "A point passes if its deviation and its expanded uncertainty together stay within the permissible error, and "
     "fails if the deviation is beyond it by more than that uncertainty (guard bands, JCGM 106:2012, 8.3); between the "
-    "two nobody can tell."
+    "two it stays open."
 )
 BY_PROBABILITY = (
-    "They disagree where the probability that there is no difference is below 5 %, and agree where no difference is "
-    "likelier than not and the uncertainty is at most 2 %."
+    "They disagree if the chance that there is no difference is below 5 %. They agree if no difference is likelier "
+    "than not, no reading is far off the others, and the uncertainty is 2 % or better."
 )
 
 
@@ -116,10 +116,8 @@ def comparison_document(
         decision_rule=BY_LIMITS if any(each.conformity for each in comparison.agreement.points) else BY_PROBABILITY,
         mechanisms=tuple(_mechanism(each, comparison) for each in ranked),
         curves=tuple(_curve(each) for each in comparison.groups),
-        causes=tuple(
-            LikelyCause(id=each.id, title=each.title, probability=round(each.probability, 6))
-            for each in islice(causes, MOST_CAUSES)
-        ),
+        causes=() if comparison.no_cause else _causes(causes),
+        no_cause=comparison.no_cause or None,
         evidence=_evidence(comparison),
         separating=tuple(_separation(each, comparison) for each in comparison.separations),
         advice=tuple(comparison.advice),
@@ -127,6 +125,13 @@ def comparison_document(
         findings=tuple(_finding(each, rule_book) for each in comparison.findings),
         warnings=tuple(comparison.warnings),
         picture=_picture(comparison, factor),
+    )
+
+
+def _causes(causes: Iterable[RankedCause]) -> tuple[LikelyCause, ...]:
+    return tuple(
+        LikelyCause(id=each.id, title=each.title, probability=round(each.probability, 6))
+        for each in islice(causes, MOST_CAUSES)
     )
 
 
@@ -175,15 +180,15 @@ def _interval(interval: Interval, factor: float, error: float) -> IntervalDocume
 
 
 def _assumed(comparison: Comparison) -> tuple[str, ...]:
-    held = [f"none of these: {PRIOR_TEXT}"]
+    held = [f"“none of these” stands for {PRIOR_TEXT}"]
     if not comparison.readings.known:
         median, factor = f"{100 * SCATTER_MEDIAN:g} %", f"{SCATTER_GSD:g}"
-        usual = f"usually {median} of the reading or of the range, within a factor of {factor} (estimate)"
-        held.append(f"no uncertainties given: scatter not known, {usual}")
+        usual = f"about {median} of the reading or of the range, give or take a factor of {factor} (estimate)"
+        held.append(f"no uncertainties given: readings are taken to scatter by {usual}")
     if comparison.scene.upper is None:
-        held.append("no range given: upper range value not known, 0.95 to 4 times the largest reference flow")
+        held.append("no range given: its upper end is taken as 0.95 to 4 times the largest reference flow")
     if comparison.scene.bore is None:
-        held.append("no bore given: zeros are given as a flow, not as a velocity")
+        held.append("no bore given: a zero error is told as a flow, not as a velocity")
     return tuple(held)
 
 

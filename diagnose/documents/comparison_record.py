@@ -10,6 +10,7 @@ from datetime import datetime
 from io import BytesIO, StringIO
 from typing import Any
 
+from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE
 from diagnose.documents.comparison import CURVES, limits_of
 from diagnose.documents.comparison_picture import print_picture
 from diagnose.documents.comparison_types import ComparisonDocument, amounts_in
@@ -93,6 +94,7 @@ def _fields(document: ComparisonDocument, of_html: bool) -> dict[str, Any]:
             )
             for each in curves
         ],
+        "differs": bool(document.curves) and document.curves[0].curve != NO_DIFFERENCE.draws,
         "causes": [each for each in document.causes if each.probability >= LEAST],
         "limited": any(each.permissible_error is not None for each in document.pairs),
         "normalised": any(each.normalised_error is not None for each in document.pairs),

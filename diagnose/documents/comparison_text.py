@@ -10,6 +10,9 @@ from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
+from diagnose.comparison.doubts import STRAIGHT_CURVES
+from diagnose.comparison.fit import BY_SPREAD
+from diagnose.comparison.mechanisms import ANY_SMOOTH
 from diagnose.documents import parts
 from diagnose.documents.blocks import Place, Ranking, Span, line, percent, spans
 from diagnose.documents.comparison import CURVES, limits_of, with_limits
@@ -18,6 +21,7 @@ from diagnose.documents.comparison_types import (
     ComparisonDocument,
     ConstantDocument,
     CurveDocument,
+    LackOfFitDocument,
     MechanismDocument,
     ParameterDocument,
     amounts_in,
@@ -28,6 +32,9 @@ from diagnose.documents.typed import FindingDocument
 STYLES = {"agrees": "for", "cannot tell": "caution", "disagrees": "danger"}
 LEAST = 0.005
 """Probability from which a mechanism is listed."""
+
+LEAST_SPLIT = 0.05
+"""Probability of a curve from which the mechanisms that draw it are listed."""
 
 LEAST_CAUSE = 0.02
 """Probability from which a cause is listed."""
@@ -75,37 +82,43 @@ def _mechanisms(console: Console, document: ComparisonDocument) -> None:
     by_id = {each.id: each for each in document.mechanisms}
     shown = [each for each in document.curves[:MOST_CURVES] if each.probability >= LEAST] or document.curves[:1]
     places = tuple(_place(curve, [by_id[name] for name in curve.mechanisms]) for curve in shown)
-    print_head(console, "Mechanisms, most probable first")
+    print_head(console, "Mechanisms, likeliest first")
     write(console, [Ranking(places, below_at=20)])
 
 
 def _causes(console: Console, document: ComparisonDocument) -> None:
-    """Print the causes behind the mechanisms; nothing where no difference is what is likeliest."""
-    shown = [each for each in document.causes if each.probability >= LEAST_CAUSE]
-    if document.verdict == "agrees" or not shown:
+    """Print the causes behind the mechanisms, or why none follow."""
+    if document.no_cause:
+        _paragraphs(console, "Causes", [document.no_cause])
         return
-    print_head(console, "Causes behind them, by these readings and how often each comes")
+    shown = [each for each in document.causes if each.probability >= LEAST_CAUSE]
+    if not shown:
+        return
+    print_head(console, "Causes behind them, by these readings and how common each is")
     for each in shown:
         print_line(console, Text(f"{percent(each.probability):>5}  {each.title}"))
 
 
 def _place(curve: CurveDocument, members: Sequence[MechanismDocument]) -> Place:
     """Return a curve with its only mechanism, or with those that draw it below."""
+    common = CURVES.get(curve.curve, curve.curve)
     if len(members) == 1:
         return Place(curve.probability, spans(Span(members[0].title, "head"), _amounts(members[0])))
+    if curve.probability < LEAST_SPLIT:
+        return Place(curve.probability, spans(Span(common, "head")))
     least = max(LEAST, 0.03 * curve.probability)
     listed = [each for each in members if each.probability >= least][:MOST_OF_A_CURVE] or members[:1]
     below = [line(f"{percent(each.probability):>5}  {each.title}{_amounts(each)}", indent=0, hang=7) for each in listed]
     if len(members) > len(listed):
-        below.append(line(Span(f"and {len(members) - len(listed)} less probable", "quiet"), indent=7))
-    title = f"{CURVES.get(curve.curve, curve.curve)}; pairs alone cannot tell these apart:"
+        below.append(line(Span(f"and {len(members) - len(listed)} less likely", "quiet"), indent=7))
+    title = f"{common}; readings alone cannot tell these apart:" if len(listed) > 1 else f"{common}:"
     return Place(curve.probability, spans(Span(title, "head")), tuple(below))
 
 
 def _amounts(mechanism: MechanismDocument) -> str:
     figures = [f"{name} {_figure(each)}" for name, each in mechanism.parameters.items() if name != "upper range value"]
     means = f" ({mechanism.means})" if mechanism.means else ""
-    return means + (f": {'; '.join(figures)}" if figures else "")
+    return means + (f"; {'; '.join(figures)}" if figures else "")
 
 
 def _figure(parameter: ParameterDocument) -> str:
@@ -124,7 +137,9 @@ def _pairs(console: Console, document: ComparisonDocument) -> None:
     further = (*(("E_n",) if normalised else ()), *(("limit [%]", "verdict") if limited else ()))
     for column in ["", *columns, *further]:
         grid.add_column(Text(column), justify="right", overflow="fold")
-    apart = {each.pair for each in (document.fit.outliers if document.fit else ())}
+    apart = {
+        each.pair for each in (document.fit.outliers if document.fit and not _first_is(document, bent=True) else ())
+    }
     numbered = list(enumerate(pairs, 1))
     shown = numbered if len(pairs) <= MOST_PAIRS else [*numbered[: MOST_PAIRS // 2], *numbered[-MOST_PAIRS // 2 :]]
     shown += [each for each in numbered if each[0] in apart and each not in shown]
@@ -134,10 +149,10 @@ def _pairs(console: Console, document: ComparisonDocument) -> None:
         row += [_plain(pair.normalised_error)] if normalised else []
         row += [_percent(pair.permissible_error, ".2g"), pair.conformity or "-"] if limited else []
         grid.add_row(*map(Text, row))
-    print_head(console, f"Pairs, {amounts_in(unit)} in {unit}")
+    print_head(console, f"Readings, {amounts_in(unit)} in {unit}")
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
     if len(shown) < len(pairs):
-        print_line(console, Text(f"and {len(pairs) - len(shown)} pairs between", "quiet"))
+        print_line(console, Text(f"and {len(pairs) - len(shown)} more in between", "quiet"))
 
 
 def _plain(figure: float | None) -> str:
@@ -153,17 +168,35 @@ def _fit(console: Console, document: ComparisonDocument) -> None:
     if fit is None:
         return
     print_head(console, "Line (weighted by the uncertainties)" if fit.weighted else "Line")
-    certain = "" if fit.zero.low is None else ", with limits of 95 %"
+    certain = "" if fit.zero.low is None else "; 95 % limits in brackets"
     print_line(console, f"zero {limits_of(fit.zero)} {unit}; gain {limits_of(fit.gain)}{certain}")
     if fit.residual_deviation is not None:
         print_line(console, f"scatter about the line {fit.residual_deviation:.3g} {unit}")
     if fit.lack_of_fit:
-        lack = fit.lack_of_fit
-        word = "not a straight line" if lack.shown else "nothing against a straight line"
-        print_line(console, f"{word} (chance of this if it were straight: {_chance(lack.chance)})")
+        print_line(console, _straight(document, fit.lack_of_fit))
     if fit.chance_without_difference is not None:
         chance = _chance(fit.chance_without_difference)
         print_line(console, f"chance of such a line if there were no difference: {chance}")
+
+
+def _straight(document: ComparisonDocument, lack: LackOfFitDocument) -> str:
+    """Return whether the readings lie on a straight line, in words that go with what comes first."""
+    what = "scatter about" if lack.test == BY_SPREAD else "bend on"
+    by_chance = f"(chance of as much {what} a straight line: {_chance(lack.chance)})"
+    if not lack.shown:
+        fits = "a straight line is not excluded either" if _first_is(document, bent=True) else "a straight line fits"
+        return f"{fits} {by_chance}"
+    if not _first_is(document, bent=False):
+        return f"not a straight line {by_chance}"
+    if lack.test == BY_SPREAD:
+        return f"straight, but the readings lie further off it than you state {by_chance}"
+    return f"a straight line fits, though they hint at a bend {by_chance}"
+
+
+def _first_is(document: ComparisonDocument, bent: bool) -> bool:
+    """Check whether what comes first is a straight line, or a known curve that is bent."""
+    first = document.curves[0].curve if document.curves else ""
+    return first not in (*STRAIGHT_CURVES, ANY_SMOOTH.name, "") if bent else first in STRAIGHT_CURVES
 
 
 def _chance(chance: float) -> str:

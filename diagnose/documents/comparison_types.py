@@ -172,7 +172,7 @@ class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format"
     ``decision`` whether limits that were given are kept.
 
     ``assumed`` is what was held before the readings, ``decision_rule`` how pass and fail are told; ``causes`` and
-    ``findings`` are what follows for the diagnosis.
+    ``findings`` are what follows for the diagnosis, ``no_cause`` says why no causes do.
     """
 
     part: str | None
@@ -188,6 +188,7 @@ class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format"
     mechanisms: tuple[MechanismDocument, ...]
     curves: tuple[CurveDocument, ...]
     causes: tuple[LikelyCause, ...]
+    no_cause: str | None
     evidence: EvidenceDocument | None
     separating: tuple[SeparationDocument, ...]
     advice: tuple[str, ...]

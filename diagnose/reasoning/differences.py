@@ -65,12 +65,14 @@ LEAST_LIKENESS = 1e-12
 class InReadings:
     """One comparison as the sums take it, with how often each cause shows as each mechanism [n × m], and its likeness.
 
-    ``likeness`` [m] says how well each mechanism accounts for the readings, 1 at best.
+    ``likeness`` [m] says how well each mechanism accounts for the readings, 1 at best; ``meant`` [m] is the share of it
+    that is its own, and not that of readings which tell of something else.
     """
 
     showing: Showing
     takes: Array
     likeness: Array
+    meant: Array
 
 
 def in_readings(
@@ -84,7 +86,8 @@ def in_readings(
             supplied[at[name]], likeness[at[name]] = 1.0, 10 ** (min(decibans, 0.0) / 10)
     # Readings of something else are like any other difference, whatever is there.
     astray = likeness[at[known.another]]
-    likeness = np.maximum((1 - known.mistaken) * likeness + known.mistaken * astray, LEAST_LIKENESS)
+    as_meant = (1 - known.mistaken) * likeness
+    likeness = np.maximum(as_meant + known.mistaken * astray, LEAST_LIKENESS)
     takes = np.zeros((len(strengths), len(at)))
     for place in compared.between:
         if place in differences.forms:
@@ -104,7 +107,7 @@ def in_readings(
         leak=leak,
         leak_weighted=leak * float(likeness[at[known.another]]),
     )
-    return InReadings(showing, takes, likeness)
+    return InReadings(showing, takes, likeness, as_meant / likeness)
 
 
 def in_combinations(showing: Showing, shows: Array, weighted: Array) -> Array:

@@ -213,19 +213,36 @@ def _of_nobody(readings: InReadings) -> Showing:
 
 
 def _shares(network: Network, readings: InReadings, alone: ShownAlone, nobody: ShownAlone, total: float) -> Array:
+    """Return how probable each mechanism is [m], if the readings tell of what was thought.
+
+    Where nothing shows it is the one that stands for no difference; where one cause or several do, those that they
+    take, by how well each accounts for the readings. What is left is another difference, which no cause brings about.
+    """
     known, at = network.differences.known, network.differences.column
+    found = _of_one(readings, alone.causes) + _of_several(network, readings, alone.several)
+    # Where no cause is there at all, it is not asked what shows.
+    found[at[known.nothing]] += max(0.0, alone.nothing - nobody.nothing)
+    found[at[known.another]] += max(0.0, total - float(found.sum()))
+    found *= readings.meant
+    return np.asarray(found / found.sum()) if found.sum() > 0 else found
+
+
+def _of_one(readings: InReadings, alone: Array) -> Array:
+    """Return the joint probability of each mechanism [m], where just one cause shows (``alone`` [n])."""
     of_each = readings.takes * readings.likeness
     of_cause = of_each.sum(axis=1, keepdims=True)
-    found = (alone.causes[:, None] * np.divide(of_each, of_cause, out=np.zeros_like(of_each), where=of_cause > 0)).sum(
-        axis=0
-    )
-    two = {at[name]: share * readings.likeness[at[name]] for name, share in known.several.items() if name in at}
-    for column, share in two.items():
-        found[column] += alone.several * share / (sum(two.values()) or 1.0)
-    nothing = max(0.0, alone.nothing - nobody.nothing)
-    found[at[known.nothing]] += nothing
-    found[at[known.another]] += max(0.0, total - nothing - alone.several - float(alone.causes.sum()))
-    return np.asarray(found / found.sum()) if found.sum() > 0 else found
+    shares = np.divide(of_each, of_cause, out=np.zeros_like(of_each), where=of_cause > 0)
+    return np.asarray(alone @ shares)
+
+
+def _of_several(network: Network, readings: InReadings, several: float) -> Array:
+    """Return the joint probability of each mechanism [m], where more than one cause shows."""
+    known, at = network.differences.known, network.differences.column
+    weights = np.zeros(len(at))
+    for name, share in known.several.items():
+        if name in at:
+            weights[at[name]] = share * readings.likeness[at[name]]
+    return several * weights / (weights.sum() or 1.0)
 
 
 def _cause_weights(network: Network, evidence: Evidence, absent: Sequence[str]) -> tuple[Array, Array]:

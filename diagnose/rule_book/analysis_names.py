@@ -39,6 +39,7 @@ MODELS: tuple[str, ...] = (
     "square-root",
     "squared",
     "square-root-and-span",
+    "square-root-of-zero-twenty",
     "half-current",
     "wrong-shunt",
     "lower-range-value",

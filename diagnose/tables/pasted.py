@@ -108,6 +108,8 @@ def _is_section(line: str, words: HeadingWords) -> bool:
 
 def _is_row(line: str, words: HeadingWords) -> bool:
     parts = [part for part in _PARTS.split(line.strip()) if part]
+    if len(parts) == 1 or any(part.endswith(",") for part in parts[:-1]):
+        parts = [part.strip() for part in line.split(",") if part.strip()]
     figures = sum(is_figure(part) and any(letter.isdigit() for letter in part) for part in parts)
     others = [part for part in parts if not (is_figure(part) or is_unit(part) or _BESIDE.fullmatch(part))]
     if figures >= 2 and not others:

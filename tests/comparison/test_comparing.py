@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from diagnose.analyses.answering import compare_with
 from diagnose.comparison.agreement import Limits
 from diagnose.comparison.comparing import Comparison, Question, compare, in_figures, in_short, observations
+from diagnose.documents.comparison import comparison_document
 from diagnose.observations import Compared, FindingSeen, State
 from diagnose.reasoning.diagnosis import diagnose
 from tests.comparison.comparisons import (
@@ -221,6 +222,9 @@ class TestDoubtfulReadings:
         assert "square-root-left-on" not in causes_of(found, 3)
 
 
+RANKED = tuple(diagnose(real_engine(), {}, observations(WORKED, real_rule_book()), State()).causes)
+
+
 class TestFindings:
     """What can be read off the figures."""
 
@@ -247,6 +251,22 @@ class TestFindings:
         found = compared(FLOWS, [10 * each**0.5 for each in FLOWS], upper=100.0)
         assert not {"disagrees-with-reference", "reads-high"} & present(found)
         assert "square-root-left-on" in causes_of(found, 1)
+
+    def test_no_difference_gives_no_cause(self) -> None:
+        """What they do not exclude is said in its place; a difference has causes."""
+        found = compared(FLOWS, scattered(FLOWS, 0.003))
+        assert found.no_cause.startswith("these readings give no cause to look for a fault; they would not show")
+        assert compared(FLOWS, times(1.05)).no_cause == ""
+        assert comparison_document(found, real_rule_book(), RANKED).causes == ()
+        assert comparison_document(compared(FLOWS, times(1.05)), real_rule_book(), RANKED).causes
+
+    def test_root_and_zero_twenty_at_once(self) -> None:
+        """A channel left as its orifice needed it: both settings are named, and both causes come first."""
+        shown = [100 * (0.2 + 0.008 * each) ** 0.5 for each in FLOWS]
+        found = compared(FLOWS, scattered(shown, 0.003), upper=100.0)
+        assert found.groups[0].curve == "square-root-of-zero-twenty"
+        assert found.groups[0].probability > 0.97
+        assert set(causes_of(found, 2)) == {"square-root-left-on", "receiver-reads-zero-twenty"}
 
     def test_agreement_denies_the_symptom(self) -> None:
         """What agrees does not disagree."""
@@ -365,9 +385,36 @@ class TestDoubts:
         """Nothing is dropped in silence."""
         flows = [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 70.0, 80.0]
         found = compared(flows, [12.0, *scattered(flows, 0.003)[1:]])
-        assert warned(found, "point 1 (at 10 m3/h)")
         assert len(found.agreement.points) == 8
-        assert warned(found, "without the outliers, this would come first instead")
+        assert warned(found, "without reading 1, “no difference beyond the scatter” would come first")
+
+    def test_one_far_off_is_one_note_and_no_agreement(self) -> None:
+        """One reading of eleven by 20 % low: the others agree, it is to be repeated, and nothing is accused."""
+        flows = [5.0, 14.0, 23.0, 32.0, 41.0, 50.0, 59.0, 68.0, 77.0, 86.0, 95.0]
+        for at in (3, 6, 10):
+            shown = [round(each, 2) for each in scattered(flows, 0.003)]
+            shown[at] = 0.8 * flows[at]
+            steps = (0.01 * HOUR,) * len(flows)
+            given_ = replace(readings(flows, shown), resolution_reference=steps, resolution_indicated=steps)
+            found = compare_with(real_engine(), {}, given_, Question())
+            assert found.agreement.verdict == "cannot tell"
+            assert f"all agree but reading {at + 1}" in found.agreement.because
+            assert sum("off the line" in each for each in found.warnings) == 1
+            assert found.groups[0].curve == "no-difference"
+            assert sum(each.probability for each in found.groups if each.curve.endswith("pulse-loss")) < 0.05
+            assert "these readings give no cause to look for a fault" in found.no_cause
+            assert found.advice == (f"change nothing; repeat reading {at + 1} at the same flow",)
+            others = [each.uncertainty for each in found.agreement.points if each.uncertainty is not None]
+            assert min(others) < 0.02
+
+    def test_where_most_are_far_off_none_is_apart(self) -> None:
+        """Stated far too small, every reading is off the line: that is no note for each of them."""
+        flows = [10.0, 25.0, 40.0, 55.0, 70.0, 85.0, 95.0]
+        given_ = readings(flows, scattered(flows, 0.03), [0.001] * 7, [0.001] * 7)
+        found = compare_with(real_engine(), {}, given_, Question())
+        assert sum("off the line" in each for each in found.warnings) <= 1
+        assert found.fit
+        assert found.fit.outliers == ()
 
     def test_negative_flows_are_compared_like_others(self) -> None:
         """Both backwards by 4 % more: a factor."""

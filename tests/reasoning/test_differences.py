@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -54,7 +55,7 @@ def comparisons(draw: st.DrawFn) -> InReadings:
         leak=leak,
         leak_weighted=leak * float(likeness[1]),
     )
-    return InReadings(showing, takes, likeness)
+    return InReadings(showing, takes, likeness, np.array(draw(st.lists(st.floats(0.1, 1.0), min_size=4, max_size=4))))
 
 
 def of_readings(readings: InReadings, there: tuple[bool, ...]) -> float:
@@ -106,29 +107,34 @@ def test_the_sums_are_those_over_every_combination(drawn: tuple[Network, Evidenc
 @settings(max_examples=60, deadline=None)
 @given(networks())
 def test_mechanisms_are_told_as_the_sums_have_them(drawn: tuple[Network, Evidence]) -> None:
-    """The probability of a mechanism is the share of the evidence to which its likelihood contributes."""
+    """The probability of a mechanism is its share of the evidence, as far as the readings tell of what was thought."""
     network, evidence = drawn
     found = posterior(network, evidence).mechanisms[0]
-    assert found.sum() == pytest.approx(1.0)
-    first = evidence.readings[0]
-    for number, name in enumerate(MECHANISMS):
-        only = np.zeros(4)
-        only[number] = first.likeness[number]
-        share = {"other": 0.6, "b": 0.4}.get(name, 0.0)
-        showing = Showing(
-            shows=first.showing.shows,
-            weighted=first.takes @ only,
-            nothing=first.showing.nothing if name == "none" else 0.0,
-            several=share * first.likeness[number],
-            leak=first.showing.leak,
-            leak_weighted=first.showing.leak_weighted if name == "other" else 0.0,
-        )
-        part = Evidence(("f",), ("g",), {}, {}, (InReadings(showing, first.takes, only), *evidence.readings[1:]))
-        theirs, whole = (
-            sum(joint(network, each, there) for there in product((False, True), repeat=3) if any(there))
-            for each in (part, evidence)
-        )
-        assert found[number] == pytest.approx(theirs / whole, rel=1e-6, abs=1e-9)
+    shares = {name: of_mechanism(network, evidence, number) for number, name in enumerate(MECHANISMS)}
+    assert math.fsum(shares.values()) == pytest.approx(1.0)
+    meant = np.array(list(shares.values())) * evidence.readings[0].meant
+    assert found == pytest.approx(meant / meant.sum(), rel=1e-6, abs=1e-9)
+
+
+def of_mechanism(network: Network, evidence: Evidence, number: int) -> float:
+    """Return the share of the evidence to which the likelihood of one mechanism contributes."""
+    first, name = evidence.readings[0], MECHANISMS[number]
+    only = np.zeros(4)
+    only[number] = first.likeness[number]
+    showing = Showing(
+        shows=first.showing.shows,
+        weighted=first.takes @ only,
+        nothing=first.showing.nothing if name == "none" else 0.0,
+        several={"other": 0.6, "b": 0.4}.get(name, 0.0) * first.likeness[number],
+        leak=first.showing.leak,
+        leak_weighted=first.showing.leak_weighted if name == "other" else 0.0,
+    )
+    part = replace(evidence, readings=(InReadings(showing, first.takes, only, first.meant), *evidence.readings[1:]))
+    theirs, whole = (
+        sum(joint(network, each, there) for there in product((False, True), repeat=3) if any(there))
+        for each in (part, evidence)
+    )
+    return theirs / whole
 
 
 @settings(max_examples=60, deadline=None)

@@ -13,6 +13,7 @@ TABLES = [
     ("tank m3/h\tmagmeter m3/h\n10,0\t11,0\n20,0\t22,1", "reference"),
     ("Reference flow   Indicated flow\n10 l/s  12 l/s\n20 l/s  25 l/s", "reference"),
     ("reference;indicated\n10;12\n20;24", "reference"),
+    ("reference m3/h,meter m3/h\n10,10.1\n20,19.9\n30,30.1", "reference"),
     ("| display m3/h | plc m3/h |\n|---|---|\n| 10 | 20 |\n| 50 | 60 |", "control-system"),
     ("display m3/h, pulse counter m3/h\n10, 10\n50, 42", "counter"),
     ("Referenz [m³/h];Zähler [m³/h]\n10,0;10,4\n20,0;20,8", "reference"),

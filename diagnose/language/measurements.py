@@ -107,7 +107,9 @@ def _mention(
         return Mention(position.first, position.last, doubt=doubt)
     read: Reading = Limit(value, figure.direction) if figure.direction else value
     item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
-    names = tuple((match.first, match.last) for match in context.matches if match.tag == quantity.id)
+    # What reaches across the figure is no name (`current … loop` in `current constant 4 mA after loop check`).
+    own = [match for match in context.matches if match.tag == quantity.id]
+    names = tuple((each.first, each.last) for each in own if not each.first < position.first < each.last)
     return Mention(position.first, position.last, item, names=names)
 
 
@@ -278,6 +280,7 @@ def _nearest(
         for match in near
         if not _is_predicate(tokens, match)
         and not is_only_when(tokens, position, match)
+        and not _reaches_for_what_is_due(tokens, position, match)
         and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
     scored = [
@@ -285,6 +288,13 @@ def _nearest(
         for at, match in enumerate(matches)
     ]
     return matches[min(scored)[2]] if scored else None
+
+
+def _reaches_for_what_is_due(tokens: Sequence[Token], position: Match[str], match: Match[str]) -> bool:
+    """Check whether a name takes in what is said of the next figure (``coil 0.9 kohm, should be 90``)."""
+    return any(at > position.last and tokens[at].text == "should" for at in match.positions) and (
+        match.first < position.first
+    )
 
 
 def _is_predicate(tokens: Sequence[Token], match: Match[str]) -> bool:

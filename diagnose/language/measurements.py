@@ -22,7 +22,7 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
-from diagnose.language.tokens import Token
+from diagnose.language.tokens import Token, stem
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
 
@@ -58,6 +58,9 @@ def _not_zero_litres(context: _Context, figure: FigureInText, lexicon: Lexicon) 
     return over_range(figure.start, figure.end, figure.text)
 
 
+_MEASURED = stem("measured")
+
+
 def _mention(
     text: str, context: _Context, figure: FigureInText, position: Match[str], lexicon: Lexicon
 ) -> Mention | None:
@@ -80,6 +83,15 @@ def _mention(
         if nearest
         else _equated_quantity(context, figure, position, candidates, lexicon)
     )
+    if (
+        quantity
+        and quantity.of_data_sheet
+        and quantity.id in lexicon.as_measured
+        and _is_said_measured(sentence, position)
+    ):
+        candidates = tuple(lexicon.as_measured[quantity.id])
+        quantity = candidates[0] if len(candidates) == 1 else None
+        nearest = nearest if quantity else None
     if figure.kind == "limit" and not (quantity and quantity.of_data_sheet):
         meant = as_read(sentence, figure, position, nearest)
         if meant is None:
@@ -288,6 +300,13 @@ def _nearest(
         for at, match in enumerate(matches)
     ]
     return matches[min(scored)[2]] if scored else None
+
+
+def _is_said_measured(sentence: Sentence, position: Match[str]) -> bool:
+    """Check whether a figure stands beside the word that it was measured (``110 V measured``)."""
+    beside = sentence.tokens[max(position.first - 1, 0) : position.first]
+    beside += sentence.tokens[position.last + 1 : position.last + 2]
+    return any(token.stem == _MEASURED for token in beside)
 
 
 def _reaches_for_what_is_due(tokens: Sequence[Token], position: Match[str], match: Match[str]) -> bool:

@@ -83,15 +83,7 @@ def _mention(
         if nearest
         else _equated_quantity(context, figure, position, candidates, lexicon)
     )
-    if (
-        quantity
-        and quantity.of_data_sheet
-        and quantity.id in lexicon.as_measured
-        and _is_said_measured(sentence, position)
-    ):
-        candidates = tuple(lexicon.as_measured[quantity.id])
-        quantity = candidates[0] if len(candidates) == 1 else None
-        nearest = nearest if quantity else None
+    candidates, quantity, nearest = _as_measured(sentence, position, (candidates, quantity, nearest), lexicon)
     if figure.kind == "limit" and not (quantity and quantity.of_data_sheet):
         meant = as_read(sentence, figure, position, nearest)
         if meant is None:
@@ -302,11 +294,20 @@ def _nearest(
     return matches[min(scored)[2]] if scored else None
 
 
-def _is_said_measured(sentence: Sentence, position: Match[str]) -> bool:
-    """Check whether a figure stands beside the word that it was measured (``110 V measured``)."""
+_Choice = tuple[tuple[Quantity, ...], Quantity | None, Match[str] | None]
+
+
+def _as_measured(sentence: Sentence, position: Match[str], choice: _Choice, lexicon: Lexicon) -> _Choice:
+    """Return candidates, quantity and name; a figure said to be *measured* is no entry of the data sheet."""
+    _, quantity, nearest = choice
     beside = sentence.tokens[max(position.first - 1, 0) : position.first]
     beside += sentence.tokens[position.last + 1 : position.last + 2]
-    return any(token.stem == _MEASURED for token in beside)
+    if quantity is None or not quantity.of_data_sheet or all(token.stem != _MEASURED for token in beside):
+        return choice
+    measured = tuple(lexicon.as_measured.get(quantity.id, ()))
+    if not measured:
+        return choice
+    return measured, *((measured[0], nearest) if len(measured) == 1 else (None, None))
 
 
 def _reaches_for_what_is_due(tokens: Sequence[Token], position: Match[str], match: Match[str]) -> bool:

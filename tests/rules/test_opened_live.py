@@ -58,6 +58,8 @@ def test_opened_live_in_an_explosive_area_stops(text: str) -> None:
         "zone 2, valve opened under power of the actuator",
         "explosion proof meter, display live values off",
         "zone 1, never opened live, display dark",
+        "zone 1, cover opened to check fuse with power off",
+        "ex area, opened it to look at the power board after isolation",
     ],
 )
 def test_elsewhere_or_otherwise_it_is_no_danger_of_explosion(text: str) -> None:

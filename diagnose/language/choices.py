@@ -2,7 +2,8 @@
 
 A mention counts unless it is negated, a question, speculative, about another device, or part of a longer name (the
 *supply* in *loop supply*). Every mention counts for a field that can have
-several values.
+several values. Where somebody asks whether to do what may be dangerous, the place that the question names is one that
+is there (``may we open it live in zone 1?``).
 """
 
 from __future__ import annotations
@@ -26,9 +27,10 @@ _MISTAKEN = 6
 """A word of so many letters or fewer is soon another one with a letter changed."""
 
 
-def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:
-    """Yield the values of quantities that a sentence states in words."""
+def choices(text: str, sentence: Sentence, mentions: Sequence[Mention], lexicon: Lexicon) -> Iterator[Mention]:
+    """Yield the values of quantities that a sentence states in words, beside the ``mentions`` of findings in it."""
     tokens = sentence.tokens
+    risked = any(_may_be_dangerous(each, lexicon) for each in mentions)
     names = lexicon.quantity_words.matches(tokens)
     longer_names = [
         match.positions
@@ -45,7 +47,7 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
             _is_denied(sentence, match)
             or _is_unused(sentence, match)
             or has_other_experiencer(sentence, match)
-            or why_not_factual(sentence, match, True)
+            or (why_not_factual(sentence, match, True) and not risked)
             or is_ordered(sentence, match)
             or is_of_another_thing(sentence, match, lexicon)
             or speaks_of_something_else(sentence, match, match.tag.quantity, lexicon)
@@ -63,6 +65,11 @@ def choices(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention
                 one_of_several=lexicon.quantities[match.tag.quantity].several,
             )
             yield Mention(match.first, match.last, item)
+
+
+def _may_be_dangerous(mention: Mention, lexicon: Lexicon) -> bool:
+    said = mention.statement
+    return bool(said and said.present and said.finding and lexicon.findings[said.finding].part_of_danger)
 
 
 def _is_a_predicate(sentence: Sentence, name: Match[str]) -> bool:

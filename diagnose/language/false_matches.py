@@ -207,10 +207,11 @@ def _names_another_device(sentence: Sentence, match: Match[Claim]) -> bool:
 def _is_mere_number(sentence: Sentence, match: Match[Claim]) -> bool:
     """Check for a mere number: ``more than 5 m3/h`` compares nothing, ``at full flow 5 m3/h`` is a reading."""
     tokens = sentence.tokens
-    # A phrase that ends in such a word, and says more than one thing, wants a figure there (`goes negative above 327`).
-    open_end = match.last if len(match.positions) >= _SAYS_ENOUGH else None
-    limits = (at for at in match.positions if tokens[at].text in grammar.BEFORE_NOUNS and at != open_end)
-    if any(_is_figure(tokens[at + 1 : at + 2]) for at in limits):
+    # A phrase that begins or ends with such a word, and says more than one thing, wants a figure there (`goes negative
+    # above 327`), and so does one that names it.
+    ends = {match.first, match.last} if len(match.positions) >= _SAYS_ENOUGH else set()
+    limits = (at for at in match.positions if tokens[at].text in grammar.BEFORE_NOUNS and at not in ends)
+    if any(_is_figure(tokens[at + 1 : at + 2]) for at in limits if at + 1 not in match.positions):
         return True
     behind = [token for token in tokens[match.last + 1 :] if token.text not in around_figures.BEFORE_NUMBERS][:1]
     if not _is_figure(behind):

@@ -139,6 +139,11 @@ class Lexicon:
         for finding in self.findings.values():
             for word in finding.subject:
                 self.with_subject[word].append(finding.id)
+        # What a figure of the data sheet is where it was measured (a nominal voltage: that at the terminals).
+        self.as_measured: dict[str, list[Quantity]] = {}
+        for check in rule_book.checks.values():
+            if check.expect and check.measures in self.quantities:
+                self.as_measured.setdefault(check.expect, []).append(self.quantities[check.measures])
         self.lower_ends = {item.lower_end_of: item.id for item in self.quantities.values() if item.lower_end_of}
         self.named_ranges = {choice.replace(" ", "").lower() for item in told.values() for choice in item.choices}
         self.danger_words: PhraseIndex[str] = PhraseIndex(tables.danger_words, str)

@@ -22,7 +22,7 @@ from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
-from diagnose.language.tokens import Token
+from diagnose.language.tokens import Token, stem
 from diagnose.rule_book.quantities import Limit, Quantity, Reading
 from diagnose.units import spelling, unit_info
 
@@ -58,6 +58,9 @@ def _not_zero_litres(context: _Context, figure: FigureInText, lexicon: Lexicon) 
     return over_range(figure.start, figure.end, figure.text)
 
 
+_MEASURED = stem("measured")
+
+
 def _mention(
     text: str, context: _Context, figure: FigureInText, position: Match[str], lexicon: Lexicon
 ) -> Mention | None:
@@ -80,6 +83,7 @@ def _mention(
         if nearest
         else _equated_quantity(context, figure, position, candidates, lexicon)
     )
+    candidates, quantity, nearest = _as_measured(sentence, position, (candidates, quantity, nearest), lexicon)
     if figure.kind == "limit" and not (quantity and quantity.of_data_sheet):
         meant = as_read(sentence, figure, position, nearest)
         if meant is None:
@@ -107,7 +111,9 @@ def _mention(
         return Mention(position.first, position.last, doubt=doubt)
     read: Reading = Limit(value, figure.direction) if figure.direction else value
     item = Statement(quote=quote, quantity=quantity.id, value=read, unit=quantity.unit)
-    names = tuple((match.first, match.last) for match in context.matches if match.tag == quantity.id)
+    # What reaches across the figure is no name (`current … loop` in `current constant 4 mA after loop check`).
+    own = [match for match in context.matches if match.tag == quantity.id]
+    names = tuple((each.first, each.last) for each in own if not each.first < position.first < each.last)
     return Mention(position.first, position.last, item, names=names)
 
 
@@ -278,6 +284,7 @@ def _nearest(
         for match in near
         if not _is_predicate(tokens, match)
         and not is_only_when(tokens, position, match)
+        and not _reaches_for_what_is_due(tokens, position, match)
         and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
     scored = [
@@ -285,6 +292,29 @@ def _nearest(
         for at, match in enumerate(matches)
     ]
     return matches[min(scored)[2]] if scored else None
+
+
+_Choice = tuple[tuple[Quantity, ...], Quantity | None, Match[str] | None]
+
+
+def _as_measured(sentence: Sentence, position: Match[str], choice: _Choice, lexicon: Lexicon) -> _Choice:
+    """Return candidates, quantity and name; a figure said to be *measured* is no entry of the data sheet."""
+    _, quantity, nearest = choice
+    beside = sentence.tokens[max(position.first - 1, 0) : position.first]
+    beside += sentence.tokens[position.last + 1 : position.last + 2]
+    if quantity is None or not quantity.of_data_sheet or all(token.stem != _MEASURED for token in beside):
+        return choice
+    measured = tuple(lexicon.as_measured.get(quantity.id, ()))
+    if not measured:
+        return choice
+    return measured, *((measured[0], nearest) if len(measured) == 1 else (None, None))
+
+
+def _reaches_for_what_is_due(tokens: Sequence[Token], position: Match[str], match: Match[str]) -> bool:
+    """Check whether a name takes in what is said of the next figure (``coil 0.9 kohm, should be 90``)."""
+    return any(at > position.last and tokens[at].text == "should" for at in match.positions) and (
+        match.first < position.first
+    )
 
 
 def _is_predicate(tokens: Sequence[Token], match: Match[str]) -> bool:

@@ -14,9 +14,10 @@ from diagnose.language.cleaning import clean, tidy
 from diagnose.language.english import grammar, speculation, temporality
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
-from diagnose.language.results import Mention, PlantTold
+from diagnose.language.results import Mention, PlantTold, Statement
 from diagnose.language.sentences import Sentence, sentences
 from diagnose.language.statements import quoted
+from diagnose.rule_book.book import RuleBook
 
 _NOT_NOW = temporality.PAST_VERBS | grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
 _UNSURE = grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | speculation.MODALS
@@ -38,7 +39,19 @@ def plant_told(text: str, sentence: Sentence, said: Sequence[Mention], lexicon: 
             doubt = f"`{quote}`: kept as {state.title}: {match.tag.value}; is that right?"
         else:
             doubt = f"`{quote}`: is that so now? Words make nothing safe: it counts once a step has asked for it"
-        yield Mention(match.first, match.last, doubt=doubt, plant=told if at_once else None)
+        yield Mention(match.first, match.last, doubt=doubt, plant=told if at_once else None, quote=quote)
+
+
+def said_by_states(found: Sequence[Mention], rule_book: RuleBook) -> Iterator[Mention]:
+    """Yield the findings that states tell which a text names, maybe far apart (``The cover is off. It has power.``)."""
+    told = {each.plant.state: each for each in found if each.plant}
+    stands = {state: each.plant.value for state, each in told.items() if each.plant}
+    said = {each.statement.finding for each in found if each.statement}
+    for finding in rule_book.findings.values():
+        if not finding.with_states or finding.id in said or not finding.with_states.items() <= stands.items():
+            continue
+        quote = " … ".join(dict.fromkeys(told[state].quote for state in finding.with_states))
+        yield Mention(0, 0, Statement(quote=quote, finding=finding.id, present=True))
 
 
 def changed_already(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[Mention]:

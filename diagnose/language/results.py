@@ -110,7 +110,8 @@ class Mention(NamedTuple):
     """A mention in a sentence: its first and last token, the statement or the doubt, and how specific the match is.
 
     ``names`` are the first and last tokens of each name of a quantity that has a figure; ``plant`` is how the plant
-    stands by it, ``disturbed`` what was changed already, ``person`` what somebody says that they may do.
+    stands by it, in the words of ``quote``, ``disturbed`` what was changed already, ``person`` what somebody says that
+    they may do.
     """
 
     first: int
@@ -122,6 +123,7 @@ class Mention(NamedTuple):
     plant: PlantTold | None = None
     disturbed: str = ""
     person: PersonTold | None = None
+    quote: str = ""
 
 
 def _observation(item: Statement) -> Observation:

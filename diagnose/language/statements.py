@@ -58,7 +58,7 @@ def statements(text: str, sentence: Sentence, following: Sentence | None, lexico
 
 
 def _says_less(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
-    return lexicon.findings[match.tag.finding].keep_away is None and says_less(sentence, match)
+    return not lexicon.findings[match.tag.finding].heard_as_danger and says_less(sentence, match)
 
 
 def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
@@ -70,7 +70,7 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
         each
         for each in found
         if not denies_nothing(sentence, each)
-        and (lexicon.findings[each.tag.finding].keep_away or not _is_elsewhere(sentence, each, lexicon))
+        and (lexicon.findings[each.tag.finding].heard_as_danger or not _is_elsewhere(sentence, each, lexicon))
     ]
     excused = list(lexicon.not_with.matches(sentence.tokens))
     found = [each for each in found if not any(_is_excused(sentence, each, other) for other in excused)]
@@ -242,14 +242,14 @@ def _mention(
     quote = quoted(text, sentence, match.first, match.last)
     doubt = ""
     # What somebody believes to be dangerous, or asks about, counts as what is plain to see.
-    why = why_not_factual(sentence, match, finding.kind == "symptom" or finding.keep_away is not None)
+    why = why_not_factual(sentence, match, finding.kind == "symptom" or finding.heard_as_danger)
     if why == QUESTION:
         answer = answer_in(following)
-        if answer is None and finding.keep_away is None:
+        if answer is None and not finding.heard_as_danger:
             doubt = f"`{quote}` {QUESTION}: is it true that “{finding.title}”?"
         elif answer is not None:
             present = present == answer
-    elif why and not (why == INTENTION and finding.keep_away):
+    elif why and not (finding.part_of_danger or (why == INTENTION and finding.keep_away)):
         doubt = f"`{quote}` {why}: is it true that “{finding.title}”?"
     elif finding.kind == "history" and present and is_trial(sentence, match):
         doubt = f"`{quote}` may have been only a trial: is it true that “{finding.title}”?"

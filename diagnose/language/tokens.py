@@ -312,6 +312,9 @@ def _is_value(tokens: Sequence[Token]) -> bool:
     return [token.text for token in tokens[:1]] == ["at"] and any(token.text[0].isdigit() for token in tokens[1:])
 
 
+_ABOVE = stem("above")
+
+
 def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
     """Resolve kinds that depend on the next token: ``fails to`` is a negation, ``no. 5`` is not."""
     result = _with_particles(tokens)
@@ -330,13 +333,20 @@ def _with_word_pairs(tokens: Sequence[Token], text: str) -> list[Token]:
         elif following.text[0].isdigit() and text[token.start : token.end].lower() in grammar.NUMBER_SIGNS_IN_FULL:
             # `Sump number 4` is a name, whatever a number may be elsewhere.
             result[at] = token._replace(text="number", stem="number", kind="stop")
-        elif token.text == "over" and _is_time_span(tokens[at + 1 : at + 6]):
+        elif token.text == "over" and following.text[0].isdigit():
+            result[at] = token._replace(stem=_ABOVE)
+        elif token.text == "over" and _is_time_span(tokens[at + 1 : at + 6]) and not _rolls(tokens[:at]):
             result[at] = token._replace(stem="during")
         elif following.text == "read" and token.text in grammar.HUMAN_SUBJECTS:
             result[at + 1] = following._replace(stem="read")
         elif following.text == "as" and token.text in grammar.COMPARISON_WORDS:
             result[at + 1] = Token(THAN, THAN, "link", following.start, following.end)
     return result
+
+
+def _rolls(before: Sequence[Token]) -> bool:
+    """Check whether *over* belongs to the verb before it (``rolled over last night``)."""
+    return any(token.stem in temporality.ROLLING for token in before[-1:])
 
 
 def _is_time_span(tokens: Sequence[Token]) -> bool:

@@ -29,7 +29,7 @@ from diagnose.language.measurements import measurements
 from diagnose.language.pairs import pairs
 from diagnose.language.persons import with_persons
 from diagnose.language.plain_units import in_plain_units
-from diagnose.language.plant import changed_already, plant_told
+from diagnose.language.plant import changed_already, plant_told, said_by_states
 from diagnose.language.prose_pairs import pairs_in_prose, unnamed_pairs, which_is_the_reference
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
@@ -82,7 +82,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             mentions += _figures(text, sentence, own, index)
             mentions = _without_figures_of(spelt_out, sentence, mentions, keep_values=told is not None)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index, told)))
-            mentions += choices(text, sentence, index)
+            mentions += choices(text, sentence, mentions, index)
             mentions += list(plant_told(text, sentence, mentions, index))
             mentions += list(changed_already(text, sentence, index))
             mentions = with_persons(text, sentence, mentions, index)
@@ -100,7 +100,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
         mentions = _contradictions_as_doubts(without_comparison(text, sentence, mentions, own_tag), rule_book)
         read.append(SentenceRead(sentence, mentions, left, [clause for clause, _ in in_doubt]))
         found += mentions
-    found = _without_weak_denials(found)
+    found = [*_without_weak_denials(found), *said_by_states(found, rule_book)]
     ending = ending_of(text, all_sentences)
     if ending == "closed":
         found = without_what_is_over(found, rule_book)

@@ -51,7 +51,7 @@ def tells_of_danger(engine: Engine, words: str) -> bool:
         return False
     findings = engine.rule_book.findings
     said = {each.finding: each.present for each in read.understood if each.finding}
-    return bool(read.dangers) or any(present and findings[name].keep_away for name, present in said.items())
+    return bool(read.dangers) or any(present and findings[name].heard_as_danger for name, present in said.items())
 
 
 def _is_all_meant(engine: Engine, prompt: Prompt, typed: str, meant: replies.Reply | Command | Unclear) -> bool:

@@ -36,6 +36,7 @@ from diagnose.rule_book.steps_checked import (
     disturbances_are_put_back,
     interim_remedies_fit,
     remedies_are_proved,
+    standing_exists,
     steps_refer,
     what_is_done_once_refers,
     what_remedies_hide_refers,
@@ -104,6 +105,20 @@ def hazards_lead_to_checks(book: RuleBook, entries: Entries) -> Found:
         for number, name in enumerate(finding.keep_away.afterwards if finding.keep_away else ()):
             at = ("keep-away", "afterwards", number)
             yield from reference(book, entries, ("findings", finding.id), at, name, "checks")
+
+
+def parts_of_dangers_have_a_rule(book: RuleBook, entries: Entries) -> Found:
+    """What is heard as part of a danger is one by some rule that concludes what stops all work; its states exist."""
+    whole: set[str] = set()
+    for rule in book.inference.values():
+        if any(book.findings[name].keep_away for name in rule.present if name in book.findings):
+            whole |= set(names_in(rule.when)[0])
+    for finding in book.findings.values():
+        yield from standing_exists(book, entries["findings"][finding.id], "with-states", finding.with_states)
+        if finding.part_of_danger and finding.id not in whole:
+            text = f"`{finding.id}` is part of a danger, and no rule says of which"
+            help = "write a rule that concludes a finding with `keep-away:` from it, or leave out `part-of-danger`"
+            yield entries["findings"][finding.id].problem(("part-of-danger",), "idle-finding", text, help)
 
 
 LEAST_SHARE = 1e-9
@@ -270,6 +285,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     quantities_are_of_one_kind,
     names_are_unambiguous,
     hazards_lead_to_checks,
+    parts_of_dangers_have_a_rule,
     strengths_are_probabilities,
     steps_refer,
     works_say_who,

@@ -38,6 +38,9 @@ class Finding(Entry, frozen=True, kw_only=True):
     ``word_for_word`` are phrases in which the small words count (*acid on me*). ``said_alone`` are words that affirm it
     only where a sentence says nothing else (*it tickles*); with an exclamation mark (*gas!*) only where it is cried.
     ``may_tell`` are words that may tell of it, enough to ask back: for what puts somebody in danger.
+    ``part_of_danger`` is one that only a rule makes a danger, together with something else (a cover open and live, in
+    an explosive atmosphere): it is heard as a danger is, also where it is only intended or asked about.
+    ``with_states`` are states of the plant that say it where one text tells all of them (the cover is off, power on).
     ``holds_off`` is what then counts as not yet made good where a check finds it that comes first after a hazard.
     ``leak`` is the probability that a meter with none of the listed causes shows it. Findings with the same
     ``alternatives`` word exclude each other. ``complaint`` marks what somebody may come with.
@@ -62,6 +65,13 @@ class Finding(Entry, frozen=True, kw_only=True):
     applies: dict[str, tuple[str, ...]] = {}
     keep_away: KeepAway | None = None
     holds_off: tuple[str, ...] = ()
+    part_of_danger: bool = False
+    with_states: dict[str, str] = {}
+
+    @property
+    def heard_as_danger(self) -> bool:
+        """Whether who intends it, or asks about it, has told it as well."""
+        return self.keep_away is not None or self.part_of_danger
 
     @property
     def says_what_is_wrong(self) -> bool:

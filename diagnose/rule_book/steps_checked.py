@@ -66,14 +66,19 @@ def _values_exist(book: RuleBook, authored: Authored, key: str, wanted: Mapping[
                 yield authored.problem((key, state, number), "unknown-state", f"`{state}` is never `{value}`", help)
 
 
-def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
-    for state, left in step.leaves.items():
+def standing_exists(book: RuleBook, authored: Authored, key: str, standing: Mapping[str, str]) -> Found:
+    """Each state under ``key`` exists, and has the value that is said of it."""
+    for state, value in standing.items():
         if state not in book.states:
             help = did_you_mean(state, book.states, f"the states are: {', '.join(book.states)}")
-            yield authored.problem(("leaves", state), "unknown-state", f"no state is called `{state}`", help, True)
-        elif left not in book.states[state].values:
-            help = did_you_mean(left, book.states[state].values)
-            yield authored.problem(("leaves", state), "unknown-state", f"`{state}` is never `{left}`", help)
+            yield authored.problem((key, state), "unknown-state", f"no state is called `{state}`", help, True)
+        elif value not in book.states[state].values:
+            help = did_you_mean(value, book.states[state].values)
+            yield authored.problem((key, state), "unknown-state", f"`{state}` is never `{value}`", help)
+
+
+def _states_exist(book: RuleBook, authored: Authored, step: Step) -> Found:
+    yield from standing_exists(book, authored, "leaves", step.leaves)
     yield from _values_exist(book, authored, "needs", step.needs)
     for state, values in step.needs.items():
         for number, value in enumerate(values if state in book.states else ()):

@@ -274,6 +274,8 @@ class TestDangers:
             "1 pit, stinks of eggs",
             "2 it tickles",
             "tickles",
+            "12 mA, it is zone 1, shall I open the cover live",
+            "no, opened it under power in the ex zone",
         ],
     )
     def test_a_danger_beside_an_answer_is_heard_at_every_prompt(self, prompts: list[Prompt], text: str) -> None:

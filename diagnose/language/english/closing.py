@@ -54,7 +54,7 @@ _TICKET = r"(?:ticket|case|call|report|issue|incident|request|this(?: one)?|it|(
 
 CLOSED = re.compile(
     rf"\bclose (?:the |this |my |our )?{_TICKET}(?:\s*(?:[.,;!]|$|and\b|please\b|thanks\b|now\b|from\b))"
-    rf"|\bplease close\s*(?:[.,;!]|$|and\b)"
+    rf"|\b(?:please|pls|plz) close\s*(?:[.,;!]|$|and\b)"
     r"|\b(?:ticket|case|call|report|issue|incident|request)\b[^.;]{0,12}\b(?:can|may|could) be (?:closed|cancelled)\b"
     r"|^\W*(?:this )?(?:can|may|could) be closed\b|\b(?:ok|okay|fine) to close\s*(?:[.,;!]|$)"
     r"|\bno (?:further|more) action\b|\bnothing (?:is )?(?:left )?open from (?:my|our) side\b"

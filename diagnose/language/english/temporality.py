@@ -67,3 +67,6 @@ TIME_SPAN_WORDS = words(
     "the a an last past next some several many few couple of whole long course this that these those first"
 )
 """Between *over* and a unit of time: then *over* means *during*."""
+
+ROLLING = words("rol turn flip wrap clock tip tick")
+"""Stems of verbs to which an *over* behind them belongs."""

@@ -31,11 +31,12 @@ IRREGULAR_FORMS = forms("""
 
 UNSTEMMED_FORMS = words("""
     housing housings fused cleaned evening setting building tailing string lined lining pipework zeroed zeroing
-    thundering bite fainted screened invoiced mains clearly
+    thundering bite fainted screened invoiced mains clearly shocking
 """)
 """Forms that are not stemmed, since they mean something else: a *fused* spur is not a *fuse*, *thundering* is no storm
 that is over, what *bites* is not a *bit*, and whoever has *fainted* is not *faint*, and a *screened* cable no
-*screen*; what is *invoiced* by a meter is more than an *invoice*, and the *mains* are no water *main*."""
+*screen*; what is *invoiced* by a meter is more than an *invoice*, and the *mains* are no water *main*;
+*shocking* may be a price."""
 
 SHORTHAND = {"b4": "before", "w/o": "without", "w/": "with", "%": "percent"}
 """Signs and abbreviations by the word that they stand for."""

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.amounts_checked import amounts_fit, upper_range_fits
 from diagnose.rule_book.analyses_checked import analyses_refer, comparisons_refer
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
@@ -61,6 +62,7 @@ def settings_refer(book: RuleBook, document: Document) -> Found:
         yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
     yield from big_remedies_refer(book, document)
     yield from comparisons_refer(book, document)
+    yield from upper_range_fits(book, document)
 
 
 def sources_exist(book: RuleBook, entries: Entries) -> Found:
@@ -281,6 +283,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     terms_mean_what_they_mean,
     reviews_refer,
     analyses_refer,
+    amounts_fit,
     headings_say_one_thing,
     data_sheet_is_in_order,
     rules_refer,

@@ -13,6 +13,7 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.amounts_prepared import prepared_amounts
 from diagnose.rule_book.book import Settings
 from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
@@ -54,6 +55,8 @@ def prepare(
         return _rule(data, document, path, reader)
     if part == "contradictions":
         return _with_condition(data, path, reader), []
+    if part == "mechanisms":
+        return prepared_amounts(data, document, path)
     return data, []
 
 

@@ -148,7 +148,7 @@ def _words(spread: Spread, scale: Scale) -> str:
     elif spread.one_of:
         words = ", ".join(_figure(each, scale) for each in spread.one_of)
     elif spread.between:
-        words = f"{'log-uniform' if spread.by_factor else 'uniform'} from {_from_to(*spread.between, scale)}"
+        words = f"{'log-uniform' if spread.by_factor else 'uniform'} from {_from_to(spread.between, scale)}"
     elif spread.usually is not None and spread.at_most is not None:
         words = f"usually {_figure(spread.usually, scale)}, up to {_plain(spread.at_most, scale)}"
     else:
@@ -166,7 +166,8 @@ def _off(spread: Spread, scale: Scale) -> str:
     return f"{words}, gained in {100 * spread.gained:g} %" if spread.gained is not None else words
 
 
-def _from_to(low: float, high: float, scale: Scale) -> str:
+def _from_to(between: tuple[float, ...], scale: Scale) -> str:
+    low, high = between
     if scale.kind == "flow" and high >= 1:
         return f"{low:g} to {high:g} times {scale.whole}"
     if scale.kind in ("ratio", "current"):

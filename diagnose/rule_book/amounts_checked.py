@@ -121,12 +121,8 @@ def wrong_spread(spread: Spread, kind: AmountKind, lists: Mapping[str, tuple[flo
         return
     must, may = _WAYS[way]
     for name in sorted(given - {way, *must, *may}):
-        yield (
-            (name,),
-            "bad-form",
-            f"`{name}` does not go with `{way}`",
-            f"beside it stand only: {', '.join(must + may)}",
-        )
+        help = f"beside it stand only: {', '.join(must + may)}"
+        yield Wrong((name,), "bad-form", f"`{name}` does not go with `{way}`", help)
     for name in (each for each in must if each not in given):
         yield Wrong((), "missing-field", f"`{way}` wants `{name}` beside it", f"add `{name}:`")
         return

@@ -42,6 +42,7 @@ from diagnose.rule_book.steps_checked import (
     what_remedies_hide_refers,
     works_say_who,
 )
+from diagnose.rule_book.units_checked import spellings_lead_to_units
 from diagnose.yaml_places import Document
 
 
@@ -285,6 +286,7 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     analyses_refer,
     amounts_fit,
     headings_say_one_thing,
+    spellings_lead_to_units,
     data_sheet_is_in_order,
     rules_refer,
     rules_do_as_their_examples,

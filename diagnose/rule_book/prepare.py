@@ -60,6 +60,8 @@ def prepare(
     return data, []
 
 
+UNITS_STAND = "write one that is known, or add its spelling to `units/`"
+
 _FEWEST_TOGETHER = 2
 _SET = re.compile(r"<([^<>]*)>")
 _WITH_SETS = ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with")
@@ -216,7 +218,7 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, se
     try:
         info = unit_info(unit)
     except UnitError as error:
-        help = "see diagnose/unit_spellings.py for those known"
+        help = UNITS_STAND
         problems.append(document.problem((*path, "unit"), "unit", str(error), help))
         figures = ("plausible", "tolerance", "written-values", *LIMITS)
         return {key: value for key, value in data.items() if key not in figures}, problems
@@ -256,7 +258,7 @@ def _no_figure(raw: Any, document: Document, path: KeyPath) -> Problem | None:
     try:
         unit_info(measured.unit)
     except UnitError as error:
-        return document.problem(path, "unit", str(error), "see diagnose/unit_spellings.py for those known")
+        return document.problem(path, "unit", str(error), UNITS_STAND)
     return None
 
 

@@ -70,6 +70,7 @@ def codes_of_the_loader() -> set[str]:
         "phrases_checked",
         "fields_checked",
         "headings_checked",
+        "units_checked",
         "analyses_checked",
         "amounts_checked",
         "amounts_prepared",

@@ -1,297 +1,148 @@
-"""How people in the trade spell units. A spelling that is missing here is left to pint as it stands."""
+"""How people in the trade spell units: entries of a rule book, and the tables that follow from them.
+
+A spelling that no rule book has is left to pint as it stands. The spellings in use are those of the rule book that was
+loaded last; before any was, the shipped ones are read.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
 
-_VOLUMES = {
-    "m3": "meter**3",
-    "m³": "meter**3",
-    "m^3": "meter**3",
-    "cbm": "meter**3",
-    "cum": "meter**3",
-    "cubic m": "meter**3",
-    "cubic metre": "meter**3",
-    "cubic metres": "meter**3",
-    "cubic meter": "meter**3",
-    "cubic meters": "meter**3",
-    "kl": "meter**3",
-    "l": "liter",
-    "ltr": "liter",
-    "litre": "liter",
-    "litres": "liter",
-    "liter": "liter",
-    "liters": "liter",
-    "dm3": "liter",
-    "dm³": "liter",
-    "dm^3": "liter",
-    "ft3": "foot**3",
-    "ft³": "foot**3",
-    "ft^3": "foot**3",
-    "cu ft": "foot**3",
-    "cuft": "foot**3",
-    "cubic feet": "foot**3",
-    "cubic foot": "foot**3",
-    "acre-ft": "acrefoot",
-    "acre ft": "acrefoot",
-    "ac-ft": "acrefoot",
-    "acre-foot": "acrefoot",
-    "acre-feet": "acrefoot",
-}
-"""As people write them → as the registry of `units` spells them."""
+import msgspec
 
-_GALLONS = {
-    "gal": "gallon",
-    "gals": "gallon",
-    "gallon": "gallon",
-    "gallons": "gallon",
-}
-_GALLONS_OF = {("us", "u.s."): "gallon", ("imp", "imp.", "imperial", "uk"): "imperial_gallon"}
-
-_BARRELS = {"bbl": "oil_barrel", "bbls": "oil_barrel", "barrel": "oil_barrel", "barrels": "oil_barrel"}
-
-_TIMES = {
-    "s": "second",
-    "sec": "second",
-    "second": "second",
-    "min": "minute",
-    "minute": "minute",
-    "h": "hour",
-    "hr": "hour",
-    "hour": "hour",
-    "d": "day",
-    "day": "day",
-}
-_PULSES = ("pulse", "pulses", "imp", "impulse", "impulses", "p", "pul")
-
-_BY_TIME = {"gpm": "gallon/minute", "gph": "gallon/hour", "gpd": "gallon/day", "mgd": "megagallon/day"}
+from diagnose.bounded import files_below
+from diagnose.entry import Entry
+from diagnose.errors import ProblemsFound
+from diagnose.shipped import shipped_folder
 
 
-def _gallons() -> dict[str, str]:
-    of_a_country = {
-        f"{country} {name}": gallon
-        for countries, gallon in _GALLONS_OF.items()
-        for country in countries
-        for name in _GALLONS
-    }
-    return {**_GALLONS, **of_a_country, "usgal": "gallon", "igal": "imperial_gallon"}
+class UnitSpellings(Entry, frozen=True, kw_only=True):
+    """Spellings of units, as people write them → as the registry that converts them calls them.
+
+    They are read in any case, unless ``case_matters``; ``clear`` are those that small letters leave clear all the same.
+    ``with_rates``: each is read by time and by pulse as well (``times`` and ``pulses`` of any entry). ``taken_as``: for
+    what one of them was taken, as whoever wrote it is told. ``unclear``: what may be meant by what is asked back.
+    ``besides``: what a spelling may stand for where another unit is wanted.
+    """
+
+    title: str
+    spellings: dict[str, str] = msgspec.field(default_factory=dict)
+    with_rates: bool = False
+    case_matters: bool = False
+    clear: tuple[str, ...] = ()
+    taken_as: str = ""
+    times: dict[str, str] = msgspec.field(default_factory=dict)
+    pulses: tuple[str, ...] = ()
+    unclear: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
+    besides: dict[str, str] = msgspec.field(default_factory=dict)
 
 
-def _rates(volumes: Mapping[str, str]) -> dict[str, str]:
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """All spellings: in lower case, those whose case matters, and what is said of the unclear ones."""
+
+    spelt: Mapping[str, str]
+    case_matters: Mapping[str, str]
+    unclear: Mapping[str, tuple[str, ...]]
+    taken_as: Mapping[str, str]
+    besides: Mapping[str, str]
+
+    @property
+    def called(self) -> frozenset[str]:
+        """Every unit that has a spelling, as the registry calls it."""
+        return frozenset({*self.spelt.values(), *self.case_matters.values(), *self.besides.values()})
+
+
+def tables_of(entries: Iterable[UnitSpellings]) -> Tables:
+    """Return the tables of all entries; of two that spell the same, the later counts."""
+    every = tuple(entries)
+    times = {name: unit for each in every for name, unit in each.times.items()}
+    pulses = tuple(dict.fromkeys(name for each in every for name in each.pulses))
+    spelt: dict[str, str] = {}
+    taken_as: dict[str, str] = {}
+    for each in every:
+        rates = _rates(each.spellings, times, pulses) if each.with_rates else {}
+        spelt |= rates
+        taken_as |= dict.fromkeys({*each.spellings, *rates} if each.taken_as else (), each.taken_as)
+    plain = (each for each in every if not each.case_matters)
+    return Tables(
+        spelt={**spelt, **{name.lower(): unit for each in plain for name, unit in each.spellings.items()}},
+        case_matters={name: unit for each in every if each.case_matters for name, unit in each.spellings.items()},
+        unclear={name: choices for each in every for name, choices in each.unclear.items()},
+        taken_as=taken_as,
+        besides={name: unit for each in every for name, unit in each.besides.items()},
+    )
+
+
+def _rates(volumes: Mapping[str, str], times: Mapping[str, str], pulses: Iterable[str]) -> dict[str, str]:
     """Return the volumes by time and by pulse, and pulses by volume."""
+    links = ("/", " per ")
     by_time = {
-        f"{volume}{link}{time}": f"{spelt}/{second}"
+        f"{volume.lower()}{link}{time}": f"{spelt}/{second}"
         for volume, spelt in volumes.items()
-        for time, second in _TIMES.items()
-        for link in ("/", " per ")
+        for time, second in times.items()
+        for link in links
     }
-    by_pulse = {
-        f"{volume}{link}{pulse}": spelt
-        for volume, spelt in volumes.items()
-        for pulse in _PULSES
-        for link in ("/", " per ")
-    }
-    pulses = {
-        f"{pulse}{link}{volume}": f"1/{spelt}"
-        for volume, spelt in volumes.items()
-        for pulse in _PULSES
-        for link in ("/", " per ")
-    }
-    return {**by_time, **by_pulse, **pulses}
+    by_pulse: dict[str, str] = {}
+    for volume, spelt in volumes.items():
+        for pulse in pulses:
+            for link in links:
+                by_pulse[f"{volume.lower()}{link}{pulse}"] = spelt
+                by_pulse[f"{pulse}{link}{volume.lower()}"] = f"1/{spelt}"
+    return {**by_time, **by_pulse}
 
 
-def _abbreviated() -> dict[str, str]:
-    """Return the short forms of gallons by time, without and with their country."""
-    american = {f"{country}{name}": spelt for country in ("", "us", "us ") for name, spelt in _BY_TIME.items()}
-    british = {
-        f"{country}{name}": f"imperial_{spelt}"
-        for country in ("i", "imp ", "imperial ", "uk ")
-        for name, spelt in _BY_TIME.items()
-    }
-    return {**american, **british}
+class _InUse:
+    """The spellings in use, with what has to be forgotten once others are."""
+
+    def __init__(self) -> None:
+        self.entries: Mapping[str, UnitSpellings] | None = None
+        self.tables: Tables | None = None
+        self.forget: list[Callable[[], None]] = []
 
 
-SPELLINGS = {
-    **_VOLUMES,
-    **_gallons(),
-    **_BARRELS,
-    **_rates({**_VOLUMES, **_gallons(), **_BARRELS}),
-    **_abbreviated(),
-    "": "dimensionless",
-    "%": "percent",
-    "°c": "degC",
-    "c": "degC",
-    "degc": "degC",
-    "deg c": "degC",
-    "°f": "degF",
-    "ohm": "ohm",
-    "ohms": "ohm",
-    "ω": "ohm",
-    "r": "ohm",
-    "kohm": "kiloohm",
-    "kω": "kiloohm",
-    "kohms": "kiloohm",
-    "mohm": "megaohm",
-    "mohms": "megaohm",
-    "mω": "megaohm",
-    "megohm": "megaohm",
-    "megohms": "megaohm",
-    "kilohm": "kiloohm",
-    "kilohms": "kiloohm",
-    "kiloohm": "kiloohm",
-    "kiloohms": "kiloohm",
-    "megaohm": "megaohm",
-    "megaohms": "megaohm",
-    "gohm": "gigaohm",
-    "cmh": "meter**3/hour",
-    "m3h": "meter**3/hour",
-    "ml/d": "megaliter/day",
-    "mld": "megaliter/day",
-    "lps": "liter/second",
-    "lpm": "liter/minute",
-    "lph": "liter/hour",
-    "cfs": "foot**3/second",
-    "m/s": "meter/second",
-    "mps": "meter/second",
-    "us/cm": "microsiemens/centimeter",
-    "µs/cm": "microsiemens/centimeter",
-    "μs/cm": "microsiemens/centimeter",
-    "ms/cm": "millisiemens/centimeter",
-    "s/m": "siemens/meter",
-    "ma": "milliampere",
-    "milliamp": "milliampere",
-    "milliamps": "milliampere",
-    "milliampere": "milliampere",
-    "milliamperes": "milliampere",
-    "amp": "ampere",
-    "amps": "ampere",
-    "ua": "microampere",
-    "µa": "microampere",
-    "a": "ampere",
-    "v": "volt",
-    "volt": "volt",
-    "volts": "volt",
-    "mv": "millivolt",
-    "millivolt": "millivolt",
-    "millivolts": "millivolt",
-    "kv": "kilovolt",
-    "mm": "millimeter",
-    "m2": "meter**2",
-    "m²": "meter**2",
-    "mm2": "millimeter**2",
-    "mm²": "millimeter**2",
-    "sqmm": "millimeter**2",
-    "sq mm": "millimeter**2",
-    "qmm": "millimeter**2",
-    "short ton": "short_ton",
-    "long ton": "long_ton",
-    "ml": "milliliter",
-    "1/l": "1/liter",
-    "/l": "1/liter",
-    "/m3": "1/meter**3",
-    "pulses/s": "hertz",
-    "1/m3": "1/meter**3",
-    "kg": "kilogram",
-    "kg/m3": "kilogram/meter**3",
-    "kg/m³": "kilogram/meter**3",
-    "mt": "millitesla",
-    "pf": "picofarad",
-    "pf/m": "picofarad/meter",
-    "mm2/s": "millimeter**2/second",
-    "mm²/s": "millimeter**2/second",
-    "cst": "millimeter**2/second",
-    "%/k": "percent/kelvin",
-    "ohm/km": "ohm/kilometer",
-    "ω/km": "ohm/kilometer",
-    "ms": "millisecond",
-    "cm": "centimeter",
-    "km": "kilometer",
-    "m": "meter",
-    "inch": "inch",
-    "in": "inch",
-    '"': "inch",
-    "hz": "hertz",
-    "khz": "kilohertz",
-    "bar": "bar",
-    "kpa": "kilopascal",
-    "mpa": "megapascal",
-    "psi": "psi",
-    "s": "second",
-    "sec": "second",
-    "secs": "second",
-    "seconds": "second",
-    "min": "minute",
-    "mins": "minute",
-    "minutes": "minute",
-    "h": "hour",
-    "hours": "hour",
-    "wks": "week",
-    "yr": "year",
-    "yrs": "year",
-    "va": "volt_ampere",
-    "w": "watt",
-    "baud": "1/second",
-    "bd": "1/second",
-    "bit/s": "1/second",
-    "pulses": "dimensionless",
-    "d": "dimensionless",
-    "bytes": "dimensionless",
-    "f": "degF",
-    "degf": "degF",
-    "deg f": "degF",
-    "cfm": "foot**3/minute",
-    "cfh": "foot**3/hour",
-    "cfd": "foot**3/day",
-    "cumec": "meter**3/second",
-    "cumecs": "meter**3/second",
-    "milliohm": "milliohm",
-    "milliohms": "milliohm",
-    "p/s": "hertz",
-    "imp/s": "hertz",
-    "pulses/sec": "hertz",
-    "imp/min": "1/minute",
-    "p/min": "1/minute",
-    "pulses/min": "1/minute",
-}
-"""As people write them, in lower case → as pint spells them."""
+_IN_USE = _InUse()
 
-CASE_MATTERS = {
-    "mS": "millisiemens",
-    "MW": "megawatt",
-    "mW": "milliwatt",
-    "MΩ": "megaohm",
-    "mΩ": "milliohm",
-    "mOhm": "milliohm",
-    "mOhms": "milliohm",
-    "mOHM": "milliohm",
-    "mohm": "megaohm",
-    "mPa": "millipascal",
-    "ML": "megaliter",
-    "Ml": "megaliter",
-    "mL/d": "milliliter/day",
-    "mL/day": "milliliter/day",
-}
-"""Units whose meaning depends on upper and lower case: milli or mega."""
 
-UNCLEAR = {
-    "mohm": ("milliohm", "Mohm"),
-    "mohms": ("milliohm", "Mohm"),
-    "mpa": ("mPa", "MPa"),
-    "ml/d": ("mL/d", "ML/d"),
-    "ml/day": ("mL/day", "ML/day"),
-    "ton": ("t", "short ton", "long ton"),
-    "tons": ("t", "short ton", "long ton"),
-}
-"""Units as typed by whoever writes no capitals: what may be meant. In a report nobody can be asked: it is mega."""
+def in_use() -> Tables:
+    """Return the tables in use."""
+    if _IN_USE.tables is None:
+        _IN_USE.tables = tables_of((_IN_USE.entries or shipped_spellings()).values())
+    return _IN_USE.tables
 
-BESIDES = {"S": "siemens", "s": "siemens", "H": "henry", "d": "day", "D": "day"}
-"""What a unit may also stand for, where that is what is measured."""
 
-_US_GALLONS = "US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)"
-_OF_OIL = "barrels of 42 US gallons (159 L), as for oil"
+def use(entries: Mapping[str, UnitSpellings]) -> None:
+    """Read units by the spellings of a rule book from now on; by the shipped ones where it has none."""
+    if (entries or None) == _IN_USE.entries:
+        return
+    _IN_USE.entries, _IN_USE.tables = entries or None, None
+    for forget in _IN_USE.forget:
+        forget()
 
-TAKEN_AS = {
-    **dict.fromkeys({*_GALLONS, *_rates(_GALLONS), *_BY_TIME}, _US_GALLONS),
-    **dict.fromkeys({*_BARRELS, *_rates(_BARRELS)}, _OF_OIL),
-}
-"""Units of which there are several, in lower case → the one for which they are taken, as whoever wrote them is told."""
+
+def forgotten_with_them(forget: Callable[[], None]) -> None:
+    """Have something forgotten that was worked out by the spellings in use, whenever others are used."""
+    _IN_USE.forget.append(forget)
+
+
+@cache
+def shipped_spellings() -> Mapping[str, UnitSpellings]:
+    """Return the spellings of the shipped rule book.
+
+    Raises ProblemsFound when its files cannot be read.
+    """
+    folder = shipped_folder("rules") / "units"
+    return {each.id: each for path in files_below(folder, "*.yaml") for each in _read(path)}
+
+
+def _read(path: Path) -> list[UnitSpellings]:
+    from diagnose.yaml_places import read_document  # loads YAML, which nobody waits for whose rule book is compiled
+
+    document = read_document(path, path.name)
+    if document.problems:
+        raise ProblemsFound(document.problems)
+    source = document.data.get("source", "")
+    return [msgspec.convert({"source": source, **each}, UnitSpellings) for each in document.data["entries"]]

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import BESIDES, CASE_MATTERS, SPELLINGS, TAKEN_AS, UNCLEAR
+from diagnose.unit_spellings import forgotten_with_them, in_use
 
 NUMBER = r"[-+−–]?(?:\d{1,3}(?:[ '\u00a0\u202f]\d{3}){1,8}(?:[.,]\d+)?|\d+(?:[.,]\d+)*)(?:[eE][-+]?\d+)?"
 """A number as people write it: decimal point or comma, thousands separated by a space or an apostrophe."""
@@ -104,9 +104,14 @@ def worked_out(spelt: str) -> UnitInfo:
 def spelling(unit: str) -> str:
     """Return ``unit`` as pint spells it, without AC or DC."""
     bare = _bare(unit)
-    if bare in CASE_MATTERS:
-        return CASE_MATTERS[bare]
-    return SPELLINGS.get(bare.lower(), bare)
+    tables = in_use()
+    if bare in tables.case_matters:
+        return tables.case_matters[bare]
+    return tables.spelt.get(bare.lower(), bare)
+
+
+forgotten_with_them(spelling.cache_clear)
+forgotten_with_them(unit_info.cache_clear)
 
 
 def _bare(unit: str) -> str:
@@ -119,7 +124,8 @@ def _bare(unit: str) -> str:
 def is_unit(unit: str) -> bool:
     """Check whether ``unit`` is a usual spelling in the trade, without loading pint."""
     bare = _bare(unit)
-    return bool(bare) and (bare in CASE_MATTERS or bare.lower() in SPELLINGS)
+    tables = in_use()
+    return bool(bare) and (bare in tables.case_matters or bare.lower() in tables.spelt)
 
 
 def could_be(number: str, unit: str, wanted: str = "") -> tuple[str, ...]:
@@ -134,7 +140,8 @@ def could_be(number: str, unit: str, wanted: str = "") -> tuple[str, ...]:
         (number.replace(",", ""), number.replace(",", ".")) if _COMMA_OR_THOUSANDS.fullmatch(number) else (number,)
     )
     small = spelling(unit) == "milliohm" and not _bare(unit).lower().startswith("milli")
-    units = UNCLEAR["mohm"] if small and spelling(wanted) == "megaohm" else UNCLEAR.get(_bare(unit), (unit,))
+    unclear = in_use().unclear
+    units = unclear.get("mohm" if small and spelling(wanted) == "megaohm" else _bare(unit), (unit,))
     choices = tuple(f"{figure} {each}".strip() for figure in figures for each in units)
     return choices if len(choices) > 1 else ()
 
@@ -164,7 +171,7 @@ def taken_for(unit: str) -> str:
     >>> taken_for("gal"), taken_for("l")
     ('US gallons (3.785 L); write `imp` before the unit for imperial ones (4.546 L)', '')
     """
-    return TAKEN_AS.get(_bare(unit).lower(), "")
+    return in_use().taken_as.get(_bare(unit).lower(), "")
 
 
 _INCHES = re.compile(
@@ -241,7 +248,7 @@ def to_si(number: float, unit: str, expected_unit: str) -> float:
     diagnose.errors.UnitError: `V` does not measure the same thing as `mA`
     """
     info, expected = unit_info(unit), unit_info(expected_unit)
-    if info.dimension != expected.dimension and (besides := BESIDES.get(_bare(unit))):
+    if info.dimension != expected.dimension and (besides := in_use().besides.get(_bare(unit))):
         info = UnitInfo(*CONVERSIONS[besides])
     if info.dimension != expected.dimension:
         raise UnitError(f"`{unit}` does not measure the same thing as `{expected_unit}`")

@@ -8,11 +8,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import diagnose.unit_conversions as table
-from diagnose.unit_spellings import BESIDES, CASE_MATTERS, SPELLINGS
+from diagnose.unit_spellings import in_use
 from diagnose.units import UnitInfo, worked_out
 
-SPELT = frozenset({*SPELLINGS.values(), *CASE_MATTERS.values(), *BESIDES.values()})
-"""Every unit that has a usual spelling, as pint spells it."""
+SPELT = in_use().called
+"""Every unit that the shipped rule book spells, as pint calls it."""
 
 
 def renewed(text: str) -> str:

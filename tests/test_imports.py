@@ -14,10 +14,12 @@ import diagnose
 PACKAGE = Path(diagnose.__file__).parent
 
 ORDER = [
-    {"place", "shipped", "entry", "unit_spellings", "unit_conversions", "__init__"},
+    {"place", "shipped", "entry", "unit_conversions", "__init__"},
     {"errors"},
-    {"units", "bounded"},
+    {"bounded"},
     {"yaml_places"},
+    {"unit_spellings"},
+    {"units"},
     {"terms"},
     {"calculations"},
     {"rule_book"},

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from diagnose.errors import UnitError
 from diagnose.unit_conversions import CONVERSIONS
-from diagnose.unit_spellings import TAKEN_AS, UNCLEAR
+from diagnose.unit_spellings import in_use
 from diagnose.units import (
     UnitInfo,
     WrittenFigure,
@@ -344,7 +344,7 @@ def test_what_is_clear_is_not_refused(typed: str) -> None:
 
 def test_every_choice_is_itself_clear() -> None:
     """What is offered can be typed, and the two differ."""
-    for choices in UNCLEAR.values():
+    for choices in in_use().unclear.values():
         assert len({unit_info(each) for each in choices}) == len(choices)
         for each in choices:
             refuse_unclear(f"1 {each}")
@@ -352,7 +352,7 @@ def test_every_choice_is_itself_clear() -> None:
 
 def test_a_gallon_of_no_country_is_said_to_be_american() -> None:
     """It is taken for one of 231 cubic inches, and said so; one that names its country needs no word."""
-    for unit in TAKEN_AS:
+    for unit in in_use().taken_as:
         assert "US gallons" in taken_as(f"5 {unit}"), unit
     assert {taken_as(f"5 {unit}") for unit in ("US gal/h", "imp gal/h", "igpm", "usgpm", "l/h")} == {""}
 

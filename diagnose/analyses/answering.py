@@ -12,6 +12,7 @@ from diagnose.analyses.analysed import Analysis
 from diagnose.bounded import READINGS, read_file
 from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
 from diagnose.comparison.findings import Against, ReadAt, with_what
+from diagnose.comparison.mechanisms import mechanisms_of
 from diagnose.comparison.ranking import Likely
 from diagnose.errors import BadInput
 from diagnose.observations import Compared
@@ -227,8 +228,9 @@ def compare_with(engine: Engine, data_sheet: DataSheet, readings: Readings, ques
         )
         return mechanisms_believed(network, compared)
 
-    known = engine.rule_book.mechanisms if network.differences.forms else {}
-    return compare(known, readings, question, believed)
+    book = engine.rule_book
+    every = mechanisms_of(book.mechanisms, book.settings.comparisons) if network.differences.forms else ()
+    return compare(every, readings, question, believed)
 
 
 def _is_file(path: Path) -> bool:

@@ -30,6 +30,7 @@ PARTS = (
     "mechanisms",
     "signs",
     "headings",
+    "units",
     "areas",
     "sources",
 )

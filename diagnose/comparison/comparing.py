@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -18,7 +18,7 @@ from diagnose.comparison.doubts import STRAIGHT_CURVES, doubts
 from diagnose.comparison.findings import Against, Conclusion, ReadAt, findings, with_what
 from diagnose.comparison.fit import Fit, fit_pairs
 from diagnose.comparison.mechanism import ModelledMechanism, Scene
-from diagnose.comparison.mechanisms import mechanisms_of, possible
+from diagnose.comparison.mechanisms import possible
 from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE
 from diagnose.comparison.ranking import (
     AmbiguityGroup,
@@ -32,7 +32,7 @@ from diagnose.comparison.ranking import (
 from diagnose.comparison.separating import RESOLVABLE, Separation, posterior_predictive, separate
 from diagnose.observations import Compared, FindingSeen
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.patterns import ComparedAt, Mechanism
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.tables.readings import Readings, uncertainty_of_step
 from diagnose.units import show, unit_info
 
@@ -103,12 +103,13 @@ def between(read_at: ReadAt, against: Against) -> tuple[ComparedAt, ...]:
     return (*(() if against == "display" else ("reference",)), *behind[read_at])
 
 
-def compare(known: Mapping[str, Mechanism], readings: Readings, question: Question, believed: Believed) -> Comparison:
-    """Compare meter and reference; ``known`` are the mechanisms of a rule book.
+def compare(
+    every: Sequence[ModelledMechanism], readings: Readings, question: Question, believed: Believed
+) -> Comparison:
+    """Compare meter and reference; ``every`` mechanism is one of a rule book.
 
     ``believed`` says how probable each mechanism is, by how well it accounts for the readings.
     """
-    every = mechanisms_of(known)
     mechanisms = possible(every, between(question.read_at, question.against))
     if readings.kind != "flow":
         question = _of_volumes(question)

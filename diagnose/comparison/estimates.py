@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnose.comparison.amounts import area, unit_factors
 from diagnose.comparison.mechanism import Scene
-from diagnose.comparison.mechanisms_of_factor import unit_factors
-from diagnose.comparison.mechanisms_of_own_curve import area
 from diagnose.comparison.ranking import RankedMechanism
 from diagnose.tables.arrays import Array
 from diagnose.units import unit_info
@@ -78,7 +77,7 @@ def interpretation(ranked: RankedMechanism, scene: Scene, found: tuple[Estimate,
     """Explain the estimates in words, for mechanisms where they do not speak for themselves; otherwise ""."""
     name = ranked.mechanism.model.name
     if name == "unit-mix-up":
-        known = unit_factors(scene.unit)
+        known = unit_factors(scene.unit, ranked.mechanism.held[0].amounts["factor"])
         return known[min(known, key=lambda factor: abs(factor - found[0].value))][0]
     if name == "lower-range-value":
         steepness = found[0].value

@@ -8,25 +8,23 @@ from diagnose.comparison.mechanism import Model, ModelledMechanism
 from diagnose.comparison.mechanisms_of_factor import FACTORS
 from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE, OWN_CURVES
 from diagnose.comparison.mechanisms_of_receiver import RECEIVERS
-from diagnose.comparison.mechanisms_of_two_mistakes import TWO_MISTAKES
-from diagnose.rule_book.patterns import ComparedAt, Mechanism
+from diagnose.rule_book.patterns import ComparedAt, Comparisons, Mechanism
 
 ANY_SMOOTH = Model(
     name="any-smooth-curve",
     # its evidence has a closed form (:mod:`diagnose.comparison.smooth`), so nothing needs to be predicted
     formula=lambda r, _amounts, _scene: r,
-    branches=lambda _scene: (),
 )
 """Anything that no other model describes: the broad alternative that every mechanism must beat."""
 
-MODELS: tuple[Model, ...] = (NO_DIFFERENCE, *OWN_CURVES, *FACTORS, *RECEIVERS, *TWO_MISTAKES, ANY_SMOOTH)
+MODELS: tuple[Model, ...] = (NO_DIFFERENCE, *OWN_CURVES, *FACTORS, *RECEIVERS, ANY_SMOOTH)
 
 BY_NAME = {each.name: each for each in MODELS}
 
 
-def mechanisms_of(known: Mapping[str, Mechanism]) -> tuple[ModelledMechanism, ...]:
+def mechanisms_of(known: Mapping[str, Mechanism], said: Comparisons) -> tuple[ModelledMechanism, ...]:
     """Return the mechanisms of a rule book with their models."""
-    return tuple(ModelledMechanism(each, BY_NAME[each.model]) for each in known.values())
+    return tuple(ModelledMechanism(each, BY_NAME[each.model], said) for each in known.values())
 
 
 def possible(mechanisms: Iterable[ModelledMechanism], between: Collection[ComparedAt]) -> tuple[ModelledMechanism, ...]:

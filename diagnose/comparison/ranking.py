@@ -130,9 +130,11 @@ def rank(
     pairs: Pairs, scene: Scene, mechanisms: Sequence[ModelledMechanism], believed: Believed
 ) -> tuple[RankedMechanism, ...]:
     """Return the mechanisms with their posterior probabilities, most probable first."""
-    models = {each.model.name: each.model for each in mechanisms}
-    marginal = {name: _marginal(pairs, scene, model) for name, model in models.items()}
-    found = [RankedMechanism(each, 0.0, *marginal[each.model.name]) for each in mechanisms]
+    found: list[RankedMechanism] = []
+    for each in mechanisms:
+        like = next((one for one in found if one.mechanism.is_like(each)), None)
+        evidence = (like.log_evidence, like.marginal) if like else _marginal(pairs, scene, each)
+        found.append(RankedMechanism(each, 0.0, *evidence))
     probable = believed(decibans_of(found))
     found = [replace(each, probability=probable.get(each.mechanism.id, 0.0)) for each in found]
     return tuple(sorted(found, key=lambda each: (-each.probability, -each.log_evidence)))
@@ -145,11 +147,11 @@ def decibans_of(ranked: Iterable[RankedMechanism]) -> dict[str, float]:
     return {name: round(max(10 / math.log(10) * (each - best), LEAST_DECIBANS), 2) for name, each in evidence.items()}
 
 
-def _marginal(pairs: Pairs, scene: Scene, model: Model) -> tuple[float, MarginalLikelihood | None]:
-    """Return the log evidence of a model, and its marginal likelihood (None for the broad alternative)."""
-    if model is ANY_SMOOTH:
+def _marginal(pairs: Pairs, scene: Scene, mechanism: ModelledMechanism) -> tuple[float, MarginalLikelihood | None]:
+    """Return the log evidence of a mechanism, and its marginal likelihood (None for the broad alternative)."""
+    if mechanism.model is ANY_SMOOTH:
         return smooth.log_evidence(pairs.reference, pairs.indicated, spreads_of(pairs, pairs.indicated, 1.0)), None
-    found = marginal_likelihood(likelihood(pairs, scene, model), model.branches(scene))
+    found = marginal_likelihood(likelihood(pairs, scene, mechanism.model), mechanism.branches(scene))
     return found.log_evidence, found
 
 

@@ -6,50 +6,72 @@ and detectors that there are.
 
 from __future__ import annotations
 
-MODELS: tuple[str, ...] = (
-    "no-difference",
-    "zero-offset",
-    "reference-leak",
-    "low-flow-cut-off",
-    "cut-off-and-zero",
-    "part-filling-at-low-flow",
-    "gas-growing",
-    "hysteresis",
-    "zero-and-factor",
-    "reversed",
-    "no-signal",
-    "held",
-    "flow-constant",
-    "bore",
-    "unit-mix-up",
-    "power-of-ten",
-    "span-mismatch",
-    "pulse-value",
-    "gas",
-    "part-filling",
-    "insulating-deposit",
-    "conducting-deposit",
-    "electrode-film",
-    "flow-profile",
-    "small-factor",
-    "reference-factor",
-    "reference-time",
-    "sender-4-20-receiver-0-20",
-    "sender-0-20-receiver-4-20",
-    "square-root",
-    "squared",
-    "square-root-and-span",
-    "square-root-of-zero-twenty",
-    "half-current",
-    "wrong-shunt",
-    "lower-range-value",
-    "leakage",
-    "saturation",
-    "gradual-pulse-loss",
-    "pulse-loss",
-    "any-smooth-curve",
+from collections.abc import Mapping
+from typing import Literal
+
+AmountKind = Literal["ratio", "share", "flow", "range", "current"]
+"""What an open amount is: a plain ratio, a share (%), a share of the largest flow or of the range, a current."""
+
+MODELS: Mapping[str, Mapping[str, AmountKind]] = {
+    "no-difference": {},
+    "zero-offset": {"zero": "flow"},
+    "reference-leak": {"flow-past-the-reference": "flow"},
+    "low-flow-cut-off": {"cut-off-below": "flow"},
+    "cut-off-and-zero": {"zero": "flow", "cut-off-below": "flow"},
+    "part-filling-at-low-flow": {"depth-at-no-flow": "share", "full-from": "flow"},
+    "gas-growing": {"share-of-gas": "share"},
+    "hysteresis": {"behind-by": "flow"},
+    "zero-and-factor": {"zero": "flow", "factor": "ratio"},
+    "reversed": {},
+    "no-signal": {},
+    "held": {"shown": "range"},
+    "flow-constant": {"factor": "ratio"},
+    "bore": {"entered-over-true": "ratio"},
+    "unit-mix-up": {"factor": "ratio"},
+    "power-of-ten": {"factor": "ratio"},
+    "span-mismatch": {"span-ratio": "ratio"},
+    "pulse-value": {"pulse-ratio": "ratio"},
+    "gas": {"share-of-gas": "share"},
+    "part-filling": {"depth": "share"},
+    "insulating-deposit": {"thickness": "share"},
+    "conducting-deposit": {"thickness": "share", "conductivity-ratio": "ratio"},
+    "electrode-film": {"signal-lost": "share"},
+    "flow-profile": {"factor": "ratio"},
+    "small-factor": {"factor": "ratio"},
+    "reference-factor": {"factor": "ratio"},
+    "reference-time": {"error-of-the-time": "share"},
+    "sender-4-20-receiver-0-20": {},
+    "sender-0-20-receiver-4-20": {},
+    "square-root": {},
+    "squared": {},
+    "square-root-and-span": {"span-ratio": "ratio"},
+    "square-root-of-zero-twenty": {},
+    "half-current": {},
+    "wrong-shunt": {"part-of-current": "ratio"},
+    "lower-range-value": {"steepness": "ratio"},
+    "leakage": {"current-gained": "current"},
+    "saturation": {"largest-flow-shown": "flow"},
+    "gradual-pulse-loss": {"lost-above": "flow", "pulses-lost": "share"},
+    "pulse-loss": {"lost-above": "flow", "pulses-lost": "share"},
+    "any-smooth-curve": {},
+}
+"""Curves of mechanisms (:mod:`diagnose.comparison.mechanisms`), each with its open amounts in their order."""
+
+ON_RANGE = frozenset(
+    {
+        "sender-4-20-receiver-0-20",
+        "sender-0-20-receiver-4-20",
+        "square-root",
+        "squared",
+        "square-root-and-span",
+        "square-root-of-zero-twenty",
+        "half-current",
+        "wrong-shunt",
+        "lower-range-value",
+        "leakage",
+    }
 )
-"""Curves of mechanisms (:mod:`diagnose.comparison.mechanisms`)."""
+"""Curves that hang on the range; where nobody tells it, its upper end is one more open amount."""
 
 DETECTORS: tuple[str, ...] = (
     "fault-current",

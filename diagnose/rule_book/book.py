@@ -21,6 +21,7 @@ from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
 from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Disturbance, Remedy
+from diagnose.unit_spellings import UnitSpellings
 
 
 class BigRemedies(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -135,6 +136,7 @@ class RuleBook(msgspec.Struct, frozen=True, kw_only=True):
     mechanisms: dict[str, Mechanism] = {}
     signs: dict[str, Sign] = {}
     headings: dict[str, Heading] = {}
+    units: dict[str, UnitSpellings] = {}
     disturbances: dict[str, Disturbance] = {}
     safeguards: dict[str, Safeguard] = {}
 

@@ -23,6 +23,7 @@ from diagnose.bounded import CACHED, RULE_FILE, TooLong, bytes_of, paths_below
 from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
 from diagnose.shipped import shipped_folder
+from diagnose.unit_spellings import use
 
 T = TypeVar("T")
 
@@ -59,8 +60,9 @@ def fingerprint(folder: Path) -> str:
             _add(digest, path[below:], path)
     for own in (*sorted(package.glob("*.py")), *sorted(package.parent.glob("calculations/*.py")), *_leaves(package)):
         _add(digest, own.name, str(own))
-    for path in paths_below(shipped_folder("rules") / "quantities", "*.yaml"):  # what terms of calculations mean
-        _add(digest, Path(path).name, path)
+    for part in ("quantities", "units"):  # what terms of calculations mean, and how units are spelt
+        for path in paths_below(shipped_folder("rules") / part, "*.yaml"):
+            _add(digest, Path(path).name, path)
     return digest.hexdigest()
 
 
@@ -143,7 +145,9 @@ def load_rule_book(folder: Path) -> RuleBook:
 
 def kept_rule_book(folder: Path, key: str) -> Kept[RuleBook]:
     """Return the same with its hash, where the key of the folder is known already."""
-    return kept(key, "rules", RuleBook, lambda: _load(folder))
+    found = kept(key, "rules", RuleBook, lambda: _load(folder))
+    use(found.built.units)
+    return found
 
 
 def _load(folder: Path) -> RuleBook:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.amounts_checked import amounts_fit, upper_range_fits
 from diagnose.rule_book.analyses_checked import analyses_refer, comparisons_refer
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
@@ -42,6 +43,7 @@ from diagnose.rule_book.steps_checked import (
     what_remedies_hide_refers,
     works_say_who,
 )
+from diagnose.rule_book.units_checked import spellings_lead_to_units
 from diagnose.yaml_places import Document
 
 
@@ -62,6 +64,7 @@ def settings_refer(book: RuleBook, document: Document) -> Found:
         yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
     yield from big_remedies_refer(book, document)
     yield from comparisons_refer(book, document)
+    yield from upper_range_fits(book, document)
 
 
 def sources_exist(book: RuleBook, entries: Entries) -> Found:
@@ -297,7 +300,9 @@ VALIDATIONS: tuple[Callable[[RuleBook, Entries], Found], ...] = (
     terms_mean_what_they_mean,
     reviews_refer,
     analyses_refer,
+    amounts_fit,
     headings_say_one_thing,
+    spellings_lead_to_units,
     data_sheet_is_in_order,
     rules_refer,
     rules_do_as_their_examples,

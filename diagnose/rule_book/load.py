@@ -30,6 +30,7 @@ from diagnose.rule_book.quantities_checked import of_another_kind
 from diagnose.rule_book.rules import Contradiction, InferenceRule, Review
 from diagnose.rule_book.safeguards import Safeguard
 from diagnose.rule_book.work import Check, Disturbance, Outcome, Remedy
+from diagnose.unit_spellings import UnitSpellings, shipped_spellings, use
 from diagnose.yaml_places import Document, KeyPath, read_document
 
 PARTS: dict[str, type[Entry]] = {
@@ -48,6 +49,7 @@ PARTS: dict[str, type[Entry]] = {
     "mechanisms": Mechanism,
     "signs": Sign,
     "headings": Heading,
+    "units": UnitSpellings,
     "disturbances": Disturbance,
     "safeguards": Safeguard,
 }
@@ -260,6 +262,7 @@ def _sayable(entry_id: str) -> bool:
 
 
 def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
+    units = _spellings(settings, reading)
     quantities: dict[str, Quantity] = {}
     for entry_id, authored in sorted(reading.entries["quantities"].items()):
         data, problems = prepare_quantity(authored.data, authored.document, authored.path, settings)
@@ -274,12 +277,20 @@ def _decode_all(settings: Settings, reading: Reading) -> RuleBook:
         else:
             reading.unread = True
     _lift_remedies(reading)
-    decoded: dict[str, dict[str, Any]] = {"quantities": quantities}
+    decoded: dict[str, dict[str, Any]] = {"quantities": quantities, "units": units}
     for part, struct in PARTS.items():
-        if part != "quantities":
+        if part not in decoded:
             decoded[part] = _decode_part(part, struct, settings, quantities, reading)
     _add_questions(settings, decoded)
     return RuleBook(settings=settings, **decoded)
+
+
+def _spellings(settings: Settings, reading: Reading) -> dict[str, UnitSpellings]:
+    """Return the spellings of units, its own laid over the shipped ones; all that follows is read by them."""
+    own = _decode_part("units", UnitSpellings, settings, {}, reading)
+    units = {**{name: each for name, each in shipped_spellings().items() if name not in own}, **own}
+    use(units)
+    return units
 
 
 def _decode_part(

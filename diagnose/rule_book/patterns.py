@@ -12,12 +12,49 @@ ComparedAt = Literal["reference", "control-system", "counter"]
 """What a meter is compared with: a reference against its display, or its display against what a receiver shows."""
 
 
+class Spread(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """How large an open amount of a curve may be, before any reading was looked at.
+
+    One of: ``between`` two figures; ``usually_off`` by so much from what it is ``around`` (``gained``: the share of the
+    times above it; ``as_velocity``: that, where the bore is known); ``usually`` so much and ``at_most`` that;
+    ``one_of`` several with their ``weights``; ``ratios_of`` the figures of a list ``between`` two limits;
+    ``neighbours_of`` one in a list, up to some ``steps`` apart; units that are ``mixed_up`` with their weights (all
+    others count one), those with the unit of the readings ``own_unit`` times as much. ``by_factor``: as likely a factor
+    above as below. ``said`` is told to people as well.
+    """
+
+    between: tuple[float, ...] = ()
+    by_factor: bool = False
+    around: float | None = None
+    usually_off: float | None = None
+    gained: float | None = None
+    as_velocity: float | None = None
+    usually: float | None = None
+    at_most: float | None = None
+    one_of: tuple[float, ...] = ()
+    weights: tuple[float, ...] = ()
+    ratios_of: str = ""
+    neighbours_of: str = ""
+    steps: int = 1
+    mixed_up: dict[str, float] = {}
+    own_unit: float = 1.0
+    said: str = ""
+
+
+class AmountsTogether(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """Amounts that go together in this share of the times."""
+
+    share: float
+    amounts: dict[str, Spread]
+
+
 class Mechanism(Entry, frozen=True, kw_only=True):
     """One way in which pairs of readings come to differ: a physical model, and what is known of it in the trade.
 
     ``model`` names the curve (:mod:`diagnose.comparison.mechanisms`). ``causes`` are those that bring it about, by
     where they show, each with the share of the times in which it takes this form, where it makes a difference at all.
-    ``look`` tells it from others with the same curve, ``remedy`` puts it right at its source.
+    ``look`` tells it from others with the same curve, ``remedy`` puts it right at its source. ``amounts`` says how
+    large the open amounts of the curve may be; where that differs from time to time, ``either`` says how often which.
     """
 
     title: str
@@ -25,6 +62,8 @@ class Mechanism(Entry, frozen=True, kw_only=True):
     look: str
     remedy: str
     causes: dict[ComparedAt, dict[str, float]] = {}
+    amounts: dict[str, Spread] = {}
+    either: tuple[AmountsTogether, ...] = ()
 
 
 class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
@@ -32,7 +71,9 @@ class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
 
     ``nothing`` is the mechanism that stands for no difference, ``another`` for one that no other describes, ``several``
     for two faults at once, with their shares. A comparison speaks of the findings under ``speak_of``, so that these do
-    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought.
+    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought. ``lists`` are
+    figures that amounts of several mechanisms go by, ``unknown_upper_range`` is how large an upper range value may be
+    that nobody told, over the largest reference flow.
     """
 
     nothing: str = ""
@@ -40,6 +81,8 @@ class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
     several: dict[str, float] = {}
     mistaken: float = 0.0
     speak_of: dict[ComparedAt, tuple[str, ...]] = {}
+    lists: dict[str, tuple[float, ...]] = {}
+    unknown_upper_range: Spread | None = None
 
 
 class Sign(Entry, frozen=True, kw_only=True):

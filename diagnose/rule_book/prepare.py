@@ -13,6 +13,7 @@ from typing import Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
+from diagnose.rule_book.amounts_prepared import prepared_amounts
 from diagnose.rule_book.book import Settings
 from diagnose.rule_book.condition_types import All
 from diagnose.rule_book.conditions import ConditionReader
@@ -54,8 +55,12 @@ def prepare(
         return _rule(data, document, path, reader)
     if part == "contradictions":
         return _with_condition(data, path, reader), []
+    if part == "mechanisms":
+        return prepared_amounts(data, document, path)
     return data, []
 
+
+UNITS_STAND = "write one that is known, or add its spelling to `units/`"
 
 _FEWEST_TOGETHER = 2
 _SET = re.compile(r"<([^<>]*)>")
@@ -213,7 +218,7 @@ def prepare_quantity(data: dict[str, Any], document: Document, path: KeyPath, se
     try:
         info = unit_info(unit)
     except UnitError as error:
-        help = "see diagnose/unit_spellings.py for those known"
+        help = UNITS_STAND
         problems.append(document.problem((*path, "unit"), "unit", str(error), help))
         figures = ("plausible", "tolerance", "written-values", *LIMITS)
         return {key: value for key, value in data.items() if key not in figures}, problems
@@ -253,7 +258,7 @@ def _no_figure(raw: Any, document: Document, path: KeyPath) -> Problem | None:
     try:
         unit_info(measured.unit)
     except UnitError as error:
-        return document.problem(path, "unit", str(error), "see diagnose/unit_spellings.py for those known")
+        return document.problem(path, "unit", str(error), UNITS_STAND)
     return None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from diagnose.calculations.entering import DIVISORS
@@ -47,8 +48,17 @@ _A_UNIT_OF_EACH: tuple[tuple[str, Kind], ...] = (
     ("kg", "mass"),
     ("kg/s", "mass flow"),
 )
-_KINDS: Mapping[str, Kind] = {unit_info(unit).dimension: kind for unit, kind in _A_UNIT_OF_EACH}
-_OF_RANGE = frozenset(unit_info(unit).dimension for unit in ("mA", "%"))
+
+
+@cache
+def _kinds() -> Mapping[str, Kind]:
+    """Return what is read by its dimension; not before units are read, which a rule book spells."""
+    return {unit_info(unit).dimension: kind for unit, kind in _A_UNIT_OF_EACH}
+
+
+@cache
+def _of_range() -> frozenset[str]:
+    return frozenset(unit_info(unit).dimension for unit in ("mA", "%"))
 
 
 @dataclass(slots=True)
@@ -134,7 +144,7 @@ def _step(figure: FigureInTable, finest: float) -> float:
 
 
 def _kind(unit: str) -> Kind:
-    return _KINDS.get(unit_info(unit).dimension, "flow")
+    return _kinds().get(unit_info(unit).dimension, "flow")
 
 
 def _rising(
@@ -199,9 +209,9 @@ def _is_known(unit: str) -> bool:
 
 def _check_kind(unit: str, options: TableOptions, side: Side) -> None:
     dimension = unit_info(unit).dimension
-    if dimension in _KINDS:
+    if dimension in _kinds():
         return
-    if dimension not in _OF_RANGE:
+    if dimension not in _of_range():
         raise UnitError(f"the {side} readings are in {visible(unit)}, which is not a flow, a volume or a mass")
     if options.upper is None:
         raise UnitError(f"the {side} readings are in {visible(unit)}; give the range as well: --urv 100m3/h")
@@ -210,7 +220,7 @@ def _check_kind(unit: str, options: TableOptions, side: Side) -> None:
 def _factor(unit: str, options: TableOptions) -> float:
     """Return what one of a unit is in SI; of a current or a per cent, the flow that it stands for."""
     info = unit_info(unit)
-    if info.dimension not in _OF_RANGE or options.upper is None:
+    if info.dimension not in _of_range() or options.upper is None:
         return info.factor
     whole = 0.016 if info.dimension == unit_info("mA").dimension else 1.0
     return abs(info.factor / whole * (options.upper - options.lower))
@@ -220,7 +230,7 @@ def _si(figure: FigureInTable, unit: str, options: TableOptions) -> float:
     assert figure.value is not None
     info = unit_info(unit)
     value = figure.value * info.factor + info.offset
-    if info.dimension in _OF_RANGE:
+    if info.dimension in _of_range():
         assert options.upper is not None
         share = (value - 0.004) / 0.016 if info.dimension == unit_info("mA").dimension else value
         value = options.lower + share * (options.upper - options.lower)

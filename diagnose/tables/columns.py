@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import takewhile
 from typing import TYPE_CHECKING, Literal
 
@@ -34,9 +35,16 @@ SIDES: tuple[Side, Side] = ("reference", "indicated")
 CLOCK = re.compile(r"(?:.*\D)?\d{1,2}:\d\d(?::\d\d(?:[.,]\d+)?)?\s*(?:[aApP]\.?[mM]\.?)?")
 """A time of day, perhaps behind a date."""
 
-_READINGS = frozenset(unit_info(unit).dimension for unit in ("m3/h", "m3", "kg", "kg/h"))
-_FLOW = unit_info("m3/h").dimension
-_OF_RANGE = frozenset(unit_info(unit).dimension for unit in ("mA", "%"))
+
+@cache
+def _of_readings() -> frozenset[str]:
+    """Return the dimensions of readings; not before units are read, which a rule book spells."""
+    return frozenset(unit_info(unit).dimension for unit in ("m3/h", "m3", "kg", "kg/h"))
+
+
+@cache
+def _of_range() -> frozenset[str]:
+    return frozenset(unit_info(unit).dimension for unit in ("mA", "%"))
 
 
 class SidesUnknown(BadInput):
@@ -282,7 +290,7 @@ class _Finder:
         if not any(is_plain_figure(cell.text) for cell in column.cells):
             return bool(column.heading.side)
         dimension = _dimension(self.unit(column))
-        return bool(column.heading.side) or not dimension or dimension in _READINGS | _OF_RANGE
+        return bool(column.heading.side) or not dimension or dimension in _of_readings() | _of_range()
 
     def unit(self, column: Column) -> str:
         """Return the unit of a column as far as it is told."""
@@ -369,7 +377,7 @@ class _Finder:
                 found[side] = of_side[0]
         free = [each for each in sides if not self._side(each)]
         free = [each for each in free if name and self.stage(each.reading) == name] or free
-        free = [each for each in free if _dimension(self.unit(each.reading)) in _READINGS] or free
+        free = [each for each in free if _dimension(self.unit(each.reading)) in _of_readings()] or free
         return self._filled(found, free)
 
     def _against_display(self, of_side: Sequence[SideColumns]) -> str:
@@ -393,7 +401,7 @@ class _Finder:
                 raise SidesUnknown(
                     f"neither `{one}` nor `{other}` says which of them is the reference; write `reference` and "
                     "`meter` above them",
-                    all(_dimension(self.unit(each.reading)) == _FLOW for each in free),
+                    all(_dimension(self.unit(each.reading)) == unit_info("m3/h").dimension for each in free),
                 )
             self._warn(
                 f"neither heading says which is the reference: `{one}` is taken as the reference, `{other}` as the "

@@ -67,7 +67,8 @@ class Trial(NamedTuple):
 @cache
 def mechanisms() -> tuple[ModelledMechanism, ...]:
     """Return the mechanisms of the rule book of this repository."""
-    return mechanisms_of(real_engine().rule_book.mechanisms)
+    book = real_engine().rule_book
+    return mechanisms_of(book.mechanisms, book.settings.comparisons)
 
 
 def believed(decibans: Likely) -> dict[str, float]:
@@ -103,9 +104,9 @@ def simplest(model: Model, flows: Array, parameters: tuple[Array, ...], around: 
     return [flows, *(model.predict(flows, each, around)[0] for each in parts)]
 
 
-def draw(model: Model, around: Scene, random: np.random.Generator) -> tuple[Array, ...]:
+def draw(mechanism: ModelledMechanism, around: Scene, random: np.random.Generator) -> tuple[Array, ...]:
     """Return amounts drawn from what is held of them beforehand."""
-    branches = model.branches(around)
+    branches = mechanism.branches(around)
     branch = branches[random.choice(len(branches), p=[each.share for each in branches])]
     return tuple(
         np.array([[random.choice(each.values, p=each.probabilities)]])
@@ -115,11 +116,11 @@ def draw(model: Model, around: Scene, random: np.random.Generator) -> tuple[Arra
     )
 
 
-def simulate(model: Model, design: Design, random: np.random.Generator) -> tuple[Array, Array] | None:
-    """Return what a model shows without and with scatter; None when it is never large enough to show."""
-    flows, around = np.array(design.flows), scene(design, told=True)
+def simulate(mechanism: ModelledMechanism, design: Design, random: np.random.Generator) -> tuple[Array, Array] | None:
+    """Return what a mechanism shows without and with scatter; None when it is never large enough to show."""
+    flows, around, model = np.array(design.flows), scene(design, told=True), mechanism.model
     for _ in range(DRAWS):
-        parameters = draw(model, around, random)
+        parameters = draw(mechanism, around, random)
         truth = model.predict(flows, parameters, around)[0]
         unit = unit_of(truth, design)
         apart = [np.sqrt(np.mean(((truth - each) / unit) ** 2)) for each in simplest(model, flows, parameters, around)]
@@ -132,11 +133,11 @@ def same_within_scatter(curve: str, truth: Array, design: Design, around: Scene)
     """Tell whether a model of this curve comes so near to the truth that such readings hardly tell."""
     flows, unit = np.array(design.flows), unit_of(truth, design)
     pairs, least = Pairs(flows, truth, u_indicated=unit), np.inf
-    for model in {each.model.name: each.model for each in simulated_ones()}.values():
+    for each in {one.model.name: one for one in simulated_ones()}.values():
+        model = each.model
         if model.draws == curve:
-            for _, parameters, _ in marginal_likelihood(
-                likelihood(pairs, around, model), model.branches(around)
-            ).posterior:
+            found = marginal_likelihood(likelihood(pairs, around, model), each.branches(around))
+            for _, parameters, _ in found.posterior:
                 apart = (model.predict(flows, parameters, around) - truth) / unit
                 least = min(least, float(np.min(np.sum(apart**2, axis=-1))))
     return bool(least / 2 < WEAK)
@@ -157,7 +158,7 @@ def tries(mechanism: ModelledMechanism, design: Design, runs: int, seed: int = 1
     random = np.random.default_rng([seed, mechanisms().index(mechanism), round(1000 * design.scatter)])
     flows, around = np.array(design.flows), scene(design, design.range_told)
     for _ in range(runs):
-        simulated = simulate(mechanism.model, design, random)
+        simulated = simulate(mechanism, design, random)
         if simulated is None:
             return
         truth, shown = simulated

@@ -324,7 +324,7 @@ class TestObservations:
 
     def test_a_rule_book_without_mechanisms_still_has_a_verdict(self) -> None:
         """Without mechanisms the line and the verdict are left."""
-        found = compare({}, readings(FLOWS, times(1.05)), Question(), lambda _: {})
+        found = compare((), readings(FLOWS, times(1.05)), Question(), lambda _: {})
         assert found.agreement.verdict == "disagrees"
         assert found.groups == ()
         assert present(found) == {"disagrees-with-reference", "reads-high"}

@@ -24,12 +24,11 @@ PAIRS = Pairs(FLOWS, SHOWN, u_indicated=SPREAD)
 SCENE = Scene(top=80.0, unit="m3/h")
 
 
-def model(*branches: Branch) -> Model:
+def model() -> Model:
     """Return an invented model: a zero (and a factor, if there is a second amount)."""
     return Model(
         name="invented",
         formula=lambda r, parameters, _scene: parameters[0] + r * (parameters[1] if len(parameters) > 1 else 1.0),
-        branches=lambda _scene: branches,
     )
 
 
@@ -45,8 +44,7 @@ def density(zero: float, factor: float = 1.0) -> float:
 
 def evidence(*branches: Branch) -> float:
     """Return the evidence as the ranking works it out."""
-    of = model(*branches)
-    return marginal_likelihood(as_stated(of), of.branches(SCENE)).log_evidence
+    return marginal_likelihood(as_stated(model()), branches).log_evidence
 
 
 def test_nothing_open_is_the_likelihood_itself() -> None:
@@ -79,9 +77,8 @@ def test_a_narrow_ridge_is_found_too() -> None:
     of = Model(
         name="invented",
         formula=lambda r, parameters, _scene: parameters[0] * parameters[1] * r,
-        branches=lambda _scene: (Branch(1.0, (first, second), ridge=True),),
     )
-    found = marginal_likelihood(as_stated(of), of.branches(SCENE)).log_evidence
+    found = marginal_likelihood(as_stated(of), [Branch(1.0, (first, second), ridge=True)]).log_evidence
     information = float(np.sum((FLOWS / SPREAD) ** 2))
     best = float(np.sum(FLOWS * SHOWN / SPREAD**2)) / information
 
@@ -112,8 +109,8 @@ def test_an_amount_that_could_be_anything_pays_for_it() -> None:
 
 def test_weights_after_the_readings_are_those_of_the_integral() -> None:
     """Mean of the zero after the readings, flat before: the weighted mean of what is left over (by hand)."""
-    of = model(Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),)))
-    ((_, parameters, log_weights),) = marginal_likelihood(as_stated(of), of.branches(SCENE)).posterior
+    held = [Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),))]
+    ((_, parameters, log_weights),) = marginal_likelihood(as_stated(model()), held).posterior
     mean = float(np.sum(np.exp(log_weights) * parameters[0][:, 0]))
     assert mean == pytest.approx(float(np.average(SHOWN - FLOWS, weights=SPREAD**-2)), abs=1e-4)
 
@@ -132,8 +129,7 @@ def test_scatter_that_is_not_known_is_integrated_out() -> None:
 
 def test_stated_uncertainties_may_be_too_small() -> None:
     """As stated, all larger by a factor, or with a scatter on top: a plain sum with the normal density of scipy."""
-    of = model(Branch(1.0, (discrete("zero", "flow", "", (0.3,)),)))
-    found = float(likelihood(PAIRS, SCENE, of)((np.array([[0.3]]),))[0])
+    found = float(likelihood(PAIRS, SCENE, model())((np.array([[0.3]]),))[0])
     spreads = [(noise.STATED_HOLDS, SPREAD)]
     rest = (1 - noise.STATED_HOLDS) / 2
     spreads += [(rest / len(noise.LARGER), each * SPREAD) for each in noise.LARGER]
@@ -151,10 +147,8 @@ def test_what_figures_do_not_resolve_counts_beside_an_unknown_scatter() -> None:
     shown = np.round(FLOWS)
     step = np.full(4, 1.0) / math.sqrt(12)
     fine, coarse = Pairs(FLOWS, shown), Pairs(FLOWS, shown, r_indicated=step)
-    of = model(Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),)))
-    zero = [
-        marginal_likelihood(likelihood(each, SCENE, of), of.branches(SCENE)).posterior[0] for each in (fine, coarse)
-    ]
+    held = [Branch(1.0, (Parameter("zero", "flow", "", uniform(-2.0, 2.0)),))]
+    zero = [marginal_likelihood(likelihood(each, SCENE, model()), held).posterior[0] for each in (fine, coarse)]
     spread = [math.sqrt(float(np.sum(np.exp(weights) * parameters[0][:, 0] ** 2))) for _, parameters, weights in zero]
     assert spread[1] > 0.1
     assert spread[1] > 2 * spread[0]

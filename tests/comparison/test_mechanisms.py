@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from diagnose.comparison.mechanism import Scene
+from diagnose.comparison.mechanism import ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import ANY_SMOOTH, BY_NAME, MODELS, mechanisms_of, possible
 from diagnose.comparison.parameters import Parameter
 from diagnose.rule_book.analysis_names import MODELS as NAMES
+from diagnose.rule_book.analysis_names import ON_RANGE
 from tests.reasoning.books import real_rule_book
 
 USUALLY = 0.8
@@ -20,6 +21,20 @@ def test_the_names_of_rules_are_the_models_that_there_are() -> None:
     """Whatever a rule book may name can be reckoned, and nothing else."""
     assert sorted(NAMES) == sorted(BY_NAME)
     assert len(MODELS) == len(BY_NAME)
+    assert set(NAMES) >= ON_RANGE
+
+
+def test_the_amounts_that_rules_may_name_are_those_of_the_curves() -> None:
+    """Each amount of a curve has the same name, place and kind in the table by which a rule book is checked."""
+    assert {name: list(of.items()) for name, of in NAMES.items()} == {
+        each.name: [(amount.key, amount.kind) for amount in each.amounts] for each in MODELS
+    }
+
+
+def every() -> tuple[ModelledMechanism, ...]:
+    """Return the mechanisms of the shipped rule book."""
+    book = real_rule_book()
+    return mechanisms_of(book.mechanisms, book.settings.comparisons)
 
 
 def test_every_model_is_used_by_the_rule_book() -> None:
@@ -27,12 +42,14 @@ def test_every_model_is_used_by_the_rule_book() -> None:
     assert {each.model for each in real_rule_book().mechanisms.values()} == set(NAMES)
 
 
-@pytest.mark.parametrize("model", [each for each in MODELS if each is not ANY_SMOOTH], ids=lambda model: model.name)
+@pytest.mark.parametrize(
+    "mechanism", [each for each in every() if each.model is not ANY_SMOOTH], ids=lambda each: each.id
+)
 @pytest.mark.parametrize("scene", SCENES, ids=["little known", "all known"])
-def test_a_model_predicts_a_row_for_each_set_of_amounts(model, scene: Scene) -> None:  # type: ignore[no-untyped-def]
+def test_a_model_predicts_a_row_for_each_set_of_amounts(mechanism: ModelledMechanism, scene: Scene) -> None:
     """Shares of branches and sizes sum to one; predictions are finite at the middle of what is held."""
     flows = np.array([0.0, 0.005, 0.01, 0.02])
-    branches = model.branches(scene)
+    branches = mechanism.branches(scene)
     assert sum(each.share for each in branches) == pytest.approx(1)
     for branch in branches:
         parameters = []
@@ -42,7 +59,7 @@ def test_a_model_predicts_a_row_for_each_set_of_amounts(model, scene: Scene) -> 
                 continue
             assert sum(each.probabilities) == pytest.approx(1)
             parameters.append(np.resize(each.values, (3, 1)))
-        shown = model.predict(flows, tuple(parameters), scene)
+        shown = mechanism.model.predict(flows, tuple(parameters), scene)
         assert shown.shape[1] == 4
         assert np.isfinite(shown).all()
 
@@ -60,14 +77,13 @@ def test_every_issue_has_its_mechanism() -> None:
 
 def test_a_place_that_was_not_in_the_way_is_left_out() -> None:
     """Mechanisms are taken by where their causes can show."""
-    every = mechanisms_of(real_rule_book().mechanisms)
-    at_meter = {each.id for each in possible(every, ("reference",))}
-    at_counter = {each.id for each in possible(every, ("counter",))}
+    at_meter = {each.id for each in possible(every(), ("reference",))}
+    at_counter = {each.id for each in possible(every(), ("counter",))}
     assert "square-root" not in at_meter
     assert "zero-offset" in at_meter
     assert {"pulse-loss", "pulse-value", "unit-mix-up"} <= at_counter
     assert "gas" not in at_counter
-    assert "square-root" in {each.id for each in possible(every, ("control-system",))}
+    assert "square-root" in {each.id for each in possible(every(), ("control-system",))}
 
 
 def test_every_curve_has_a_cause_or_stands_for_none() -> None:

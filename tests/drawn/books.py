@@ -99,6 +99,7 @@ def _comparisons(pen: Pen, book: Drawn, entry: Entry) -> None:
     pen.put(said, "several", {pen.one(mechanisms): pen.one((1, 0.3))}, 2)
     pen.put(said, "mistaken", pen.one((0, 0.02, 0.999)), 2)
     pen.put(said, "speak-of", {pen.one(_AGAINST): pen.some(book.findings, 3)}, 1)
+    said |= {"lists": {"figures": [1, 1.5, 2, 2.5]}, "unknown-upper-range": {"between": [0.95, 4], "by-factor": True}}
     entry["comparisons"] = said
 
 
@@ -268,8 +269,8 @@ def _patterns(pen: Pen, book: Drawn) -> None:
         pen.put(review, "applies", plant.applies(pen, book), 4)
         book.add("reviews", {**review, "source": source})
         _contradiction(pen, book, number)
-        mechanism: Entry = {"id": f"m-{number}", "title": pen.text(), "model": pen.one(MODELS)}
-        mechanism |= {"look": pen.text(), "remedy": pen.text()}
+        mechanism: Entry = {"id": f"m-{number}", "title": pen.text(), "model": pen.one(list(MODELS))}
+        mechanism |= {"look": pen.text(), "remedy": pen.text(), **_amounts(pen, mechanism["model"])}
         causes = [each["id"] for each in book.entries.get("causes", [])]
         forms = {name: pen.one((0.3, 1e-9, 0.5)) for name in pen.some(causes, 2)}
         pen.put(mechanism, "causes", {pen.one(_AGAINST): forms}, 2)
@@ -282,6 +283,37 @@ def _patterns(pen: Pen, book: Drawn) -> None:
         book.add("headings", {**heading, "words": [f"head{number}", f"*meter{number}"], "source": source})
     if pen.seldom(3):
         book.add("safeguards", _safeguard(pen, book))
+
+
+_OF_RATIOS: tuple[Entry, ...] = (
+    {"around": 1, "usually-off": "3 %", "by-factor": True},
+    {"ratios-of": "figures", "between": [0.5, 2]},
+    {"neighbours-of": "figures", "steps": 2},
+    {"one-of": [10, 0.1], "weights": [3, 1]},
+    {"mixed-up": {"m3/h": 4}, "own-unit": 2},
+    {"between": [0.2, 5], "by-factor": True},
+)
+_OF_SHARES: tuple[Entry, ...] = ({"usually": "3 %", "at-most": "30 %"}, {"between": ["0.001 %", "100 %"]})
+_HELD: dict[str, tuple[Entry, ...]] = {
+    "ratio": _OF_RATIOS,
+    "share": (*_OF_SHARES, {"one-of": ["5 %", "10 %"]}),
+    "flow": (*_OF_SHARES, {"around": 0, "usually-off": "2 %", "as-velocity": "5 mm/s"}),
+    "range": _OF_SHARES,
+    "current": ({"around": 0, "usually-off": "0.4 mA", "gained": "33 %"}, {"between": ["-1 mA", "1 mA"]}),
+}
+
+
+def _amounts(pen: Pen, model: str) -> Entry:
+    """Return what is held of the open amounts of a curve, now and then in two ways."""
+
+    def held() -> Entry:
+        return {name: pen.one(_HELD[kind]) for name, kind in MODELS[model].items()}
+
+    if not MODELS[model]:
+        return {}
+    if pen.seldom(3):
+        return {"either": [{"share": 0.25, "amounts": held()}, {"share": 0.75, "amounts": held()}]}
+    return {"amounts": held()}
 
 
 _MEANINGS = get_args(HeadingMeaning)

@@ -70,7 +70,10 @@ def codes_of_the_loader() -> set[str]:
         "phrases_checked",
         "fields_checked",
         "headings_checked",
+        "units_checked",
         "analyses_checked",
+        "amounts_checked",
+        "amounts_prepared",
     )
     modules = [package / f"{module}.py" for module in ("decode", "prepare", "conditions", "load", *checking)]
     for module in (package.parent / "yaml_places.py", *modules):
@@ -78,7 +81,7 @@ def codes_of_the_loader() -> set[str]:
             if isinstance(node, ast.Call) and len(node.args) > 2:
                 name = getattr(node.func, "attr", getattr(node.func, "id", ""))
                 code = node.args[1]
-                if name in ("problem", "problem_at", "_wrong", "Problem") and isinstance(code, ast.Constant):
+                if name in ("problem", "problem_at", "_wrong", "Problem", "Wrong") and isinstance(code, ast.Constant):
                     codes.add(str(code.value))
     referred_to = ("area", "cause", "check", "disturbance", "finding", "quantity", "remedy", "source")
     return codes | {f"unknown-{part}" for part in referred_to}

@@ -49,7 +49,6 @@ MEANT: dict[tuple[str, str], tuple[str, str]] = {
     ("coil-resistance", "coil-resistance-low"): ("5 to 1e+03", "low or not is a matter of the nameplate"),
     ("count-to-meter", "counts-exact-fraction"): (MANY, RATIOS),
     ("count-to-meter", "counts-exactly-double"): (MANY, RATIOS),
-    ("count-to-meter", "pulse-count-wrong"): (MANY, EITHER_WAY),
     ("damping", "damping-set-too-long"): ("0.3 to 1, 15 to 60", EITHER_WAY),
     ("damping", "damping-set-too-short"): ("0.3 to 1, 15 to 60", EITHER_WAY),
     ("deviation-from-reference", "ratio-fits-two-units"): (MANY, RATIOS),

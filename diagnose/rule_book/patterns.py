@@ -76,12 +76,23 @@ HeadingMeaning = Literal[
     "temperature",
     "density",
     "not-a-reading",
+    "set-point",
+    "elapsed",
+    "tag",
+    "quality",
+    "units",
+    "volume",
+    "current",
+    "running",
+    "flow",
+    "other",
 ]
-"""What a word in the heading of a column of readings may say (:mod:`diagnose.tables.columns`)."""
+"""What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.columns`), or of a log
+(:mod:`diagnose.tables.log_columns`)."""
 
 
 class Heading(Entry, frozen=True, kw_only=True):
-    """Words by which people head a column of readings, in one language, and what the program takes them to say.
+    """Words by which people head a column of readings or of a log, in one language, and what the program takes them to say.
 
     Several words side by side are one phrase; `*` in a word is any ending or beginning. A word of one letter is meant
     with its capital or small letter (`U`, `u`), longer ones in any.

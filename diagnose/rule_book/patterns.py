@@ -47,12 +47,15 @@ class Sign(Entry, frozen=True, kw_only=True):
 
     ``detector`` names it (:mod:`diagnose.trends.trend`). ``shows`` are findings that are present when it is seen,
     ``denies`` those that are absent when it was looked for with enough readings and not seen. ``means`` says in words
-    what people should take from it.
+    what people should take from it. ``sensitivity`` is the share of the faults that matter which the detector sees
+    (benchmark of false alarms). ``now-and-then`` is how often it must be seen in a log for its findings.
     """
 
     title: str
     detector: str
     means: str
+    sensitivity: float
+    now_and_then: int = 1
     shows: tuple[str, ...] = ()
     denies: tuple[str, ...] = ()
 

@@ -65,8 +65,8 @@ FEWEST = 3
 PRIOR = 0.2
 """Prior probability of a given sign in a log that people look at (estimate)."""
 
-SENSITIVITY = 0.9
-"""Sensitivity of a detector (see the benchmark of false alarms)."""
+DENIED = 0.05
+"""Probability that a sign is there all the same up to which its findings are denied (estimate)."""
 
 ALL_EQUAL = (
     "such a log alone cannot show whether it is stuck or nothing changes; add a second meter, the loop current or the "
@@ -182,17 +182,17 @@ def _order(each: SignResult) -> tuple[float, int, str]:
 
 
 def _sign_result(known: Sign, sign: Detection) -> SignResult:
-    return SignResult(known, sign, probability(sign))
+    return SignResult(known, sign, probability(sign, known.sensitivity))
 
 
-def probability(sign: Detection) -> float:
+def probability(sign: Detection, sensitivity: float) -> float:
     """Return the posterior probability of a sign, by Bayes' rule from false-alarm rate and sensitivity.
 
     The probability of a false alarm falls with the statistic like the tail of a normal distribution.
 
-    >>> round(probability(Detection(id="a", present=True, value=5.0, limit=5.0)), 2)
+    >>> round(probability(Detection(id="a", present=True, value=5.0, limit=5.0), 0.9), 2)
     0.96
-    >>> probability(Detection(id="a", untested="-"))
+    >>> probability(Detection(id="a", untested="-"), 0.9)
     0.2
     """
     if sign.untested:
@@ -200,26 +200,27 @@ def probability(sign: Detection) -> float:
     if not sign.present and not sign.excludes:
         return PRIOR
     if not sign.present:
-        missed = PRIOR * (1 - SENSITIVITY)
+        missed = PRIOR * (1 - sensitivity)
         return missed / (missed + (1 - PRIOR) * (1 - RATE))
     by_chance = RATE ** (min(max(sign.strength, 1.0), MOST_STRENGTH) ** 2)
-    there = PRIOR * SENSITIVITY
+    there = PRIOR * sensitivity
     return float(there / (there + (1 - PRIOR) * by_chance))
 
 
 def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
     """Return the findings that follow, each with the figures as its quote; a sign that shows one outweighs a denial.
 
-    A sign that was not seen denies its findings only if the log would have shown it.
+    A sign that was not seen denies its findings only if the log would have shown it and its detector hardly misses
+    any; one that was seen once does not show what happens now and then.
     """
     about = in_figures(trend)
     found: dict[str, FindingSeen] = {}
     for each in trend.present:
-        for name in each.known.shows:
+        for name in each.known.shows if len(each.sign.marks) >= each.known.now_and_then else ():
             quote = f"{about}: {each.known.title}{_where(trend, each.sign)}; {each.sign.because}"
             found.setdefault(name, FindingSeen(finding=name, present=True, quote=quote))
     for each in trend.absent:
-        for name in each.known.denies if each.sign.excludes else ():
+        for name in each.known.denies if each.sign.excludes and each.probability <= DENIED else ():
             quote = f"{about}: not {each.known.title}"
             found.setdefault(name, FindingSeen(finding=name, present=False, quote=quote))
     return tuple(each for name, each in found.items() if name in rule_book.findings)

@@ -1,7 +1,8 @@
 """Two logs whose clocks differ: the shift at which what happens in one is best found in the other.
 
-What is compared are changes of the flow, for levels follow the day and agree at many shifts. Changes over one reading
-and over several are tried, since noise of a meter hides the short ones.
+What is compared are changes of the flow, for levels follow the day and agree at many shifts; and of several days what
+is more or less than the change usual at that time of day, for other people's mornings are alike. Changes over one
+reading and over several are tried, since noise of a meter hides the short ones.
 """
 
 from __future__ import annotations
@@ -24,6 +25,9 @@ MOST_PLACES = 1 << 16
 OVER = (1, 4, 16)
 """Steps over which changes are taken."""
 
+DAY, DAYS = 86400.0, 4
+"""Days from which what is usual at a time of day is known well enough to be taken out."""
+
 FEWEST = 60
 """Fewest changes that are compared."""
 
@@ -31,7 +35,7 @@ SURE = 8.0
 """Correlation times the root of the independent changes from which the best shift is no chance (estimate; among
 thousands of shifts chance reaches five)."""
 
-ALIKE = 0.6
+ALIKE = 0.4
 """Least correlation at the best shift (estimate)."""
 
 BETTER = 1.3
@@ -56,7 +60,7 @@ def clock_difference(times: Array, step: float, values: Array, other_times: Arra
     grid = np.arange(first, last, width)
     one, other = (at_times(grid, width, *each) for each in ((times, values), (other_times, others)))
     reach = min(int(FARTHEST / width), len(grid) // 2)
-    best = max((_agreement(_changes(one, over), _changes(other, over), reach, over) for over in OVER), key=_surely)
+    best = max((_agreement(*(_changes(each, over, width) for each in (one, other)), reach, over) for over in OVER), key=_surely)
     agreement, sure = best
     place = int(np.argmax(np.where(sure >= SURE, agreement, 0.0)))
     shift = _nearest(agreement, sure, place, reach)
@@ -76,7 +80,7 @@ def _nearest(agreement: Array, sure: Array, place: int, reach: int) -> int:
     return int(min(good, key=lambda each: abs(each - reach)) if len(good) else place) - reach
 
 
-def _changes(values: Array, over: int) -> Array:
+def _changes(values: Array, over: int, width: float) -> Array:
     """Return the mean of some readings less that of as many before, limited so that no single one decides; 0: none."""
     there = np.isfinite(values)
     sums = np.concatenate(([0.0], np.cumsum(np.where(there, values, 0.0))))
@@ -90,7 +94,18 @@ def _changes(values: Array, over: int) -> Array:
     moving = np.abs(change[change != 0])
     most = 6 * float(np.median(moving)) if len(moving) else 0.0
     found[over : over + len(change)] = np.clip(change, -most, most)
-    return found
+    return _unusual(found, width)
+
+
+def _unusual(changes: Array, width: float) -> Array:
+    """Return changes less the mean of those at the same time of day, where there are several days."""
+    if len(changes) * width < DAYS * DAY:
+        return changes
+    slot = (np.arange(len(changes)) * width % DAY // width).astype(np.intp)
+    moves = changes != 0
+    counts = np.maximum(np.bincount(slot[moves], minlength=slot.max() + 1), 1)
+    usual = np.bincount(slot[moves], changes[moves], minlength=slot.max() + 1) / counts
+    return np.where(moves, changes - usual[slot], 0.0)
 
 
 def _agreement(one: Array, other: Array, reach: int, over: int) -> tuple[Array, Array]:

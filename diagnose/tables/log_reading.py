@@ -208,6 +208,9 @@ def _log(file: str, columns: LogColumns, stamps: TimeStamps, parts: _Arrays) -> 
     warnings = [*columns.warnings, *notes, *([quality] if quality else [])]
     if total is not None and total.rolled:
         warnings.append(f"the total rolled over {count_of(total.rolled, 'time')}: corrected")
+    if total is not None and main == "total" and total.delays:
+        times_late = count_of(total.delays, "time")
+        warnings.append(f"the total stood and caught up {times_late}, as where it is read late: no flow is told there")
     if parts.malformed:
         warnings.append(f"{count_of(parts.malformed, 'line')} with a different number of columns left out")
     missing = {} if quality else _missing(parts.text.get(main), flow)

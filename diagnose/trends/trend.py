@@ -59,6 +59,9 @@ OF_THE_LOOP: Mapping[str, Callable[[SeriesView], Detection]] = {
 }
 """Detectors that look at all readings; the others at those only that are a flow."""
 
+OF_RAW_READINGS = ("stuck", "clipped", "quantised", "steady-but-real")
+"""Detectors of single figures that come again; in a flow worked out from a total they come from the total's steps."""
+
 FEWEST = 3
 """Fewest readings that can be analysed."""
 
@@ -72,6 +75,8 @@ ALL_EQUAL = (
     "such a log alone cannot show whether it is stuck or nothing changes; add a second meter, the loop current or the "
     "state of the pump to the log"
 )
+
+FROM_TOTAL = "the flow is worked out from a total, whose steps repeat by themselves"
 
 CODED = "{} left out: no flow, but what a receiver shows of a current at its fault level, or of none"
 WHICH_CODE = " (--urv, or a column of the loop current, tells which)"
@@ -148,7 +153,11 @@ def detections(whole: SeriesView, coded: Flags | None = None) -> dict[str, Detec
     """Return what every detector finds; what a fault current looks like as a flow only those of the loop see."""
     coded = coded_readings(whole) if coded is None else coded
     flows = kept_of(whole, ~coded) if _enough(coded) else whole
-    return {name: each(whole if name in OF_THE_LOOP else flows) for name, each in DETECTORS.items()}
+    raw = OF_RAW_READINGS if whole.total is not None and whole.total.unit else ()
+    return {
+        name: Detection(id=name, untested=FROM_TOTAL) if name in raw else each(whole if name in OF_THE_LOOP else flows)
+        for name, each in DETECTORS.items()
+    }
 
 
 def series_view(log: Log, upper: float | None) -> SeriesView:

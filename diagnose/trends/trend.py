@@ -23,6 +23,7 @@ from diagnose.trends.series import RATE, Detection, Flags, SeriesView, kept_of, 
 from diagnose.trends.spikes import drop_outs, spikes
 from diagnose.trends.steps import steps
 from diagnose.trends.stops import negative, reverse_at_stop, zero_at_standstill, zero_while_flowing
+from diagnose.trends.stood import stands_once
 from diagnose.trends.stuck import clipped, stuck
 from diagnose.trends.swings import swings
 from diagnose.trends.totals import total_back, total_stands
@@ -36,6 +37,7 @@ DETECTORS: Mapping[str, Callable[[SeriesView], Detection]] = {
     "negative": negative,
     "total-back": total_back,
     "total-stands": total_stands,
+    "stands-once": stands_once,
     "saturated": saturated,
     "drop-outs": drop_outs,
     "clipped": clipped,

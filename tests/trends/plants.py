@@ -363,6 +363,7 @@ RIGHTLY: frozenset[tuple[str, str]] = frozenset(
         ("quantised", "quantised"),
         ("heavy tails", "spikes"),
         ("flushed main", "spikes"),
+        ("through zero", "swings"),
         ("uneven noise", "noise"),
     }
 )

@@ -33,6 +33,11 @@ def analyses_refer(book: RuleBook, entries: Entries) -> Found:
             help = did_you_mean(mechanism.model, MODELS, f"the models are: {', '.join(MODELS)}")
             text = f"no model is called `{mechanism.model}`"
             yield authored.problem(("model",), "unknown-model", text, help)
+    yield from _signs_refer(book, entries)
+
+
+def _signs_refer(book: RuleBook, entries: Entries) -> Found:
+    """Signs name detectors and findings that there are; their figures are possible."""
     for sign in book.signs.values():
         for key, names in (("shows", sign.shows), ("denies", sign.denies)):
             for number, name in enumerate(names):

@@ -95,7 +95,7 @@ HeadingMeaning = Literal[
 
 
 class Heading(Entry, frozen=True, kw_only=True):
-    """Words by which people head a column of readings or of a log, in one language, and what the program takes them to say.
+    """Words by which people head a column of readings or of a log, in one language, and what they are taken to say.
 
     Several words side by side are one phrase; `*` in a word is any ending or beginning. A word of one letter is meant
     with its capital or small letter (`U`, `u`), longer ones in any.

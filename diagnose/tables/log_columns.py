@@ -162,7 +162,9 @@ def columns_of(
         name = form.headings[places.pop("current")] if form.headings else "of the current"
         warnings.append(f"column not used: `{name}` is not a current")
     if "second" in places:
-        found["second"] = _second_unit(found["second"] or _unit_of_like(parts, places, found["flow"]), found["flow"], file)
+        found["second"] = _second_unit(
+            found["second"] or _unit_of_like(parts, places, found["flow"]), found["flow"], file
+        )
     if "total" in places and not _is_volume(found["total"]):
         places.pop("total")
     return LogColumns(places, found, clock, form.headings, tuple(warnings))

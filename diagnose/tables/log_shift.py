@@ -60,8 +60,8 @@ def clock_difference(times: Array, step: float, values: Array, other_times: Arra
     grid = np.arange(first, last, width)
     one, other = (at_times(grid, width, *each) for each in ((times, values), (other_times, others)))
     reach = min(int(FARTHEST / width), len(grid) // 2)
-    best = max((_agreement(*(_changes(each, over, width) for each in (one, other)), reach, over) for over in OVER), key=_surely)
-    agreement, sure = best
+    tried = [(_changes(one, over, width), _changes(other, over, width), over) for over in OVER]
+    agreement, sure = max((_agreement(a, b, reach, over) for a, b, over in tried), key=_surely)
     place = int(np.argmax(np.where(sure >= SURE, agreement, 0.0)))
     shift = _nearest(agreement, sure, place, reach)
     usual = float(agreement[max(0, reach - 1) : reach + 2].max(initial=0.0))

@@ -26,7 +26,7 @@ AROUND = 6
 """Readings on either side that tell what was due while it stood."""
 
 AS_DUE, AT_ONCE = 3.0, 1.5
-"""Factor within which it has caught up what was due, and by which more came at once than before and after (estimate)."""
+"""Factor within which it has caught up what was due, and by which more came at once than around it (estimate)."""
 
 MOST_LATE = 0.2
 """Largest share of a log that may be late; a total that is late more often is written so, and its steps are told."""

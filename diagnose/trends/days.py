@@ -299,7 +299,7 @@ def step_of_days(data: Series) -> StepOfDays | None:
 
 def _of_weekends(values: Array, beside: Array, place: int) -> Array:
     """Return what weekends make of daily values, beside a step."""
-    with_step = np.column_stack((beside, np.arange(len(values)) >= place))
+    with_step = np.column_stack((beside, (np.arange(len(values)) >= place).astype(float)))
     line = 2 if len(values) >= LINE_FROM else 1
     if beside.shape[1] == line:
         return np.zeros(len(values))

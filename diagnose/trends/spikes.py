@@ -134,9 +134,7 @@ def _detections(data: Series) -> tuple[Detection, Detection]:
     out = size > least
     dropped = _drop_out_readings(data, out, distance, level)
     alone = _alone(data, out & ~dropped, distance)
-    return _sign(data, "spikes", alone, size, least, distance), _sign(
-        data, "drop-outs", dropped, size, least, distance
-    )
+    return _sign(data, "spikes", alone, size, least, distance), _sign(data, "drop-outs", dropped, size, least, distance)
 
 
 def _alone(data: Series, out: Flags, distance: Array) -> Flags:

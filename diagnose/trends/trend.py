@@ -22,8 +22,8 @@ from diagnose.trends.second import noise, second_meter
 from diagnose.trends.series import RATE, Detection, Flags, SeriesView, kept_of, series
 from diagnose.trends.spikes import drop_outs, spikes
 from diagnose.trends.steps import steps
-from diagnose.trends.stops import negative, reverse_at_stop, zero_at_standstill, zero_while_flowing
 from diagnose.trends.stood import stands_once
+from diagnose.trends.stops import negative, reverse_at_stop, zero_at_standstill, zero_while_flowing
 from diagnose.trends.stuck import clipped, stuck
 from diagnose.trends.swings import swings
 from diagnose.trends.totals import total_back, total_stands

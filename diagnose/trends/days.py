@@ -309,12 +309,19 @@ def _of_weekends(values: Array, beside: Array, place: int) -> Array:
 def _hour_of_step(days: Days, place: int) -> int:
     """Return in which hour, counted from two days before a step, the hours change from those before to those behind."""
     hours = days.hours[max(0, place - 2) : place + 2]
-    before = np.nanmedian(days.hours[max(0, place - 2 - NEAR_DAYS) : place - 1], axis=0)
-    behind = np.nanmedian(days.hours[place + 1 : place + 1 + NEAR_DAYS], axis=0)
+    before = _usual_day(days.hours[max(0, place - 2 - NEAR_DAYS) : place - 1])
+    behind = _usual_day(days.hours[place + 1 : place + 1 + NEAR_DAYS])
     old, new = ((hours - each) ** 2 for each in (before, behind))
     gain = np.nan_to_num((old - new).ravel())
     # The hour from which on the new day fits better: all gain behind it, none before.
     return int(np.argmax(np.cumsum(gain[::-1])[::-1]))
+
+
+def _usual_day(hours: Array) -> Array:
+    """Return the median of each hour over some days, NaN for hours without readings."""
+    found, known = np.full(hours.shape[1], np.nan), np.isfinite(hours).any(axis=0)
+    found[known] = np.nanmedian(hours[:, known], axis=0)
+    return found
 
 
 def night_flow(seen: SeriesView) -> Detection:

@@ -140,7 +140,7 @@ def analyse_log(engine: Engine, data_sheet: DataSheet, path: Path, unit: str = "
     from diagnose.trends.trend import analyse, in_short
     from diagnose.trends.trend import observations as observed
 
-    log = read_log(path, Options(unit=unit))
+    log = read_log(path, Options(unit=unit, words=HeadingWords(engine.rule_book.headings.values())))
     trend = analyse(log, engine.rule_book.signs, upper_in(log.unit, data_sheet))
     return Analysis(
         about=f"log {path.name}",

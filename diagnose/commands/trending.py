@@ -20,6 +20,7 @@ from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput, WrongUse
 
 if TYPE_CHECKING:
+    from diagnose.tables.heading_words import HeadingWords
     from diagnose.tables.log_reading import Log, Options
 
 _COLUMNS = {
@@ -91,17 +92,19 @@ def trend(
     from diagnose.documents.text import make_console
     from diagnose.documents.trend import trend_document
     from diagnose.documents.trend_text import print_trend
+    from diagnose.tables.heading_words import HeadingWords
     from diagnose.tables.log_reading import read_log
     from diagnose.trends.trend import analyse, observations
 
     rule_book = load(ctx).rule_book
+    asked = _asked(given, HeadingWords(rule_book.headings.values()))
     with _on_disk(file) as path:
-        log = read_log(path, _asked(given))
+        log = read_log(path, asked)
     if second_log is not None:
         from diagnose.tables.log_pair import beside
 
         unit = given["second_unit"] or given["unit"]
-        log = beside(log, read_log(second_log, replace(_asked(given), unit=unit, second_unit="", columns={})))
+        log = beside(log, read_log(second_log, replace(asked, unit=unit, second_unit="", columns={})))
     found = analyse(log, rule_book.signs, _upper(rule_book, log, given))
     document = trend_document(found, rule_book)
     if plot:
@@ -138,7 +141,7 @@ def _on_disk(file: Path) -> Iterator[Path]:
         yield path
 
 
-def _asked(given: dict[str, Any]) -> Options:
+def _asked(given: dict[str, Any], words: HeadingWords) -> Options:
     from diagnose.errors import UnitError
     from diagnose.tables.log_reading import Options
     from diagnose.units import is_unit
@@ -152,6 +155,7 @@ def _asked(given: dict[str, Any]) -> Options:
         columns={kind: given[kind] for kind in _COLUMNS if given[kind]},
         decimal=given["decimal"],
         order=given["dates"],
+        words=words,
     )
 
 

@@ -33,10 +33,22 @@ def analyses_refer(book: RuleBook, entries: Entries) -> Found:
             help = did_you_mean(mechanism.model, MODELS, f"the models are: {', '.join(MODELS)}")
             text = f"no model is called `{mechanism.model}`"
             yield authored.problem(("model",), "unknown-model", text, help)
+    yield from _signs_refer(book, entries)
+
+
+def _signs_refer(book: RuleBook, entries: Entries) -> Found:
+    """Signs name detectors and findings that there are; their figures are possible."""
     for sign in book.signs.values():
         for key, names in (("shows", sign.shows), ("denies", sign.denies)):
             for number, name in enumerate(names):
                 yield from reference(book, entries, ("signs", sign.id), (key, number), name, "findings")
+        if not 0 < sign.sensitivity < 1:
+            text = f"{sign.sensitivity:g} is no share of the faults that a detector sees; none sees all of them"
+            help = "write a figure between 0 and 1, from `python -m tests.benchmarks false-alarms`"
+            yield entries["signs"][sign.id].problem(("sensitivity",), "bad-figure", text, help)
+        if sign.now_and_then < 1:
+            text = "a sign is seen once at least"
+            yield entries["signs"][sign.id].problem(("now-and-then",), "bad-figure", text, "write 1 or more")
         if sign.detector not in DETECTORS:
             help = did_you_mean(sign.detector, DETECTORS, f"the detectors are: {', '.join(DETECTORS)}")
             text = f"no detector is called `{sign.detector}`"

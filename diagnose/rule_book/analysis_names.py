@@ -81,6 +81,7 @@ DETECTORS: tuple[str, ...] = (
     "negative",
     "total-back",
     "total-stands",
+    "stands-once",
     "saturated",
     "drop-outs",
     "clipped",

@@ -90,12 +90,15 @@ class Sign(Entry, frozen=True, kw_only=True):
 
     ``detector`` names it (:mod:`diagnose.trends.trend`). ``shows`` are findings that are present when it is seen,
     ``denies`` those that are absent when it was looked for with enough readings and not seen. ``means`` says in words
-    what people should take from it.
+    what people should take from it. ``sensitivity`` is the share of the faults that matter which the detector sees
+    (benchmark of false alarms). ``now-and-then`` is how often it must be seen in a log for its findings.
     """
 
     title: str
     detector: str
     means: str
+    sensitivity: float
+    now_and_then: int = 1
     shows: tuple[str, ...] = ()
     denies: tuple[str, ...] = ()
 
@@ -120,12 +123,23 @@ HeadingMeaning = Literal[
     "density",
     "summary",
     "not-a-reading",
+    "set-point",
+    "elapsed",
+    "tag",
+    "quality",
+    "units",
+    "volume",
+    "current",
+    "running",
+    "flow",
+    "other",
 ]
-"""What a word in the heading of a column of readings may say (:mod:`diagnose.tables.columns`)."""
+"""What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.columns`), or of a log
+(:mod:`diagnose.tables.log_columns`)."""
 
 
 class Heading(Entry, frozen=True, kw_only=True):
-    """Words by which people head a column of readings, in one language, and what the program takes them to say.
+    """Words by which people head a column of readings or of a log, in one language, and what they are taken to say.
 
     Several words side by side are one phrase; `*` in a word is any ending or beginning. A word of one letter is meant
     with its capital or small letter (`U`, `u`), longer ones in any.

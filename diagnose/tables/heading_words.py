@@ -46,8 +46,22 @@ class HeadingWords:
                     phrases[parts] = phrases.get(parts, frozenset()) | frozenset(each.means)
         return phrases, patterns, max(map(len, phrases), default=1)
 
-    def meanings(self, text: str) -> Meanings:
-        """Return what the words of a heading say, of several that overlap the longest.
+    def whole(self, text: str) -> Meanings:
+        """Return what a heading says that is one word or phrase and nothing else.
+
+        >>> sorted(HeadingWords().whole("Flow rate")), sorted(HeadingWords().whole("Flow rate of old meter"))
+        (['flow'], [])
+        """
+        parts = _parts(text)
+        phrases, patterns, _ = self._index
+        found = phrases.get(parts, frozenset())
+        if not found and len(parts) == 1:
+            found = next((means for pattern, means in patterns if fnmatchcase(parts[0], pattern)), found)
+        return found
+
+    def meanings(self, text: str, least: int = 1) -> Meanings:
+        """Return what the words of a heading say, of several that overlap the longest; single words from ``least``
+        letters on.
 
         >>> sorted(HeadingWords().meanings("Reference meter, as found"))
         ['as-found', 'display', 'indicated', 'reference']
@@ -59,7 +73,8 @@ class HeadingWords:
         at = 0
         while at < len(parts):
             phrases, patterns, longest = self._index
-            size = next((n for n in range(longest, 0, -1) if parts[at : at + n] in phrases), 0)
+            short = len(parts[at]) < least
+            size = next((n for n in range(longest, int(short), -1) if parts[at : at + n] in phrases), 0)
             own = next((means for pattern, means in patterns if fnmatchcase(parts[at], pattern)), frozenset())
             found |= phrases[parts[at : at + size]] if size else own
             at += size or 1

@@ -3,35 +3,34 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diagnose.errors import BadInput, UnitError
 from diagnose.place import did_you_mean
+from diagnose.tables.heading_words import HeadingWords, Meanings
 from diagnose.tables.log_bytes import LogFormat
 from diagnose.tables.log_quality import is_quality
 from diagnose.units import is_unit, read_measurement, unit_info
 
-WORDS: Mapping[str, frozenset[str]] = {
-    kind: frozenset(each.strip() for each in words.split(","))
-    for kind, words in {
-        "time": "time, timestamp, datetime, date, date time, time stamp, datum, zeit, zeitstempel, uhrzeit, clock, "
-        "elapsed, elapsed time, t, ts, epoch, utc, local time, seconds",
-        "quality": "quality, qual, opc quality, validity, valid, flag, status, state",
-        "tag": "tag, tagname, tag name, tag id, point, point id, point name, signal, variable, channel, messstelle",
-        "units": "unit, units, eu, uom, einheit, engineering unit, engineering units",
-        "total": "total, totaliser, totalizer, totalised, totalized, counter, volume, total volume, sum, accumulated, "
-        "cumulative, index, zählerstand, zaehlerstand",
-        "current": "current, loop, loop current, output current, ma, milliamps, loop ma, output, ao, ai",
-        "running": "pump, running, pump running, pump on, pump state, pump status, run, motor, motor on, pump run, on, "
-        "pump speed, started",
-        "second": "second, second meter, reference, ref, other, other meter, check meter, clamp on, flow 2, flow2, "
-        "master, second flow, reference flow, reference meter, meter 2, flow b, q2",
-        "flow": "flow, flow rate, flowrate, q, volume flow, reading, indicated, value, pv, meter, indicated flow, "
-        "indication, flow 1, flow1, display, durchfluss, debit, rate, q1, flow a",
-    }.items()
+KINDS: Mapping[str, Meanings] = {
+    "time": frozenset({"time", "date", "elapsed"}),
+    "quality": frozenset({"quality"}),
+    "tag": frozenset({"tag"}),
+    "units": frozenset({"units"}),
+    "total": frozenset({"total", "volume", "counter"}),
+    "current": frozenset({"current"}),
+    "running": frozenset({"running"}),
+    "second": frozenset({"reference", "other"}),
+    "flow": frozenset({"flow", "indicated"}),
 }
-"""Words of headings by kind of column; the first kind that fits is taken."""
+"""What the heading of each kind of column says; the first kind that fits is taken."""
+
+_NO_FLOW: Meanings = frozenset({"not-a-reading", "set-point"})
+"""What beside a word of a flow says that the column is none."""
+
+_IN_PASSING = 3
+"""Fewest letters of a word that tells a kind among others: `on` does so by itself only."""
 
 _PUMP = re.compile(r"(?:p|pu|pump|pumpe|motor|mtr)\s?\d{1,3}\b")
 """Names of pumps, with whatever stands behind them (`P1 status`)."""
@@ -41,6 +40,14 @@ _FLOW_TAG = re.compile(r"f[icqrt]{0,3}\s?\d")
 
 _STATE = re.compile(r"(?i)on|off|run(?:ning)?|stop(?:ped)?|true|false|yes|no|ein|aus|[01]")
 
+_DATE = re.compile(r"\d{1,4}[-./]\d{1,2}\b")
+
+_FIGURE_BEFORE = re.compile(r"[-+−]?[.,]?\d")
+"""The beginning of a figure, whatever unit stands behind it."""
+
+_OTHERS: Meanings = frozenset({"temperature", "density", "duration", "uncertainty", "running", "quality", "current"})
+"""What says that a column is something else than a second flow."""
+
 _BRACKET = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]")
 _FLOWS = ("m3/h", "m/s", "%", "mA", "kg/s")
 """One unit for each dimension a reading may have."""
@@ -48,10 +55,12 @@ _FLOWS = ("m3/h", "m/s", "%", "mA", "kg/s")
 
 @dataclass(frozen=True, slots=True)
 class LogHeading:
-    """A parsed heading: its words and its unit."""
+    """A parsed heading: its words, its unit, and what its words say, taken as a whole and one by one."""
 
     words: str
     unit: str
+    whole: Meanings = frozenset()
+    parts: Meanings = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,24 +75,25 @@ class LogColumns:
     warnings: tuple[str, ...]
 
 
-def is_long(form: LogFormat) -> bool:
+def is_long(form: LogFormat, words: HeadingWords) -> bool:
     """Check whether a log is a long export: one column names the tag of each row."""
     return any(
-        heading(text).words in WORDS["tag"] and not _is_figure(cell)
+        _fits(_said(heading(text), words), "tag", True, cell)
         for text, cell in zip(form.headings, form.example, strict=False)
     )
 
 
-def kind_of(name: str) -> str:
+def kind_of(name: str, words: HeadingWords) -> str:
     """Return which kind of channel the name of a tag tells; "" if none.
 
-    >>> kind_of("P1 status"), kind_of("FT101 flow [m3/h]"), kind_of("FT101.PV"), kind_of("Total (m3)"), kind_of("TT7")
-    ('running', 'flow', 'flow', 'total', '')
+    >>> names = ("P1 status", "FT101 flow [m3/h]", "FT101.PV", "Total (m3)", "TT7", "Durchfluss", "Pumpe 1")
+    >>> [kind_of(name, HeadingWords()) for name in names]
+    ['running', 'flow', 'flow', 'total', '', 'flow', 'running']
     """
-    part = heading(name)
+    part = _said(heading(name), words)
     for exact in (True, False):
         for kind in ("total", "current", "running", "second", "flow"):
-            if _fits(part, kind, WORDS[kind], exact):
+            if _fits(part, kind, exact):
                 return kind
     if _is_volume(part.unit):
         return "total"
@@ -94,9 +104,12 @@ def kind_of(name: str) -> str:
 def heading(text: str) -> LogHeading:
     """Split a heading into words and unit.
 
-    >>> heading("Water flow [l/s]"), heading("flow_m3/h"), heading("Loop (mA)").unit
-    (LogHeading(words='water flow', unit='l/s'), LogHeading(words='flow', unit='m3/h'), 'mA')
+    >>> found = heading("flow_m3/h"), heading("Loop (mA)"), heading("GPM")
+    >>> [(each.words, each.unit) for each in found]
+    [('flow', 'm3/h'), ('loop', 'mA'), ('', 'GPM')]
     """
+    if len(text.strip()) > 1 and is_unit(text.strip()):
+        return LogHeading("", text.strip())
     bracket = _BRACKET.search(text)
     unit = bracket[1] if bracket else ""
     words = re.sub(r"[_\-./]+", " ", _BRACKET.sub(" ", text)).strip().lower()
@@ -109,7 +122,14 @@ def heading(text: str) -> LogHeading:
     return LogHeading(" ".join(words.split()), unit.strip())
 
 
-def columns_of(form: LogFormat, options: Mapping[str, str], units: Mapping[str, str], file: str) -> LogColumns:
+def _said(part: LogHeading, words: HeadingWords) -> LogHeading:
+    """Return a heading with what its words say."""
+    return replace(part, whole=words.whole(part.words), parts=words.meanings(part.words, _IN_PASSING))
+
+
+def columns_of(
+    form: LogFormat, options: Mapping[str, str], units: Mapping[str, str], file: str, words: HeadingWords
+) -> LogColumns:
     """Find the columns of a log; ``options`` and ``units`` (by kind) are given by the user.
 
     Raises BadInput if time or reading cannot be found, or if the reading has no unit.
@@ -119,9 +139,10 @@ def columns_of(form: LogFormat, options: Mapping[str, str], units: Mapping[str, 
         own = [_BRACKET.sub(r"\1", text) for text in form.units]
         parts = [LogHeading(each.words, each.unit or unit) for each, unit in zip(parts, own, strict=True)]
     parts = [LogHeading(each.words, each.unit or _behind(cell)) for each, cell in zip(parts, form.example, strict=True)]
+    parts = [_said(each, words) for each in parts]
     places = {kind: _named(text, form, file) for kind, text in options.items()}
     warnings: list[str] = []
-    clock = _find(parts, places, form, warnings)
+    clock = _find(parts, places, form, units, warnings)
     if "time" not in places:
         raise BadInput(f"{file} has no time column among {_headings_text(form)}; give --time COLUMN, or add one")
     if "tag" in places and "flow" in places:
@@ -141,10 +162,18 @@ def columns_of(form: LogFormat, options: Mapping[str, str], units: Mapping[str, 
         name = form.headings[places.pop("current")] if form.headings else "of the current"
         warnings.append(f"column not used: `{name}` is not a current")
     if "second" in places:
-        found["second"] = _second_unit(found["second"], found["flow"], file)
+        found["second"] = _second_unit(
+            found["second"] or _unit_of_like(parts, places, found["flow"]), found["flow"], file
+        )
     if "total" in places and not _is_volume(found["total"]):
         places.pop("total")
     return LogColumns(places, found, clock, form.headings, tuple(warnings))
+
+
+def _unit_of_like(parts: list[LogHeading], places: Mapping[str, int], unit: str) -> str:
+    """Return the unit of a second meter whose heading is a tag like that of the reading, and has no unit either."""
+    tags = [_FLOW_TAG.match(parts[places[kind]].words) for kind in ("flow", "second")]
+    return unit if all(tags) and not parts[places["flow"]].unit else ""
 
 
 def columns_of_tag(kind: str, unit: str, columns: LogColumns, file: str) -> LogColumns:
@@ -222,15 +251,21 @@ def _headings_text(form: LogFormat) -> str:
     return ", ".join(f"`{each}`" for each in form.headings) or f"{form.columns} columns without headings"
 
 
-def _find(parts: list[LogHeading], places: dict[str, int], form: LogFormat, warnings: list[str]) -> int | None:
+def _find(
+    parts: list[LogHeading],
+    places: dict[str, int],
+    form: LogFormat,
+    units: Mapping[str, str],
+    warnings: list[str],
+) -> int | None:
     """Fill in ``places`` from headings; return the column of the time of day if date and time are separate."""
     free = [place for place in range(form.columns) if place not in places.values()]
     for exact in (True, False):
-        for kind, words in WORDS.items():
+        for kind in KINDS:
             if kind in places:
                 continue
             cells = form.example
-            place = next((each for each in free if _fits(parts[each], kind, words, exact, cells[each])), None)
+            place = next((each for each in free if _fits(parts[each], kind, exact, cells[each])), None)
             if place is not None:
                 places[kind] = place
                 free.remove(place)
@@ -241,36 +276,86 @@ def _find(parts: list[LogHeading], places: dict[str, int], form: LogFormat, warn
     if "time" not in places and free and free[0] == 0:
         places["time"] = free.pop(0)
         warnings.append(f"the first column, `{form.headings[0]}`, is taken as the time")
-    if "flow" not in places and "total" not in places and free:
-        places["flow"] = free.pop(0)
-        name = f"`{form.headings[places['flow']]}`" if form.headings else f"number {places['flow'] + 1}"
-        warnings.append(f"column {name} is taken as the reading")
+    _readings_by_place(parts, places, free, form, units, warnings)
     left = [f"`{form.headings[each]}`" for each in free if form.headings and form.headings[each]]
     if left:
         warnings.append(f"columns not used: {', '.join(left)}")
     return clock
 
 
-def _fits(part: LogHeading, kind: str, words: Iterable[str], exact: bool, cell: str = "") -> bool:
+def _readings_by_place(
+    parts: list[LogHeading],
+    places: dict[str, int],
+    free: list[int],
+    form: LogFormat,
+    units: Mapping[str, str],
+    warnings: list[str],
+) -> None:
+    """Find what no word tells: the only column that may be a reading, and beside it the only other one like it."""
+    unknown = "flow" not in places and "total" not in places
+    if unknown and "second" in places and not any(_may_flow(parts[each], form.example[each]) for each in free):
+        places["flow"] = places.pop("second")
+    elif unknown and free:
+        likely = [each for each in free if _may_flow(parts[each], form.example[each])]
+        places["flow"] = (likely or free)[0]
+        free.remove(places["flow"])
+        warnings.append(f"column {_column(form, places['flow'])} is taken as the reading")
+    if "flow" not in places or "second" in places or not form.headings:
+        return
+    own = parts[places["flow"]]
+    unit = units.get("flow") or own.unit
+    likely = [each for each in free if _is_like(parts[each], own, unit) and _is_figure(form.example[each])]
+    if len(likely) == 1:
+        places["second"] = likely[0]
+        free.remove(likely[0])
+        warnings.append(
+            f"column {_column(form, places['flow'])} is taken as the reading, "
+            f"{_column(form, likely[0])} as the second meter"
+        )
+
+
+def _column(form: LogFormat, place: int) -> str:
+    return f"`{form.headings[place]}`" if form.headings else f"number {place + 1}"
+
+
+def _may_flow(part: LogHeading, cell: str) -> bool:
+    """Check whether a column without a word for it may be a flow: by its unit, or its tag, and by its figures."""
+    named = _is_reading_unit(part.unit) if part.unit else _FLOW_TAG.match(part.words) is not None
+    return named and not part.parts & _NO_FLOW and bool(_FIGURE_BEFORE.match(cell.strip()))
+
+
+def _is_like(part: LogHeading, own: LogHeading, unit: str) -> bool:
+    """Check whether a column may be a second flow like this one: by its unit, or its tag."""
+    if part.parts & _NO_FLOW or (part.whole | part.parts) & _OTHERS:
+        return False
+    if part.unit:
+        known = bool(unit) and is_unit(unit) and _is_reading_unit(part.unit)
+        return known and unit_info(part.unit).dimension == unit_info(unit).dimension
+    return _FLOW_TAG.match(part.words) is not None and (not own.words or _FLOW_TAG.match(own.words) is not None)
+
+
+def _fits(part: LogHeading, kind: str, exact: bool, cell: str = "") -> bool:
     if kind == "running" and not part.unit and (_PUMP.match(part.words) or _is_state(part, cell)):
         return True
     if kind == "quality" and (_PUMP.match(part.words) or ("qual" not in part.words and not is_quality(cell))):
         return False
-    if kind == "tag" and _is_figure(cell):
+    if kind == "tag" and (_is_figure(cell) or _DATE.match(cell.strip())):
+        return False
+    if kind == "time" and "tag" in part.whole and not _DATE.match(cell.strip()):
         return False
     if kind == "total" and part.unit and not _is_volume(part.unit):
         return False
-    if kind == "current" and part.unit.lower() == "ma":
+    if kind == "current" and _is_current(part.unit):
         return True
-    if kind == "time" and part.unit and is_unit(part.unit) and unit_info(part.unit).dimension != "[time]":
-        return False
+    if kind == "time" and part.unit and is_unit(part.unit):
+        is_time = unit_info(part.unit).dimension == unit_info("s").dimension
+        if not is_time or not part.words:
+            return is_time
     if kind in ("tag", "units") and not exact:
         return False
-    if kind in ("flow", "second") and part.unit and not _is_reading_unit(part.unit):
+    if kind in ("flow", "second") and (part.parts & _NO_FLOW or (part.unit and not _is_reading_unit(part.unit))):
         return False
-    if exact:
-        return part.words in words
-    return any(len(word) > 2 and re.search(rf"\b{re.escape(word)}\b", part.words) for word in words)
+    return bool((part.whole if exact else part.parts) & KINDS[kind])
 
 
 def _is_state(part: LogHeading, cell: str) -> bool:
@@ -286,11 +371,10 @@ def _clock_apart(parts: list[LogHeading], places: dict[str, int], free: list[int
     if "time" not in places:
         return None
     own = places["time"]
-    dates = ("date", "datum")
-    if parts[own].words in dates:
-        other = next((each for each in free if _fits(parts[each], "time", WORDS["time"], True)), None)
+    if "date" in parts[own].whole:
+        other = next((each for each in free if _fits(parts[each], "time", True)), None)
     else:
-        other = next((each for each in free if parts[each].words in dates), None)
+        other = next((each for each in free if "date" in parts[each].whole), None)
         if other is not None:
             places["time"], other, own = other, own, other
             free.remove(own)

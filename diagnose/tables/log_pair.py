@@ -8,15 +8,16 @@ import numpy as np
 
 from diagnose.errors import BadInput
 from diagnose.tables.log_aligned import at_times
-from diagnose.tables.log_clock import count_of
+from diagnose.tables.log_clock import count_of, duration
 from diagnose.tables.log_reading import Log
+from diagnose.tables.log_shift import clock_difference
 from diagnose.units import unit_info
 
 LEAST_SHARED = 3
 
 
 def beside(log: Log, other: Log) -> Log:
-    """Return a log with the readings of another as its second meter, at its own times.
+    """Return a log with the readings of another as its second meter, at its own times; clocks that differ are aligned.
 
     Raises BadInput if they do not measure the same thing, or share no time.
     """
@@ -27,7 +28,9 @@ def beside(log: Log, other: Log) -> Log:
         )
     if log.clock.kind != other.clock.kind:
         raise BadInput(f"{log.file} and {other.file} have clocks of different kinds; give both with dates")
-    second = at_times(log.times, log.clock.step, other.times, other.flow * (others.factor / own.factor))
+    flow = other.flow * (others.factor / own.factor)
+    ahead = clock_difference(log.times, log.clock.step, log.flow, other.times, flow)
+    second = at_times(log.times, log.clock.step, other.times - ahead, flow)
     shared = int(np.count_nonzero(np.isfinite(second) & np.isfinite(log.flow)))
     if shared < LEAST_SHARED:
         shown = log.clock.shown
@@ -37,6 +40,12 @@ def beside(log: Log, other: Log) -> Log:
             f"and {shown(float(other.times[0]))} to {shown(float(other.times[-1]))}"
         )
     notes = [f"{other.file} is taken as the second meter, at {count_of(shared, 'reading')} of {log.file}"]
+    if ahead:
+        notes.append(
+            f"the clocks differ by about {duration(abs(ahead))}: {other.file} agrees best when it is moved "
+            f"{'back' if ahead > 0 else 'on'} by that, and is compared so; put the clocks right, "
+            "unless the liquid takes so long from one to the other"
+        )
     if log.second is not None:
         notes.append(f"the second meter within {log.file} is not used")
     notes += [f"{other.file}: {each}" for each in other.warnings]

@@ -15,6 +15,7 @@ from diagnose.bounded import LOG_ROWS
 from diagnose.errors import BadInput
 from diagnose.place import did_you_mean
 from diagnose.tables.arrays import Array
+from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.log_aligned import at_times, held_at
 from diagnose.tables.log_bytes import CellSpans, LogFormat, cells, chunks, detect_format, letters, split_cells
 from diagnose.tables.log_clock import Clock, count_of, order_times
@@ -39,6 +40,8 @@ class Options:
     columns: Mapping[str, str] = field(default_factory=dict)
     decimal: Decimal | None = None
     order: Order | None = None
+    words: HeadingWords = field(default_factory=HeadingWords)
+    """What the words of headings mean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,10 +88,10 @@ def read_log(path: Path, options: Options | None = None) -> Log:
     file = path.name
     form = detect_format(first[:200_000], file)
     units = {"flow": options.unit, "second": options.second_unit}
-    long = is_long(form)
+    long = is_long(form, options.words)
     # In a long export the names of channels are tags, and only the time is a column that can be named.
     named = {kind: name for kind, name in options.columns.items() if kind == "time"} if long else options.columns
-    columns = columns_of(form, named, units, file)
+    columns = columns_of(form, named, units, file, options.words)
     decimal = options.decimal or _decimal(first, form.delimiter.decode(), form.skipped, columns, file)
     time_heading = form.headings[columns.places["time"]] if form.headings else ""
     stamps = TimeStamps(options.order, elapsed_unit(time_heading, columns.units["time"]))
@@ -205,6 +208,9 @@ def _log(file: str, columns: LogColumns, stamps: TimeStamps, parts: _Arrays) -> 
     warnings = [*columns.warnings, *notes, *([quality] if quality else [])]
     if total is not None and total.rolled:
         warnings.append(f"the total rolled over {count_of(total.rolled, 'time')}: corrected")
+    if total is not None and main == "total" and total.delays:
+        times_late = count_of(total.delays, "time")
+        warnings.append(f"the total stood and caught up {times_late}, as where it is read late: no flow is told there")
     if parts.malformed:
         warnings.append(f"{count_of(parts.malformed, 'line')} with a different number of columns left out")
     missing = {} if quality else _missing(parts.text.get(main), flow)
@@ -334,7 +340,9 @@ def _kinds_of_tags(file: str, names: list[str], units: Mapping[int, str], option
                 raise BadInput(f"{file} has no tag `{wanted}`; {did_you_mean(wanted, names, 'its tags are others')}")
             kinds[kind] = fits[0]
     for number, name in enumerate(names):
-        kind = kind_of(f"{name} [{units[number]}]" if number in units and not heading(name).unit else name)
+        kind = kind_of(
+            f"{name} [{units[number]}]" if number in units and not heading(name).unit else name, options.words
+        )
         if kind and kind not in kinds and number not in kinds.values():
             kinds[kind] = number
     if "flow" not in kinds and "total" not in kinds:

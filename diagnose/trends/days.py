@@ -40,6 +40,18 @@ PER_DAY = 8
 FILLED = 0.75
 """Least share of a day's hours, or of its usual readings, for the day to count."""
 
+LINE_FROM = 14
+"""Days from which a line may run beside a step; in fewer it takes the step's place."""
+
+FEWEST_KEPT = 6
+"""Fewest days when the one in which a step happens is left out."""
+
+ODD = 4.0
+"""Standard deviations from its week beyond which a single day counts no more."""
+
+NEAR_DAYS = 14
+"""Days on either side from which the size of a step is taken."""
+
 EDGE = 3
 """Fewest days on either side of a step."""
 
@@ -148,15 +160,19 @@ def _interpolated(hours: Array) -> Array:
 def lasting_step(values: Array, weekend: Flags) -> LastingStep | None:
     """Return the best step of a daily series beside weekends and a line; None if there are too few days for one."""
     count = len(values)
-    if count < FEWEST or not np.ptp(values):
+    if count < FEWEST_KEPT or not np.ptp(values):
         return None
+    values = _without_odd_days(values)
     beside = _beside(count, weekend)
     edge = max(EDGE, count // 10)
     places = np.arange(edge, count - edge + 1)
     steps = (np.arange(count)[:, None] >= places).astype(float)
     best, _ = _best(values, beside, steps)
-    rho = min(MOST_RHO, max(0.0, autocorrelation(_rest(values, np.column_stack((beside, steps[:, best]))))))
-    white = [each[1:] - rho * each[:-1] for each in (values, beside, steps)]
+    # The memory of a few days cannot be told from a step in them; a smooth change is compared below.
+    known = count >= LINE_FROM
+    rho = max(0.0, autocorrelation(_rest(values, np.column_stack((beside, steps[:, best]))))) if known else 0.0
+    rho = min(MOST_RHO, rho)
+    white = [each[1:] - rho * each[:-1] if rho else each for each in (values, beside, steps)]
     best, value = _best(white[0], white[1], white[2])
     freedom = max(1.0, count - beside.shape[1] - 2.0)
     left = _rest(white[0], np.column_stack((white[1], white[2][:, best])))
@@ -168,6 +184,16 @@ def lasting_step(values: Array, weekend: Flags) -> LastingStep | None:
     if not seen or not _is_sudden(values, beside, place, size) or _is_smooth(values, beside, with_step):
         value = min(value, least)
     return LastingStep(place, size, value, least)
+
+
+def _without_odd_days(values: Array) -> Array:
+    """Return daily values in which single odd days, as those of a storm, are no further from their week than others."""
+    if len(values) < LINE_FROM:
+        return values
+    usual = np.median(np.lib.stride_tricks.sliding_window_view(np.pad(values, 2, mode="edge"), 5), axis=1)
+    apart = values - usual
+    most = ODD * scale(apart)
+    return np.asarray(usual + np.clip(apart, -most, most), np.float64) if most else values
 
 
 def _memory_left(white: Array) -> float:
@@ -182,7 +208,7 @@ def _memory_left(white: Array) -> float:
 
 
 def _beside(count: int, weekend: Flags) -> Array:
-    columns = [np.ones(count), np.linspace(-1, 1, count)]
+    columns = [np.ones(count), *([np.linspace(-1, 1, count)] if count >= LINE_FROM else [])]
     if 2 <= np.count_nonzero(weekend) <= count - 2:
         columns.append(weekend.astype(float))
     return np.column_stack(columns)
@@ -205,10 +231,7 @@ def _best(values: Array, beside: Array, steps: Array) -> tuple[int, float]:
 
 def _is_sudden(values: Array, beside: Array, place: int, size: float) -> bool:
     """Check whether the days next to a step show a good part of it; weekends are taken out first."""
-    weekends = beside[:, 2:]
-    if weekends.shape[1]:
-        effect = np.linalg.lstsq(beside, values, rcond=None)[0][2:]
-        values = values - weekends @ effect
+    values = values - _of_weekends(values, beside, place)
     before, behind = values[max(0, place - 4) : place], values[place : place + 4]
     apart = float(np.median(behind) - np.median(before)) * math.copysign(1.0, size)
     return apart > APART * abs(size) and (len(values) < LONG or _stands_out(values, place))
@@ -234,11 +257,71 @@ def _is_smooth(values: Array, beside: Array, with_step: Array) -> bool:
     return bool(float(curved @ curved) * more < float(stepped @ stepped))
 
 
-def step_of_days(data: Series) -> tuple[Days, LastingStep] | None:
-    """Return the days and the best step of their means; None if the log has no days to compare."""
+@dataclass(frozen=True, slots=True)
+class StepOfDays:
+    """A step of the mean of a day: between which moments, how large, and the level before it."""
+
+    found: LastingStep
+    days: int
+    since: float
+    until: float
+    size: float
+    before: float
+
+
+def step_of_days(data: Series) -> StepOfDays | None:
+    """Return the best step of the means of days; None if the log has no days to compare.
+
+    A step within a day leaves a mean between both levels, which is left out.
+    """
     days = days_of(data)
     found = None if days is None else lasting_step(days.means, days.weekend)
-    return None if days is None or found is None else (days, found)
+    if days is None or found is None:
+        return None
+    hour = _hour_of_step(days, found.place)
+    day, within = found.place - 2 + hour // 24, hour % 24
+    place = day + 1 if within else day
+    kept = np.ones(len(days.starts), bool)
+    if within and 0 < day < len(kept) - 1:
+        kept[day] = False
+    if not kept.all():
+        again = lasting_step(days.means[kept], days.weekend[kept])
+        if again is not None and again.found and again.place == day:
+            found = again
+    rest = days.means - _of_weekends(days.means, _beside(len(kept), days.weekend), place)
+    before, behind = rest[max(0, place - NEAR_DAYS) : place], rest[place : place + NEAR_DAYS]
+    before = before[kept[max(0, place - NEAR_DAYS) : place]]
+    level = float(np.median(before)) if len(before) else float(rest[0])
+    size = float(np.median(behind)) - level if len(behind) else 0.0
+    moment = float(days.starts[min(max(day, 0), len(kept) - 1)]) + within * HOUR
+    return StepOfDays(found, int(kept.sum()), moment - HOUR / 2, moment + HOUR / 2, size, level)
+
+
+def _of_weekends(values: Array, beside: Array, place: int) -> Array:
+    """Return what weekends make of daily values, beside a step."""
+    with_step = np.column_stack((beside, (np.arange(len(values)) >= place).astype(float)))
+    line = 2 if len(values) >= LINE_FROM else 1
+    if beside.shape[1] == line:
+        return np.zeros(len(values))
+    return np.asarray(beside[:, line] * np.linalg.lstsq(with_step, values, rcond=None)[0][line], np.float64)
+
+
+def _hour_of_step(days: Days, place: int) -> int:
+    """Return in which hour, counted from two days before a step, the hours change from those before to those behind."""
+    hours = days.hours[max(0, place - 2) : place + 2]
+    before = _usual_day(days.hours[max(0, place - 2 - NEAR_DAYS) : place - 1])
+    behind = _usual_day(days.hours[place + 1 : place + 1 + NEAR_DAYS])
+    old, new = ((hours - each) ** 2 for each in (before, behind))
+    gain = np.nan_to_num((old - new).ravel())
+    # The hour from which on the new day fits better: all gain behind it, none before.
+    return int(np.argmax(np.cumsum(gain[::-1])[::-1]))
+
+
+def _usual_day(hours: Array) -> Array:
+    """Return the median of each hour over some days, NaN for hours without readings."""
+    found, known = np.full(hours.shape[1], np.nan), np.isfinite(hours).any(axis=0)
+    found[known] = np.nanmedian(hours[:, known], axis=0)
+    return found
 
 
 def night_flow(seen: SeriesView) -> Detection:

@@ -20,6 +20,9 @@ DAY = 86400.0
 FEWEST = 7
 """Fewest means for a test; no order of six is rarer than one in a hundred."""
 
+FEWEST_DAYS = 10
+"""Fewest days when nothing stands beside the flow: in a week, its weekend at one end looks like a drift."""
+
 MOST = 200
 """Most means that are compared with each other."""
 
@@ -54,9 +57,10 @@ class StretchMeans:
 def drift(seen: SeriesView) -> Detection:
     """Detect a drift of the level over the whole log."""
     means = _means(seen)
-    if len(means.values) < FEWEST:
+    fewest = FEWEST if seen.second is not None else FEWEST_DAYS
+    if len(means.values) < fewest:
         wanted = "stretches with both meters" if seen.second is not None else "days of readings, or a second meter"
-        return Detection(id="drift", untested=f"needs {FEWEST} {wanted}: a daily cycle looks like a drift")
+        return Detection(id="drift", untested=f"needs {fewest} {wanted}: a daily cycle looks like a drift")
     least = limit(1)
     values = means.values if means.flow is None else means.values - _scaled(means)
     value = order(means.times, values)

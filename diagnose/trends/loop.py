@@ -8,6 +8,7 @@ look.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -43,6 +44,15 @@ FLAT = 0.001
 
 LEAST_SHARE = 0.01
 """Share of the usual flow from which one negative value again and again is a level and no noise."""
+
+QUARTER = 0.25
+"""Share of the range below zero at which a flow scaled from 4 to 20 mA stands without any current."""
+
+LEAST_USED = 0.1
+"""Least share of its range that the flow of a meter in use reaches (estimate; larger ranges are set by mistake)."""
+
+MOSTLY = 0.9
+"""Share of the readings below zero that a level must be of, so that it is one and no flow."""
 
 MOST_CODED = 0.5
 """Most of a log that may be coded."""
@@ -84,7 +94,12 @@ def no_current(seen: SeriesView) -> Detection:
     if current is None:
         return Detection(id="no-current", untested=NO_CURRENT)
     statistic = f"readings in a row at or below {NO_LOOP:g} mA"
-    return _plateaus(seen, current <= NO_LOOP, "no-current", statistic, _lasting(seen), current, "mA")
+    found = _plateaus(seen, current <= NO_LOOP, "no-current", statistic, _lasting(seen), current, "mA")
+    upper = range_told(seen)
+    if not found.present or seen.current is not None or upper is None:
+        return found
+    shown = f"; shown as a flow of {-QUARTER * upper:.4g}, a quarter of the range (URV {upper:.4g}) below zero"
+    return replace(found, because=found.because + shown)
 
 
 def _lasting(seen: SeriesView) -> int:
@@ -96,16 +111,38 @@ def shown_current(seen: SeriesView) -> Array | None:
     if seen.current is not None:
         return seen.current
     coded = coded_readings(seen)
-    if seen.upper is None or not coded.any():
+    upper = range_told(seen)
+    if upper is None or not coded.any():
         return None
-    return np.where(coded, 4 + 16 * seen.data.values / seen.upper, np.nan)
+    return np.where(coded, 4 + 16 * seen.data.values / upper, np.nan)
+
+
+def range_told(seen: SeriesView) -> float | None:
+    """Return URV; where nobody tells it, the one by which a level below zero is a quarter of it: no current.
+
+    That needs a flow that fits this range: it does not exceed it, and uses a good part of it.
+
+    >>> import numpy as np
+    >>> from diagnose.trends.series import series
+    >>> flow = np.array([50.0, 51.0, -25.0, -25.0, 50.0, 52.0])
+    >>> range_told(SeriesView(data=series(np.arange(6.0) * 10, flow, 10.0)))
+    100.0
+    """
+    if seen.upper is not None:
+        return seen.upper
+    coded = coded_readings(seen)
+    if not coded.any() or coded.all():
+        return None
+    upper = -float(np.median(seen.data.values[coded])) / QUARTER
+    used = float(seen.data.values[~coded].max()) / upper
+    return upper if LEAST_USED <= used <= 1 + FLAT else None
 
 
 def coded_readings(seen: SeriesView) -> Flags:
     """Return which readings are no flow but what a receiver makes of a fault current, or of none.
 
     With the loop current, by that; with URV, level stretches beyond the signal range (or a quarter of it below zero);
-    with neither, one and the same negative value again and again.
+    with neither, one and the same negative value again and again, the lowest of all.
     """
     values = seen.data.values
     if seen.current is not None:
@@ -120,13 +157,20 @@ def coded_readings(seen: SeriesView) -> Flags:
     low = values < -LEAST_SHARE * float(np.quantile(np.abs(values), 0.95))
     if not low.any() or low.mean() > MOST_CODED:
         return np.zeros(len(values), bool)
-    level = float(np.median(values[low]))
-    same = np.abs(values - level) <= FLAT * abs(level)
-    whole = (
-        np.count_nonzero(same) >= max(LASTING, 0.9 * np.count_nonzero(low))
-        and _flat(values, FLAT * abs(level))[same].any()
-    )
-    return np.asarray(same & whole, bool)
+    for level in (float(np.median(values[low])), float(values.min())):
+        same = np.abs(values - level) <= FLAT * abs(level)
+        flat = same & _flat(values, FLAT * abs(level))
+        if flat.any() and np.count_nonzero(same) >= max(LASTING, MOSTLY * np.count_nonzero(low)):
+            return np.asarray(same, bool)
+        if flat.any() and _is_far_below(values, level):
+            return np.asarray(flat, bool)
+    return np.zeros(len(values), bool)
+
+
+def _is_far_below(values: Array, level: float) -> bool:
+    """Check whether a level is so far below everything else that the flow never comes near it."""
+    rest = values[values > level + FLAT * abs(level)]
+    return len(rest) > 0 and float(rest.min()) > level / 2 and level < -QUARTER * float(np.quantile(rest, 0.99)) / 1.5
 
 
 def _flat(values: Array, within: float) -> Flags:

@@ -64,16 +64,23 @@ def _remaining_autocorrelation(white: Array, place: int, rho: float) -> float:
 
 
 def _heteroscedasticity(left: Array, place: int) -> float:
-    """Return by which factor unequal variances before and after inflate the standard error; at least 1.
+    """Return by which factor unequal variances inflate the standard error of a step; at least 1.
 
-    The separate variances compared with the common one (Welch 1947).
+    The residuals are weighted as they count for the step beside a line (White 1980), and taken for each side by itself
+    (Welch 1947): noise that is larger around the step, or on the shorter side, passes for one.
     """
+    count = len(left)
     before, behind = left[:place], left[place:]
     if min(len(before), len(behind)) < 2:
         return 1.0
+    variance = float(left.var())
+    if not variance > 0:
+        return 1.0
     separate = float(before.var()) / len(before) + float(behind.var()) / len(behind)
-    common = float(left.var()) * (1 / len(before) + 1 / len(behind))
-    return max(1.0, math.sqrt(separate / common)) if common > 0 else 1.0
+    common = variance * (1 / len(before) + 1 / len(behind))
+    weights = _residuals((np.arange(count) >= place).astype(float), _design(count)) ** 2
+    weighted = float(weights @ left**2) / (variance * float(weights.sum()))
+    return math.sqrt(max(1.0, separate / common, weighted))
 
 
 def _design(count: int, place: int | None = None) -> Array:

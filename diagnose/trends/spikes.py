@@ -33,6 +33,9 @@ between two stops have a scale of their own."""
 LEAST = 5.0
 """Least size of a spike in standard deviations, however short the log (estimate)."""
 
+BACK = 0.5
+"""Share of its distance by which the readings next to a spike are back (estimate)."""
+
 NEAR_ZERO = 0.03
 """Share of the local level within which a reading counts as a drop to zero (estimate)."""
 
@@ -130,17 +133,31 @@ def _detections(data: Series) -> tuple[Detection, Detection]:
     least = _least(count)
     out = size > least
     dropped = _drop_out_readings(data, out, distance, level)
-    return _sign(data, "spikes", out & ~dropped, size, least, distance), _sign(
-        data, "drop-outs", dropped, size, least, distance
-    )
+    alone = _alone(data, out & ~dropped, distance)
+    return _sign(data, "spikes", alone, size, least, distance), _sign(data, "drop-outs", dropped, size, least, distance)
+
+
+def _alone(data: Series, out: Flags, distance: Array) -> Flags:
+    """Return the outliers from which the reading comes back at once: the crest of a storm has its like beside it."""
+    starts, ends = stretches(out)
+    if not len(starts):
+        return out
+    values, last = data.values, len(data.values) - 1
+    peaks = np.array([start + np.argmax(np.abs(distance[start:end])) for start, end in zip(starts, ends, strict=True)])
+    sides = (np.maximum(starts - 1, 0), np.minimum(ends, last))
+    far = [np.abs(values[peaks] - values[side]) >= BACK * np.abs(distance[peaks]) for side in sides]
+    kept = far[0] & far[1]
+    return covered(starts[kept], ends[kept], len(out))
 
 
 def _drop_out_readings(data: Series, out: Flags, distance: Array, level: Array) -> Flags:
     """Return the readings of drop-outs: outliers at zero, and their neighbours that are at zero as well.
 
-    Of four readings or more only the middle is an outlier from both sides.
+    Of four readings or more only the middle is an outlier from both sides. Zero is so beside what the log usually shows
+    as well: dry weather between two storms is not.
     """
-    middle = out & (np.abs(data.values) <= NEAR_ZERO * np.abs(level)) & (distance * level < 0)
+    near_zero = np.abs(data.values) <= NEAR_ZERO * np.minimum(np.abs(level), data.level)
+    middle = out & near_zero & (distance * level < 0)
     starts, ends = stretches(middle | (np.abs(data.values) <= NEAR_ZERO * data.level))
     counts = np.concatenate(([0], np.cumsum(middle)))
     kept = (counts[ends] > counts[starts]) & (ends - starts <= SIDE)
@@ -166,8 +183,10 @@ def without_spikes(data: Series) -> Series:
         return data
     distance, size, level = _standardised(data)
     out = size > _least(len(size))
+    dropped = _drop_out_readings(data, out, distance, level)
+    out = _alone(data, out & ~dropped, distance) | (out & dropped)
     values = np.where(out, level, data.values)
-    beside = _drop_out_readings(data, out, distance, level) & ~out
+    beside = dropped & ~out
     values[beside] = np.interp(np.flatnonzero(beside), np.flatnonzero(~beside), values[~beside])
     return Series(data.times, values, data.gap_before, data.step, data.noise)
 
@@ -178,7 +197,7 @@ def _sign(data: Series, id: str, out: Flags, size: Array, least: float, distance
         "largest distance from the neighbours on both sides, in standard deviations of the log's own noise (Hampel)"
     )
     if not len(starts):
-        return Detection(id=id, statistic=statistic, value=float(size.max(initial=0.0)), limit=least)
+        return Detection(id=id, statistic=statistic, value=min(float(size.max(initial=0.0)), least), limit=least)
     peaks = np.array([start + np.argmax(np.abs(distance[start:end])) for start, end in zip(starts, ends, strict=True)])
     sizes = distance[peaks]
     lengths = data.times[ends - 1] - data.times[starts] + data.step

@@ -20,7 +20,7 @@ from typing import NamedTuple
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.days import DAY, LEAST_STEP, Days, LastingStep, lasting_step, step_of_days
+from diagnose.trends.days import DAY, LEAST_STEP, StepOfDays, lasting_step, step_of_days
 from diagnose.trends.days import FEWEST as FEWEST_RUNS
 from diagnose.trends.one_step import StepCandidate, one_by_one
 from diagnose.trends.plant import stands, stops_usually
@@ -100,7 +100,7 @@ def steps(seen: SeriesView) -> Detection:
     """Detect steps of the level while the plant runs; of a log of days, from one day to the next."""
     by_days = step_of_days(seen.data)
     if by_days is not None:
-        return _of_days(*by_days)
+        return _of_days(by_days)
     if stops_usually(stands(seen)):
         return _of_runs(seen)
     data = without_spikes(moving_readings(seen))
@@ -157,21 +157,22 @@ def _of_runs(seen: SeriesView) -> Detection:
     )
 
 
-def _of_days(days: Days, found: LastingStep) -> Detection:
+def _of_days(step: StepOfDays) -> Detection:
     statistic = "step of the mean of a day (Student's t, beside weekends and a line)"
-    level = abs(float(np.median(days.means)))
-    if not found.found or abs(found.size) < LEAST_STEP * level:
+    found = step.found
+    same_way = step.size * found.size > 0
+    if not found.found or not same_way or abs(step.size) < LEAST_STEP * abs(step.before):
         return Detection(id="steps", statistic=statistic, value=min(found.value, found.least), limit=found.least)
-    start = float(days.starts[found.place])
+    share = f" ({100 * step.size / abs(step.before):+.2g} %)" if step.before else ""
     return Detection(
         id="steps",
         present=True,
         statistic=statistic,
         value=found.value,
         limit=found.least,
-        marks=(Mark(start - DAY, start, found.size),),
-        parameters={"count": 1.0, "largest": found.size, "at": start, "days": float(len(days.starts))},
-        because=f"the mean of a day, by {found.size:+.3g} ({100 * found.size / level:+.2g} %) from this day on",
+        marks=(Mark(step.since, step.until, step.size),),
+        parameters={"count": 1.0, "largest": step.size, "at": step.until, "days": float(step.days)},
+        because=f"the mean of a day, by {step.size:+.3g}{share} from then on",
     )
 
 

@@ -11,6 +11,7 @@ from diagnose.trends.series import (
     MAD_TO_SD,
     Detection,
     Flags,
+    Indices,
     Mark,
     SeriesView,
     autocorrelation,
@@ -45,6 +46,10 @@ RHO_MARGIN, MOST_RHO = 1.5, 0.97
 
 RUN_BACK = 3
 """Fewest readings in a row that are more than a disturbance."""
+
+FELL_FROM, FELL_FAST = 0.3, 3.0
+"""Share of the usual flow from which it must have fallen, and how many times as fast as it usually changes, for a stop
+that no pump's state tells (estimate); a flow that creeps through zero has turned, and stopped nowhere."""
 
 LEAST_BACK = 0.02
 """Least reverse flow as a share of the usual flow (estimate)."""
@@ -181,7 +186,7 @@ def _least_by_chance(values: Array) -> float:
 def reverse_at_stop(seen: SeriesView) -> Detection:
     """Detect reverse flow after stops that then comes to rest.
 
-    Without the state of a pump, any lasting negative flow counts, provided that the flow is usually positive.
+    Without the state of a pump, a flow that falls at once from a good part of the usual one has stopped.
     """
     values = seen.data.values
     usual = usual_flow(seen)
@@ -195,9 +200,12 @@ def reverse_at_stop(seen: SeriesView) -> Detection:
         there &= seen.running == 0
     starts, ends = stretches(there)
     long = ends - starts >= RUN_BACK
+    if seen.running is None:
+        long &= _fell(values, starts, FELL_FROM * usual)
     statistic = f"largest reverse flow over at least {RUN_BACK} readings"
     if not long.any():
-        return Detection(id="reverse-at-stop", statistic=statistic, value=max(0.0, _sustained(depth)), limit=least)
+        value = max(0.0, min(_sustained(depth), least))
+        return Detection(id="reverse-at-stop", statistic=statistic, value=value, limit=least)
     starts, ends = starts[long], ends[long]
     depths = np.array([depth[a:b].max() for a, b in zip(starts, ends, strict=True)])
     seconds = seen.data.times[ends - 1] - seen.data.times[starts]
@@ -215,6 +223,14 @@ def reverse_at_stop(seen: SeriesView) -> Detection:
         },
         because=f"{so_often(len(starts))}, down to {-depths.max():.3g}, for up to {seconds.max():.0f} s",
     )
+
+
+def _fell(values: Array, starts: Indices, least: float) -> Flags:
+    """Return before which places a flow has fallen within a few readings, as a pump makes it and nothing slow does."""
+    window = np.lib.stride_tricks.sliding_window_view(np.pad(values, (RUN_BACK, 0), mode="edge"), RUN_BACK)
+    before = window[starts].max(axis=1)
+    usually = float(np.median(np.abs(values[RUN_BACK:] - values[:-RUN_BACK])))
+    return np.asarray((before >= least) & (before - values[starts] > FELL_FAST * usually), bool)
 
 
 def negative(seen: SeriesView) -> Detection:

@@ -22,6 +22,7 @@ from diagnose.trends.second import noise, second_meter
 from diagnose.trends.series import RATE, Detection, Flags, SeriesView, kept_of, series
 from diagnose.trends.spikes import drop_outs, spikes
 from diagnose.trends.steps import steps
+from diagnose.trends.stood import stands_once
 from diagnose.trends.stops import negative, reverse_at_stop, zero_at_standstill, zero_while_flowing
 from diagnose.trends.stuck import clipped, stuck
 from diagnose.trends.swings import swings
@@ -36,6 +37,7 @@ DETECTORS: Mapping[str, Callable[[SeriesView], Detection]] = {
     "negative": negative,
     "total-back": total_back,
     "total-stands": total_stands,
+    "stands-once": stands_once,
     "saturated": saturated,
     "drop-outs": drop_outs,
     "clipped": clipped,
@@ -59,19 +61,24 @@ OF_THE_LOOP: Mapping[str, Callable[[SeriesView], Detection]] = {
 }
 """Detectors that look at all readings; the others at those only that are a flow."""
 
+OF_RAW_READINGS = ("stuck", "clipped", "quantised", "steady-but-real")
+"""Detectors of single figures that come again; in a flow worked out from a total they come from the total's steps."""
+
 FEWEST = 3
 """Fewest readings that can be analysed."""
 
 PRIOR = 0.2
 """Prior probability of a given sign in a log that people look at (estimate)."""
 
-SENSITIVITY = 0.9
-"""Sensitivity of a detector (see the benchmark of false alarms)."""
+DENIED = 0.05
+"""Probability that a sign is there all the same up to which its findings are denied (estimate)."""
 
 ALL_EQUAL = (
     "such a log alone cannot show whether it is stuck or nothing changes; add a second meter, the loop current or the "
     "state of the pump to the log"
 )
+
+FROM_TOTAL = "the flow is worked out from a total, whose steps repeat by themselves"
 
 CODED = "{} left out: no flow, but what a receiver shows of a current at its fault level, or of none"
 WHICH_CODE = " (--urv, or a column of the loop current, tells which)"
@@ -148,7 +155,11 @@ def detections(whole: SeriesView, coded: Flags | None = None) -> dict[str, Detec
     """Return what every detector finds; what a fault current looks like as a flow only those of the loop see."""
     coded = coded_readings(whole) if coded is None else coded
     flows = kept_of(whole, ~coded) if _enough(coded) else whole
-    return {name: each(whole if name in OF_THE_LOOP else flows) for name, each in DETECTORS.items()}
+    raw = OF_RAW_READINGS if whole.total is not None and whole.total.unit else ()
+    return {
+        name: Detection(id=name, untested=FROM_TOTAL) if name in raw else each(whole if name in OF_THE_LOOP else flows)
+        for name, each in DETECTORS.items()
+    }
 
 
 def series_view(log: Log, upper: float | None) -> SeriesView:
@@ -182,17 +193,17 @@ def _order(each: SignResult) -> tuple[float, int, str]:
 
 
 def _sign_result(known: Sign, sign: Detection) -> SignResult:
-    return SignResult(known, sign, probability(sign))
+    return SignResult(known, sign, probability(sign, known.sensitivity))
 
 
-def probability(sign: Detection) -> float:
+def probability(sign: Detection, sensitivity: float) -> float:
     """Return the posterior probability of a sign, by Bayes' rule from false-alarm rate and sensitivity.
 
     The probability of a false alarm falls with the statistic like the tail of a normal distribution.
 
-    >>> round(probability(Detection(id="a", present=True, value=5.0, limit=5.0)), 2)
+    >>> round(probability(Detection(id="a", present=True, value=5.0, limit=5.0), 0.9), 2)
     0.96
-    >>> probability(Detection(id="a", untested="-"))
+    >>> probability(Detection(id="a", untested="-"), 0.9)
     0.2
     """
     if sign.untested:
@@ -200,26 +211,27 @@ def probability(sign: Detection) -> float:
     if not sign.present and not sign.excludes:
         return PRIOR
     if not sign.present:
-        missed = PRIOR * (1 - SENSITIVITY)
+        missed = PRIOR * (1 - sensitivity)
         return missed / (missed + (1 - PRIOR) * (1 - RATE))
     by_chance = RATE ** (min(max(sign.strength, 1.0), MOST_STRENGTH) ** 2)
-    there = PRIOR * SENSITIVITY
+    there = PRIOR * sensitivity
     return float(there / (there + (1 - PRIOR) * by_chance))
 
 
 def observations(trend: Trend, rule_book: RuleBook) -> tuple[FindingSeen, ...]:
     """Return the findings that follow, each with the figures as its quote; a sign that shows one outweighs a denial.
 
-    A sign that was not seen denies its findings only if the log would have shown it.
+    A sign that was not seen denies its findings only if the log would have shown it and its detector hardly misses
+    any; one that was seen once does not show what happens now and then.
     """
     about = in_figures(trend)
     found: dict[str, FindingSeen] = {}
     for each in trend.present:
-        for name in each.known.shows:
+        for name in each.known.shows if len(each.sign.marks) >= each.known.now_and_then else ():
             quote = f"{about}: {each.known.title}{_where(trend, each.sign)}; {each.sign.because}"
             found.setdefault(name, FindingSeen(finding=name, present=True, quote=quote))
     for each in trend.absent:
-        for name in each.known.denies if each.sign.excludes else ():
+        for name in each.known.denies if each.sign.excludes and each.probability <= DENIED else ():
             quote = f"{about}: not {each.known.title}"
             found.setdefault(name, FindingSeen(finding=name, present=False, quote=quote))
     return tuple(each for name, each in found.items() if name in rule_book.findings)

@@ -155,6 +155,10 @@ def _stood(random: np.random.Generator) -> InventedLog:
     return faults.total_stops(random, 48.0)
 
 
+def _empty(random: np.random.Generator) -> InventedLog:
+    return faults.zero_for_hours(random, 20.0)
+
+
 def _leaking(random: np.random.Generator) -> InventedLog:
     return faults.night_flow(random, 0.3)
 
@@ -208,6 +212,7 @@ PLANTED: Mapping[str, Callable[[np.random.Generator], InventedLog]] = {
     "negative": _turned,
     "total-back": _set_back,
     "total-stands": _stood,
+    "stands-once": _empty,
     "night-flow": _leaking,
     "profile": _shifted,
     "saturated": _saturated,
@@ -280,7 +285,29 @@ def report(size: int = 100) -> str:
     with ProcessPoolExecutor(2) as pool:
         alarms = dict(zip(PLANTS, pool.map(healthy, PLANTS, repeat(size)), strict=True))
         missed = list(pool.map(faulty, *zip(*sizes, strict=True), repeat(max(1, size // 2)), chunksize=4))
-    return "\n".join((*_alarms(alarms, size), "", *_missed(missed), _NOTE))
+        alone = [each for each in DETECTORS if not _told_by(each)]
+        seen_alone = dict(zip(alone, pool.map(planted, alone, repeat(max(1, size // 2))), strict=True))
+    shares = _sensitivities(missed, seen_alone, max(1, size // 2))
+    return "\n".join((*_alarms(alarms, size), "", *_missed(missed), _NOTE, "", *shares))
+
+
+def _told_by(detector: str) -> list[str]:
+    """Return the faults that this detector tells, and no other."""
+    return [fault for fault, known in FAULTS.items() if known.signs == {detector}]
+
+
+def _sensitivities(missed: list[Missed], alone: Mapping[str, int], logs: int) -> list[str]:
+    """Return the share of faults that each detector sees, all sizes but the smallest, which is there to be missed.
+
+    By Laplace's rule of succession, (seen + 1) of (logs + 2): no detector sees every fault. Detectors for which no
+    fault has sizes are shown by what is planted for them.
+    """
+    lines = ["sensitivity of each sign: all sizes but the smallest, with one more log seen and one missed"]
+    for name in DETECTORS:
+        told = [each for each in missed if each.fault in _told_by(name) and each.size != FAULTS[each.fault].sizes[0]]
+        hit, of = (alone[name], logs) if name in alone else (sum(e.seen for e in told), sum(e.logs for e in told))
+        lines.append(f"{name:{NAME}}{(hit + 1) / (of + 2):>9.2f}  {hit} of {of}")
+    return lines
 
 
 def _alarms(alarms: Mapping[str, Counter[str]], size: int) -> list[str]:

@@ -8,6 +8,8 @@ import numpy as np
 import pytest
 
 from diagnose.errors import BadInput
+from diagnose.rule_book.patterns import Heading
+from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.log_pair import beside
 from diagnose.tables.log_reading import Log, Options, read_log
 
@@ -84,3 +86,76 @@ def test_two_logs_are_aligned_in_time(tmp_path: Path) -> None:
     late = read(tmp_path, "time;q [l/s]\n2027-03-01 00:00:30;10\n2027-03-01 00:01:30;12\n", "late.csv")
     with pytest.raises(BadInput, match="share no time"):
         beside(one, late)
+
+
+GERMAN = "Datum;Uhrzeit;Durchfluss [m3/h];Status Pumpe;Güte"
+US = "Date,Time,Flow (gpm),Totalizer (gal),Pump Status,Status"
+
+
+def test_german_headings_are_read(tmp_path: Path) -> None:
+    """Date and time of day apart, a comma in the figures, the pump by its name, the quality by its word."""
+    lines = [f"01.03.2026;00:0{n}:00;5,{n};{'ein' if n % 2 else 'aus'};gut" for n in range(6)]
+    log = read(tmp_path, GERMAN + "\n" + "\n".join(lines) + "\n")
+    assert log.flow.tolist() == pytest.approx([5, 5.1, 5.2, 5.3, 5.4, 5.5])
+    assert log.running is not None
+    assert log.running.tolist() == [0, 1, 0, 1, 0, 1]
+
+
+def test_us_headings_are_read(tmp_path: Path) -> None:
+    """The flow before the total; of two columns of states one is the pump's and one the quality."""
+    lines = [f"03/21/2026,00:0{n}:00,5.{n},{100 + n},ON,{'Bad' if n == 2 else 'Good'}" for n in range(6)]
+    log = read(tmp_path, US + "\n" + "\n".join(lines) + "\n")
+    assert (log.unit, np.isnan(log.flow).tolist().index(True)) == ("gpm", 2)
+    assert log.running is not None
+
+
+@pytest.mark.parametrize("head", ["Zeit;Zählerstand [m3]", "Zeitstempel;Verbrauch (m3)", "Zeit;Totalizer [m3]"])
+def test_a_total_has_names_in_two_languages(head: str, tmp_path: Path) -> None:
+    """Whatever it is called, its differences are the flow."""
+    log = read(tmp_path, rows("100", "101", "103", "104", head=head))
+    assert log.flow.tolist() == pytest.approx([60, 120, 60])
+
+
+def test_the_words_of_a_rule_book_are_used(tmp_path: Path) -> None:
+    """Another language is a file more, for logs as for pairs."""
+    dutch = (
+        Heading(id="a", title="-", means=("time",), words=("tijd",)),
+        Heading(id="b", title="-", means=("other",), words=("doorzicht",)),
+        Heading(id="c", title="-", means=("flow",), words=("debiet",)),
+    )
+    text = rows("7;5", "7;6", "7;7", head="tijd;doorzicht [m3/h];debiet [m3/h]")
+    log = read(tmp_path, text, words=HeadingWords(dutch))
+    assert log.flow.tolist() == [5, 6, 7]
+    assert log.second is not None
+
+
+@pytest.mark.parametrize(
+    ("head", "options"),
+    [
+        ("Zeit;FT1;FT2", {"unit": "m3/h"}),
+        ("time;FT1 [m3/h];FT2 [m3/h]", {}),
+        ("time;Flow (m3/h);FQ 7 (m3/h)", {}),
+        ("time;north inlet [m3/h];south inlet [m3/h]", {}),
+    ],
+)
+def test_the_only_two_flows_need_no_names(head: str, options: dict[str, object], tmp_path: Path) -> None:
+    """The first is the reading, the second the second meter, and it is said."""
+    log = read(tmp_path, rows("5;5.1", "6;6.1", "7;7.1", head=head), **options)
+    assert log.second is not None
+    assert log.second.tolist() == [5.1, 6.1, 7.1]
+    assert "as the second meter" in " ".join(log.warnings)
+
+
+@pytest.mark.parametrize("other", ["TT1 [degC]", "Sollwert [m3/h]", "set point [m3/h]", "PT1"])
+def test_what_is_no_flow_is_no_second_meter(other: str, tmp_path: Path) -> None:
+    """A temperature, or what is wanted, is not compared with the flow."""
+    log = read(tmp_path, rows("5;5", "6;6", "7;7", head=f"time;FT1 [m3/h];{other}"))
+    assert log.second is None
+    assert log.flow.tolist() == [5, 6, 7]
+
+
+def test_of_three_flows_none_is_taken_for_the_second(tmp_path: Path) -> None:
+    """Which one it is compared with is for people to say."""
+    log = read(tmp_path, rows("5;5;1", "6;6;1", "7;7;1", head="time;FT1 [m3/h];FT2 [m3/h];FT3 [m3/h]"))
+    assert log.second is None
+    assert "columns not used" in " ".join(log.warnings)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tests.trends.logs import DAY, InventedLog
-from tests.trends.plants import _second, district, nights_at_zero, steady_process, told_station
+from tests.trends.plants import _second, district, nights_at_zero, one_week, steady_process, told_station
 
 Random = np.random.Generator
 
@@ -237,6 +237,44 @@ def total_back(random: Random, size: float) -> InventedLog:
     return log
 
 
+def week_second_steps(random: Random, size: float) -> InventedLog:
+    """A meter that reads a share more than the second one from some moment of one week on."""
+    log = _second(random, one_week(random))
+    log.flow[_from(random, log) :] *= 1 + size
+    return log
+
+
+def week_night_flow(random: Random, size: float) -> InventedLog:
+    """Flow at all hours more by a share of the mean, from the fourth or the fifth night of one week on."""
+    log = one_week(random)
+    start = int(random.integers(3, 5)) * DAY + log.times[0]
+    return replace(log, flow=log.flow + size * float(log.flow.mean()) * (log.times >= start))
+
+
+def week_steps(random: Random, size: float) -> InventedLog:
+    """A district whose readings are a share larger from some moment of one week on; nothing stands beside it."""
+    log = one_week(random)
+    log.flow[_from(random, log, 0.4, 0.6) :] *= 1 + size
+    return log
+
+
+def zero_for_hours(random: Random, size: float) -> InventedLog:
+    """A district that never stands at zero for so many hours."""
+    log = district(random, step=600.0)
+    start = _from(random, log)
+    log.flow[start : start + round(size * 6)] = 0.0
+    return log
+
+
+def loop_open(random: Random, size: float) -> InventedLog:
+    """A flow scaled from a loop that carried nothing for so many readings; neither its current nor URV are told."""
+    log = district(random)
+    end = float(log.flow.max()) * random.uniform(1.05, 2.5)
+    start = _from(random, log)
+    log.flow[start : start + int(size)] = -end / 4
+    return log
+
+
 FAULTS: Mapping[str, Fault] = {
     "second steps away": Fault(second_steps_away, (0.03, 0.06, 0.2), frozenset({"second-meter"})),
     "second differs": Fault(second_differs, (0.03, 0.06, 0.2), frozenset({"second-meter"})),
@@ -264,5 +302,10 @@ FAULTS: Mapping[str, Fault] = {
     "runs back": Fault(runs_back, (0.02, 0.05, 0.2), frozenset({"reverse-at-stop"})),
     "total stands": Fault(total_stops, (3.0, 12.0, 48.0), frozenset({"total-stands"})),
     "total jumps back": Fault(total_back, (5.0, 500.0, 12_000.0), frozenset({"total-back"})),
+    "week, second steps": Fault(week_second_steps, (0.03, 0.06, 0.2), frozenset({"second-meter"})),
+    "week, night flow": Fault(week_night_flow, (0.1, 0.2, 0.5), frozenset({"night-flow"})),
+    "week, step": Fault(week_steps, (0.2, 0.5, 1.0), frozenset({"steps", "night-flow"})),
+    "zero for hours": Fault(zero_for_hours, (2.0, 6.0, 20.0), frozenset({"stands-once"})),
+    "loop open": Fault(loop_open, (1.0, 3.0, 30.0), frozenset({"no-current"})),
 }
 """Faults by name."""

@@ -271,6 +271,57 @@ def two_damped(random: np.random.Generator) -> InventedLog:
     return InventedLog(log.times, log.flow, second=damped * (1 + 0.003 * random.normal()))
 
 
+def one_week(random: np.random.Generator) -> InventedLog:
+    """Return a district for seven days, which begin on any day of the week."""
+    log = district(random, days=14)
+    start = int(random.integers(0, 7)) * 144
+    part = slice(start, start + 7 * 144)
+    return InventedLog(log.times[part], log.flow[part])
+
+
+def storm_inflow(random: np.random.Generator) -> InventedLog:
+    """Return the inflow of a sewage works: dry weather with its day, and storms of ten to thirty times as much."""
+    log = district(random, step=300.0, night=0.3)
+    flow = log.flow
+    for _ in range(int(random.integers(1, 5))):
+        peak, start = random.uniform(10, 40) * float(flow.mean()), random.uniform(0, 13) * DAY + log.times[0]
+        rises, falls = random.uniform(300, 3600), random.uniform(900, 14400)
+        for burst in range(int(random.integers(1, 4))):
+            since = np.maximum(log.times - start - burst * random.uniform(1800, 7200), 0.0)
+            flow = flow + peak * (1 - np.exp(-since / rises)) * np.exp(-since / falls)
+    return InventedLog(log.times, flow)
+
+
+def flushed(random: np.random.Generator) -> InventedLog:
+    """Return a water main that is flushed, or at which a hydrant is opened, once or twice."""
+    log = district(random, step=300.0)
+    for _ in range(int(random.integers(1, 3))):
+        start = int(random.integers(20, len(log.flow) - 20))
+        log.flow[start : start + int(random.integers(1, 6))] += random.uniform(1, 4) * float(log.flow.mean())
+    return log
+
+
+def read_late(random: np.random.Generator) -> InventedLog:
+    """Return a total whose outstation could not be reached now and then: it stands, and catches up."""
+    log = district(random)
+    seconds = np.diff(log.times, prepend=log.times[0])
+    total = 4321.0 + np.cumsum(log.flow * seconds / HOUR)
+    for _ in range(int(random.integers(1, 5))):
+        start = int(random.integers(10, len(total) - 60))
+        end = start + int(random.integers(2, 40))
+        total[start:end] = total[start]
+    return InventedLog(log.times, np.floor(total * 10) / 10, total=True)
+
+
+def tidal(random: np.random.Generator) -> InventedLog:
+    """Return a flow between two basins that wanders slowly through zero and back."""
+    times = grid(7, 300.0)
+    level = random.uniform(20, 200)
+    hours = random.uniform(11, 60)
+    slow = np.sin(2 * np.pi * (times - times[0]) / (hours * HOUR) + random.uniform(0, 6.3)) + random.uniform(0.1, 0.8)
+    return InventedLog(times, level * (slow + 0.02 * ar1(random, len(times), 0.9)))
+
+
 HEALTHY: Mapping[str, Callable[[np.random.Generator], InventedLog]] = {
     "district": district,
     "on/off station": on_off_station,
@@ -292,6 +343,11 @@ HEALTHY: Mapping[str, Callable[[np.random.Generator], InventedLog]] = {
     "set points": set_points,
     "two meters": two_meters,
     "two, one damped": two_damped,
+    "one week": one_week,
+    "storm inflow": storm_inflow,
+    "flushed main": flushed,
+    "read late": read_late,
+    "through zero": tidal,
 }
 """Healthy plants by name."""
 
@@ -306,6 +362,8 @@ RIGHTLY: frozenset[tuple[str, str]] = frozenset(
         ("current lost", "no-current"),
         ("quantised", "quantised"),
         ("heavy tails", "spikes"),
+        ("flushed main", "spikes"),
+        ("through zero", "swings"),
         ("uneven noise", "noise"),
     }
 )

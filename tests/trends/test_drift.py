@@ -64,7 +64,7 @@ def test_clean_logs_raise_no_more_alarms_than_stated(kind: str) -> None:
     assert chance(sum(sign.present for sign in signs), sum(not sign.untested for sign in signs))
 
 
-@pytest.mark.parametrize("count", [7, 14, 60])
+@pytest.mark.parametrize("count", [10, 14, 60])
 @pytest.mark.parametrize("memory", [0.0, 0.95])
 def test_days_without_change_raise_no_more_alarms_than_stated(count: int, memory: float) -> None:
     """However many days, with and without memory; all of them are tested."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Container, Mapping, Sequence
 from functools import singledispatch
 from operator import itemgetter
@@ -18,6 +17,7 @@ from diagnose.documents.document import (
     hazard_documents,
     step_document,
 )
+from diagnose.documents.expected import tolerance
 from diagnose.interview.endings import hand_over
 from diagnose.interview.fields import fields
 from diagnose.protocol.prompts import (
@@ -307,16 +307,6 @@ def reading(situation: Situation, prompt: ReadingPrompt, quantity: Quantity, che
         text = expected.shown(prompt.expected) + tolerance(expected, quantity, prompt.expected)
         blocks.append(line(Span(f"expect {text} if all is well up to here", "head")))
     return blocks
-
-
-def tolerance(expected: Quantity, measured: Quantity, value: float) -> str:
-    """Return how far a reading may be from an expected value (SI): limits of meter and instrument together."""
-    meter = expected.limits_of(value) / expected.si_factor
-    instrument = measured.limits_of(value) / expected.si_factor
-    if not meter and not instrument:
-        return ""
-    both = f" (meter {meter:.2g}, instrument {instrument:.2g})" if meter and instrument else ""
-    return f" ± {math.hypot(meter, instrument):.2g}{both}"
 
 
 def takes(check: Check) -> list[Block]:

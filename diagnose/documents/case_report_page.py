@@ -1,0 +1,103 @@
+"""The report of a case as a page of HTML: one file, nothing outside it, made for paper without colour."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Mapping
+from typing import Any
+
+from diagnose.documents.blocks import percent
+from diagnose.documents.case_report_picture import ranking_picture
+from diagnose.documents.case_report_types import CaseReportDocument, EntryDocument
+from diagnose.place import visible
+from diagnose.rule_book.competence import a_person
+
+LEAST = 0.02
+"""Probability from which a cause is named as still possible."""
+
+def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]) -> str:
+    """Return the page; ``pictures`` are the contents of attached pictures that are shown, by their SHA-256."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+
+    environment = Environment(
+        loader=PackageLoader("diagnose.documents"),
+        autoescape=select_autoescape(["html"]),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        finalize=_plain,
+    )
+    environment.filters |= {"share": percent, "time": when, "clock": clock, "size": size_in_words}
+    shown = {each.sha256: each.picture for each in document.attachments if each.picture and each.sha256 in pictures}
+    return environment.get_template("case_report.html").render(
+        document=document,
+        title=title_of(document),
+        picture=ranking_picture(document.ranking),
+        ways=cause_of(document),
+        data={sha: f"data:{kind};base64,{b64encode(pictures[sha]).decode()}" for sha, kind in shown.items()},
+        least=LEAST,
+        verdict_of=verdict_of,
+        a_person=a_person,
+        one_day=len({each.at[:10] for each in document.timeline}) <= 1,
+    )
+
+
+def _plain(value: Any) -> Any:
+    """Return a text without letters that are not seen or that control what shows it."""
+    return visible(value, "\t\n") if type(value) is str and not value.isprintable() else value
+
+
+def title_of(document: CaseReportDocument) -> str:
+    """Return the title of a report."""
+    return f"Fault report: meter {document.meter}" if document.meter else "Fault report of a flow meter"
+
+
+def cause_of(document: CaseReportDocument) -> str:
+    """Return what the case came to in one line: what it was closed with, else what was cured, else what is likeliest."""
+    closed = document.closed
+    if closed and closed.cause:
+        return closed.cause
+    if closed:
+        return "no cause was found" if closed.outcome == "not found" else "a cause that the rule book does not list"
+    if document.cured:
+        return "; ".join(document.cured)
+    likely = document.now.causes[:1]
+    return f"not proved yet; likeliest: {likely[0].title} ({percent(likely[0].probability)})" if likely else "not known"
+
+
+def when(at: str) -> str:
+    """Return a time as people read it.
+
+    >>> when("2026-11-30T09:03:20+00:00"), when("")
+    ('2026-11-30 09:03 UTC', '')
+    """
+    zone = " UTC" if at.endswith(("+00:00", "Z")) else ""
+    return f"{at[:16].replace('T', ' ')}{zone}" if at else ""
+
+
+def clock(at: str, one_day: bool) -> str:
+    """Return a time of the timeline; the date is left out where all is of one day.
+
+    >>> clock("2026-11-30T09:03:20+00:00", True), clock("2026-11-30T09:03:20+00:00", False)
+    ('09:03', '2026-11-30 09:03')
+    """
+    return at[11:16] if one_day else at[:16].replace("T", " ")
+
+
+def size_in_words(size: int) -> str:
+    """Return a length in bytes as people read it.
+
+    >>> size_in_words(900), size_in_words(15_300), size_in_words(2_500_000)
+    ('900 bytes', '15 kB', '2.5 MB')
+    """
+    if size < 1_000:
+        return f"{size} bytes"
+    return f"{size / 1_000:.0f} kB" if size < 1_000_000 else f"{size / 1_000_000:.1f} MB"
+
+
+def verdict_of(entry: EntryDocument) -> str:
+    """Return the verdict on a step in a word: whether something was found wrong, or all was as expected."""
+    found = entry.wrong or any(each.wrong for each in entry.readings)
+    judged = found or entry.expected or any(each.verdicts for each in entry.readings)
+    return "wrong" if found else "fine" if judged else ""

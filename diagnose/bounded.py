@@ -44,6 +44,10 @@ RULE_FILE = Limit("rule file", 1_000_000, "split it up")
 RECORDED_CASE = Limit("recorded case", 1_000_000, "a recorded case has one report and its answers")
 CACHED = Limit("file of the cache", 200_000_000, "it is not ours")
 JOURNAL = Limit("case", 10_000_000, "it is not a case")
+ATTACHMENT = Limit("file to attach", 50_000_000, "attach the part that shows something, and say where the rest is kept")
+
+PICTURE_BYTES = 1_500_000
+"""Bytes of an attached picture that is shown in a report; a larger one is named there."""
 
 LARGEST_FIGURE = 1e15
 """In whatever unit: what is larger was typed wrongly or never measured, and could not be worked with."""

@@ -18,7 +18,7 @@ def print_json(document: msgspec.Struct) -> None:
     """Print a document as JSON."""
     from diagnose.documents.typed import as_json
 
-    click.echo(as_json(document, ascii_only=not _speaks_unicode()))
+    click.echo(as_json(document, ascii_only=not speaks_unicode()))
 
 
 def print_diagnosis(document: DiagnosisDocument, form: str, marked: bool = False) -> None:
@@ -37,9 +37,9 @@ def print_diagnosis(document: DiagnosisDocument, form: str, marked: bool = False
 
 def print_schema(schema: dict[str, Any]) -> None:
     """Print a JSON Schema."""
-    click.echo(json.dumps(schema, ensure_ascii=not _speaks_unicode(), indent=2))
+    click.echo(json.dumps(schema, ensure_ascii=not speaks_unicode(), indent=2))
 
 
-def _speaks_unicode() -> bool:
+def speaks_unicode() -> bool:
     """Tell whether standard output can carry every letter; JSON has escapes for those that it cannot."""
     return (getattr(sys.stdout, "encoding", None) or "").lower().replace("-", "") == "utf8"

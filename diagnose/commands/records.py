@@ -13,6 +13,7 @@ COMMANDS = {
     "resume": "case_showing",
     "close": "case_closing",
     "reopen": "case_closing",
+    "report": "case_reports",
     "export": "case_exchange:export_cases",
     "import": "case_exchange:import_cases",
     "replay": "case_replay",
@@ -22,13 +23,14 @@ COMMANDS = {
 
 @click.group(cls=LazyGroup, modules=COMMANDS, what="cases ")
 def cases() -> None:
-    """List, find, show, close and pass on the interviews kept here; replay recorded cases.
+    """List, find, show, report, close and pass on the interviews kept here; replay recorded cases.
 
     \b
     diagnose cases list --state open
     diagnose cases search coating
     diagnose cases show 20260301-101500
     diagnose cases close 20260301-101500 --cause electrode-coating --minutes 40
+    diagnose cases report 20260301-101500 --output fault.html
     diagnose cases replay
 
     A case is kept in a file of its own (its journal) from the first answer on. DIAGNOSE_CASES says in which folder.

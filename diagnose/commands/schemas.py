@@ -20,6 +20,7 @@ DOCUMENTS = {
     "review": ("documents.review_types", "ReviewDocument", "Review (diagnose data-sheet review)"),
     "case-list": ("documents.case_list_types", "CaseListDocument", "Kept cases (diagnose cases list)"),
     "cases-alike": ("documents.case_list_types", "CasesAlikeDocument", "Cases alike (diagnose cases search --like)"),
+    "case-report": ("documents.case_report_types", "CaseReportDocument", "Report of a case (diagnose cases report)"),
     "coverage": ("authoring.coverage", "Coverage", "Coverage (diagnose rules coverage)"),
     "simulation": ("authoring.simulation_text", "SimulationDocument", "Simulation (diagnose rules simulate)"),
 }
@@ -35,8 +36,8 @@ NAMES = (*DOCUMENTS, DATA_SHEET)
 def schema(ctx: click.Context, name: str) -> None:
     """Print the JSON Schema of what a command prints, or of a data sheet.
 
-    NAME is diagnosis, comparison, trend, calculation, review, case-list, cases-alike, coverage, simulation or
-    data-sheet. The last lets editors check and complete YAML; it follows from the rule book. The schemas are of
+    NAME is diagnosis, comparison, trend, calculation, review, case-list, cases-alike, case-report, coverage, simulation
+    or data-sheet. The last lets editors check and complete YAML; it follows from the rule book. The schemas are of
     draft 2020-12.
 
     \b

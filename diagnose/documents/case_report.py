@@ -5,8 +5,9 @@ Whoever asks for one (the command) gives the moments and how the case stands now
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from diagnose.cases.events import Acknowledgement, Attached, Case, Closed, TextRead, Undo
 from diagnose.cases.standing import Standing
@@ -104,7 +105,7 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
         cured=tuple(dict.fromkeys(_cured(rule_book, file))),
         closed=_closed(rule_book, kept.closed, kept.closed_at) if kept.closed else None,
         reopened=tuple(each.why for each in kept.reopened),
-        ruled_out=tuple(_ruled_out(looking)),
+        ruled_out=tuple(_ruled_out(looking, set(_causes_cured(rule_book, file)))),
         follow_up=tuple(dict.fromkeys(_follow_up(rule_book, file))),
         attachments=tuple(map(_attachment, file.files)),
         sources=tuple(sorted(_sources(rule_book, file), key=str.casefold)),
@@ -147,8 +148,15 @@ def _ranking(moments: Sequence[Moment], entries: Mapping[int, tuple[EntryDocumen
     highest = {name: max(share.get(name, 0.0) for share in shares) for name in titles}
     first = [next(iter(share)) for share in reversed(shares)]  # whoever led last comes first
     leading = list(dict.fromkeys((*first, *sorted(titles, key=lambda name: -highest[name]))))[:RANKED]
+    cured = [turn for turn, told in entries.items() if any(_mended(each) for each in told)]
+    turns = [each.turn for each in moments]
     return RankingDocument(
         after=tuple(entries[each.turn][-1].number if each.turn in entries else 0 for each in moments),
+        anew=tuple(
+            number
+            for number, (before, turn) in enumerate(pairwise(turns), 1)
+            if any(before < each <= turn for each in cured)
+        ),
         causes=tuple(
             RankedDocument(
                 id=name,
@@ -158,6 +166,10 @@ def _ranking(moments: Sequence[Moment], entries: Mapping[int, tuple[EntryDocumen
             for name in leading
         ),
     )
+
+
+def _mended(entry: EntryDocument) -> bool:
+    return entry.kind == "proof" and entry.result != "not cured" and not entry.taken_back
 
 
 def _compared(rule_book: RuleBook, file: CaseFile) -> Iterator[ComparedDocument]:
@@ -243,7 +255,7 @@ def _closed(rule_book: RuleBook, closed: Closed, at: str) -> ClosedDocument:
     )
 
 
-def _ruled_out(moments: Sequence[Moment]) -> Iterator[RuledOutDocument]:
+def _ruled_out(moments: Sequence[Moment], cured: Container[str]) -> Iterator[RuledOutDocument]:
     """Go through the causes that were likely once and are not any more, those that were likeliest first."""
     if not moments:
         return
@@ -253,6 +265,7 @@ def _ruled_out(moments: Sequence[Moment]) -> Iterator[RuledOutDocument]:
         for each in moment.diagnosis.causes:
             once[each.id] = max(once.get(each.id, 0.0), each.probability)
     out = [each for each in last.causes if once[each.id] >= LIKELY_ONCE and each.probability < UNLIKELY_NOW]
+    out = [each for each in out if each.id not in cured]
     for each in sorted(out, key=lambda cause: -once[cause.id])[:MOST_RULED_OUT]:
         against = [reason for reason in each.opposing if reason.decibans <= AGAINST]
         yield RuledOutDocument(
@@ -279,7 +292,7 @@ def _attachment(file: FileKept) -> AttachmentDocument:
 
 
 def _sources(rule_book: RuleBook, file: CaseFile) -> Iterable[str]:
-    """Return the sources behind what was done and concluded: checks, remedies, cautions, the cause, what spoke for it."""
+    """Return the sources behind what was done and concluded."""
     names: list[str] = []
     for entry in file.case.entries:
         event = entry.event

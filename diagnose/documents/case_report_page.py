@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import groupby
+from operator import attrgetter
 from typing import Any
 
 from diagnose.documents.blocks import percent
@@ -14,6 +16,7 @@ from diagnose.rule_book.competence import a_person
 
 LEAST = 0.02
 """Probability from which a cause is named as still possible."""
+
 
 def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]) -> str:
     """Return the page; ``pictures`` are the contents of attached pictures that are shown, by their SHA-256."""
@@ -28,7 +31,7 @@ def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]
         keep_trailing_newline=True,
         finalize=_plain,
     )
-    environment.filters |= {"share": percent, "time": when, "clock": clock, "size": size_in_words}
+    environment.filters |= {"share": percent, "time": when, "clock": clock, "size": size_in_words, "together": together}
     shown = {each.sha256: each.picture for each in document.attachments if each.picture and each.sha256 in pictures}
     return environment.get_template("case_report.html").render(
         document=document,
@@ -40,6 +43,7 @@ def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]
         verdict_of=verdict_of,
         a_person=a_person,
         one_day=len({each.at[:10] for each in document.timeline}) <= 1,
+        days={next(each).number for _, each in groupby(document.timeline, lambda entry: entry.at[:10])},
     )
 
 
@@ -54,7 +58,7 @@ def title_of(document: CaseReportDocument) -> str:
 
 
 def cause_of(document: CaseReportDocument) -> str:
-    """Return what the case came to in one line: what it was closed with, else what was cured, else what is likeliest."""
+    """Return what the case came to: what it was closed with, else what was cured, else what is likeliest."""
     closed = document.closed
     if closed and closed.cause:
         return closed.cause
@@ -99,5 +103,10 @@ def size_in_words(size: int) -> str:
 def verdict_of(entry: EntryDocument) -> str:
     """Return the verdict on a step in a word: whether something was found wrong, or all was as expected."""
     found = entry.wrong or any(each.wrong for each in entry.readings)
-    judged = found or entry.expected or any(each.verdicts for each in entry.readings)
+    judged = found or entry.expected or entry.kind == "proof" or any(each.verdicts for each in entry.readings)
     return "wrong" if found else "fine" if judged else ""
+
+
+def together(entries: Iterable[Any], *names: str) -> list[tuple[tuple[Any, ...], list[Any]]]:
+    """Return entries that follow each other and have these fields in common, under what they have in common."""
+    return [(shared, list(each)) for shared, each in groupby(entries, attrgetter(*names))]

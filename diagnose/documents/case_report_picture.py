@@ -54,9 +54,13 @@ class Line(NamedTuple):
 
 
 class Picture(NamedTuple):
-    """The picture: lines, ticks below (where, and the number of the entry) and beside, and what it shows in words."""
+    """The picture: lines, ticks below (where, and the number of the entry) and beside, and what it shows in words.
+
+    ``cures`` are where something was mended.
+    """
 
     lines: tuple[Line, ...]
+    cures: tuple[float, ...]
     below: tuple[tuple[float, str], ...]
     beside: tuple[tuple[float, str], ...]
     text: str
@@ -91,6 +95,7 @@ def ranking_picture(ranking: RankingDocument) -> Picture | None:
     )
     return Picture(
         lines=lines,
+        cures=tuple((across[number - 1] + across[number]) / 2 for number in ranking.anew if number),
         below=tuple((x, str(after)) for x, after in list(zip(across, ranking.after, strict=True))[::step]),
         beside=tuple((_height(share / 100), f"{share} %") for share in (0, 25, 50, 75, 100)),
         text=_in_words(lines, count),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from itertools import groupby
+from itertools import count, groupby
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -71,16 +71,15 @@ def timeline(rule_book: RuleBook, case: Case, moments: Iterable[Moment]) -> dict
     undone = {each.event.turn for each in case.entries if isinstance(each.event, Undo)}
     known = {each.turn: each.diagnosis for each in moments}
     found: dict[int, tuple[EntryDocument, ...]] = {}
-    number, now = 0, None
+    now = None
+    numbers = count(1)
     pending: list[ReadingTaken] = []
     for turn, grouped in groupby(case.entries, attrgetter("turn")):
         now = known.get(turn, now)
         told = _Turn(rule_book, list(grouped), now, pending)
-        made = []
-        for number, each in enumerate(told.entries(), number + 1):
-            made.append(replace(each, number=number, taken_back=turn in undone))
+        made = tuple(replace(each, number=next(numbers), taken_back=turn in undone) for each in told.entries())
         if made:
-            found[turn] = tuple(made)
+            found[turn] = made
         pending = told.pending
     return found
 
@@ -105,7 +104,8 @@ class _Turn:
             yield from self._done(event)
             yield from self._case(event)
         told = [each for each in self.events if isinstance(each, FindingSeen) and not each.heard]
-        if told and not any(isinstance(each, TextRead | StepMeasured | SetAside | CheckDone) for each in self.events):
+        elsewhere = TextRead | StepMeasured | SetAside | CheckDone | Compared
+        if told and not any(isinstance(each, elsewhere) for each in self.events):
             means = [self._finding(each.finding, each.present) for each in told]
             yield self._entry("told", "Answered or reported", "; ".join(means), wrong=self._wrong(told))
 
@@ -138,7 +138,8 @@ class _Turn:
     def _words(self, event: Event) -> Iterator[EntryDocument]:
         if isinstance(event, TextRead):
             heard = [each for each in self.events if isinstance(each, FindingSeen) and each.heard]
-            figures = [each for each in self.events if isinstance(each, Measurement) and each.heard]
+            fields = self.rule_book.data_sheet_fields()  # those are told of the meter, and no readings
+            figures = [each for each in self.events if isinstance(each, Measurement) and each.quantity not in fields]
             yield self._entry(
                 "told",
                 "Told in words",
@@ -149,19 +150,23 @@ class _Turn:
             )
         elif isinstance(event, Note):
             yield self._entry("told", "Note", f"“{event.text}”")
-        elif isinstance(event, DangerMentioned):
+        elif isinstance(event, NoComplaint):
+            yield self._entry("told", "Nobody can say what is wrong")
+        elif isinstance(event, CompetenceSaid):
+            yield self._entry("person", f"Answers from here on: {a_person(event.competence)}")
+        else:
+            yield from self._hazards(event)
+
+    def _hazards(self, event: Event) -> Iterator[EntryDocument]:
+        if isinstance(event, DangerMentioned):
             could_be = "; ".join(self._finding(name, True) for name in event.findings)
             yield self._entry("hazard", "Words that may tell of a danger", f"“{event.quote}”: {could_be}?", wrong=True)
         elif isinstance(event, NoDanger):
             yield self._entry("hazard", "Nobody is in danger", f"asked about “{event.quote}”" if event.quote else "")
-        elif isinstance(event, NoComplaint):
-            yield self._entry("told", "Nobody can say what is wrong")
         elif isinstance(event, Cleared):
             said = "misread: it never was there" if event.misread else "said to be over"
             by = f" by {a_person(event.competence)}" if event.competence else ""
             yield self._entry("hazard", self._finding(event.finding, True), f"{said}{by}")
-        elif isinstance(event, CompetenceSaid):
-            yield self._entry("person", f"Answers from here on: {a_person(event.competence)}")
 
     # What was done ---------------------------------------------------------------------------------------------
 
@@ -179,14 +184,16 @@ class _Turn:
             yield self._entry("remedy", self._title(event.remedy), "carried out")
         elif isinstance(event, RemedyTried):
             yield self._proof(event)
-        elif isinstance(event, SetAside) and event.why != "answered by readings":
-            yield self._entry("passed over", self._title(event.step), event.why)
-        elif isinstance(event, StepDeclined):
+        else:
+            yield from self._passed_over(event)
+
+    def _passed_over(self, event: Event) -> Iterator[EntryDocument]:
+        if isinstance(event, SetAside | StepDeclined) and event.why != "answered by readings":
             yield self._entry("passed over", self._title(event.step), event.why)
         elif isinstance(event, NoTool):
             yield self._entry("passed over", "No such tool here", event.tool)
         elif isinstance(event, DangerAvoided):
-            caution = book.cautions.get(event.caution)
+            caution = self.rule_book.cautions.get(event.caution)
             title = caution.title if caution else event.caution
             yield self._entry("passed over", "May not be done by whoever is here", title)
 
@@ -264,9 +271,7 @@ class _Turn:
         known = {name: value for name, value in taken.items() if name in self.rule_book.quantities}
         return tuple(self._reading(name, value, {**self.values, **known}, check) for name, value in known.items())
 
-    def _reading(
-        self, name: str, value: Value, values: Mapping[str, Value], check: Check | None
-    ) -> ReadingDocument:
+    def _reading(self, name: str, value: Value, values: Mapping[str, Value], check: Check | None) -> ReadingDocument:
         quantity = self.rule_book.quantities[name]
         fired = sorted(fired_by(self.rule_book, name, self.findings, values), key=lambda each: not each.present)
         told = ", ".join(value) if isinstance(value, tuple) else value

@@ -82,9 +82,13 @@ class RankedDocument(Document, frozen=True, kw_only=True):
 
 
 class RankingDocument(Document, frozen=True, kw_only=True):
-    """How the ranking moved: ``after`` gives the number of the entry of the timeline behind each moment."""
+    """How the ranking moved: ``after`` gives the number of the entry of the timeline behind each moment.
+
+    ``anew`` are the moments (counted from 0) before which something was mended, so that the rest was ranked anew.
+    """
 
     after: tuple[int, ...]
+    anew: tuple[int, ...]
     causes: tuple[RankedDocument, ...]
 
 

@@ -87,8 +87,9 @@ def _in_words(
 
 
 def _limit(comparison: Comparison, quantity: Quantity, values: Mapping[str, Any]) -> str | None:
+    """Return the limits of a comparison in words; None of words, and where something that it goes by is not known."""
     if comparison.relation == "one of":
-        return f"{'' if comparison.holds else 'not '}{' or '.join(comparison.choices)}"
+        return None
     others = set(compared(comparison)) - {quantity.id}
     if any(not isinstance(values.get(name), int | float) for name in others):
         return None

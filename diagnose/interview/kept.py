@@ -1,7 +1,16 @@
-"""A kept interview as a document: the diagnosis, and what is still disturbed, for whoever takes over elsewhere."""
+"""A kept interview as a document: the diagnosis and what is still disturbed, or all of the case as a report."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from diagnose.cases.events import Case, Undo
+from diagnose.cases.standing import OBSERVED
+from diagnose.documents.case_report import CaseFile, FileKept, case_report
+from diagnose.documents.case_report_timeline import Moment
+from diagnose.documents.case_report_types import CaseReportDocument
 from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.document import diagnosis_document, ended_hazard_documents, hazard_documents
 from diagnose.language.results import DangerInDoubt, Statement, Understanding
@@ -11,6 +20,7 @@ from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import StopPrompt
 from diagnose.protocol.put_off import put_off
 from diagnose.protocol.situation import Situation
+from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import AND_MORE
 
 
@@ -55,3 +65,31 @@ def _told(situation: Situation) -> Understanding:
     mentioned = situation.danger_in_doubt
     dangers = (DangerInDoubt(mentioned.quote, mentioned.findings),) if mentioned else ()
     return Understanding(tuple(said.values()), tuple(unread), tuple(doubts), dangers=dangers)
+
+
+def report_document(
+    situation: Situation, made: str, files: Sequence[FileKept] = (), left_out: Sequence[str] = ()
+) -> CaseReportDocument:
+    """Return the report of a case: all of it, from its first word to how it stands."""
+    case = situation.case
+    file = CaseFile(
+        case=case,
+        begun=case.entries[0].at if case.entries else "",
+        fingerprint=situation.engine.fingerprint,
+        standing=situation.standing,
+        data_sheet=situation.data_sheet,
+        moments=tuple(_moments(situation.engine, case)),
+        now=kept_document(situation),
+        files=files,
+        left_out=left_out,
+    )
+    return case_report(situation.rule_book, file, made)
+
+
+def _moments(engine: Engine, case: Case) -> Iterator[Moment]:
+    """Go through the turns in which something was observed, each with what was known after it."""
+    undone = {each.event.turn for each in case.entries if isinstance(each.event, Undo)}
+    counting = [each for each in case.entries if each.turn not in undone and not isinstance(each.event, Undo)]
+    for turn in dict.fromkeys(each.turn for each in counting if isinstance(each.event, OBSERVED)):
+        before = tuple(each for each in counting if each.turn <= turn)
+        yield Moment(turn, Situation(engine, msgspec.structs.replace(case, entries=before)).diagnosis)

@@ -82,13 +82,13 @@ def _report(engine: Engine, name: str) -> tuple[CaseReportDocument, dict[str, by
     """Return the report of a case as it stands on disk, with the pictures to show in it."""
     from diagnose.cases.attached_files import kept_files
     from diagnose.cases.fitting import fitting, misfits
-    from diagnose.cases.journal import Journal, case_folder, case_path, now
+    from diagnose.cases.journal import Journal, case_folder, journal_of, now
     from diagnose.documents.case_report import FileKept
     from diagnose.interview.kept import report_document
     from diagnose.protocol.situation import Situation
 
     kept = Journal.read(case_folder(), name)
-    journal = case_path(case_folder(), name)
+    journal = journal_of(case_folder(), name)
     files = tuple(kept_files(journal, kept))
     document = report_document(
         Situation(engine, fitting(engine.rule_book, kept)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,6 +12,7 @@ import click
 if TYPE_CHECKING:
     import msgspec
 
+    from diagnose.documents.blocks import Block
     from diagnose.documents.diagnosis_types import DiagnosisDocument
 
 
@@ -33,6 +35,18 @@ def print_diagnosis(document: DiagnosisDocument, form: str, marked: bool = False
         from diagnose.documents.text import make_console, print_document
 
         print_document(make_console(), document, marked=marked)
+
+
+def print_blocks(blocks: Sequence[Block], form: str) -> None:
+    """Print blocks as ``text`` or ``markdown``."""
+    if form == "markdown":
+        from diagnose.documents.markdown import to_markdown
+
+        click.echo(to_markdown(blocks), nl=False)
+    else:
+        from diagnose.documents.text import make_console, write
+
+        write(make_console(), blocks)
 
 
 def print_schema(schema: dict[str, Any]) -> None:

@@ -8,6 +8,9 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
+
+import msgspec
 
 from diagnose.cases.events import Acknowledgement, Attached, Case, Closed, TextRead, Undo
 from diagnose.cases.standing import Standing
@@ -30,6 +33,7 @@ from diagnose.documents.case_report_types import (
 )
 from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.observations import CheckDone, Compared, RemedyTried
+from diagnose.place import visible
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import AND_MORE, DataSheet
 
@@ -82,7 +86,7 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
     entries = timeline(rule_book, file.case, file.moments)
     kept, standing = file.standing.kept, file.standing
     looking = _while_looking(file.moments)
-    return CaseReportDocument(
+    document = CaseReportDocument(
         case=file.case.name,
         made=made,
         rule_book=file.fingerprint,
@@ -112,6 +116,16 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
         left_out=tuple(file.left_out),
         now=file.now,
     )
+    return msgspec.convert(_seen(msgspec.to_builtins(document)), CaseReportDocument)
+
+
+def _seen(value: Any) -> Any:
+    """Return what a document holds, in which everything can be seen and nothing controls what shows it."""
+    if isinstance(value, str):
+        return value if value.isprintable() else visible(value, "\t\n")
+    if isinstance(value, list | tuple):
+        return [_seen(each) for each in value]
+    return {name: _seen(each) for name, each in value.items()} if isinstance(value, dict) else value
 
 
 def _fields(rule_book: RuleBook, sheet: DataSheet) -> Iterator[FieldDocument]:
@@ -234,7 +248,8 @@ def _cured(rule_book: RuleBook, file: CaseFile) -> Iterator[str]:
 def _follow_up(rule_book: RuleBook, file: CaseFile) -> Iterator[str]:
     closed = file.standing.kept.closed
     names = [closed.cause] if closed and closed.cause else list(_causes_cured(rule_book, file))
-    return (rule_book.causes[name].follow_up for name in names if rule_book.causes[name].follow_up)
+    causes = (rule_book.causes[name] for name in names if name in rule_book.causes)
+    return (each.follow_up for each in causes if each.follow_up)
 
 
 def _closed(rule_book: RuleBook, closed: Closed, at: str) -> ClosedDocument:

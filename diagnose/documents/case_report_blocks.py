@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Heading, Item, Span, item, line, percent
-from diagnose.documents.case_report_page import LEAST, cause_of, size_in_words, title_of, together, verdict_of, when
+from diagnose.documents.case_report_page import cause_of, possible, size_in_words, title_of, together, verdict_of, when
 from diagnose.documents.case_report_types import (
     AttachmentDocument,
     CaseReportDocument,
@@ -100,7 +100,7 @@ def _remains(document: CaseReportDocument) -> Iterator[Block]:
         yield line(f"Done but not proved: {title}")
     if document.closed or document.cured or now.stop:
         return
-    likely = [each for each in now.causes[:5] if each.probability >= LEAST] or list(now.causes[:1])
+    likely = possible(document)
     if likely:
         yield line(f"Still possible: {'; '.join(f'{each.title} ({percent(each.probability)})' for each in likely)}")
     yield line(Span("Next step", "quiet"))
@@ -195,7 +195,7 @@ def _cautions(document: CaseReportDocument) -> list[Block]:
 
 def _caution(read: CautionRead) -> str:
     unless = f" (counted as present, for nobody knew: {', '.join(read.unless)})" if read.unless else ""
-    return f"{read.signal.upper()} {read.title}: {read.short}{unless}"
+    return f"{read.signal.upper()} {read.title}{'' if read.again else f': {read.short}'}{unless}"
 
 
 def _disturbed(document: CaseReportDocument) -> list[Block]:

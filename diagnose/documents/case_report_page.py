@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Iterable, Mapping
+from functools import cache
 from itertools import groupby
 from operator import attrgetter
 from typing import Any
@@ -11,15 +12,34 @@ from typing import Any
 from diagnose.documents.blocks import percent
 from diagnose.documents.case_report_picture import ranking_picture
 from diagnose.documents.case_report_types import CaseReportDocument, EntryDocument
-from diagnose.place import visible
+from diagnose.documents.diagnosis_types import CauseDocument
 from diagnose.rule_book.competence import a_person
 
 LEAST = 0.02
 """Probability from which a cause is named as still possible."""
 
+MOST_POSSIBLE = 5
+
 
 def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]) -> str:
     """Return the page; ``pictures`` are the contents of attached pictures that are shown, by their SHA-256."""
+    shown = {each.sha256: each.picture for each in document.attachments if each.picture and each.sha256 in pictures}
+    return _template().render(
+        document=document,
+        title=title_of(document),
+        picture=ranking_picture(document.ranking),
+        ways=cause_of(document),
+        data={sha: f"data:{kind};base64,{b64encode(pictures[sha]).decode()}" for sha, kind in shown.items()},
+        possible=possible(document),
+        verdict_of=verdict_of,
+        a_person=a_person,
+        one_day=len({each.at[:10] for each in document.timeline}) <= 1,
+        days={next(each).number for _, each in groupby(document.timeline, lambda entry: entry.at[:10])},
+    )
+
+
+@cache
+def _template() -> Any:
     from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
     environment = Environment(
@@ -29,27 +49,15 @@ def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
-        finalize=_plain,
     )
     environment.filters |= {"share": percent, "time": when, "clock": clock, "size": size_in_words, "together": together}
-    shown = {each.sha256: each.picture for each in document.attachments if each.picture and each.sha256 in pictures}
-    return environment.get_template("case_report.html").render(
-        document=document,
-        title=title_of(document),
-        picture=ranking_picture(document.ranking),
-        ways=cause_of(document),
-        data={sha: f"data:{kind};base64,{b64encode(pictures[sha]).decode()}" for sha, kind in shown.items()},
-        least=LEAST,
-        verdict_of=verdict_of,
-        a_person=a_person,
-        one_day=len({each.at[:10] for each in document.timeline}) <= 1,
-        days={next(each).number for _, each in groupby(document.timeline, lambda entry: entry.at[:10])},
-    )
+    return environment.get_template("case_report.html")
 
 
-def _plain(value: Any) -> Any:
-    """Return a text without letters that are not seen or that control what shows it."""
-    return visible(value, "\t\n") if type(value) is str and not value.isprintable() else value
+def possible(document: CaseReportDocument) -> tuple[CauseDocument, ...]:
+    """Return the causes that are named as still possible: at least one, and none that hardly is."""
+    causes = document.now.causes[:MOST_POSSIBLE]
+    return tuple(each for each in causes if each.probability >= LEAST) or causes[:1]
 
 
 def title_of(document: CaseReportDocument) -> str:

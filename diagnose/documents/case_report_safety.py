@@ -31,7 +31,7 @@ AT_THE_END = {
 
 def cautions_read(rule_book: RuleBook, case: Case) -> Iterator[CautionRead]:
     """Go through the cautions that were acknowledged, in order."""
-    by = ""
+    by, before = "", set[str]()
     for entry in case.entries:
         event = entry.event
         if isinstance(event, CompetenceSaid):
@@ -47,7 +47,9 @@ def cautions_read(rule_book: RuleBook, case: Case) -> Iterator[CautionRead]:
                 before=_step(rule_book, event.step),
                 by=by,
                 unless=tuple(field.title for field in fields if field),
+                again=event.caution in before,
             )
+            before.add(event.caution)
 
 
 def plant_changes(rule_book: RuleBook, case: Case) -> Iterator[PlantChange]:

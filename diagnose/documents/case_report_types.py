@@ -1,7 +1,7 @@
 """The report of a case as types, ``"format": "case-report/1"``: what is filed once somebody has looked for a fault.
 
-Times are those of the journal (UTC, ISO 8601); "" where nobody kept any. Texts stand as they were typed; whoever shows
-them escapes them.
+Times are those of the journal (UTC, ISO 8601); "" where nobody kept any. Texts stand as they were typed, but for
+letters that are not seen or control a terminal: these are written as escapes.
 """
 
 from __future__ import annotations
@@ -112,7 +112,8 @@ class ComparedDocument(Document, frozen=True, kw_only=True):
 class CautionRead(Document, frozen=True, kw_only=True):
     """A caution that was acknowledged: when, before what, and by a person of which competence ("" where unknown).
 
-    ``unless`` are fields of the data sheet that nobody knew then and that could have ruled it out.
+    ``unless`` are fields of the data sheet that nobody knew then and that could have ruled it out; ``again``: it was
+    acknowledged before in this case.
     """
 
     at: str
@@ -122,6 +123,7 @@ class CautionRead(Document, frozen=True, kw_only=True):
     before: str
     by: str
     unless: tuple[str, ...]
+    again: bool
 
 
 class PlantChange(Document, frozen=True, kw_only=True):

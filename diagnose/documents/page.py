@@ -17,7 +17,7 @@ def diagnosis_page(document: DiagnosisDocument, least: float = parts.LEAST, mark
     Hazards that were reported come first, and then nothing follows that would send anybody nearer.
     """
     return [
-        *_stop(document),
+        *stop(document),
         *_about(document),
         *(_marked(document) if marked else []),
         *_under("How it was left", parts.not_put_back(document.disturbed, document.left)),
@@ -82,7 +82,8 @@ def _titles(titles: Sequence[str]) -> list[Block]:
     return [Bullets(tuple(item(each, mark=Span("• ")) for each in titles))] if titles else []
 
 
-def _stop(document: DiagnosisDocument) -> list[Block]:
+def stop(document: DiagnosisDocument) -> list[Block]:
+    """Return the hazards that stop all work, with what comes before anything else."""
     if not document.stop:
         return []
     wait = line(

@@ -8,16 +8,20 @@ import msgspec
 
 from diagnose.cases.events import Case, Undo
 from diagnose.cases.standing import OBSERVED
+from diagnose.documents import parts
+from diagnose.documents.blocks import Block, Heading, Span, line
 from diagnose.documents.case_report import CaseFile, FileKept, case_report
 from diagnose.documents.case_report_timeline import Moment
 from diagnose.documents.case_report_types import CaseReportDocument
 from diagnose.documents.diagnosis_types import DiagnosisDocument
 from diagnose.documents.document import diagnosis_document, ended_hazard_documents, hazard_documents
+from diagnose.documents.page import stop
+from diagnose.interview.endings import hand_over
 from diagnose.language.results import DangerInDoubt, Statement, Understanding
 from diagnose.observations import FindingSeen, Measurement
-from diagnose.protocol.endings import stopped, waiting_for_an_answer, waiting_for_the_plant
+from diagnose.protocol.endings import hand_over_prompt, stopped, waiting_for_an_answer, waiting_for_the_plant
 from diagnose.protocol.machine import prompt_in
-from diagnose.protocol.prompts import StopPrompt
+from diagnose.protocol.prompts import HandOverPrompt, StopPrompt
 from diagnose.protocol.put_off import put_off
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.engine import Engine
@@ -65,6 +69,26 @@ def _told(situation: Situation) -> Understanding:
     mentioned = situation.danger_in_doubt
     dangers = (DangerInDoubt(mentioned.quote, mentioned.findings),) if mentioned else ()
     return Understanding(tuple(said.values()), tuple(unread), tuple(doubts), dangers=dangers)
+
+
+def kept_page(situation: Situation) -> list[Block]:
+    """Return in short how a case stands, for whoever takes over; a hazard stops all else, as in the interview."""
+    prompt, state = prompt_in(situation), situation.standing.kept
+    document = kept_document(situation)
+    head: list[Block] = [line(Span(f"case {situation.case.name}: {state.state}", "quiet"))]
+    if state.meter:
+        head.append(line(f"Meter: {state.meter}"))
+    if isinstance(prompt, HandOverPrompt):
+        return [*hand_over(situation, prompt), *head]
+    if isinstance(prompt, StopPrompt) or document.unclear_dangers or situation.standing.just_over:
+        left = parts.not_put_back(document.disturbed, document.left)
+        asked = parts.unclear_dangers(document.unclear_dangers)
+        next_step = [] if document.stop else parts.proposed(document.next)
+        return [*stop(document), *asked, *left, *parts.hazards_over(document.hazards_over), *next_step, *head]
+    if not situation.standing.observations:
+        return [Heading("Nothing was told yet"), *head]
+    going_on = hand_over_prompt(situation, situation.diagnosis.proposals.next, "hand-over")
+    return [*hand_over(situation, going_on, on_the_way=True), *head]
 
 
 def report_document(

@@ -162,8 +162,11 @@ def state_prompt(situation: Situation, name: str) -> QuestionPrompt:
 def ending_prompt(situation: Situation, proposal: Proposal, ending: str) -> Prompt:
     """Return what comes at the end: first the plant is put back, then the case is closed or handed over."""
     back = None if situation.standing.left_as_is else last_put_back_prompt(situation)
-    if back is not None:
-        return back
+    return hand_over_prompt(situation, proposal, ending) if back is None else back
+
+
+def hand_over_prompt(situation: Situation, proposal: Proposal, ending: str) -> HandOverPrompt:
+    """Return what whoever takes over must know as the case stands now."""
     likely = situation.first_ranking
     now = {cause.id: cause.probability for cause in situation.diagnosis.causes}
     unlikely = [

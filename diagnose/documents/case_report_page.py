@@ -24,7 +24,7 @@ MOST_POSSIBLE = 5
 def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]) -> str:
     """Return the page; ``pictures`` are the contents of attached pictures that are shown, by their SHA-256."""
     shown = {each.sha256: each.picture for each in document.attachments if each.picture and each.sha256 in pictures}
-    return _template().render(
+    made: str = _template().render(
         document=document,
         title=title_of(document),
         picture=ranking_picture(document.ranking),
@@ -36,6 +36,7 @@ def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]
         one_day=len({each.at[:10] for each in document.timeline}) <= 1,
         days={next(each).number for _, each in groupby(document.timeline, lambda entry: entry.at[:10])},
     )
+    return made
 
 
 @cache

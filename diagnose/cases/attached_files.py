@@ -16,7 +16,7 @@ from typing import Literal, NamedTuple
 
 from diagnose.bounded import ATTACHMENT, PICTURE_BYTES, bytes_of, read_file
 from diagnose.cases.events import Attached, Case
-from diagnose.cases.journal import Journal
+from diagnose.cases.journal import Journal, sync_folder
 from diagnose.errors import BadInput
 from diagnose.place import visible
 
@@ -119,6 +119,7 @@ def _keep(path: Path, data: bytes) -> None:
             file.flush()
             os.fsync(file.fileno())
         beside.replace(path)
+        sync_folder(path.parent)
     except OSError as error:
         with suppress(OSError):
             beside.unlink(missing_ok=True)

@@ -112,15 +112,12 @@ def _written(document: CaseReportDocument, pictures: dict[str, bytes], form: str
         from diagnose.documents.typed import as_json
 
         return as_json(document, ascii_only=not speaks_unicode()) + "\n"
-    from diagnose.documents.case_report_blocks import case_report_blocks
+    from diagnose.documents.case_report_blocks import case_report_blocks, case_report_markdown
 
-    blocks = case_report_blocks(document)
     if form == "markdown":
-        from diagnose.documents.markdown import to_markdown
-
-        return to_markdown(blocks)
+        return case_report_markdown(document)
     from diagnose.documents.text import make_console, write
 
     console = make_console(file=StringIO(), width=None if sys.stdout.isatty() else PAGE)
-    write(console, blocks)
+    write(console, case_report_blocks(document))
     return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]

@@ -8,7 +8,7 @@ import click
 
 from diagnose.commands.main import load
 from diagnose.commands.options import DIAGNOSIS_FORMAT
-from diagnose.commands.printing import print_diagnosis
+from diagnose.commands.printing import print_blocks, print_json
 from diagnose.place import visible
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 @DIAGNOSIS_FORMAT
 @click.pass_context
 def show(ctx: click.Context, name: str, form: str) -> None:
-    """Print an interview as it stands, for whoever takes over: what is disturbed, the causes, the next step.
+    """Print on one page how an interview stands, for whoever takes over.
 
     NAME is its name or its file.
 
@@ -30,11 +30,13 @@ def show(ctx: click.Context, name: str, form: str) -> None:
     diagnose cases show 20260301-101500 --format markdown > hand-over.md
     diagnose cases show 20260301-101500 --format json
 
-    What nobody has put back comes first, with how it is put back. `diagnose interview --resume NAME` goes on with it.
+    What nobody has put back comes first, with how it is put back; then who should come with what, what is certain, the
+    readings, and what is still possible. `diagnose interview --resume NAME` goes on with it, `diagnose cases report
+    NAME` has all of it; the JSON is the whole diagnosis.
     """
     from diagnose.cases.fitting import fitting, misfits
     from diagnose.cases.journal import Journal, case_folder
-    from diagnose.interview.kept import kept_document
+    from diagnose.interview.kept import kept_document, kept_page
     from diagnose.protocol.situation import Situation
 
     engine = load(ctx)
@@ -45,7 +47,11 @@ def show(ctx: click.Context, name: str, form: str) -> None:
         )
     if form != "json":
         _print_what_is_written_down(engine, case, form)
-    print_diagnosis(kept_document(Situation(engine, fitting(engine.rule_book, case))), form)
+    situation = Situation(engine, fitting(engine.rule_book, case))
+    if form == "json":
+        print_json(kept_document(situation))
+    else:
+        print_blocks(kept_page(situation), form)
 
 
 def _print_what_is_written_down(engine: Engine, case: Case, form: str) -> None:

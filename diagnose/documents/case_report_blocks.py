@@ -15,9 +15,15 @@ from diagnose.documents.case_report_types import (
     EntryDocument,
     ReadingDocument,
 )
+from diagnose.documents.markdown import escaped, to_markdown
 
 VERDICTS = {"wrong": "NOT OK", "fine": "OK", "": ""}
 KEPT = {"as attached": "", "missing": "; the file is missing", "changed": "; the file is not what was attached"}
+
+
+def case_report_markdown(document: CaseReportDocument) -> str:
+    """Return a report as Markdown, its title first."""
+    return f"# {escaped(title_of(document))}\n\n{to_markdown(case_report_blocks(document)[1:])}"
 
 
 def case_report_blocks(document: CaseReportDocument) -> list[Block]:
@@ -54,7 +60,8 @@ def _listed(texts: Iterable[str]) -> list[Block]:
 
 
 def _fields(*fields: tuple[str, str]) -> list[Block]:
-    return [line(Span(f"{name}: ", "quiet"), value) for name, value in fields if value]
+    items = tuple(item(f"{name}: {value}", mark=Span("")) for name, value in fields if value)
+    return [Bullets(items)] if items else []
 
 
 def _head(document: CaseReportDocument) -> list[Block]:
@@ -70,9 +77,9 @@ def _head(document: CaseReportDocument) -> list[Block]:
 
 def _result(document: CaseReportDocument) -> list[Block]:
     closed = document.closed
-    blocks = [line(Span(f"Cause: {cause_of(document)}", "head"))]
+    blocks: list[Block] = [line(Span(f"Cause: {cause_of(document)}", "head"))]
     if closed:
-        blocks += _fields(  # type: ignore[arg-type]
+        blocks += _fields(
             ("remedy", closed.remedy),
             ("proof", closed.proof),
             ("reading of the proof", closed.reading),

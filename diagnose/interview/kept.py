@@ -75,9 +75,11 @@ def kept_page(situation: Situation) -> list[Block]:
     """Return in short how a case stands, for whoever takes over; a hazard stops all else, as in the interview."""
     prompt, state = prompt_in(situation), situation.standing.kept
     document = kept_document(situation)
-    head: list[Block] = [line(Span(f"case {situation.case.name}: {state.state}", "quiet"))]
-    if state.meter:
-        head.append(line(f"Meter: {state.meter}"))
+    all_of_it = f"case {situation.case.name}: {state.state}; all of it: diagnose cases report {situation.case.name}"
+    head: list[Block] = [line(Span(all_of_it, "quiet"))]
+    if state.closed and not document.stop:
+        left = parts.not_put_back(document.disturbed, document.left)
+        return [*left, *parts.hazards_over(document.hazards_over), *head]
     if isinstance(prompt, HandOverPrompt):
         return [*hand_over(situation, prompt), *head]
     if isinstance(prompt, StopPrompt) or document.unclear_dangers or situation.standing.just_over:

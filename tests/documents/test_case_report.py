@@ -12,11 +12,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from diagnose.cases.events import Attached, Closed, Note, StepMeasured, TextRead, Undo
-from diagnose.documents.case_report_blocks import case_report_blocks
+from diagnose.documents.case_report_blocks import case_report_blocks, case_report_markdown
 from diagnose.documents.case_report_page import title_of
 from diagnose.documents.case_report_picture import ranking_picture
 from diagnose.documents.case_report_types import CaseReportDocument, EntryDocument
-from diagnose.documents.markdown import to_markdown
 from diagnose.documents.typed import as_json, schema_of
 from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement
 from diagnose.place import visible
@@ -226,11 +225,12 @@ class TestWhoeverReadsIt:
     @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow], phases=DRAWN)
     def test_no_markup_and_no_escape_comes_through_text_and_markdown(self, text: str) -> None:
         """A terminal is not written to but with letters, and Markdown has no link, picture or tag of theirs."""
-        blocks = case_report_blocks(report_of(whole_case(text, CLOSED)))
-        for line in (*written(blocks, 100), *to_markdown(blocks).splitlines()):
+        report = report_of(whole_case(text, CLOSED))
+        blocks = case_report_blocks(report)
+        for line in (*written(blocks, 100), *case_report_markdown(report).splitlines()):
             assert visible(line, "\t") == line
-        plain = to_markdown(case_report_blocks(report_of(whole_case("x", CLOSED))))
-        made = to_markdown(blocks)
+        plain = case_report_markdown(report_of(whole_case("x", CLOSED)))
+        made = case_report_markdown(report)
         for mark in ("<", "](", "!["):
             assert made.replace(f"\\{mark[0]}", "").count(mark) == plain.replace(f"\\{mark[0]}", "").count(mark)
 

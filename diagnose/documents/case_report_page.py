@@ -110,7 +110,12 @@ def size_in_words(size: int) -> str:
 
 
 def verdict_of(entry: EntryDocument) -> str:
-    """Return the verdict on a step in a word: whether something was found wrong, or all was as expected."""
+    """Return the verdict on a step in a word: whether something was found wrong, or all was as expected.
+
+    On what was only told there is none.
+    """
+    if entry.kind == "told":
+        return ""
     found = entry.wrong or any(each.wrong for each in entry.readings)
     judged = found or entry.expected or entry.kind == "proof" or any(each.verdicts for each in entry.readings)
     return "wrong" if found else "fine" if judged else ""

@@ -9,7 +9,7 @@ from diagnose.documents.blocks import percent
 from diagnose.documents.case_report_types import RankingDocument
 
 WIDTH, HEIGHT = 640, 260
-LEFT, RIGHT, TOP, BOTTOM = 52, 30, 12, 40
+LEFT, RIGHT, TOP, BOTTOM = 52, 30, 24, 40
 """Room around the lines, in which the axes are labelled."""
 
 DASHES = ("none", "9 4", "2 4", "12 4 2 4", "5 5")

@@ -9,7 +9,7 @@ from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Heading, Span, item, line, percent
 from diagnose.documents.document import disturbance_documents, ended_hazard_documents, left_documents, step_document
 from diagnose.documents.expected import expected_of
-from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
+from diagnose.observations import CheckDone, Compared, FindingSeen, Measurement, RemedyTried
 from diagnose.protocol.endings import all_cured
 from diagnose.protocol.prompts import HandOverPrompt
 from diagnose.protocol.situation import Situation
@@ -164,9 +164,10 @@ def _listed(head: str, texts: Iterable[str]) -> Iterator[Block]:
 
 
 def _denied(situation: Situation) -> list[str]:
-    """Return what somebody said in words is not so, and nothing says otherwise since."""
-    seen = (each for each in situation.standing.observations if isinstance(each, FindingSeen))
-    said = {each.finding for each in seen if each.heard == "denied"}
+    """Return what somebody said is not so, and nothing says otherwise since; not what readings alone rule out."""
+    observations = situation.standing.observations
+    read_off = {name for each in observations if isinstance(each, Compared) for name in each.says}
+    said = {each.finding for each in observations if isinstance(each, FindingSeen) and not each.present} - read_off
     now = situation.diagnosis.findings
     return [situation.rule_book.findings[name].title for name, present in now.items() if name in said and not present]
 

@@ -27,6 +27,10 @@ from diagnose.protocol.situation import Situation
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.quantities import AND_MORE
 
+MOST_MOMENTS = 200
+"""After so many turns at most a report says what was known then; no interview has as many, and each is worked out anew.
+"""
+
 
 def kept_document(situation: Situation) -> DiagnosisDocument:
     """Return the document of a case as it stands; a hazard that was told stops all else, as in the interview."""
@@ -113,9 +117,10 @@ def report_document(
 
 
 def _moments(engine: Engine, case: Case) -> Iterator[Moment]:
-    """Go through the turns in which something was observed, each with what was known after it."""
+    """Go through the last turns in which something was observed, each with what was known after it."""
     undone = {each.event.turn for each in case.entries if isinstance(each.event, Undo)}
     counting = [each for each in case.entries if each.turn not in undone and not isinstance(each.event, Undo)]
-    for turn in dict.fromkeys(each.turn for each in counting if isinstance(each.event, OBSERVED)):
+    turns = dict.fromkeys(each.turn for each in counting if isinstance(each.event, OBSERVED))
+    for turn in list(turns)[-MOST_MOMENTS:]:
         before = tuple(each for each in counting if each.turn <= turn)
         yield Moment(turn, Situation(engine, msgspec.structs.replace(case, entries=before)).diagnosis)

@@ -195,6 +195,41 @@ def test_a_danger_told_in_a_form_or_a_note_stops(tmp_path: Path) -> None:
         assert "STOP" in printed, words
 
 
+def handed_over(case: Case, width: int = 200) -> str:
+    """Return the hand-over of a case about a meter to somebody skilled."""
+    situation = Situation(real_engine(), case)
+    proposal = msgspec.structs.replace(situation.diagnosis.proposals.next, kind="escalate", competence="skilled")
+    out = io.StringIO()
+    prompt = HandOverPrompt(ending="hand-over", proposal=proposal)
+    write(make_console(file=out, width=width), hand_over(situation, prompt))
+    return out.getvalue()
+
+
+def test_a_hand_over_is_one_page_however_much_was_done() -> None:
+    """What is not named is counted; readings stand beside what was expected."""
+    book = real_engine().rule_book
+    checks = [each for each in book.checks.values() if any(one.absent for one in each.outcomes)][:30]
+    answers = [next(one.answer for one in each.outcomes if one.absent) for each in checks]
+    done = [CheckDone(check=each.id, answer=answer) for each, answer in zip(checks, answers, strict=True)]
+    names = [each.measures for each in book.checks.values() if each.measures and book.quantities[each.measures].unit]
+    read = [Measurement(quantity=name, value=0.01) for name in dict.fromkeys(names)]
+    case = Case(name="x").after(FindingSeen(finding="reading-erratic", present=True), *done, *read)
+    told = handed_over(case, 80)
+    assert len(told.splitlines()) <= 70
+    assert f"Done so far: (the last 8; {len(done) - 8} more in the report of the case)" in told
+    read_last = handed_over(case.after(Measurement(quantity="earth-continuity", value=3.0)))
+    assert "earth" in read_last
+    assert "3 ohm (expected: below 0.5 ohm)" in read_last
+
+
+def test_a_hand_over_says_who_should_come_with_what() -> None:
+    """For the likeliest remedies, with the dangers on the way."""
+    told = handed_over(Case(name="x").after(FindingSeen(finding="display-dark", present=True)))
+    assert re.search(r"To be ready for:\n  • .*likely to be needed; about \d+ min, for an? ", told)
+    assert re.search(r"person\); bring: \w", " ".join(told.split()))
+    assert re.search(r"Beware there: (?:DANGER|WARNING) ", told)
+
+
 def test_a_hand_over_says_what_was_done_line_by_line() -> None:
     """Checks with their answers, readings, remedies; not every finding that an answer rules out."""
     engine = real_engine()
@@ -207,13 +242,7 @@ def test_a_hand_over_says_what_was_done_line_by_line() -> None:
         Measurement(quantity="loop-current", value=0.012),
         RemedyTried(remedy="damping-too-short", verdict="not cured"),
     )
-    situation = Situation(engine, case)
-    proposal = msgspec.structs.replace(situation.diagnosis.proposals.next, kind="escalate", competence="skilled")
-    out = io.StringIO()
-    write(
-        make_console(file=out, width=200), hand_over(situation, HandOverPrompt(ending="hand-over", proposal=proposal))
-    )
-    told = out.getvalue()
+    told = handed_over(case)
     assert "Done so far:" in told
     assert f"• {engine.rule_book.checks['read-the-error'].title}: {look.answer}" in told
     assert "current in the loop: 12 mA" in told

@@ -110,6 +110,20 @@ def limited(r: Array, most: Array) -> Array:
     return np.minimum(r, most)
 
 
+def wrapped(r: Array, largest: Array, jumps_by: Array) -> Array:
+    """Return what a whole number shows that jumps by so many times its ``largest`` value once it would exceed that.
+
+    By 1 it starts again from zero (a number without sign), by 2 it goes to minus the largest (one with a sign).
+
+    >>> wrapped(np.array([30.0, 40.0]), np.array(32.0), np.array(2.0)).tolist()
+    [30.0, -24.0]
+    >>> wrapped(np.array([30.0, 70.0]), np.array(32.0), np.array(1.0)).tolist()
+    [30.0, 6.0]
+    """
+    step = jumps_by * largest
+    return r - step * np.floor((r + step - largest) / step)
+
+
 def cut_off(r: Array, least: Array, shift: Array | float = 0.0) -> Array:
     """Return what is shown with a low-flow cut-off (after a zero error): 0 below ``least``."""
     shown = r + shift

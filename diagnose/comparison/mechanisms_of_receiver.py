@@ -91,6 +91,15 @@ RECEIVERS = (
         amounts=(Amount("largest-flow-shown", "largest flow shown", "flow"),),
     ),
     Model(
+        name="number-wraps",
+        through_receiver=True,
+        formula=lambda r, parameters, _scene: curves.wrapped(r, parameters[0], parameters[1]),
+        amounts=(
+            Amount("largest-number", "largest flow that the number holds", "flow"),
+            Amount("jumps-by", "jumps by so many times that", "ratio"),
+        ),
+    ),
+    Model(
         name="gradual-pulse-loss",
         formula=lambda r, parameters, _scene: curves.losing_more_above(r, parameters[0], parameters[1]),
         amounts=LOST,

@@ -51,6 +51,7 @@ MODELS: Mapping[str, Mapping[str, AmountKind]] = {
     "lower-range-value": {"steepness": "ratio"},
     "leakage": {"current-gained": "current"},
     "saturation": {"largest-flow-shown": "flow"},
+    "number-wraps": {"largest-number": "flow", "jumps-by": "ratio"},
     "gradual-pulse-loss": {"lost-above": "flow", "pulses-lost": "share"},
     "pulse-loss": {"lost-above": "flow", "pulses-lost": "share"},
     "any-smooth-curve": {},

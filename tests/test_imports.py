@@ -28,6 +28,7 @@ ORDER = [
     {"analyses"},
     {"cases"},
     {"reading"},
+    {"learning"},
     {"protocol", "documents"},
     {"interview", "triage", "authoring"},
     {"commands"},

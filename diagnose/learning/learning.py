@@ -18,6 +18,9 @@ from diagnose.rule_book.book import RuleBook
 
 FORMAT = "learning/1"
 
+MOST_TRIED = 500
+"""So many closed cases are ranked anew, the latest."""
+
 
 class Moved(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """A case whose first cause would be another one: what is confirmed, and what comes first before and after."""
@@ -117,13 +120,15 @@ def learned_engine(engine: Engine, learned: Learned) -> Engine:
 
 
 def moved(before: Engine, after: Engine, cases: Iterable[ClosedCase]) -> tuple[tuple[Moved, ...], int, int, int]:
-    """Return the cases whose first cause would be another one; how many were tried, and right before and after."""
+    """Return the cases whose first cause would be another one; how many were tried, and right before and after.
+
+    The latest ones are tried, and each once.
+    """
     rows: list[Moved] = []
     tried = right_before = right_after = 0
-    for case in cases:
-        if case.outcome != "found" or not case.before_the_cure:
-            continue
-        one, other = (_order(engine, case) for engine in (before, after))
+    found = [case for case in counted_once(cases).cases if case.outcome == "found" and case.before_the_cure]
+    for case in found[-MOST_TRIED:]:
+        one, other = (as_it_was(engine, case).order for engine in (before, after))
         tried += 1
         right_before += one[0] == case.cause
         right_after += other[0] == case.cause
@@ -147,8 +152,3 @@ def moved_case(name: str, confirmed: tuple[str, ...], before: Sequence[str], aft
 def _place(order: Sequence[str], cause: str) -> int:
     return order.index(cause) + 1 if cause in order else len(order) + 1
 
-
-def _order(engine: Engine, case: ClosedCase) -> list[str]:
-    held = as_it_was(engine, case)
-    ranked = sorted(zip(-held.result.probabilities, held.network.causes, strict=True))
-    return [name for _, name in ranked]

@@ -126,6 +126,11 @@ class Weighed(NamedTuple):
     evidence: Evidence
     result: Posterior
 
+    @property
+    def order(self) -> list[str]:
+        """The causes, most probable first."""
+        return [self.network.causes[row] for row in np.argsort(-self.result.probabilities, kind="stable")]
+
 
 def weighed(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...]) -> Weighed:
     """Return how probable each cause is by what was observed, and all that this rests on."""

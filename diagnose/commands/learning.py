@@ -1,0 +1,146 @@
+"""``diagnose cases learn`` and ``statistics``: what closed cases teach, and how the fleet and our own words did."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from diagnose.commands.main import load, rules_folder
+from diagnose.commands.options import FORMAT
+from diagnose.commands.printing import print_json
+from diagnose.errors import BadInput
+from diagnose.learning.prior import PRIOR_CASES, PRIOR_LOOKS
+
+if TYPE_CHECKING:
+    from diagnose.cases.record import RecordedCase
+    from diagnose.learning.closed_cases import ClosedCase
+    from diagnose.learning.learning import Learned
+    from diagnose.reasoning.engine import Engine
+
+DAY = click.DateTime(["%Y-%m-%d"])
+MANY = 1e6
+
+
+@click.command()
+@click.option(
+    "--prior-cases",
+    type=click.FloatRange(1, MANY),
+    default=PRIOR_CASES,
+    show_default=True,
+    help="As how many closed cases the rule book's own frequencies count.",
+)
+@click.option(
+    "--prior-looks",
+    type=click.FloatRange(1, MANY),
+    default=PRIOR_LOOKS,
+    show_default=True,
+    help="As how many looks each of its strengths counts.",
+)
+@click.option("--since", type=DAY, help="Learn from cases closed on this day or later, and say what has drifted.")
+@click.option("--write", type=click.Path(path_type=Path), metavar="FOLDER", help="Write a rule book of your own.")
+@click.option(
+    "--recorded",
+    type=click.Path(path_type=Path),
+    help="Recorded cases to try, a file or a folder; without it, the included ones.",
+)
+@FORMAT
+@click.pass_context
+def learn(
+    ctx: click.Context,
+    prior_cases: float,
+    prior_looks: float,
+    since: datetime | None,
+    write: Path | None,
+    recorded: Path | None,
+    form: str,
+) -> None:
+    """Learn how often causes come, and what they show, from closed cases.
+
+    \b
+    diagnose cases learn
+    diagnose cases learn --since 2026-01-01
+    diagnose cases learn --write our-rules && diagnose --rules our-rules rules check
+
+    Each figure is shown before and after, with what it lies between with a probability of 95 %. Nothing is changed
+    unless you name a folder with --write: a copy of the rule book, with these figures and all comments. The included
+    rule book is never written over.
+
+    The figures that the rule book has count as so many cases of its own (--prior-cases): its words are a factor of
+    three apart, and 200 cases mean that a common cause may be one word off. With ten cases of a cause in which
+    somebody looked, what they say counts as much as the strength that was believed (--prior-looks).
+
+    A case counts by the cause that it was closed with, whatever was proposed; one in which none was found counts as
+    one more in which each was not. What was told of one's own accord teaches nothing of how often it shows: only what
+    a check or a reading looked for does. A copy counts once, and cases that are alike but for their causes not at all.
+    """
+    from diagnose.cases.journal import case_folder
+    from diagnose.learning.closed_cases import read_closed
+    from diagnose.learning.learning import learn as learn_from
+    from diagnose.learning.learning_text import in_words
+    from diagnose.learning.prior import Prior
+
+    engine = load(ctx)
+    cases, left_out = read_closed(engine, case_folder())
+    learned = learn_from(engine, cases, Prior(prior_cases, prior_looks), since.date() if since else None, left_out)
+    learned = _with_what_moves(engine, learned, cases, recorded)
+    if form == "json":
+        print_json(learned)
+    else:
+        click.echo(in_words(engine.rule_book, learned))
+    if write is not None:
+        _write(ctx, write, learned)
+
+
+def _with_what_moves(engine: Engine, learned: Learned, cases: list[ClosedCase], recorded: Path | None) -> Learned:
+    """Return what was learned together with the cases whose first cause would be another one."""
+    import msgspec
+
+    from diagnose.learning.learning import learned_engine, moved
+    from diagnose.learning.recorded import recorded_moved
+
+    if recorded is not None and not recorded.exists():
+        raise BadInput(f"there is no case or folder of cases {recorded}")
+    if not learned.found and not learned.in_vain:
+        return learned
+    after = learned_engine(engine, learned)
+    rows, tried, first_before, first_after = moved(engine, after, cases)
+    known = _recorded(engine, recorded)
+    return msgspec.structs.replace(
+        learned,
+        moved=rows,
+        closed_tried=tried,
+        closed_first_before=first_before,
+        closed_first_after=first_after,
+        recorded_moved=recorded_moved(engine, after, known),
+        recorded_tried=len(known),
+    )
+
+
+def _recorded(engine: Engine, path: Path | None) -> list[RecordedCase]:
+    """Return recorded cases; none where the included ones are of another rule book than this one."""
+    from diagnose.cases.record import read_cases
+    from diagnose.errors import ProblemsFound
+    from diagnose.shipped import shipped_folder
+
+    try:
+        return read_cases(path or shipped_folder("cases"), engine.rule_book)
+    except ProblemsFound:
+        if path is not None:
+            raise
+        return []
+
+
+def _write(ctx: click.Context, folder: Path, learned: Learned) -> None:
+    from datetime import UTC
+
+    from diagnose.learning.writing import write_rule_book
+
+    written = write_rule_book(rules_folder(ctx), folder, learned, datetime.now(UTC).date().isoformat())
+    click.echo(
+        f"written: {written.figures} figures in {written.files} files of {folder}; use it with "
+        f"`diagnose --rules {folder} …`, and see what it changes with `cases replay`",
+        err=True,
+    )

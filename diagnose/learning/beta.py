@@ -56,7 +56,7 @@ def quantile(a: float, b: float, probability: float) -> float:
 def below(a: float, b: float, share: float) -> float:
     """Return the probability of Beta(a, b) below a share: the regularised incomplete beta function.
 
-    By its continued fraction (Abramowitz and Stegun 26.5.8), evaluated by Lentz's method, on the side where it converges.
+    By its continued fraction (Abramowitz and Stegun 26.5.8), with Lentz's method, on the side where it converges.
     """
     if share <= 0:
         return 0.0

@@ -1,9 +1,9 @@
 """Whether our own probabilities came true: the Brier score, and its parts by Murphy (1973).
 
 Forecasts are put into bins; each stands for the mean of its own. With n forecasts in a bin, their mean f, the share o
-of them that came true, and the share O of all: reliability is the mean of (f - o)², less is better; resolution the mean
-of (o - O)², more is better; uncertainty O (1 - O), which no forecast can help. The Brier score of the binned forecasts is
-reliability - resolution + uncertainty; what binning takes away is told as what is left.
+of them that came true, and the share O of all: reliability is the mean of (f - o)², less is better; resolution the
+mean of (o - O)², more is better; uncertainty O (1 - O), which no forecast can help. The Brier score of the binned
+forecasts is reliability - resolution + uncertainty; what binning takes away is told as what is left.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What checks brought that were made in closed cases: information on the cause, beside their minutes and what was expected."""
+"""What checks brought in closed cases: information on the cause, beside their minutes and what was expected."""
 
 from __future__ import annotations
 

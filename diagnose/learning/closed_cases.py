@@ -34,10 +34,10 @@ _CLOSED = "SELECT name FROM cases WHERE state = 'closed' AND (:meter = '' OR met
 class ClosedCase(msgspec.Struct, frozen=True, kw_only=True):
     """One closed case.
 
-    ``meter`` is its tag, empty where nobody named it; ``closed_on`` the day. ``cause`` is the one that was found, as the
-    person who closed it said, whatever had been proposed. ``observations`` are all of it, in order; ``remedies`` those
-    tried with what came of each. ``marks`` tell copies: by all that stands in it with its times, and by what was
-    answered alone.
+    ``meter`` is its tag, empty where nobody named it; ``closed_on`` the day. ``cause`` is the one that was found, as
+    the person who closed it said, whatever had been proposed. ``observations`` are all of it, in order; ``remedies``
+    those tried with what came of each. ``marks`` tell copies: by all that stands in it with its times, and by what
+    was answered alone.
     """
 
     name: str
@@ -182,9 +182,7 @@ def _taken(book: RuleBook, known: KnownFacts) -> frozenset[str]:
     """Return the quantities that were measured here; one of the data sheet only where a check finds it out."""
     measured = {check.measures for check in book.checks.values()}
     return frozenset(
-        name
-        for name in known.values.keys() - known.told
-        if name in measured or not book.quantities[name].of_data_sheet
+        name for name in known.values.keys() - known.told if name in measured or not book.quantities[name].of_data_sheet
     )
 
 

@@ -10,7 +10,7 @@ from diagnose.learning.closed_cases import ClosedCase
 
 
 class Counted(NamedTuple):
-    """Cases that count, in the order in which they were closed; ``copies`` of others, and groups that are ``contradictory``.
+    """Cases that count, in the order in which they were closed; ``copies`` of others; ``contradictory`` groups.
 
     Of those the same was answered on the same day at the same meter, and another cause was confirmed each time: all of
     a group are left out.

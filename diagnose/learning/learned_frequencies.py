@@ -23,7 +23,7 @@ from diagnose.learning.closed_cases import ClosedCase
 from diagnose.reasoning.frequencies import parts_on
 from diagnose.reasoning.sweep import Array
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.quantities import DataSheet
+from diagnose.rule_book.quantities import DataSheet, Value
 
 ROUNDS = 500
 STILL = 1e-10
@@ -68,7 +68,9 @@ class _Figures(NamedTuple):
         return cls(causes, rows, np.array(values))
 
 
-def learned_frequencies(book: RuleBook, cases: Sequence[ClosedCase], prior_cases: float) -> tuple[LearnedFrequency, ...]:
+def learned_frequencies(
+    book: RuleBook, cases: Sequence[ClosedCase], prior_cases: float
+) -> tuple[LearnedFrequency, ...]:
     """Return every figure before and after; those of causes that were never found in the order of the rule book."""
     figures = _Figures.of(book)
     counted = _counted(book, cases, figures)
@@ -118,8 +120,8 @@ class _Counted(NamedTuple):
 
 def _counted(book: RuleBook, cases: Iterable[ClosedCase], figures: _Figures) -> _Counted:
     fields = sorted(_fields(book))
-    counts: Counter[tuple[tuple[object, ...], str]] = Counter()
-    sheets: dict[tuple[object, ...], DataSheet] = {}
+    counts: Counter[tuple[tuple[Value | None, ...], str]] = Counter()
+    sheets: dict[tuple[Value | None, ...], DataSheet] = {}
     for case in cases:
         key = tuple(case.data_sheet.get(name) for name in fields)
         sheets.setdefault(key, case.data_sheet)

@@ -1,4 +1,4 @@
-"""All that closed cases teach a rule book: frequencies and strengths, before and after, and the rule book that follows."""
+"""All that closed cases teach: frequencies and strengths, before and after, and the rule book that follows."""
 
 from __future__ import annotations
 
@@ -36,11 +36,11 @@ class Moved(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_un
 class Learned(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """What closed cases teach.
 
-    ``cases`` count, ``found`` of them with a cause that was found; ``copies`` and ``contradictory`` are named and do not
-    count, nor do those that ``left_out`` says cannot be read. ``prior_cases`` and ``prior_looks`` say as how many cases
-    the rule book's own figures count. ``since`` is the first day that counts, with the ``drift`` from before. ``moved``
-    are cases whose first cause would be another one: closed ones, and those that are ``recorded``; ``tried`` says how many
-    of both were looked at.
+    ``cases`` count, ``found`` of them with a cause that was found; ``copies`` and ``contradictory`` are named and do
+    not count, nor do those that ``left_out`` says cannot be read. ``prior_cases`` and ``prior_looks`` say as how many
+    cases the rule book's own figures count. ``since`` is the first day that counts, with the ``drift`` from before.
+    ``moved`` are cases whose first cause would be another one: closed ones, and those that are ``recorded``; ``tried``
+    says how many of both were looked at.
     """
 
     format: str = FORMAT
@@ -151,4 +151,3 @@ def moved_case(name: str, confirmed: tuple[str, ...], before: Sequence[str], aft
 
 def _place(order: Sequence[str], cause: str) -> int:
     return order.index(cause) + 1 if cause in order else len(order) + 1
-

@@ -81,7 +81,8 @@ def _changes(learned: Learned) -> Iterator[str]:
         if not told:
             yield "  nothing that is more than chance"
         elif len(learned.drift) > 1:
-            yield f"  Of {len(learned.drift)} causes about {len(learned.drift) / 10:.0f} would be named by chance alone."
+            by_chance = len(learned.drift) / 10
+            yield f"  Of {len(learned.drift)} causes about {by_chance:.0f} would be named by chance alone."
     yield ""
     yield "What would change in the ranking"
     yield (

@@ -1,6 +1,6 @@
-"""A rule book of one's own, written from a rule book and what was learned: the same files, other figures, all comments.
+"""A rule book of one's own, from a rule book and what was learned: the same files, other figures, all comments.
 
-A figure is exchanged where it stands, and the line above it says from how many cases it is, and what stood there before.
+A figure is exchanged where it stands; the line above it says from how many cases it is, and what stood there before.
 """
 
 from __future__ import annotations
@@ -41,8 +41,8 @@ class Written(NamedTuple):
 def write_rule_book(source: Path, folder: Path, learned: Learned, today: str) -> Written:
     """Write a rule book of one's own into a folder that is new or empty.
 
-    Raises WrongUse for a folder that holds something, or that is the rule book itself or the included one; BadInput when
-    it cannot be written, or when what is written would not be a rule book.
+    Raises WrongUse for a folder that holds something, or that is the rule book itself or the included one; BadInput
+    when it cannot be written, or when what is written would not be a rule book.
     """
     _may_be_written(source, folder)
     wanted = _wanted(learned, today)

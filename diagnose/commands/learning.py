@@ -12,7 +12,6 @@ from diagnose.commands.main import load, rules_folder
 from diagnose.commands.options import FORMAT
 from diagnose.commands.printing import print_json
 from diagnose.errors import BadInput
-from diagnose.learning.prior import PRIOR_CASES, PRIOR_LOOKS
 
 if TYPE_CHECKING:
     from diagnose.cases.record import RecordedCase
@@ -28,16 +27,12 @@ MANY = 1e6
 @click.option(
     "--prior-cases",
     type=click.FloatRange(1, MANY),
-    default=PRIOR_CASES,
-    show_default=True,
-    help="As how many closed cases the rule book's own frequencies count.",
+    help="As how many closed cases the rule book's own frequencies count; as fits the cases best if left out.",
 )
 @click.option(
     "--prior-looks",
     type=click.FloatRange(1, MANY),
-    default=PRIOR_LOOKS,
-    show_default=True,
-    help="As how many looks each of its strengths counts.",
+    help="As how many looks each of its strengths counts; likewise.",
 )
 @click.option("--since", type=DAY, help="Learn from cases closed on this day or later, and say what has drifted.")
 @click.option("--write", type=click.Path(path_type=Path), metavar="FOLDER", help="Write a rule book of your own.")
@@ -50,8 +45,8 @@ MANY = 1e6
 @click.pass_context
 def learn(
     ctx: click.Context,
-    prior_cases: float,
-    prior_looks: float,
+    prior_cases: float | None,
+    prior_looks: float | None,
     since: datetime | None,
     write: Path | None,
     recorded: Path | None,
@@ -68,9 +63,10 @@ def learn(
     unless you name a folder with --write: a copy of the rule book, with these figures and all comments. The included
     rule book is never written over.
 
-    The figures that the rule book has count as so many cases of its own (--prior-cases): its words are a factor of
-    three apart, and 200 cases mean that a common cause may be one word off. With ten cases of a cause in which
-    somebody looked, what they say counts as much as the strength that was believed (--prior-looks).
+    The figures that the rule book has count as so many cases of its own (--prior-cases), from 200 to 20,000: 200 mean
+    that a common cause may be one word of the scale off. Where your cases look much as the rule book believes, more
+    are taken, so that chance changes little. In the same way each strength counts as 10 to 1,000 cases of its cause
+    in which somebody looked (--prior-looks).
 
     A case counts by the cause that it was closed with, whatever was proposed; one in which none was found counts as
     one more in which each was not. What was told of one's own accord teaches nothing of how often it shows: only what

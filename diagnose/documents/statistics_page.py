@@ -13,7 +13,7 @@ MOST_BARS = 15
 """So many bars; the table below them has all."""
 
 WIDTH, ROW, LABEL, LONGEST, LANE = 720, 22, 330, 170, 590
-"""Of the Pareto picture in pixels: its width, a row, where bars begin, the longest, where the lane of the sum begins."""
+"""Of the Pareto picture: its width, a row, where bars begin, the longest bar, where the lane of the sum begins."""
 
 SIDE, EDGE = 300, 46
 

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Container, Iterable, Sequence
 from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import msgspec
 
@@ -14,15 +15,17 @@ from diagnose.cases.events import Acknowledgement, Case, Note, Outcome, Resumed,
 from diagnose.cases.fitting import fitting
 from diagnose.cases.index import Index
 from diagnose.cases.journal import Journal
-from diagnose.cases.standing import standing_of
+from diagnose.cases.standing import OBSERVED, standing_of
 from diagnose.errors import BadInput
 from diagnose.observations import Observation, RemedyTried, WordEvidence
-from diagnose.reasoning.diagnosis import Weighed, weighed
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.evidence import KnownFacts, all_values, gather, told_fields
 from diagnose.reasoning.inference import used_by
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import DataSheet
+
+if TYPE_CHECKING:  # an interview that looks up what a meter had before need not wait for the numerics
+    from diagnose.reasoning.diagnosis import Weighed
 
 NOT_OF_THE_FAULT = ADMINISTRATION | Note | Resumed | Acknowledgement
 """Events that say nothing of the fault: two cases that differ in nothing else are alike."""
@@ -130,7 +133,8 @@ def _marks(case: Case, meter: str) -> tuple[str, str]:
         if entry.turn not in undone and not isinstance(entry.event, NOT_OF_THE_FAULT | Undo)
     ]
     answers = _digest(case, [entry.event for entry in entries])
-    return _digest(case, entries) if entries else case.name, answers if entries or meter else case.name
+    answered = any(isinstance(entry.event, OBSERVED) for entry in entries)
+    return _digest(case, entries) if answered else case.name, answers if answered or meter else case.name
 
 
 def _digest(case: Case, what: Sequence[object]) -> str:
@@ -151,6 +155,8 @@ def weighed_words(engine: Engine, observations: Iterable[Observation]) -> tuple[
 
 def as_it_was(engine: Engine, case: ClosedCase) -> Weighed:
     """Return how probable each cause was before anything was put right, by this rule book."""
+    from diagnose.reasoning.diagnosis import weighed
+
     return weighed(engine, case.data_sheet, weighed_words(engine, case.before_the_cure))
 
 

@@ -20,6 +20,7 @@ import numpy as np
 
 from diagnose.learning.beta import Interval, credible
 from diagnose.learning.closed_cases import ClosedCase
+from diagnose.learning.prior import fitting_cases
 from diagnose.reasoning.frequencies import parts_on
 from diagnose.reasoning.sweep import Array
 from diagnose.rule_book.book import RuleBook
@@ -69,11 +70,12 @@ class _Figures(NamedTuple):
 
 
 def learned_frequencies(
-    book: RuleBook, cases: Sequence[ClosedCase], prior_cases: float
-) -> tuple[LearnedFrequency, ...]:
-    """Return every figure before and after; those of causes that were never found in the order of the rule book."""
+    book: RuleBook, cases: Sequence[ClosedCase], prior_cases: float | None
+) -> tuple[tuple[LearnedFrequency, ...], float]:
+    """Return every figure before and after, in the order of the rule book, and as how many cases it counts before."""
     figures = _Figures.of(book)
     counted = _counted(book, cases, figures)
+    prior_cases = prior_cases or fitting_cases(_expected_and_found(counted, figures))
     anywhere = _parts(book, {}, figures)
     # As if so many cases had been met on meters of which nothing is known, with causes as the rule book believes.
     rate = prior_cases * anywhere / float(anywhere @ figures.values)
@@ -81,10 +83,29 @@ def learned_frequencies(
     found, values = _settled(counted, figures, shape, rate)
     values *= float(anywhere @ figures.values) / float(anywhere @ values)
     before, met = prior_cases * anywhere, counted.meters.T @ counted.times
-    return tuple(
+    learned = (
         _learned(figures, number, values, float(shape[number]), float(found[number]), (before[number], met[number]))
         for number in range(len(figures.values))
     )
+    return tuple(learned), prior_cases
+
+
+def _expected_and_found(counted: _Counted, figures: _Figures) -> list[tuple[float, float]]:
+    """Return how often each cause was to be expected among the cases in which one was found, and was found."""
+    here = counted.meters * figures.values
+    total = here.sum(axis=1, keepdims=True)
+    times = (counted.times - counted.nothing)[:, None]
+    expected = (np.divide(here, total, out=np.zeros_like(here), where=total > 0) * times).sum(axis=0)
+    held = (counted.found > 0) & (here > 0)
+    found: dict[str, float] = dict.fromkeys(figures.causes, 0.0)
+    for kind, row in zip(*np.nonzero(held), strict=True):
+        name = figures.causes[row]
+        share = here[kind, row] / here[kind, [each == name for each in figures.causes]].sum()
+        found[name] += float(counted.found[kind, row] * share)
+    by_cause: dict[str, float] = dict.fromkeys(figures.causes, 0.0)
+    for name, each in zip(figures.causes, expected, strict=True):
+        by_cause[name] += float(each)
+    return [(by_cause[name], found[name]) for name in by_cause]
 
 
 def _learned(

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 import msgspec
 
 from diagnose.learning.beta import Interval, credible
+from diagnose.learning.prior import fitting_looks
 from diagnose.rule_book.book import RuleBook
 
 LEAST, MOST = 0.001, 0.999
@@ -32,23 +33,35 @@ class LearnedStrength(msgspec.Struct, frozen=True, kw_only=True, rename="kebab",
 
 
 def learned_strengths(
-    book: RuleBook, looks: Iterable[tuple[str, Mapping[str, bool]]], prior_looks: float
-) -> tuple[LearnedStrength, ...]:
-    """Return the strengths of which something was counted; each look is a confirmed cause with what was looked for."""
+    book: RuleBook, looks: Iterable[tuple[str, Mapping[str, bool]]], prior_looks: float | None
+) -> tuple[tuple[LearnedStrength, ...], float]:
+    """Return the strengths of which something was counted, and as how many looks each counts before.
+
+    Each look is a confirmed cause with what was looked for.
+    """
     counts: defaultdict[tuple[str, str], list[bool]] = defaultdict(list)
     for cause, looked in looks:
         shows = book.causes[cause].shows if cause in book.causes else {}
         for finding in looked.keys() & shows.keys():
             counts[cause, finding].append(looked[finding])
-    return tuple(
+    prior_looks = prior_looks or fitting_looks(
+        (_shown(book, cause, finding), sum(seen), len(seen)) for (cause, finding), seen in counts.items()
+    )
+    learned = (
         _learned(book, cause, finding, sum(seen), len(seen), prior_looks)
         for (cause, finding), seen in sorted(counts.items())
     )
+    return tuple(learned), prior_looks
+
+
+def _shown(book: RuleBook, cause: str, finding: str) -> float:
+    """Return how often a finding is there given a cause, for that or for another reason."""
+    return 1 - (1 - book.causes[cause].shows[finding]) * (1 - book.findings[finding].leak)
 
 
 def _learned(book: RuleBook, cause: str, finding: str, found: int, of: int, prior: float) -> LearnedStrength:
     leak, before = book.findings[finding].leak, book.causes[cause].shows[finding]
-    shown = 1 - (1 - before) * (1 - leak)
+    shown = _shown(book, cause, finding)
     one, other = (prior * shown, prior * (1 - shown)), (prior * shown + found, prior * (1 - shown) + of - found)
 
     def alone(share: float) -> float:

@@ -18,6 +18,8 @@ from diagnose.rule_book.book import RuleBook
 
 FORMAT = "learning/1"
 
+BY_THE_CASES = Prior()
+
 MOST_TRIED = 500
 """So many closed cases are ranked anew, the latest."""
 
@@ -68,7 +70,7 @@ class Learned(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
 def learn(
     engine: Engine,
     cases: Iterable[ClosedCase],
-    prior: Prior = Prior(),  # noqa: B008 (it is a tuple of numbers)
+    prior: Prior = BY_THE_CASES,
     since: date | None = None,
     left_out: Sequence[str] = (),
     looks: Callable[[Engine, ClosedCase], Mapping[str, bool]] = looked_at,
@@ -78,6 +80,9 @@ def learn(
     counted = counted_once(cases)
     counting = [each for each in counted.cases if since is None or each.closed_on >= since]
     found = [each for each in counting if each.outcome == "found"]
+    frequencies, prior_cases = learned_frequencies(book, counting, prior.cases)
+    looked = ((each.cause, looks(engine, each)) for each in found)
+    strengths, prior_looks = learned_strengths(book, looked, prior.looks)
     return Learned(
         title=book.settings.title,
         cases=len(counting),
@@ -86,11 +91,11 @@ def learn(
         copies=tuple(each.name for each in counted.copies),
         contradictory=tuple(tuple(each.name for each in group) for group in counted.contradictory),
         left_out=tuple(left_out),
-        prior_cases=prior.cases,
-        prior_looks=prior.looks,
+        prior_cases=prior_cases,
+        prior_looks=prior_looks,
         since=since.isoformat() if since else "",
-        frequencies=learned_frequencies(book, counting, prior.cases),
-        strengths=learned_strengths(book, ((each.cause, looks(engine, each)) for each in found), prior.looks),
+        frequencies=frequencies,
+        strengths=strengths,
         drift=drift(counted.cases, since) if since else (),
     )
 

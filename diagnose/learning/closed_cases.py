@@ -134,7 +134,8 @@ def _marks(case: Case, meter: str) -> tuple[str, str]:
     ]
     answers = _digest(case, [entry.event for entry in entries])
     answered = any(isinstance(entry.event, OBSERVED) for entry in entries)
-    return _digest(case, entries) if answered else case.name, answers if answered or meter else case.name
+    timed = [(entry.at, entry.event) for entry in entries]
+    return _digest(case, timed) if answered else case.name, answers if answered or meter else case.name
 
 
 def _digest(case: Case, what: Sequence[object]) -> str:

@@ -20,8 +20,8 @@ from tests.engines import real_engine
 from tests.learning.simulated import Plant, Seen, another_plant, closed, probabilities
 
 YEAR = 2000
-RANKED = 1000
-INTERVIEWS = 100
+RANKED = 600
+INTERVIEWS = 50
 WRONG = 0.05
 SEED = 11
 

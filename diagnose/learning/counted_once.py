@@ -24,13 +24,13 @@ class Counted(NamedTuple):
 def counted_once(cases: Iterable[ClosedCase]) -> Counted:
     """Return which cases count.
 
-    Two are the same where all that stands in them is, with its times (imported twice, under whatever name), or where
-    the same was answered on the same day at the same meter.
+    Two cases of one meter, or of none that is named, are the same where all that stands in them is, with its times
+    (imported twice, under whatever name), or where the same was answered on the same day.
     """
     every = sorted(cases, key=lambda each: (each.closed_on, each.name))
     copies: list[ClosedCase] = []
     contradictory: list[tuple[ClosedCase, ...]] = []
-    for alike in (lambda case: case.marks[0], lambda case: (case.meter, case.closed_on, case.marks[1])):
+    for alike in (lambda case: (case.meter, case.marks[0]), lambda case: (case.meter, case.closed_on, case.marks[1])):
         groups: defaultdict[Hashable, list[ClosedCase]] = defaultdict(list)
         for case in every:
             groups[alike(case)].append(case)

@@ -94,15 +94,17 @@ def test_a_case_is_ranked_as_it_was_before_anything_was_put_right() -> None:
 
 
 def test_a_case_imported_twice_counts_once() -> None:
-    """Under another name, with a note and a tag added there."""
+    """Under another name, with a note added there; on another day, or at another meter, it is another case."""
     first = closed_case(ENGINE, of(DARK, LOOKED, CURED, BLOWN))
-    again = closed_case(ENGINE, of(MeterNamed(tag="L-1"), DARK, LOOKED, CURED, Note(text="see there"), BLOWN, name="b"))
+    again = closed_case(ENGINE, of(DARK, LOOKED, CURED, Note(text="see there"), BLOWN, name="b"))
     other = closed_case(ENGINE, of(DARK, LOOKED, CURED, BLOWN, name="c", at="2026-06-01T09:00:00+00:00"))
+    there = closed_case(ENGINE, of(MeterNamed(tag="L-1"), DARK, LOOKED, CURED, BLOWN, name="d"))
     assert first
     assert again
     assert other
-    counted = counted_once([first, again, other])
-    assert len(counted.cases) == 2
+    assert there
+    counted = counted_once([first, again, other, there])
+    assert {each.name for each in counted.cases} == {"b", "c", "d"}
 
 
 def test_cases_of_which_nothing_but_the_end_is_known_are_not_alike() -> None:

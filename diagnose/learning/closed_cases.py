@@ -31,16 +31,18 @@ NOT_OF_THE_FAULT = ADMINISTRATION | Note | Resumed | Acknowledgement
 """Events that say nothing of the fault: two cases that differ in nothing else are alike."""
 
 
-_CLOSED = "SELECT name FROM cases WHERE state = 'closed' AND (:meter = '' OR meter = :meter) ORDER BY name"
+_CLOSED = (
+    "SELECT name FROM cases WHERE state = 'closed' AND (:meter = '' OR lower(meter) = lower(:meter)) ORDER BY name"
+)
 
 
 class ClosedCase(msgspec.Struct, frozen=True, kw_only=True):
     """One closed case.
 
     ``meter`` is its tag, empty where nobody named it; ``closed_on`` the day. ``cause`` is the one that was found, as
-    the person who closed it said, whatever had been proposed. ``observations`` are all of it, in order; ``remedies``
-    those tried with what came of each. ``marks`` tell copies: by all that stands in it with its times, and by what
-    was answered alone.
+    the person who closed it said, whatever had been proposed; ``remedy`` its id, or words. ``observations`` are all of
+    it, in order; ``remedies`` those tried with what came of each. ``marks`` tell copies: by all that stands in it with
+    its times, and by what was answered alone.
     """
 
     name: str
@@ -109,7 +111,7 @@ def closed_case(engine: Engine, case: Case) -> ClosedCase | None:
         closed_on=_day(standing.kept.closed_at),
         outcome=closed.outcome,
         cause=closed.cause,
-        remedy=closed.remedy,
+        remedy=closed.remedy or closed.remedy_words,
         minutes=closed.minutes,
         data_sheet=told_fields(book, standing.data_sheet, standing.observations),
         observations=standing.observations,

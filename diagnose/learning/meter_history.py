@@ -61,7 +61,8 @@ def _told(book: RuleBook, cases: Sequence[ClosedCase]) -> str:
     """Return what is told of one cause: `Coating 2 times in 14 months, last on 2026-05-03: Clean it`."""
     latest = cases[-1]
     title = book.causes[latest.cause].title
-    done = f": {book.remedies[latest.remedy].title}" if latest.remedy in book.remedies else ""
+    remedy = book.remedies[latest.remedy].title if latest.remedy in book.remedies else latest.remedy
+    done = f": {remedy}" if remedy else ""
     on = "some time ago" if latest.closed_on == date.min else f"on {latest.closed_on}"
     if len(cases) == 1:
         return f"{title} {on}{done}"

@@ -126,5 +126,5 @@ def test_closed_cases_are_read_from_their_folder(tmp_path: Path) -> None:
         with Journal.start(tmp_path, {}, name) as journal:
             journal.add(journal.new_turn(), *events)
     assert [each.name for each in read_closed(ENGINE, tmp_path)[0]] == ["one", "two"]
-    assert [each.name for each in read_closed(ENGINE, tmp_path, "L-2")[0]] == ["two"]
+    assert [each.name for each in read_closed(ENGINE, tmp_path, "l-2")[0]] == ["two"]
     assert read_closed(ENGINE, tmp_path / "nowhere") == ([], [])

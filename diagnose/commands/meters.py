@@ -21,4 +21,4 @@ def on_meter(engine: Engine, meter: str, without: str = "") -> tuple[Engine, str
     history = meter_history(engine, case_folder(), meter, without)
     if not history.cases:
         return engine, ""
-    return engine.on_meter(history.found), in_words(engine.rule_book, history)
+    return engine.with_history(history.found), in_words(engine.rule_book, history)

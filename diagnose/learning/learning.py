@@ -16,8 +16,6 @@ from diagnose.learning.prior import Prior
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.book import RuleBook
 
-FORMAT = "learning/1"
-
 BY_THE_CASES = Prior()
 
 MOST_TRIED = 500
@@ -35,7 +33,15 @@ class Moved(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_un
     place_after: int
 
 
-class Learned(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+class Learned(
+    msgspec.Struct,
+    frozen=True,
+    kw_only=True,
+    rename="kebab",
+    forbid_unknown_fields=True,
+    tag_field="format",
+    tag="learning/1",
+):
     """What closed cases teach.
 
     ``cases`` count, ``found`` of them with a cause that was found; ``copies`` and ``contradictory`` are named and do
@@ -45,7 +51,6 @@ class Learned(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
     says how many of both were looked at.
     """
 
-    format: str = FORMAT
     title: str
     cases: int
     found: int
@@ -55,16 +60,16 @@ class Learned(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
     left_out: tuple[str, ...]
     prior_cases: float
     prior_looks: float
-    since: str = ""
+    since: str
     frequencies: tuple[LearnedFrequency, ...]
     strengths: tuple[LearnedStrength, ...]
-    drift: tuple[Drift, ...] = ()
-    closed_tried: int = 0
-    closed_first_before: int = 0
-    closed_first_after: int = 0
-    moved: tuple[Moved, ...] = ()
-    recorded_tried: int = 0
-    recorded_moved: tuple[Moved, ...] = ()
+    drift: tuple[Drift, ...]
+    closed_tried: int
+    closed_first_before: int
+    closed_first_after: int
+    moved: tuple[Moved, ...]
+    recorded_tried: int
+    recorded_moved: tuple[Moved, ...]
 
 
 def learn(
@@ -97,6 +102,12 @@ def learn(
         frequencies=frequencies,
         strengths=strengths,
         drift=drift(counted.cases, since) if since else (),
+        closed_tried=0,
+        closed_first_before=0,
+        closed_first_after=0,
+        moved=(),
+        recorded_tried=0,
+        recorded_moved=(),
     )
 
 

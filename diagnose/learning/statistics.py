@@ -16,8 +16,6 @@ from diagnose.learning.closed_cases import ClosedCase, as_it_was
 from diagnose.learning.counted_once import counted_once
 from diagnose.reasoning.engine import Engine
 
-FORMAT = "statistics/1"
-
 MOST_WALKED = 300
 """So many cases, the latest, are worked out again for what checks brought and how our probabilities did."""
 
@@ -77,30 +75,37 @@ class Minutes(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_
     nine_in_ten: float
 
 
-class Statistics(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+class Statistics(
+    msgspec.Struct,
+    frozen=True,
+    kw_only=True,
+    rename="kebab",
+    forbid_unknown_fields=True,
+    tag_field="format",
+    tag="statistics/1",
+):
     """Closed cases, counted.
 
     ``first_time_right``: of those with a remedy tried, how many were cured by the first one. ``walked`` are the latest
     cases that were worked out again for ``checks`` and ``calibration``.
     """
 
-    format: str = FORMAT
     title: str
     cases: int
     found: int
     in_vain: int
     not_listed: int
-    first_day: str = ""
-    last_day: str = ""
-    copies: int = 0
-    left_out: tuple[str, ...] = ()
+    first_day: str
+    last_day: str
+    copies: int
+    left_out: tuple[str, ...]
     causes: tuple[Ranked, ...]
     areas: tuple[Ranked, ...]
     repeats: tuple[Repeat, ...]
-    coming_back: ComingBack | None = None
-    minutes: Minutes | None = None
-    first_time_right: Proportion | None = None
-    walked: int = 0
+    coming_back: ComingBack | None
+    minutes: Minutes | None
+    first_time_right: Proportion | None
+    walked: int
     checks: tuple[CheckMade, ...]
     calibration: tuple[Calibration, ...]
 

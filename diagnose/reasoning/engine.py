@@ -64,7 +64,7 @@ class Engine:
         self.diagnoses: deque[tuple[_Asked, Diagnosis]] = deque(maxlen=DIAGNOSES_KEPT)
         self.weighed: deque[tuple[str, WordEvidence]] = deque(maxlen=DIAGNOSES_KEPT)
 
-    def on_meter(self, found_before: Mapping[str, int]) -> Engine:
+    def with_history(self, found_before: Mapping[str, int]) -> Engine:
         """Return the engine for one meter: with the causes that were found on it before, each so many times.
 
         Causes that the rule book does not have (any more) are left out.

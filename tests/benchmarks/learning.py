@@ -142,6 +142,6 @@ def with_history(engine: Engine, plant: Plant, cases: int = PER_METER) -> Iterat
         for number in range(cases):
             seen = plant.draw(f"meter {meter} case {number}", meter)
             if found:
-                one, other = (probabilities(each, plant, seen) for each in (engine, engine.on_meter(found)))
+                one, other = (probabilities(each, plant, seen) for each in (engine, engine.with_history(found)))
                 yield (*of_case(one, seen), *of_case(other, seen))
             found[seen.cause] = found.get(seen.cause, 0) + 1

@@ -62,23 +62,23 @@ class TestCounting:
     def test_a_cause_found_here_is_more_frequent_here(self) -> None:
         """By what the rule book says, less what it was to be expected here anyway: (1/2 + 1) / (1/2 + 0) as a ratio."""
         assert ratio(engine_with(3.0)) == pytest.approx(1.0)
-        assert ratio(engine_with(3.0).on_meter({"bulb": 1})) == pytest.approx(3.0)
-        assert ratio(engine_with(1.0).on_meter({"bulb": 4})) == pytest.approx(1.0)
+        assert ratio(engine_with(3.0).with_history({"bulb": 1})) == pytest.approx(3.0)
+        assert ratio(engine_with(1.0).with_history({"bulb": 4})) == pytest.approx(1.0)
 
     def test_the_engine_of_all_meters_stays_as_it_is(self) -> None:
         """One meter's history is nobody else's."""
         engine = engine_with(3.0)
-        diagnose(engine.on_meter({"bulb": 2}), {}, DARK, State())
+        diagnose(engine.with_history({"bulb": 2}), {}, DARK, State())
         assert ratio(engine) == pytest.approx(1.0)
-        assert ratio(engine.on_meter({})) == pytest.approx(1.0)
+        assert ratio(engine.with_history({})) == pytest.approx(1.0)
 
     def test_causes_that_are_not_in_the_rule_book_any_more_do_not_count(self) -> None:
         """And break nothing."""
-        assert ratio(engine_with(3.0).on_meter({"gone": 5})) == pytest.approx(1.0)
+        assert ratio(engine_with(3.0).with_history({"gone": 5})) == pytest.approx(1.0)
 
     def test_the_reason_is_told(self) -> None:
         """Beside what was seen."""
-        diagnosis = diagnose(engine_with(3.0).on_meter({"bulb": 1}), {}, DARK, State())
+        diagnosis = diagnose(engine_with(3.0).with_history({"bulb": 1}), {}, DARK, State())
         bulb = next(each for each in diagnosis.causes if each.id == "bulb")
         assert "it was found here before" in [each.title for each in bulb.supporting]
         fuse = next(each for each in diagnosis.causes if each.id == "fuse")

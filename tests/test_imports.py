@@ -30,6 +30,7 @@ ORDER = [
     {"analyses"},
     {"cases"},
     {"reading"},
+    {"learning"},
     {"protocol", "documents"},
     {"interview", "triage", "authoring"},
     {"serving"},

@@ -109,8 +109,10 @@ def _uses(rule_book: RuleBook, name: str) -> list[str]:
     """Return one line for every entry that names this one, with the fields that do; of a source, how many there are."""
     found = {part: list(_naming(getattr(rule_book, part), name)) for part in PARTS}
     if name in rule_book.sources:
-        of_signals = ["the status signals of all causes"] if name == rule_book.settings.signals_source else []
-        return of_signals + [f"{len(lines)} of the {part}" for part, lines in found.items() if lines] or ["nothing"]
+        settings = rule_book.settings
+        of_settings = ["the status signals of all causes"] if name == settings.signals_source else []
+        of_settings += ["how often a cause comes back"] if name == settings.comes_back.source else []
+        return of_settings + [f"{len(lines)} of the {part}" for part, lines in found.items() if lines] or ["nothing"]
     return [f"{ONE_OF[part]} {line}" for part, lines in found.items() for line in lines] or ["nothing"]
 
 

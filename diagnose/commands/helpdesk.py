@@ -11,6 +11,7 @@ import click
 from diagnose.bounded import REPORT, read_file, read_stream, too_long
 from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
+from diagnose.commands.meters import on_meter
 from diagnose.commands.options import DATA_SHEET, DIAGNOSIS_FORMAT
 from diagnose.commands.printing import print_diagnosis
 from diagnose.errors import WrongUse
@@ -51,6 +52,7 @@ if TYPE_CHECKING:
     metavar="FINDING",
     help="Add a finding or a reading: `display-dark`, `fuse-open=absent`, `loop-current=3.6 mA`.",
 )
+@click.option("--meter", metavar="TAG", default="", help="Tag of the meter; what was found on it before counts.")
 @click.option("--marked", is_flag=True, help="Show the whole report, part by part, with what became of each.")
 @click.option("--top", type=click.IntRange(min=1), help="Show at most this many causes; JSON has them all without it.")
 @click.pass_context
@@ -85,16 +87,21 @@ def triage(
 
     alone = not files and (rest["readings"] or rest["trend"])
     report = b"" if alone else _report(files)
-    engine = load(ctx)
+    engine, found_before = on_meter(load(ctx), rest["meter"])
     rule_book = engine.rule_book
     sheet = read_sheet(data_sheet, rule_book)
     analysed = _analysed(engine, sheet, rest)
     triaged = triage_report(engine, report, sheet, analysed=analysed, struck=rest["struck"], beside=rest["beside"])
-    print_diagnosis(triage_document(rule_book, triaged, top), form, marked=rest["marked"])
+    print_diagnosis(triage_document(rule_book, triaged, top, found_before), form, marked=rest["marked"])
 
 
-def triage_document(rule_book: RuleBook, triaged: TriageResult, top: int | None = None) -> DiagnosisDocument:
-    """Return a triage as a document, with one for each meter that the report tells of."""
+def triage_document(
+    rule_book: RuleBook, triaged: TriageResult, top: int | None = None, found_before: str = ""
+) -> DiagnosisDocument:
+    """Return a triage as a document, with one for each meter that the report tells of.
+
+    ``found_before`` tells what was found on the meter before.
+    """
     from diagnose.documents.diagnosis_types import MeterDocument
     from diagnose.documents.document import diagnosis_document, hazard_documents
 
@@ -112,7 +119,7 @@ def triage_document(rule_book: RuleBook, triaged: TriageResult, top: int | None 
         ],
         disturbed=read.understanding.disturbed,
         reading=read.understanding.reading,
-        messages=(*_only_meaning_read(read), *_meters_left_out(triaged)),
+        messages=(*([found_before] if found_before else []), *_only_meaning_read(read), *_meters_left_out(triaged)),
     )
 
 

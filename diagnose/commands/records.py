@@ -16,6 +16,8 @@ COMMANDS = {
     "report": "case_reports",
     "export": "case_exchange:export_cases",
     "import": "case_exchange:import_cases",
+    "learn": "learning",
+    "statistics": "learning",
     "replay": "case_replay",
 }
 """Command → module of this package that holds it, and its name there where that is another."""
@@ -31,6 +33,8 @@ def cases() -> None:
     diagnose cases show 20260301-101500
     diagnose cases close 20260301-101500 --cause electrode-coating --minutes 40
     diagnose cases report 20260301-101500 --output fault.html
+    diagnose cases statistics
+    diagnose cases learn
     diagnose cases replay
 
     A case is kept in a file of its own (its journal) from the first answer on. DIAGNOSE_CASES says in which folder.

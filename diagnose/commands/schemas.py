@@ -22,6 +22,8 @@ DOCUMENTS = {
     "cases-alike": ("documents.case_list_types", "CasesAlikeDocument", "Cases alike (diagnose cases search --like)"),
     "case-report": ("documents.case_report_types", "CaseReportDocument", "Report of a case (diagnose cases report)"),
     "coverage": ("authoring.coverage", "Coverage", "Coverage (diagnose rules coverage)"),
+    "learning": ("learning.learning", "Learned", "What closed cases teach (diagnose cases learn)"),
+    "statistics": ("learning.statistics", "Statistics", "Closed cases, counted (diagnose cases statistics)"),
     "simulation": ("authoring.simulation_text", "SimulationDocument", "Simulation (diagnose rules simulate)"),
 }
 """Name → module and type of a document that a command prints, and its title."""
@@ -36,9 +38,9 @@ NAMES = (*DOCUMENTS, DATA_SHEET)
 def schema(ctx: click.Context, name: str) -> None:
     """Print the JSON Schema of what a command prints, or of a data sheet.
 
-    NAME is diagnosis, comparison, trend, calculation, review, case-list, cases-alike, case-report, coverage, simulation
-    or data-sheet. The last lets editors check and complete YAML; it follows from the rule book. The schemas are of
-    draft 2020-12.
+    NAME is diagnosis, comparison, trend, calculation, review, case-list, cases-alike, case-report, coverage, learning,
+    statistics, simulation or data-sheet. The last lets editors check and complete YAML; it follows from the rule book.
+    The schemas are of draft 2020-12.
 
     \b
     diagnose schema diagnosis > diagnosis.schema.json

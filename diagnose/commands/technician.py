@@ -10,6 +10,7 @@ import click
 from diagnose.bounded import REPORT, read_file
 from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
+from diagnose.commands.meters import on_meter
 from diagnose.commands.options import DATA_SHEET
 from diagnose.errors import BadInput, WrongUse
 
@@ -21,7 +22,7 @@ LONGEST_TAG = 60
 @click.option("--report", type=click.Path(path_type=Path), help="Start from a report in a file.")
 @click.option("--resume", metavar="CASE", help="Go on with a case that was left, by its name or file.")
 @click.option("--name", metavar="CASE", default="", help="Name of the new case; date and time if left out.")
-@click.option("--meter", metavar="TAG", default="", help="Tag of the meter, under which the case is found again.")
+@click.option("--meter", metavar="TAG", default="", help="Tag of the meter; what was found on it counts.")
 @click.option(
     "--competence",
     type=click.Choice(["ordinary", "instructed", "skilled"]),
@@ -61,6 +62,7 @@ def interview(
     """
     from diagnose.cases.events import CompetenceSaid, MeterNamed
     from diagnose.cases.journal import Journal, case_folder
+    from diagnose.cases.standing import standing_of
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
     from diagnose.interview.session import Session
@@ -91,9 +93,11 @@ def interview(
             session.come_back()
         if meter := _tag(meter):
             journal.add(journal.new_turn(), MeterNamed(tag=meter))
+        tag = meter or standing_of(session.case).kept.meter
+        session.engine, found_before = on_meter(engine, tag, journal.head.case)
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
-        status = run(session, terminal, text)
+        status = run(session, terminal, text, found_before)
     ctx.exit(status)
 
 

@@ -205,12 +205,16 @@ class Interview:
             self.terminal.console.print(f"  {journal.path}", soft_wrap=True)
 
 
-def interview(session: Session, terminal: Terminal, report: str = "") -> int:
+def interview(session: Session, terminal: Terminal, report: str = "", found_before: str = "") -> int:
     """Run an interview, from a report if there is one; return the exit status.
+
+    ``found_before`` tells what was found on the meter before, ahead of the first question.
 
     Raises BadInput when an answer cannot be saved.
     """
     running = Interview(session, terminal)
     if report:
         running.read(report)
+    if found_before:
+        running.said = [line(found_before), *running.said]
     return running.run()

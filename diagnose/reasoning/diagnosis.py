@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -89,6 +90,51 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     the same thing.
     """
     rule_book = engine.rule_book
+    held = weighed(engine, data_sheet, observations)
+    known, values, inferred, network = held.known, held.values, held.inferred, held.network
+    evidence, result = held.evidence, held.result
+    likely = hypotheses(network, evidence, result.probabilities)
+    why = reasons(rule_book, network, evidence, known, inferred, values)
+    return Diagnosis(
+        findings=dict(sorted(inferred.findings.items())),
+        values=values,
+        causes=_ranked(rule_book, network, result, why),
+        combination=_combination(network, likely),
+        unexplained=_unexplained(rule_book, network, evidence, result),
+        conflict=_conflict(network, evidence, result),
+        contradictions=_contradictions(known, inferred),
+        messages=_messages(rule_book, result),
+        proposals=propose(engine, held.data_sheet, values, network, likely, inferred, known, state),
+        cured=known.cured,
+        planned_share=float(likely.weights.sum()),
+        worded=known.worded is not None,
+        mechanisms={
+            name: dict(zip(network.differences.mechanisms, each.tolist(), strict=True))
+            for name, each in zip(known.compared, result.mechanisms, strict=True)
+        },
+    )
+
+
+class Weighed(NamedTuple):
+    """What was observed and what follows from it, weighed: all of a diagnosis but what to do next."""
+
+    data_sheet: DataSheet
+    known: KnownFacts
+    values: dict[str, Value]
+    inferred: Conclusions
+    network: Network
+    evidence: Evidence
+    result: Posterior
+
+    @property
+    def order(self) -> list[str]:
+        """The causes, most probable first."""
+        return [self.network.causes[row] for row in np.argsort(-self.result.probabilities, kind="stable")]
+
+
+def weighed(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...]) -> Weighed:
+    """Return how probable each cause is by what was observed, and all that this rests on."""
+    rule_book = engine.rule_book
     data_sheet = told_fields(rule_book, data_sheet, observations)
     known = gather(rule_book, observations, engine.momentary)
     values = all_values(data_sheet, known, rule_book)
@@ -104,27 +150,7 @@ def diagnose(engine: Engine, data_sheet: DataSheet, observations: tuple[Observat
     spoken = spoken_for(rule_book.settings.comparisons, known.compared.values())
     network = network.without(spoken) if spoken else network
     evidence = evidence_of(rule_book, inferred, known, spoken, readings)
-    result = posterior(network, evidence)
-    likely = hypotheses(network, evidence, result.probabilities)
-    why = reasons(rule_book, network, evidence, known, inferred, values)
-    return Diagnosis(
-        findings=dict(sorted(inferred.findings.items())),
-        values=values,
-        causes=_ranked(rule_book, network, result, why),
-        combination=_combination(network, likely),
-        unexplained=_unexplained(rule_book, network, evidence, result),
-        conflict=_conflict(network, evidence, result),
-        contradictions=_contradictions(known, inferred),
-        messages=_messages(rule_book, result),
-        proposals=propose(engine, data_sheet, values, network, likely, inferred, known, state),
-        cured=known.cured,
-        planned_share=float(likely.weights.sum()),
-        worded=known.worded is not None,
-        mechanisms={
-            name: dict(zip(network.differences.mechanisms, each.tolist(), strict=True))
-            for name, each in zip(known.compared, result.mechanisms, strict=True)
-        },
-    )
+    return Weighed(data_sheet, known, values, inferred, network, evidence, posterior(network, evidence))
 
 
 def remembered(engine: Engine, data_sheet: DataSheet, observations: tuple[Observation, ...], state: State) -> Diagnosis:

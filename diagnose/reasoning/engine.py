@@ -6,6 +6,7 @@ the rules for forward chaining are compiled when the first diagnosis wants them.
 
 from __future__ import annotations
 
+import copy
 from collections import deque
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
 from functools import cached_property, lru_cache
@@ -55,12 +56,25 @@ class Engine:
         self._lexicon = lexicon
         self._meaning = meaning
         self._fingerprint = fingerprint
+        self.found_before: dict[str, int] = {}
         self._costs = lru_cache(KEPT)(self._costs_of)
         self._dangers = lru_cache(KEPT)(self._dangers_of)
         self._networks = lru_cache(KEPT)(self._network_of)
         self._memories = lru_cache(KEPT)(_fresh_memory)
         self.diagnoses: deque[tuple[_Asked, Diagnosis]] = deque(maxlen=DIAGNOSES_KEPT)
         self.weighed: deque[tuple[str, WordEvidence]] = deque(maxlen=DIAGNOSES_KEPT)
+
+    def with_history(self, found_before: Mapping[str, int]) -> Engine:
+        """Return the engine for one meter: with the causes that were found on it before, each so many times.
+
+        Causes that the rule book does not have (any more) are left out.
+        """
+        known = {name: times for name, times in found_before.items() if name in self.rule_book.causes}
+        engine = copy.copy(self)
+        engine.found_before = known
+        engine._networks = lru_cache(KEPT)(engine._network_of)
+        engine.diagnoses = deque(maxlen=DIAGNOSES_KEPT)
+        return engine
 
     @cached_property
     def fingerprint(self) -> str:
@@ -158,7 +172,7 @@ class Engine:
     def _network_of(self, told: _Told) -> Network:
         from diagnose.reasoning.posterior import build_network
 
-        return build_network(self.rule_book, dict(told))
+        return build_network(self.rule_book, dict(told), self.found_before)
 
     @cached_property
     def _fields_of_causes(self) -> frozenset[str]:

@@ -20,7 +20,7 @@ from diagnose.rule_book.quantities import Value
 class Reason(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
     """What speaks for or against a cause, how strongly (decibans), and where it comes from.
 
-    That is a finding, or with none the words of the report, or readings that were compared.
+    That is a finding, or with none the words of the report, readings that were compared, or what was found before.
     """
 
     finding: str
@@ -83,7 +83,11 @@ def reasons(
             for column in range(len(names))
             if abs(weights[row, column]) >= least
         ]
-        further = (*_wording(known, cause), *(of_readings(row) for of_readings in compared))
+        further = (
+            *_wording(known, cause),
+            *_history(rule_book, network, cause),
+            *(of_readings(row) for of_readings in compared),
+        )
         weighty += [each for each in further if abs(each.decibans) >= least]
         result[cause] = tuple(sorted(weighty, key=lambda each: (-abs(each.decibans), each.finding)))
     return result
@@ -102,6 +106,21 @@ def _wording(known: KnownFacts, cause: str) -> Iterator[Reason]:
         decibans=decibans,
         origin="compared with all that the rule book says of this cause",
         source=f"{source}; sentence encoder, Yang et al. 2020" if worded.like else source,
+    )
+
+
+def _history(rule_book: RuleBook, network: Network, cause: str) -> Iterator[Reason]:
+    """Yield that a cause was found here before; how often it comes elsewhere is no reason, and is not told."""
+    if cause not in network.more_often:
+        return
+    settings = rule_book.settings.comes_back
+    yield Reason(
+        finding="",
+        title="it was found here before",
+        present=True,
+        decibans=round(float(10 * np.log10(network.more_often[cause])), 2),
+        origin=f"counted as {network.more_often[cause]:.2g} times as frequent for that reason",
+        source=rule_book.sources[settings.source].citation if settings.source else "",
     )
 
 

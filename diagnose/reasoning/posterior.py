@@ -10,13 +10,14 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
 
 from diagnose.observations import Compared
 from diagnose.reasoning.differences import Differences, InReadings, differences_of, in_readings
-from diagnose.reasoning.frequencies import frequency_on
+from diagnose.reasoning.frequencies import come_back, frequency_on
 from diagnose.reasoning.steps import applies
 from diagnose.reasoning.sweep import Array, Showing, ShownAlone, SweepResult, scaled, sweep
 from diagnose.rule_book.book import RuleBook
@@ -34,7 +35,8 @@ class Network:
     """Causes that apply, with priors [n], strengths [n × f] and leaks [f] of all findings.
 
     ``unnamed`` [n × f] marks strengths by which "not listed" shows everything a little: enough to explain what was
-    seen, but no reason to go and look for more.
+    seen, but no reason to go and look for more. ``more_often`` are the causes that were found on this meter before,
+    each with how many times as frequent it is there for that reason.
     """
 
     causes: tuple[str, ...]
@@ -44,6 +46,7 @@ class Network:
     leaks: Array
     column: Mapping[str, int] = field(repr=False, default_factory=dict)
     unnamed: npt.NDArray[np.bool_] | None = field(repr=False, default=None)
+    more_often: Mapping[str, float] = field(repr=False, default_factory=dict)
     differences: Differences = field(repr=False, default_factory=Differences)
 
     def seen_by_chance(self, findings: Collection[str], share: float) -> Network:
@@ -135,8 +138,10 @@ def _several(priors: Array) -> float:
     return (1 - none - one) / (1 - none) if none < 1 else 0.0
 
 
-def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
-    """Return the network of the causes that apply to this meter."""
+def build_network(
+    rule_book: RuleBook, data_sheet: DataSheet, found_before: Mapping[str, int] = MappingProxyType({})
+) -> Network:
+    """Return the network of the causes that apply to this meter; ``found_before``, how often each was found on it."""
     causes = [cause for cause in rule_book.causes.values() if applies(cause.applies, data_sheet)]
     findings = tuple(rule_book.findings)
     column = {name: number for number, name in enumerate(findings)}
@@ -150,11 +155,13 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
         for name, strength in cause.shows.items():
             strengths[row, column[name]] = strength
             unnamed[row, column[name]] = False
+    shares = {cause.id: frequency_on(rule_book, cause, data_sheet) for cause in causes}
+    factors = _by_history(rule_book, shares, found_before)
     return Network(
-        causes=tuple(cause.id for cause in causes),
+        causes=tuple(shares),
         findings=findings,
         priors=scaled_priors(
-            [frequency_on(rule_book, cause, data_sheet) for cause in causes],
+            [share * factors.get(name, 1.0) for name, share in shares.items()],
             rule_book.settings.several_at_once,
         ),
         strengths=strengths,
@@ -162,7 +169,18 @@ def build_network(rule_book: RuleBook, data_sheet: DataSheet) -> Network:
         unnamed=unnamed,
         column=column,
         differences=differences_of(rule_book, causes),
+        more_often={name: factors[name] for name in found_before if name in factors},
     )
+
+
+def _by_history(
+    rule_book: RuleBook, shares: Mapping[str, float], found_before: Mapping[str, int]
+) -> Mapping[str, float]:
+    """Return by how much each cause is more or less frequent on a meter, for what was found on it before."""
+    of, total, times = sum(found_before.values()), sum(shares.values()), rule_book.settings.comes_back.times
+    if not of or not total:
+        return {}
+    return {name: come_back(times, found_before.get(name, 0), of, share / total) for name, share in shares.items()}
 
 
 def posterior(network: Network, evidence: Evidence) -> Posterior:

@@ -46,6 +46,13 @@ class BigRemedies(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
         return long or needs or parts or bool(set(self.meets) & set(remedy.meets))
 
 
+class ComesBack(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+    """How many times as frequent a cause is on a meter on which it was found once before; 1: no more than elsewhere."""
+
+    times: float = 1.0
+    source: str = ""
+
+
 WayOfReading: TypeAlias = Literal["affirmed", "denied"]
 """How a finding was read from words."""
 
@@ -74,7 +81,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     ``misread`` says by way of reading how much less likely words are where what they were taken for is not so.
     ``big_remedies`` says which remedies are not proposed on words alone. ``persons`` are the phrases in which people
     say of themselves what they may do: less counts at once, more is asked back. ``comparisons`` says what readings that
-    were compared say of causes.
+    were compared say of causes. ``comes_back`` says how much it counts that a cause was found on a meter before.
     """
 
     title: str
@@ -115,6 +122,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
     big_remedies: BigRemedies = BigRemedies()
     comparisons: Comparisons = Comparisons()
+    comes_back: ComesBack = ComesBack()
 
 
 class RuleBook(msgspec.Struct, frozen=True, kw_only=True):

@@ -53,11 +53,15 @@ def cross_check(book: RuleBook, entries: Entries) -> list[Problem]:
 
 
 def settings_refer(book: RuleBook, document: Document) -> Found:
-    """The finding that a fault comes and goes and the source of status signals, which ``book.yaml`` names, exist."""
-    source = book.settings.signals_source
-    if source and source not in book.sources:
-        help = did_you_mean(source, book.sources, "name the source of the status signals")
-        yield document.problem(("signals-source",), "unknown-source", f"no source is called `{source}`", help)
+    """The finding that a fault comes and goes and the sources that ``book.yaml`` names exist."""
+    named = {
+        ("signals-source",): (book.settings.signals_source, "name the source of the status signals"),
+        ("comes-back", "source"): (book.settings.comes_back.source, "name where the figure comes from"),
+    }
+    for at, (source, wanted) in named.items():
+        if source and source not in book.sources:
+            help = did_you_mean(source, book.sources, wanted)
+            yield document.problem(at, "unknown-source", f"no source is called `{source}`", help)
     name = book.settings.intermittent
     if name and name not in book.findings:
         help = did_you_mean(name, book.findings, "name the finding for a fault that comes and goes")

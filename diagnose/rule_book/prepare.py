@@ -316,7 +316,9 @@ def settings_make_sense(settings: Settings, document: Document) -> list[Problem]
         ("meaning-of-report",): settings.meaning_of_report,
         **{("exposure-minutes", word): value for word, value in settings.exposure_minutes.items()},
     }
-    wrong = [(at, "must lie between 0 and 1") for at, value in shares.items() if not 0 < value < 1]
+    times = settings.comes_back.times
+    wrong: list[tuple[KeyPath, str]] = [(("comes-back", "times"), "must be 1 or more")] if not times >= 1 else []
+    wrong += [(at, "must lie between 0 and 1") for at, value in shares.items() if not 0 < value < 1]
     wrong += [(at, "must not be less than zero") for at, value in amounts.items() if value < 0]
     wrong += [
         (("frequencies", word), "must be above zero") for word, value in settings.frequencies.items() if value <= 0

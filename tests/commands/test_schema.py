@@ -46,6 +46,8 @@ CALLS: list[tuple[str, tuple[str, ...], str]] = [
     ("review", ("data-sheet", "review", "meter.yaml"), "invented: true\n"),
     ("coverage", ("rules", "coverage"), ""),
     ("coverage", (*LAMP, "rules", "coverage"), ""),
+    ("learning", (*LAMP, "cases", "learn"), ""),
+    ("statistics", (*LAMP, "cases", "statistics"), ""),
     ("simulation", (*LAMP, "rules", "simulate", *SMALL, *FEW), ""),
     (
         "simulation",

@@ -216,6 +216,8 @@ def _recorder(book: RuleBook, folder: Path, luck: random.Random) -> Iterator[Use
     (folder / "recorded" / "drawn.yaml").write_text(text, encoding="utf-8")
     yield Use(("cases", "replay", str(folder / "recorded")), statuses=(0, 1), told=True)
     yield Use(("rules", "coverage", "--cases", str(folder / "recorded")), told=True)
+    yield Use(("cases", "learn", "--format", "json"), schema="learning")
+    yield Use(("cases", "statistics", "--format", "json"), schema="statistics")
 
 
 WIDTHS = (str(NARROWEST // 2), "40", "80", "200")

@@ -1,0 +1,1 @@
+"""What closed cases teach."""

@@ -268,11 +268,12 @@ class TestFindings:
         assert found.groups[0].probability > 0.97
         assert set(causes_of(found, 2)) == {"square-root-left-on", "receiver-reads-zero-twenty"}
 
-    @pytest.mark.parametrize(("jumps_by", "shown"), [(2, [350 - 655.36, 400 - 655.36]), (1, [350 - 327.68, 400 - 327.68])])
-    def test_a_number_that_wraps(self, jumps_by: int, shown: list[float]) -> None:
+    @pytest.mark.parametrize("step", [327.68, 655.36])
+    def test_a_number_that_wraps(self, step: float) -> None:
         """The flow at which it does is found: 16 bits with two decimals end at 327.67."""
         flows = [50.0, 100.0, 150.0, 200.0, 250.0, 300.0, 350.0, 400.0]
-        found = compared(flows, [*scattered(flows[:6], 0.002), *shown], **AT_SYSTEM)
+        shown = [*scattered(flows[:6], 0.002), *(each - step for each in flows[6:])]
+        found = compared(flows, shown, **AT_SYSTEM)
         first = found.groups[0].members[0]
         assert first.mechanism.id == "number-wraps"
         assert found.groups[0].probability > 0.97

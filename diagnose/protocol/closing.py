@@ -26,9 +26,10 @@ def closing(engine: Engine, case: Case, said: Closed) -> Closed:
 
     A remedy that is not said is the one that was proved to help in the case, and the proof is its own.
 
-    Raises BadInput where something is named that the rule book does not have.
+    Raises BadInput where something is named that the rule book does not have, or while a hazard is not over.
     """
     book = engine.rule_book
+    _nobody_in_danger(Situation(engine, case))
     if said.outcome == "found":
         _known("cause", said.cause, book.causes)
     remedy = _known("remedy", said.remedy, book.remedies) if said.remedy else ""
@@ -41,6 +42,17 @@ def closing(engine: Engine, case: Case, said: Closed) -> Closed:
         raise BadInput(f"{said.minutes:g} minutes on site is no time that anybody spends there")
     rank, probability = rank_of(engine, case, said.cause) if said.cause else (0, None)
     return msgspec.structs.replace(said, remedy=remedy, proof=proof, rank=rank, probability=probability)
+
+
+def _nobody_in_danger(situation: Situation) -> None:
+    """Refuse to close a case in which somebody may be in danger still."""
+    findings = situation.rule_book.findings
+    first = situation.danger_in_doubt
+    open_still = [f"a hazard is not over ({findings[name].title})" for name in situation.hazards]
+    open_still += [f"nobody has said whether “{first.quote}” tells of a danger"] if first else []
+    if open_still:
+        name = situation.case.name
+        raise BadInput(f"{'; '.join(open_still)}; say so first: diagnose interview --resume {name}")
 
 
 def helped(situation: Situation) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -9,7 +10,7 @@ import msgspec
 from diagnose.cases.events import DangerMentioned
 from diagnose.cases.standing import Standing
 from diagnose.observations import FindingSeen, RemedyTried
-from diagnose.protocol.prompts import HandOverPrompt, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
+from diagnose.protocol.prompts import HandOverPrompt, Option, Prompt, ProofPrompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.proving import answers_of_proof, question_of_proof, reading_of_proof
 from diagnose.protocol.put_off import put_off
 from diagnose.protocol.putting_back import last_put_back_prompt
@@ -114,7 +115,17 @@ def danger_prompt(situation: Situation, mentioned: DangerMentioned) -> QuestionP
         replies.append((f"yes: {findings[name].title}", Observed(observations=(seen,))))
     replies.append(("no, nobody is in danger", NobodyInDanger()))
     text = f"You said “{mentioned.quote}”. Is anybody in danger there now?"
-    return QuestionPrompt(about="danger", text=text, options=numbered(replies))
+    *named, nobody = numbered(replies)
+    options = (*named, *_another_danger(situation, mentioned), nobody)
+    return QuestionPrompt(about="danger", text=text, options=options)
+
+
+def _another_danger(situation: Situation, mentioned: DangerMentioned) -> Iterator[Option]:
+    """Yield what a plain *yes* means: a danger that is none of those that were named, or more than one of them."""
+    name = situation.rule_book.settings.another_danger
+    if name and (len(mentioned.findings) > 1 or name not in mentioned.findings):
+        seen = FindingSeen(finding=name, present=True, quote=mentioned.quote)
+        yield Option(key="yes", text="another danger, or more than one", reply=Observed(observations=(seen,)))
 
 
 def plant_prompt(situation: Situation) -> QuestionPrompt:

@@ -53,7 +53,7 @@ def cross_check(book: RuleBook, entries: Entries) -> list[Problem]:
 
 
 def settings_refer(book: RuleBook, document: Document) -> Found:
-    """The finding that a fault comes and goes and the sources that ``book.yaml`` names exist."""
+    """The findings that ``book.yaml`` names (a fault that comes and goes, another danger) and its sources exist."""
     named = {
         ("signals-source",): (book.settings.signals_source, "name the source of the status signals"),
         ("comes-back", "source"): (book.settings.comes_back.source, "name where the figure comes from"),
@@ -62,10 +62,18 @@ def settings_refer(book: RuleBook, document: Document) -> Found:
         if source and source not in book.sources:
             help = did_you_mean(source, book.sources, wanted)
             yield document.problem(at, "unknown-source", f"no source is called `{source}`", help)
-    name = book.settings.intermittent
-    if name and name not in book.findings:
-        help = did_you_mean(name, book.findings, "name the finding for a fault that comes and goes")
-        yield document.problem(("intermittent",), "unknown-finding", f"no finding is called `{name}`", help)
+    findings = {
+        "intermittent": (book.settings.intermittent, "name the finding for a fault that comes and goes"),
+        "another-danger": (book.settings.another_danger, "name the finding for a danger of another kind"),
+    }
+    for key, (name, wanted) in findings.items():
+        if name and name not in book.findings:
+            help = did_you_mean(name, book.findings, wanted)
+            yield document.problem((key,), "unknown-finding", f"no finding is called `{name}`", help)
+    danger = book.findings.get(book.settings.another_danger)
+    if danger and danger.keep_away is None:
+        what = f"`{danger.id}` does not say what to do: it has no `keep-away`"
+        yield document.problem(("another-danger",), "unknown-finding", what, "name a finding that stops all work")
     yield from big_remedies_refer(book, document)
     yield from comparisons_refer(book, document)
     yield from upper_range_fits(book, document)

@@ -28,7 +28,7 @@ from diagnose.protocol import replies
 from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_in
-from diagnose.protocol.prompts import HandOverPrompt
+from diagnose.protocol.prompts import HandOverPrompt, StopPrompt
 from diagnose.protocol.typed import Unclear, reply_to
 from diagnose.reasoning.engine import Engine
 
@@ -141,4 +141,6 @@ def take(session: Session, entries: int, typed: str) -> Taken:
             return Taken([], view=meaning.word)
         meaning = reply
     turn = session.reply(prompt, meaning)
+    if isinstance(prompt_in(session.situation()), HandOverPrompt | StopPrompt):
+        session.leave()  # nobody says on a page that they leave: they put the phone away
     return Taken(remarks(session.engine.rule_book, turn.remarks))

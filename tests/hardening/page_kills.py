@@ -19,7 +19,7 @@ from pathlib import Path
 
 import httpx2
 
-from diagnose.cases.events import Case, Entry, Event
+from diagnose.cases.events import Case, Entry, Event, Left
 from diagnose.cases.journal import Journal
 from diagnose.errors import DiagnoseError
 from diagnose.protocol.commanded import reply_of
@@ -140,7 +140,7 @@ def _expected(case: Case, said: str) -> tuple[Event, ...]:
 
 def _holds(after: Sequence[Entry], before: Sequence[Entry], events: Sequence[Event]) -> bool:
     """Tell whether a case has what it had, and these events in one turn after it."""
-    new = after[len(before) :]
+    new = [each for each in after[len(before) :] if not isinstance(each.event, Left)]
     as_it_was = list(after[: len(before)]) == list(before)
     return as_it_was and [each.event for each in new] == list(events) and len({each.turn for each in new}) <= 1
 

@@ -8,17 +8,20 @@ from typing import Any
 import pytest
 import yaml
 
-from diagnose.cases.events import Case
+from diagnose.cases.events import Case, Closed, Event
 from diagnose.documents.document import diagnosis_document, hazard_documents
 from diagnose.documents.markdown import markdown
 from diagnose.documents.page import diagnosis_page
+from diagnose.errors import BadInput
 from diagnose.language.cleaning import clean
 from diagnose.language.understanding import understand
 from diagnose.protocol import replies
+from diagnose.protocol.closing import closing
 from diagnose.protocol.machine import prompt_of
 from diagnose.protocol.prompts import ComplaintPrompt, Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.responding import respond
 from diagnose.protocol.situation import Situation
+from diagnose.protocol.typed import reply_to
 from diagnose.triage.report import TriageResult, triage
 from tests.engines import real_engine
 
@@ -342,3 +345,31 @@ class TestInterview:
         talk.say(replies.Words(text="and now there are sparks at the terminals"))
         assert isinstance(talk.prompt, StopPrompt)
         assert talk.prompt.findings == ("burning-now",)
+
+
+class TestAnotherDanger:
+    """No list names all that endangers people."""
+
+    def test_a_plain_yes_stops_all_work(self) -> None:
+        """Where several dangers could be meant, and none of them is."""
+        case = Case(name="x").after(*_told("somebody cut the lock and the display is dark"))
+        prompt = prompt_of(ENGINE, case)
+        assert isinstance(prompt, QuestionPrompt)
+        assert prompt.about == "danger"
+        meant = reply_to(ENGINE, {}, prompt, "yes")
+        case = case.after(*respond(ENGINE, case, prompt, meant).events)  # type: ignore[arg-type]
+        stopped = prompt_of(ENGINE, case)
+        assert isinstance(stopped, StopPrompt)
+        assert stopped.findings == ("another-danger",)
+
+    def test_a_case_is_not_closed_before_its_hazard_is_over(self) -> None:
+        """Nor while nobody has said whether words tell of a danger."""
+        for words in ("my colleague fainted in the pit, display dark", "somebody cut the lock and the display is dark"):
+            case = Case(name="x").after(*_told(words))
+            with pytest.raises(BadInput, match="say so first: diagnose interview --resume x"):
+                closing(ENGINE, case, Closed(outcome="not found"))
+
+
+def _told(words: str) -> tuple[Event, ...]:
+    case = Case(name="x")
+    return respond(ENGINE, case, prompt_of(ENGINE, case), replies.Words(text=words)).events

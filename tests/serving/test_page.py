@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from diagnose.cases.events import Left
 from diagnose.cases.journal import Journal
 from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
@@ -57,7 +58,9 @@ def test_what_is_typed_there_brings_the_events_of_the_terminal(tmp_path: Path, t
             case = case.after(*respond(engine, case, prompt, reply).events)
         phone.type(text).open(phone.name)
     kept = Journal.read(tmp_path, phone.name)
-    assert [each.event for each in kept.entries] == [each.event for each in case.entries]
+    # How a case was left is kept beside what was answered.
+    answered = [each.event for each in kept.entries if not isinstance(each.event, Left)]
+    assert answered == [each.event for each in case.entries]
 
 
 def test_a_form_that_arrives_twice_counts_once(server: Server, tmp_path: Path) -> None:

@@ -69,17 +69,17 @@ def spreads_resolved(resolved: Array, units: tuple[Array, Array]) -> Spreads:
     return [(log, np.hypot(each * unit, resolved)) for unit in units for log, each in rows]
 
 
-def log_likelihood_of(indicated: Array, predicted: Array, spreads: Spreads) -> Array:
-    """Return the log-likelihood of each row of predictions, whichever of the spreads it is."""
-    return np.asarray(np.logaddexp.reduce(log_likelihoods(indicated, predicted, spreads)))
+def log_likelihood_of(indicated: Array, predicted: Array, spreads: Spreads, top: float) -> Array:
+    """Return the log-likelihood of each row of predictions, whichever of the spreads it is; ``top`` as below."""
+    return np.asarray(np.logaddexp.reduce(log_likelihoods(indicated, predicted, spreads, top)))
 
 
-def log_likelihoods(indicated: Array, predicted: Array, spreads: Spreads) -> Array:
+def log_likelihoods(indicated: Array, predicted: Array, spreads: Spreads, top: float) -> Array:
     """Return that for each of the spreads by itself, with how probable it is [spreads × rows].
 
-    Any reading may have gone wrong, and then be anything up to the largest.
+    Any reading may have gone wrong, and then be anything up to ``top``, the largest of both sides: the same whatever
+    is predicted, for otherwise what predicts next to nothing would explain everything as gone wrong.
     """
-    top = max(float(np.max(np.abs(indicated))), float(np.max(np.abs(predicted[:1]))), 1e-12)
     slip = math.log(SLIPS / (2 * top))
     found = []
     for log, spread in spreads:

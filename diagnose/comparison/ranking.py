@@ -74,8 +74,8 @@ class Pairs:
 
     @property
     def top(self) -> float:
-        """The largest reading."""
-        return max(float(np.max(np.abs(self.reference))), float(np.max(np.abs(self.indicated))))
+        """The largest reading, or next to nothing where all are zero."""
+        return max(float(np.max(np.abs(self.reference))), float(np.max(np.abs(self.indicated))), 1e-12)
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +194,7 @@ def beyond_stated(pairs: Pairs, scene: Scene, ranked: RankedMechanism) -> float:
     _, parameters, weights = max(ranked.marginal.posterior, key=lambda each: float(each[2].max()))
     best = int(np.argmax(weights))
     shown = predictions(pairs, scene, ranked.mechanism.model, tuple(each[[best]] for each in parameters))
-    of_each = log_likelihoods(pairs.indicated, shown, spreads_of(pairs, shown, 1.0))[:, 0]
+    of_each = log_likelihoods(pairs.indicated, shown, spreads_of(pairs, shown, 1.0), pairs.top)[:, 0]
     of_stated = of_each[:: len(of_each) // len(pairs.either)]
     return float(1 - np.exp(np.logaddexp.reduce(of_stated) - np.logaddexp.reduce(of_each)))
 
@@ -225,6 +225,6 @@ def likelihood(pairs: Pairs, scene: Scene, model: Model) -> Likelihood:
         ahead = model.predict(pairs.reference + step, parameters, scene)
         behind = model.predict(pairs.reference - step, parameters, scene)
         slope = np.clip(np.abs(ahead - behind) / (2 * step), 0.0, 1e4)
-        return log_likelihood_of(pairs.indicated, shown, spreads_of(pairs, shown, slope))
+        return log_likelihood_of(pairs.indicated, shown, spreads_of(pairs, shown, slope), pairs.top)
 
     return of

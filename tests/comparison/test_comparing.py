@@ -268,6 +268,11 @@ class TestFindings:
         assert found.groups[0].probability > 0.97
         assert set(causes_of(found, 2)) == {"square-root-left-on", "receiver-reads-zero-twenty"}
 
+    def test_nothing_shown_at_any_flow(self) -> None:
+        """No unit is so small that it would show nothing: what predicts next to nothing has no advantage."""
+        found = compared([10.0, 20.0, 40.0], [0.0, 0.0, 0.0])
+        assert found.groups[0].members[0].mechanism.id == "no-signal"
+
     @pytest.mark.parametrize("step", [327.68, 655.36])
     def test_a_number_that_wraps(self, step: float) -> None:
         """The flow at which it does is found: 16 bits with two decimals end at 327.67."""

@@ -97,7 +97,7 @@ def interview(
         session.engine, found_before = on_meter(engine, tag, journal.head.case)
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
-        status = run(session, terminal, text, found_before)
+        status = run(session, terminal, text, found_before, resumed=bool(resume))
     ctx.exit(status)
 
 

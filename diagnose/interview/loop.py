@@ -205,10 +205,13 @@ class Interview:
             self.terminal.console.print(f"  {journal.path}", soft_wrap=True)
 
 
-def interview(session: Session, terminal: Terminal, report: str = "", found_before: str = "") -> int:
+def interview(
+    session: Session, terminal: Terminal, report: str = "", found_before: str = "", resumed: bool = False
+) -> int:
     """Run an interview, from a report if there is one; return the exit status.
 
-    ``found_before`` tells what was found on the meter before, ahead of the first question.
+    ``found_before`` tells what was found on the meter before, ahead of the first question; ``resumed`` that somebody
+    comes back to a case, who may be somebody else.
 
     Raises BadInput when an answer cannot be saved.
     """
@@ -217,4 +220,7 @@ def interview(session: Session, terminal: Terminal, report: str = "", found_befo
         running.read(report)
     if found_before:
         running.said = [line(found_before), *running.said]
+    if resumed:
+        situation = session.situation()
+        running.said += screens.resumed(situation, prompt_in(situation))
     return running.run()

@@ -36,6 +36,7 @@ from diagnose.protocol.prompts import (
 from diagnose.protocol.putting_back import PLANT
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.proposal import Proposal
+from diagnose.rule_book.competence import a_person
 from diagnose.rule_book.plant import GRAVE, SIGNAL_WORDS
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.work import Check
@@ -92,6 +93,21 @@ def in_parts(
         return ScreenParts([], [], above, below)
     ranked = ranking(situation, before, noted) if before is not None else []
     return ScreenParts(status(situation), ranked, above, below)
+
+
+def resumed(situation: Situation, prompt: Prompt) -> list[Block]:
+    """Return what whoever comes back is told before the first question: as whom, and which cautions were read for it.
+
+    Somebody else may have come; the steps on the screen were shown to whoever had read their cautions.
+    """
+    blocks: list[Block] = []
+    if situation.standing.competence_said:
+        person = a_person(situation.standing.state.competence)
+        blocks.append(line(f"This case goes on as {person}. Who may do less says so: ordinary, or instructed."))
+    step = getattr(prompt, "proposal", None)
+    if step is not None and _heeded_now(situation, step):
+        blocks += cautions(situation, step)
+    return blocks
 
 
 def cursor(prompt: Prompt) -> str:

@@ -12,7 +12,8 @@ from diagnose.protocol.prompts import Prompt, QuestionPrompt, StopPrompt
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.telling import read_words
 from diagnose.protocol.turn import Remark, Turn, told
-from diagnose.rule_book.competence import a_person
+from diagnose.reasoning.steps import within
+from diagnose.rule_book.competence import COMPETENCES, a_person
 
 SAY_THE_VALUE = "That must be said by its value, nobody knows it after a hazard; all else can be told afterwards."
 
@@ -62,9 +63,23 @@ def _plant_state(situation: Situation, prompt: Prompt, reply: replies.PlantSaid)
             who = a_person(situation.who_may_say(reply.state, reply.value)).capitalize()
             stands = f"{states[reply.state].title.lower()} {reply.value}"
             return told(f"{who} must say that ({stands}); until then it does not count.")
-        return Turn(events=situation.plant_changes([(reply.state, reply.value)]))
+        events = situation.plant_changes([(reply.state, reply.value)])
+        return Turn(events=events, remarks=_beyond_them(situation, reply))
     ways = "; ".join(f"plant {name} {' | '.join(item.values)}" for name, item in states.items())
     return told(f"Say what state the plant is in: {ways}")
+
+
+def _beyond_them(situation: Situation, reply: replies.PlantSaid) -> tuple[Remark, ...]:
+    """Warn whoever tells of a state that counts at once but may not bring it about: it is not for them."""
+    state = situation.rule_book.states[reply.state]
+    needed = max(
+        (each.competence for each in state.changes if each.to == reply.value), key=COMPETENCES.index, default=None
+    )
+    if reply.value == state.initial or needed is None or within(situation.standing.state.competence, needed):
+        return ()
+    stands = f"{state.title.lower()} {reply.value}"
+    text = f"Touch nothing there and keep others away: {stands} is for {a_person(needed)}; fetch one."
+    return (Remark(kind="help", text=text),)
 
 
 def _plant_as_begun(situation: Situation, prompt: Prompt, reply: replies.PlantAsBegun) -> Turn:

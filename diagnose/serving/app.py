@@ -22,6 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from diagnose.documents.html import to_html
 from diagnose.errors import DiagnoseError
 from diagnose.interview.rule_book_changed import GO_ON, told
+from diagnose.interview.screens import resumed
 from diagnose.protocol.machine import prompt_in
 from diagnose.serving.kept_cases import KeptCases, goes_on, take
 from diagnose.serving.pages import VIEWS, fields_typed, page_of, view_of
@@ -141,10 +142,11 @@ class Pages:
                 return self.page("rule_book.html", visitor, case=name, asked=asked)
             situation = session.situation()
             prompt = prompt_in(situation)
+            anew = name not in visitor.seen
             others = self.visitors.looks_at(visitor, name)
             entries = len(session.journal.entries)
             said_at, remarks = visitor.said.get(name, (0, []))
-            said = [*changed, *(remarks if said_at == entries else [])]
+            said = [*changed, *(resumed(situation, prompt) if anew else []), *(remarks if said_at == entries else [])]
             fields = page_of(situation, prompt, said, visitor.ranked.get(name, {}))
             if fields["ranking"]:
                 visitor.ranked[name] = {cause.id: cause.probability for cause in situation.diagnosis.causes}

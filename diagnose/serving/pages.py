@@ -40,6 +40,7 @@ def page_of(situation: Situation, prompt: Prompt, said: Sequence[Block], before:
     """Return what the template of a prompt fills in; ``before`` is the ranking that was shown last."""
     parts = screens.in_parts(situation, prompt, before)
     asks_fields = isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet"
+    fields = fields_of(situation, prompt) if asks_fields and isinstance(prompt, QuestionPrompt) else []
     below = [Heading(prompt.text)] if asks_fields and isinstance(prompt, QuestionPrompt) else parts.below
     causes = situation.diagnosis.causes if parts.ranking else ()
     return {
@@ -51,7 +52,8 @@ def page_of(situation: Situation, prompt: Prompt, said: Sequence[Block], before:
         "above": to_html(parts.above),
         "below": to_html([*below, *_heeding(prompt)]),
         "stop": isinstance(prompt, StopPrompt),
-        "fields": fields_of(situation, prompt) if asks_fields and isinstance(prompt, QuestionPrompt) else [],
+        "fields": fields,
+        "dangerous": any(dangerous for field in fields for _, dangerous in field.choices),
         "told": prompt.told if isinstance(prompt, QuestionPrompt) else (),
         "reading": _reading(situation, prompt),
         "beside": () if isinstance(prompt, HandOverPrompt | StopPrompt) else _beside(prompt),

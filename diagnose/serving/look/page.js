@@ -30,7 +30,7 @@ async function send(form, filled) {
       notice.hidden = true;
       return response;
     } catch {
-      tell("No connection. Your answer is kept here and is sent as soon as there is one.");
+      tell("No connection. Your answer is kept here and is sent as soon as there is one. Somebody in danger? Do not wait for this page: keep away, call for help.");
       await new Promise((go) => setTimeout(go, AGAIN_AFTER));
     }
   }

@@ -31,7 +31,7 @@ def cases() -> None:
     diagnose cases list --state open
     diagnose cases search coating
     diagnose cases show 20260301-101500
-    diagnose cases close 20260301-101500 --cause electrode-coating --minutes 40
+    diagnose cases close 20260301-101500 --cause electrodes-coated --minutes 40
     diagnose cases report 20260301-101500 --output fault.html
     diagnose cases statistics
     diagnose cases learn

@@ -324,8 +324,11 @@ def _(prompt: StopPrompt, situation: Situation) -> tuple[list[Block], list[Block
 
 @_screen_of.register
 def _(prompt: HandOverPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    leave = Choice("l", "leave; everything is kept (o other steps, b back, or your own words)")
-    return hand_over(situation, prompt), [Gap(), *options(prompt.options), leave]
+    leave: list[Block] = [
+        Choice("l", "leave; everything is kept"),
+        Typing(spans(Span("or o other steps, b back, your own words", "quiet")), indent=5),
+    ]
+    return hand_over(situation, prompt), [Gap(), *options(prompt.options), *leave]
 
 
 def reading(situation: Situation, prompt: ReadingPrompt, quantity: Quantity, check: Check) -> list[Block]:

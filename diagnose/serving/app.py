@@ -109,14 +109,14 @@ class Pages:
     async def enter(self, request: Request) -> Response:
         """Show the cases; whoever comes with the token gets a session first."""
         token = request.query_params.get("token")
+        known = self.visitors.known(request.cookies.get(COOKIE, ""))
         if token is not None:
-            visitor = self.visitors.enter(token)
+            visitor = self.visitors.enter(token, known)
             if visitor is None:
                 return self.trouble(None, "That link is not valid (any more). Take the one printed last.", 403)
             response = RedirectResponse("/", 303)
             response.set_cookie(COOKIE, visitor.id, httponly=True, samesite="lax")
             return response
-        known = self.visitors.known(request.cookies.get(COOKIE, ""))
         if known is None:
             return self.trouble(None, "Open the link that `diagnose serve` printed: this page needs it.", 403)
         try:

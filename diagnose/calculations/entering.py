@@ -222,7 +222,7 @@ def _measured(text: str, wanted: str = "") -> WrittenFigure:
     measured = read_measurement(text)
     between = _RANGE.fullmatch(text.strip())
     if between:
-        low, high = (f"{each} {between['unit']}".strip() for each in (between["low"], between["high"]))
+        low, high = (f"{each} {between['unit'] or ''}".strip() for each in (between["low"], between["high"]))
         raise UnitError(f"`{text.strip()}` is a range, and one figure is wanted; did you mean `{low}` or `{high}`?")
     if measured is None:
         raise UnitError(f"`{text}` is not a number, or is ambiguous")

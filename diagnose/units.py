@@ -30,6 +30,8 @@ _NO_UNIT = re.compile(
 )
 _LONGEST_UNIT = 40
 _COMMA_OR_THOUSANDS = re.compile(r"[-+−–]?(?!0{1,3},)\d{1,3},\d{3}")
+_THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:(?:\.\d{3})+(?:,\d+)?|(?:,\d{2,3})*,\d{3}(?:\.\d+)?)(?:[eE][-+]?\d+)?")
+"""Points or commas between thousands, or as in India between lakhs, and the other mark once behind them."""
 _KIND_OF_VOLTAGE = re.compile(
     r"(?<!\s)\s*\b(?:a\.?c\.?|d\.?c\.?|rms)$|(?<=[vVaA])(?:ac|dc|AC|DC)$|(?<=[vVaA])[~=⎓]$", re.IGNORECASE
 )
@@ -204,11 +206,18 @@ def read_number(text: str) -> float | None:
     (0.0036, 1250.5, -2.5, None)
     >>> read_number("1,250.5"), read_number("1.250,5")
     (1250.5, 1250.5)
+
+    Several points or commas set off thousands, or it is no number: nobody knows which digit of ``1.2.3`` is a slip.
+
+    >>> read_number("1.234.567"), read_number("12,34,567"), read_number("1.2.3"), read_number("1,2.3,4")
+    (1234567.0, 1234567.0, None, None)
     """
     text = re.sub(r"[ '\u00a0\u202f]", "", text.strip()).replace("−", "-").replace("–", "-")
     if not re.fullmatch(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)(?:[eE][-+]?\d+)?", text):
         return None
     commas, points = text.count(","), text.count(".")
+    if commas + points > 1 and not _THOUSANDS.fullmatch(text):
+        return None
     if commas and points:
         decimal = "," if text.rindex(",") > text.rindex(".") else "."
         text = text.replace("." if decimal == "," else ",", "").replace(",", ".")

@@ -30,6 +30,12 @@ _ONE_OF_SEVERAL = r"[-+−–]?+(?:\d++(?:'\d{3})*+)?+(?:[.,]\d++)*+(?:[eE][-+]?
 _SEVERAL = re.compile(rf"((?:{_ONE_OF_SEVERAL}\s++)+{_ONE_OF_SEVERAL})\s*+([^\d\s].*)?")
 
 
+_RANGE = re.compile(
+    r"(?P<low>\d+(?:[.,]\d+)?)\s*+(?:[^\W\d][^\s\d]{0,9}(?:3/[^\W\d]{1,4})?)?\s*+(?:[-–—…~]|\.{2,3}|to)\s*+(?P<high>\d+(?:[.,]\d+)?)\s*+"
+    r"(?P<unit>[^\W\d].*+)?"
+)
+"""What is marked on a nameplate, not a figure: `100-240 V`."""
+
 _HEXADECIMAL = re.compile(r"0x[0-9a-f]{1,8}", re.IGNORECASE)
 
 
@@ -214,6 +220,10 @@ def _uncertain(term: Term, figure: str, behind: str, spread: Spread) -> Any:
 def _measured(text: str, wanted: str = "") -> WrittenFigure:
     refuse_unclear(text, wanted)
     measured = read_measurement(text)
+    between = _RANGE.fullmatch(text.strip())
+    if between:
+        low, high = (f"{each} {between['unit'] or ''}".strip() for each in (between["low"], between["high"]))
+        raise UnitError(f"`{text.strip()}` is a range, and one figure is wanted; did you mean `{low}` or `{high}`?")
     if measured is None:
         raise UnitError(f"`{text}` is not a number, or is ambiguous")
     return measured

@@ -122,16 +122,18 @@ def judge(
     scatter: Scatter | None,
     beyond_stated: bool = False,
     apart: Sequence[int] = (),
+    *,
+    others_agree: bool = False,
 ) -> Agreement:
     """Return the verdict; ``no_difference`` is the posterior probability that there is nothing but scatter.
 
     ``scatter`` is used if no uncertainties are given. ``beyond_stated``: the readings scatter more than was stated.
-    ``apart`` are those that lie far off the others.
+    ``apart`` are those that lie far off the others, and the others may agree without them.
     """
     points = tuple(_point(readings, number, scatter, limits) for number in range(len(readings.reference)))
     if not any(readings.reference):
         return Agreement("cannot tell", "all readings are at no flow: they say nothing about the meter at flow", points)
-    verdict, because = _by_uncertainty(points, no_difference, beyond_stated, apart)
+    verdict, because = _by_uncertainty(points, no_difference, beyond_stated, apart, others_agree)
     decision = _by_limits(points, beyond_stated) if limits.is_given else ("", "")
     return Agreement(verdict, because, points, *decision, tuple(apart))
 
@@ -198,10 +200,21 @@ def _by_limits(points: Sequence[ComparedPoint], beyond_stated: bool) -> tuple[De
 
 
 def _by_uncertainty(
-    points: Sequence[ComparedPoint], no_difference: float, beyond_stated: bool, apart: Sequence[int]
+    points: Sequence[ComparedPoint],
+    no_difference: float,
+    beyond_stated: bool,
+    apart: Sequence[int],
+    others_agree: bool,
 ) -> tuple[Verdict, str]:
     if no_difference < CHANCE:
         return "disagrees", f"the chance that this is only scatter is {_in_percent(no_difference)}"
+    it_or_them = "it" if len(apart) == 1 else "them"
+    if no_difference < LIKELY and apart and others_agree:
+        return (
+            "cannot tell",
+            f"all agree but {numbered(apart)}: {it_or_them} alone went wrong ({_in_percent(no_difference)}), or the "
+            f"meter differs there; repeat {it_or_them} before you judge",
+        )
     if no_difference < LIKELY:
         return (
             "cannot tell",
@@ -212,7 +225,7 @@ def _by_uncertainty(
     if apart:
         return (
             "cannot tell",
-            f"all agree but {numbered(apart)}: repeat {'it' if len(apart) == 1 else 'them'} before you judge",
+            f"all agree but {numbered(apart)}: repeat {it_or_them} before you judge",
         )
     spreads = [each.uncertainty for each in points if each.uncertainty is not None]
     if not spreads:

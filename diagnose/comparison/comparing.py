@@ -119,12 +119,15 @@ def compare(
     groups = _rank(readings, scene, mechanisms, believed)
     nothing = _nothing(groups, fit)
     scatters = bool(groups) and beyond_stated(_pairs(readings), scene, groups[0].members[0]) >= SCATTERS
-    apart = [each.point for each in fit.outliers if each.chance < APART] if fit else []
-    agreement = judge(readings, question.limits, nothing, _scatter(readings, fit, groups, scene), scatters, apart)
+    without = _without_outliers(readings, fit, groups, scene, mechanisms, believed)
+    others_agree = without is not None and without.curve == "no-difference"
+    apart = [each.point for each in fit.outliers if others_agree or each.chance < APART] if fit else []
+    scatter = _scatter(readings, fit, groups, scene)
+    agreement = judge(readings, question.limits, nothing, scatter, scatters, apart, others_agree=others_agree)
+    noted = (*([SCATTER_WORDS] if scatters else []), *doubts(readings, fit, groups), *_told(without, fit))
     constant, refused = None, ""
     if question.flow_constant is not None:
         constant, refused = new_constant(question.flow_constant, question.origin, agreement, fit, groups, every)
-    without = _without_outliers(readings, fit, groups, scene, mechanisms, believed)
     return Comparison(
         readings=readings,
         scene=scene,
@@ -138,7 +141,7 @@ def compare(
         advice=tuple(advice(agreement, groups)),
         constant=constant,
         constant_refused=refused,
-        warnings=(*readings.warnings, *([SCATTER_WORDS] if scatters else []), *doubts(readings, fit, groups), *without),
+        warnings=(*readings.warnings, *noted),
         no_cause=no_cause(agreement, groups, readings),
     )
 
@@ -255,16 +258,20 @@ def _without_outliers(
     scene: Scene,
     mechanisms: Sequence[ModelledMechanism],
     believed: Believed,
-) -> list[str]:
-    """Warn if another mechanism would lead without the outliers; the analysis itself leaves nothing out."""
+) -> AmbiguityGroup | None:
+    """Return what would lead without the outliers, if it is another; the analysis itself leaves nothing out."""
     if not fit or not fit.outliers or not groups:
-        return []
+        return None
     without = _rank(_others(readings, fit), scene, mechanisms, believed)
-    if not without or without[0].curve == groups[0].curve:
+    return without[0] if without and without[0].curve != groups[0].curve else None
+
+
+def _told(without: AmbiguityGroup | None, fit: Fit | None) -> list[str]:
+    if without is None or fit is None:
         return []
-    title = without[0].members[0].mechanism.title
+    title = without.members[0].mechanism.title
     them = numbered([each.point for each in fit.outliers])
-    return [f"without {them}, “{title}” would come first ({100 * without[0].probability:.0f} %)"]
+    return [f"without {them}, “{title}” would come first ({100 * without.probability:.0f} %)"]
 
 
 def observations(comparison: Comparison, rule_book: RuleBook) -> tuple[FindingSeen | Compared, ...]:

@@ -240,7 +240,7 @@ def _concluded(rule_book: RuleBook) -> dict[str, tuple[str, ...]]:
             direct[name] |= {*rule.present, *rule.absent}
     feeds: dict[str, list[str]] = {name: [] for name in rule_book.quantities}
     for quantity in rule_book.quantities.values():
-        for source in quantity.calculate.inputs.values() if quantity.calculate else ():
+        for source in quantity.calculate.sources if quantity.calculate else ():
             if source in feeds:
                 feeds[source].append(quantity.id)
 
@@ -258,7 +258,7 @@ def rules_by_plan(rule_book: RuleBook) -> frozenset[str]:
         quantity = rule_book.quantities.get(name)
         if name in fields or quantity is None:  # not a quantity: a figure that stands in the rule book
             return True
-        return quantity.calculate is not None and all(map(planned, quantity.calculate.inputs.values()))
+        return quantity.calculate is not None and all(map(planned, quantity.calculate.sources))
 
     return frozenset(
         rule.id

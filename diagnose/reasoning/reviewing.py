@@ -59,15 +59,36 @@ def _point(rule_book: RuleBook, item: Review, values: dict[str, Value], inferred
         id=item.id,
         title=item.title,
         judgement=judgement,
-        figures=tuple(
-            (rule_book.quantities[name].title, rule_book.quantities[name].shown(values[name]))
-            for name in item.shows
-            if name in values
-        ),
+        figures=_figures(rule_book, item, values),
         reasons=tuple(dict.fromkeys(reasons)),
         missing=_missing(rule_book, item, values, inferred) if judgement == "cannot tell" else (),
         advice=item.advice if judgement in ("wrong", "doubtful") else "",
     )
+
+
+def _figures(rule_book: RuleBook, item: Review, values: dict[str, Value]) -> tuple[tuple[str, str], ...]:
+    """Return what a point shows, and what stood in for something else where that was worked out."""
+    found: dict[str, str] = {}
+    for name in item.shows:
+        quantity = rule_book.quantities[name]
+        if name not in values:
+            continue
+        found[quantity.title] = quantity.shown(values[name])
+        for taken, meant in _stood_in(quantity, values):
+            title = f"{rule_book.quantities[taken].title}, taken for the {rule_book.quantities[meant].title}"
+            found[title] = rule_book.quantities[taken].shown(values[taken])
+    return tuple(found.items())
+
+
+def _stood_in(quantity: Quantity, values: dict[str, Value]) -> Iterable[tuple[str, str]]:
+    """Return what a quantity was worked out from in place of what was meant."""
+    calculate = quantity.calculate
+    if calculate is None:
+        return
+    for name in calculate.or_else:
+        taken, meant = calculate.source(name, values), calculate.inputs[name]
+        if taken != meant:
+            yield taken, meant
 
 
 def _judged(item: Review, inferred: Conclusions) -> tuple[Judgement, Iterable[str]]:

@@ -34,7 +34,7 @@ def told_in_part(rule_book: RuleBook, quantity: str, values: Mapping[str, Value]
     item = rule_book.quantities.get(quantity)
     if quantity in values or item is None or item.calculate is None:
         return False
-    sources = item.calculate.inputs.values()
+    sources = item.calculate.sources
     return any(source in values or told_in_part(rule_book, source, values) for source in sources)
 
 
@@ -93,7 +93,8 @@ def _calculate(rule_book: RuleBook, calculation: Calculation | None, values: Map
 def _inputs(calculation: Calculation, values: Mapping[str, Value]) -> dict[str, Value] | None:
     """Return what goes into a calculation, or None while something that it needs is unknown or only a limit."""
     inputs: dict[str, Value] = {}
-    for name, source in calculation.inputs.items():
+    for name in calculation.inputs:
+        source = calculation.source(name, values)
         value = values.get(source)
         if value is None and source not in values:
             figure = read_measurement(source)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from typing import Literal, TypeAlias
 
 import msgspec
@@ -38,12 +39,23 @@ class Calculation(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
     """How a quantity follows from others: a function of the calculations table and what goes in by name.
 
     Nothing is worked out while an input is unknown, but for those in ``may_be_unknown``: the function then takes its
-    own default.
+    own default. ``or_else`` are quantities that stand in for an input that is unknown.
     """
 
     function: str
     inputs: dict[str, str]
     may_be_unknown: tuple[str, ...] = ()
+    or_else: dict[str, str] = {}
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """All that it may go by: quantities, or figures that stand in the rule book."""
+        return (*self.inputs.values(), *self.or_else.values())
+
+    def source(self, name: str, values: Container[str]) -> str:
+        """Return what an input is taken from where ``values`` are known."""
+        source, other = self.inputs[name], self.or_else.get(name, "")
+        return other if other in values and source not in values else source
 
 
 class Quantity(Term, frozen=True, kw_only=True):

@@ -153,12 +153,16 @@ def _calculation_fits(book: RuleBook, authored: Authored, quantity: Quantity, fu
     if lists:
         text = f"`{function.name}` goes by a list of figures (`{lists[0]}`), and no quantity holds one"
         yield authored.problem(("calculate", "function"), "wrong-inputs", text, "it is for `diagnose calc` alone")
+    or_else = quantity.calculate.or_else if quantity.calculate else {}
+    for key in or_else.keys() - given.keys():
+        text = f"`{key}` is no input here, so nothing stands in for it"
+        yield authored.problem(("calculate", "or-else", key), "wrong-inputs", text, f"it was given {', '.join(given)}")
     for number, key in enumerate(quantity.calculate.may_be_unknown if quantity.calculate else ()):
         if key not in function.defaults or key not in given:
             text = f"`{function.name}` cannot do without `{key}`" if key in given else f"`{key}` is no input here"
             help = f"it can do without: {', '.join(function.defaults) or 'none of its inputs'}"
             yield authored.problem(("calculate", "may-be-unknown", number), "wrong-inputs", text, help)
-    for key, other in given.items():
+    for key, other in (*given.items(), *or_else.items()):
         yield from _input_exists(book, authored, key, other)
         if other in book.quantities:
             yield from _same_kind(authored, ("calculate", "inputs", key), book.quantities[other], TERMS[key])
@@ -208,7 +212,7 @@ def _ancestors(quantities: Mapping[str, Quantity], start: str) -> set[str]:
     waiting = [start]
     while waiting:
         item = quantities.get(waiting.pop())
-        for name in item.calculate.inputs.values() if item and item.calculate else ():
+        for name in item.calculate.sources if item and item.calculate else ():
             if name not in seen:
                 seen.add(name)
                 waiting.append(name)

@@ -117,7 +117,7 @@ def _derived_from(rule_book: RuleBook, quantity: str) -> set[str]:
         more = {
             item.id
             for item in rule_book.quantities.values()
-            if item.calculate and item.id not in about and about & set(item.calculate.inputs.values())
+            if item.calculate and item.id not in about and about & set(item.calculate.sources)
         }
         if not more:
             return about

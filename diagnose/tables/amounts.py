@@ -338,15 +338,16 @@ def _column_in_si(
     return found
 
 
-def one_for_all(text: str, values: Sequence[float], unit: str, divisor: float) -> tuple[float, ...]:
+def one_for_all(text: str, values: Sequence[float], unit: str, divisor: float, top: float) -> tuple[float, ...]:
     """Return the same uncertainty for all readings, ``0.5 %`` or ``0.2 m3/h``, as standard ones in SI.
 
-    Raises UnitError for one that cannot be read or is not greater than zero.
+    ``top`` is the largest reading of both sides: all of one side may be zero. Raises UnitError for an uncertainty that
+    cannot be read or is not greater than zero.
     """
     measured = read_measurement(text)
     if measured is None or measured.number <= 0 or not measured.unit:
         raise UnitError(f"`{visible(text)}` is not an uncertainty; write for example 0.5 % or 0.2 m3/h")
     if measured.unit == "%":
-        least = 1e-3 * max(map(abs, values))  # no reading is exact, not even zero
+        least = 1e-3 * top  # no reading is exact, not even zero
         return tuple(measured.number / 100 / divisor * max(abs(value), least) for value in values)
     return (to_si(measured.number, measured.unit, unit) / divisor,) * len(values)

@@ -13,7 +13,7 @@ from diagnose.calculations.entering import DIVISORS, Spread
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import Problem, visible
 from diagnose.tables.amounts import EXPANDED, LARGEST_FLOW, Amounts, amounts_of, densities, one_for_all
-from diagnose.tables.columns import SIDES, Comparison, TableColumns, TableOptions, find_columns
+from diagnose.tables.columns import SIDES, Aid, Comparison, TableColumns, TableOptions, find_columns
 from diagnose.tables.figures_in_table import Decimal, decimal_mark, read_figures
 from diagnose.tables.headings import Side, Stage
 from diagnose.tables.layout import Column
@@ -180,7 +180,7 @@ def _read_all(table: TextTable, found: TableColumns, options: TableOptions) -> D
 def _in_si(
     table: TextTable, item: Comparison, found: TableColumns, options: TableOptions, warnings: list[str]
 ) -> Readings:
-    runs = _runs(item, warnings)
+    runs = _runs(item, warnings, found.aids)
     sides = {
         side: amounts_of(table, side, item.sides[side], runs, item.is_total(side), options, warnings) for side in SIDES
     }
@@ -197,8 +197,8 @@ def _in_si(
     return Readings(
         tuple(reference.values),
         tuple(indicated.values),
-        tuple(reference.spreads),
-        tuple(indicated.spreads),
+        _never_exact(reference.spreads, reference, indicated),
+        _never_exact(indicated.spreads, reference, indicated),
         shown,
         tuple(warnings),
         tuple(reference.resolutions),
@@ -208,6 +208,16 @@ def _in_si(
         indicated.coverage,
         item.name,
     )
+
+
+_LEAST_UNCERTAIN = 1e-5
+"""Share of the largest reading that stands for a share of nothing: 1 % of a reading of zero is no certainty."""
+
+
+def _never_exact(spreads: Sequence[float], *sides: Amounts) -> tuple[float, ...]:
+    """Return standard uncertainties of which none is zero."""
+    top = max(abs(value) for side in sides for value in side.values)
+    return tuple(each or _LEAST_UNCERTAIN * top for each in spreads)
 
 
 _FINER, _TELLS = 9.0, 0.01
@@ -231,7 +241,7 @@ def _coarse(item: Comparison, sides: Mapping[Side, Amounts]) -> list[str]:
     return found
 
 
-def _runs(item: Comparison, warnings: list[str]) -> list[Run]:
+def _runs(item: Comparison, warnings: list[str], aids: Mapping[Aid, Column]) -> list[Run]:
     """Return the lines in which each run begins and ends, and tell which are left out.
 
     Raises BadInput where none is whole.
@@ -246,7 +256,7 @@ def _runs(item: Comparison, warnings: list[str]) -> list[Run]:
     if any(item.moments):
         return _from_start_to_stop(item, whole)
     if not (len(whole) > 1 and item.run_on and all(_never_falls(item.sides[side].reading, whole) for side in SIDES)):
-        item.run_on = _one_runs_on(item, whole)
+        item.run_on = _both_run_on(item, whole, aids) or _one_runs_on(item, whole)
     if len(item.run_on) == 1:
         side = next(iter(item.run_on))
         warnings.append(
@@ -265,6 +275,24 @@ _FEWEST_LINES = 3
 
 _ALIKE = 0.3
 """Share by which what was added differs at most from the other side where one side runs on: no fault is so large."""
+
+
+def _both_run_on(item: Comparison, rows: Sequence[int], aids: Mapping[Aid, Column]) -> frozenset[Side]:
+    """Return both sides where times stand beside counters that began at different figures and count alike.
+
+    Each line has one time, so a run lies between two of them, unless the table says otherwise.
+    """
+    columns = [each.reading for each in item.sides.values()]
+    if "time" not in aids or aids.keys() & {"duration", "start time", "stop time"} or len(rows) < _FEWEST_LINES:
+        return frozenset()
+    if any(each.start for each in item.sides.values()) or not all(map(_is_volume, columns)):
+        return frozenset()
+    if not all(_never_falls(column, rows) for column in columns):
+        return frozenset()
+    one, other = ([_in_unit(column, row) for row in rows] for column in columns)
+    added = ([after - before for before, after in pairwise(each)] for each in (one, other))
+    alike = all(map(_are_alike, *added)) and not any(map(_are_alike, one, other))
+    return frozenset(SIDES) if alike else frozenset()
 
 
 def _one_runs_on(item: Comparison, rows: Sequence[int]) -> frozenset[Side]:
@@ -375,11 +403,12 @@ def with_uncertainty(readings: Readings, reference: str, indicated: str, spread:
     """
     divisor = DIVISORS[spread] if spread else EXPANDED
     usual = "m3" if readings.kind == "volume" else "m3/h"
+    top = max(map(abs, (*readings.reference, *readings.indicated)))
     if reference:
-        u = one_for_all(reference, readings.reference, usual, divisor)
+        u = one_for_all(reference, readings.reference, usual, divisor, top)
         readings = replace(readings, u_reference=u, coverage_reference=divisor)
     if indicated:
-        u = one_for_all(indicated, readings.indicated, usual, divisor)
+        u = one_for_all(indicated, readings.indicated, usual, divisor, top)
         readings = replace(readings, u_indicated=u, coverage_indicated=divisor)
     if spread is None and (reference or indicated):
         told = "the uncertainties given are taken as expanded (k = 2); say --uncertainties standard if they are not"

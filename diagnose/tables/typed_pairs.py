@@ -17,7 +17,7 @@ from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.headings import read_heading
 from diagnose.tables.readings import Readings, readings_from_table
 from diagnose.tables.table_text import Cell, TextTable, split_pair, split_typed
-from diagnose.tables.written_figures import is_plain_figure
+from diagnose.tables.written_figures import is_plain_figure, unit_behind
 from diagnose.units import is_unit
 
 _UNIT_BEGINS = re.compile(r"(?<=[\d\s)])(?=[^\W\d_]|%)")
@@ -35,7 +35,7 @@ def readings_from_pairs(text: str, options: TableOptions) -> Readings:
     bare = text.rstrip()
     last = max(bare.rfind(";"), bare.rfind("\n")) + 1
     at = _unit_at_the_end(bare, last)
-    if at is not None:
+    if at is not None and (unit or not _has_unit_of_its_own(bare[:at], options)):
         text, unit = bare[:at], unit or bare[at:].strip()
     rows = []
     begins, is_turned = _named_above(text, options)
@@ -55,6 +55,12 @@ def readings_from_pairs(text: str, options: TableOptions) -> Readings:
         raise BadInput("no pair is given; write reference and indicated, as in `5 5.31; 10 10.42 m3/h`")
     table = TextTable(TYPED, "\t", tuple(rows), (text,))
     return readings_from_table(table, replace(options, unit=unit, reference="1", indicated="2"))
+
+
+def _has_unit_of_its_own(text: str, options: TableOptions) -> bool:
+    """Tell whether the first reading of a pair has a unit behind it: the last one is then of the other side alone."""
+    pairs = (_pair(part, options) for part in _parts(text, options))
+    return any(unit_behind(min(pair, key=lambda each: each[1])[0]) for pair in pairs if pair)
 
 
 def _named_above(text: str, options: TableOptions) -> tuple[int, bool]:

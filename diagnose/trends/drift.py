@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.plant import stands
+from diagnose.trends.plant import flowing_with, stands
 from diagnose.trends.series import Detection, Mark, SeriesView, autocorrelation, limit
 
 DAY = 86400.0
@@ -57,21 +57,72 @@ class StretchMeans:
 def drift(seen: SeriesView) -> Detection:
     """Detect a drift of the level over the whole log."""
     means = _means(seen)
+    beside = growth_beside(seen)
     fewest = FEWEST if seen.second is not None else FEWEST_DAYS
     if len(means.values) < fewest:
         wanted = "stretches with both meters" if seen.second is not None else "days of readings, or a second meter"
         return Detection(id="drift", untested=f"needs {fewest} {wanted}: a daily cycle looks like a drift")
-    least = limit(1)
+    least = limit(1 if beside is None else 2)
     values = means.values if means.flow is None else means.values - _scaled(means)
     value = order(means.times, values)
     if means.flow is not None:
         value = _weaker_if_concordant(
             value, order(residuals_on(means.flow, means.times), residuals_on(means.flow, means.values))
         )
+    if beside and abs(beside.value) > abs(value):
+        means, values, value = beside.means, beside.means.values * seen.data.level, beside.value
     slow = means.flow is None and abs(theil_sen(means.times, values)[0]) * DAY <= SEASON * seen.data.level
     if abs(value) <= least or slow or is_step(means.times, values):
         return Detection(id="drift", statistic=STATISTIC, value=min(abs(value), least), limit=least)
     return _detected(seen, means, values, abs(value), least)
+
+
+@dataclass(frozen=True, slots=True)
+class Growth:
+    """How the difference from the second meter, as a share of the flow, changes over the log: from first to last."""
+
+    means: StretchMeans
+    value: float
+    first: float
+    last: float
+    least: float
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether it is more than chance, and grows rather than steps."""
+        return abs(self.value) > self.least and not is_step(self.means.times, self.means.values)
+
+    @property
+    def most(self) -> float:
+        """The larger difference of both ends."""
+        return max(self.first, self.last, key=abs)
+
+    @property
+    def between(self) -> tuple[float, float]:
+        """The times of both ends."""
+        return float(self.means.times[0]), float(self.means.times[-1])
+
+
+def growth_beside(seen: SeriesView) -> Growth | None:
+    """Return how the difference from the second meter grows; None without one, or with too few readings.
+
+    As a share of the flow, what creeps by a factor does so at every hour of the day. What a fixed amount between both
+    makes of a flow that rises, c / Q, is taken out as well.
+    """
+    if seen.second is None:
+        return None
+    flowing = flowing_with(seen, seen.second)
+    own, others = seen.data.values[flowing], seen.second[flowing]
+    means = _of_stretches(seen.data.times[flowing], own / others - 1, 1 / others)
+    if len(means.values) < FEWEST or means.flow is None:
+        return None
+    times, shares = means.times, means.values
+    value = _weaker_if_concordant(
+        order(times, shares), order(residuals_on(means.flow, times), residuals_on(means.flow, shares))
+    )
+    slope, middle = theil_sen(times, shares)[0], float(np.median(times))
+    first, last = (float(np.median(shares)) + slope * (float(end) - middle) for end in (times[0], times[-1]))
+    return Growth(means, value, first, last, limit(2))
 
 
 def _detected(seen: SeriesView, means: StretchMeans, values: Array, value: float, least: float) -> Detection:

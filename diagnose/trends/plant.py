@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from diagnose.tables.arrays import Array
 from diagnose.trends.series import Flags, SeriesView, covered, stretches
 
 STOPPED = 0.02
@@ -14,6 +15,9 @@ BLIP = 0.05
 
 OFTEN = 0.95
 """Quantile that is the usual flow: a pump may stand most of the time."""
+
+FLOWS = 0.1
+"""Share of the usual flow from which there is flow."""
 
 LEAST_STOP = 3
 """Fewest readings of a stop; fewer are a drop-out."""
@@ -69,3 +73,18 @@ def near(flags: Flags, reach: int) -> Flags:
     """
     starts, ends = stretches(flags)
     return covered(np.maximum(starts - reach, 0), np.minimum(ends + reach, len(flags)), len(flags))
+
+
+def comparable_with(seen: SeriesView, second: Array) -> Flags:
+    """Return where both meters have a reading and the pump runs."""
+    there = np.isfinite(second)
+    return np.asarray(there & ~stands(seen), bool)
+
+
+def flowing_with(seen: SeriesView, second: Array) -> Flags:
+    """Return where the two meters can be compared: the pump runs and there is flow."""
+    sizes, there = np.abs(second), comparable_with(seen, second)
+    if not there.any():
+        return there
+    usual = float(np.quantile(sizes[there], OFTEN))
+    return np.asarray(there & (sizes > FLOWS * usual), bool)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.plant import stands
+from diagnose.trends.drift import Growth, growth_beside
+from diagnose.trends.plant import OFTEN, comparable_with, flowing_with
 from diagnose.trends.restless import grown, noise_share
 from diagnose.trends.series import (
     MAD_TO_SD,
@@ -57,12 +58,6 @@ IN_A_PART = 4
 DISPLAYED = 10.0
 """Seconds between readings up to which a log shows the unrest that people see at a display (estimate)."""
 
-FLOWS = 0.1
-"""Share of the usual flow from which there is flow."""
-
-OFTEN = 0.95
-"""Quantile that is the usual flow: a pump may stand most of the time."""
-
 SE_OF_MEDIAN = 1.2533
 """Standard error of a median over that of a mean, √(π/2), for a normal distribution."""
 
@@ -101,7 +96,7 @@ def noise(seen: SeriesView) -> Detection:
     if seen.second is None:
         figure = f"the noise is {own:.2g}, and has not grown"
         return Detection(id="noise", untested=f"{NO_SECOND}; {figure}", because=figure, parameters={"own_noise": own})
-    comparable = _comparable(seen, seen.second)
+    comparable = comparable_with(seen, seen.second)
     there = np.isfinite(seen.second)
     resolution = resolution_of(seen.second[there])
     pairs = comparable[1:] & comparable[:-1] & ~seen.data.gap_before[1:]
@@ -159,7 +154,7 @@ def second_meter(seen: SeriesView) -> Detection:
     """Detect a difference from the second meter at all or some flows or times, and estimate factor and offset."""
     if seen.second is None:
         return Detection(id="second-meter", untested=NO_SECOND)
-    flowing = _flowing(seen, seen.second)
+    flowing = flowing_with(seen, seen.second)
     if int(np.count_nonzero(flowing)) < FEWEST:
         return Detection(id="second-meter", untested=f"needs {FEWEST} readings of both meters with flow")
     own, others = seen.data.values[flowing], seen.second[flowing]
@@ -174,6 +169,9 @@ def second_meter(seen: SeriesView) -> Detection:
     if abs(every.middle) > every.least and abs(most.middle) < MORE * abs(every.middle):
         where, most = "", every
     statistic = "typical difference from the second meter, relative to the flow" + (f", {where}" if where else "")
+    grown = growth_beside(seen) if abs(most.middle) <= most.least else None
+    if grown and grown.is_sure and abs(grown.most) > AGREE + ZERO:
+        return _growing(seen, grown, 100 * every.middle)
     if abs(most.middle) <= most.least:
         sure = all(abs(each.middle) + each.chance <= SURE for each in found.values())
         sure = sure and float(np.quantile(np.abs(shares), NEARLY_ALWAYS)) <= APART
@@ -203,9 +201,24 @@ def second_meter(seen: SeriesView) -> Detection:
     )
 
 
-def _comparable(seen: SeriesView, second: Array) -> Flags:
-    there = np.isfinite(second)
-    return np.asarray(there & ~stands(seen), bool)
+def _growing(seen: SeriesView, grown: Growth, typical: float) -> Detection:
+    """Return a difference that grows: typically it is within what chance or two good meters make, at one end not."""
+    at = "at the end" if grown.most == grown.last else "at the beginning"
+    return Detection(
+        id="second-meter",
+        present=True,
+        statistic="trend of the difference from the second meter (Mann-Kendall, in standard deviations)",
+        value=abs(grown.value),
+        limit=grown.least,
+        marks=(Mark(*grown.between, grown.most * seen.data.level),),
+        parameters={
+            "difference_percent": typical,
+            "difference_percent_at_the_beginning": 100 * grown.first,
+            "difference_percent_at_the_end": 100 * grown.last,
+        },
+        because=f"it creeps away, from {100 * grown.first:+.2g} % at the beginning to {100 * grown.last:+.2g} % at the "
+        f"end of the log; {at} that is more than good meters differ",
+    )
 
 
 def _allowed(shares: Array, others: Array, usual: float, tests: float) -> TypicalDifference:
@@ -228,15 +241,6 @@ def _since(shares: Array) -> dict[str, Flags]:
     sums = np.abs(np.cumsum(ranks)[before - 1]) / np.sqrt(before * (blocks - before))
     later = np.arange(len(shares)) >= int(before[np.argmax(sums)]) * IN_A_BLOCK
     return {"in the earlier part": ~later, "in the later part": later}
-
-
-def _flowing(seen: SeriesView, second: Array) -> Flags:
-    """Return where the two meters can be compared: the pump runs and there is flow."""
-    sizes, there = np.abs(second), _comparable(seen, second)
-    if not there.any():
-        return there
-    usual = float(np.quantile(sizes[there], OFTEN))
-    return np.asarray(there & (sizes > FLOWS * usual), bool)
 
 
 def _ends(own: Array, others: Array) -> dict[str, Flags]:

@@ -227,6 +227,8 @@ def reverse_at_stop(seen: SeriesView) -> Detection:
 
 def _fell(values: Array, starts: Indices, least: float) -> Flags:
     """Return before which places a flow has fallen within a few readings, as a pump makes it and nothing slow does."""
+    if len(values) <= RUN_BACK:
+        return np.zeros(len(starts), bool)
     window = np.lib.stride_tricks.sliding_window_view(np.pad(values, (RUN_BACK, 0), mode="edge"), RUN_BACK)
     before = window[starts].max(axis=1)
     usually = float(np.median(np.abs(values[RUN_BACK:] - values[:-RUN_BACK])))

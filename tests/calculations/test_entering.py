@@ -83,6 +83,14 @@ REFUSED = [
     (BORE, "0 mm", "inner diameter of the meter must be greater than 0 mm; it is 0 mm"),
     (BORE, "-5 cm", "must be greater than 0 mm; it is -50 mm"),
     (WORD, "a.x.", "did you mean `a.c.`?"),
+    (FLOW, "1.2.3 m3/h", "is not a number, or is ambiguous"),
+    (
+        FLOW,
+        "100-240 m3/h",
+        "`100-240 m3/h` is a range, and one figure is wanted; did you mean `100 m3/h` or `240 m3/h`?",
+    ),
+    (FLOW, "100-240", "did you mean `100` or `240`?"),
+    (FLOW, "100 m3/h to 240 m3/h", "did you mean `100 m3/h` or `240 m3/h`?"),
     (FIGURES, "5; 10; 20", "has no unit"),
     (FIGURES, "5; ten; 20 m3/h", "`ten` is not a number"),
 ]

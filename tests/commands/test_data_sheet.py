@@ -88,6 +88,7 @@ WRONG: list[tuple[str, dict[str, str], str, str]] = [
     ("range", {"highest_flow": "120 m3/h"}, "wrong", "120 m3/h"),  # beyond 20 mA
     ("range", {"usual_flow": "8 m3/h", "highest_flow": "90 m3/h"}, "doubtful", "8 m3/h"),  # a tenth of 100 m3/h
     ("cut-off", {"low_flow_cut_off": "40 m3/h"}, "wrong", "40 m3/h"),
+    ("cut-off", {"low_flow_cut_off": "70 m3/h"}, "wrong", "70 m3/h"),  # above the usual flow: always zero
     ("cut-off", {"low_flow_cut_off": "0 m3/h"}, "doubtful", ""),
     ("damping", {"damping": "90 s"}, "doubtful", "90 s"),
     ("bore", {"pipe_inner_diameter": "107.1 mm"}, "doubtful", "107.1 mm"),
@@ -105,6 +106,17 @@ def test_what_is_wrong_is_told_with_its_figure(
     assert found["reasons"]
     assert found["advice"]
     assert figure in str(found["figures"])
+
+
+def test_where_no_bore_is_known_the_nominal_diameter_stands_in_and_it_is_said(tmp_path: Path) -> None:
+    """353.6777 · 700 / 100² = 24.76 m/s (continuity); a bore that is known counts alone, here one of 90 mm."""
+    point = reviewed(tmp_path, with_(SOUND, bore=None, highest_flow="700 m3/h"))["velocity"]
+    assert (point["judgement"], point["missing"]) == ("doubtful", [])
+    assert "24.76 m/s" in str(point["figures"])
+    assert "nominal diameter (DN), taken for the inner diameter of the meter" in str(point["figures"])
+    known = reviewed(tmp_path, with_(SOUND, bore="90 mm", usual_flow="10 m3/h"))["velocity"]
+    assert "0.4366 m/s" in str(known["figures"])  # 353.6777 · 10 / 90²
+    assert "taken for" not in str(known["figures"])
 
 
 def test_the_gravest_point_stands_first(tmp_path: Path) -> None:

@@ -404,6 +404,19 @@ class TestDoubts:
         assert len(found.agreement.points) == 8
         assert warned(found, "without reading 1, “no difference beyond the scatter” would come first")
 
+    def test_the_one_reading_that_a_curve_hangs_on_is_named(self) -> None:
+        """Four exact to the digit, the fifth 8 % low: a slip, or the meter ends there; one more reading tells."""
+        flows = [10.0, 30.0, 50.0, 80.0, 100.0]
+        steps = (0.1 * HOUR,) * len(flows)
+        given_ = readings(flows, [*flows[:-1], 92.0])
+        found = compare_with(
+            real_engine(), {}, replace(given_, resolution_reference=steps, resolution_indicated=steps), Question()
+        )
+        assert found.groups[0].curve != "no-difference"
+        assert found.agreement.verdict == "cannot tell"
+        assert found.agreement.because.startswith("all agree but reading 5: it alone went wrong (")
+        assert found.agreement.because.endswith("repeat it before you judge")
+
     def test_one_far_off_is_one_note_and_no_agreement(self) -> None:
         """One reading of eleven by 20 % low: the others agree, it is to be repeated, and nothing is accused."""
         flows = [5.0, 14.0, 23.0, 32.0, 41.0, 50.0, 59.0, 68.0, 77.0, 86.0, 95.0]

@@ -166,7 +166,33 @@ def test_one_uncertainty_for_all_pairs() -> None:
             with_uncertainty(found, wrong, "", "standard")
 
 
+@pytest.mark.parametrize("beside", [True, False])
+def test_a_share_of_readings_that_are_all_zero_is_no_certainty(beside: bool) -> None:
+    """One per cent of a meter that shows nothing at any flow: weights would be infinite."""
+    if beside:
+        found = with_uncertainty(read(HEAD + "10;0\n50;0\n100;0"), "1 %", "1 %", "standard")
+    else:
+        found = read("reference [m3/h];meter [m3/h];u meter [%]\n10;0;1\n50;0;1\n100;0;1")
+    assert all(0 < each < 1e-4 * max(found.reference) for each in found.u_indicated)
+    assert fit_pairs(found.reference, found.indicated, found.u_reference, found.u_indicated) is not None
+
+
+def test_counters_that_began_elsewhere_are_compared_by_what_they_added() -> None:
+    """Times beside two totals: each line minus the one before, though no heading says total; and it is said."""
+    lines = "01.03.2026 08:00;1000;50\n01.03.2026 09:00;1060;110\n01.03.2026 10:00;1119,5;170"
+    found = read("Time;Meter m3;Tank m3\n" + lines)
+    assert in_hours(found.indicated) == pytest.approx([60, 59.5])
+    assert in_hours(found.reference) == pytest.approx([60, 60])
+    assert any("run on" in each for each in found.warnings)
+    of_runs = read("Time;Meter m3;Tank m3\n" + "08:00;50;51\n09:00;60;61\n10:00;70;71")
+    assert of_runs.kind == "volume"
+    assert of_runs.indicated == (50, 60, 70)
+
+
 TYPED = [
+    ("2.7777778 l/s 10; 10 l/s 36 m3/h", [10, 36], [10, 36]),
+    ("10 m3/h 2.7777778 l/s; 36 m3/h 10 l/s", [10, 36], [10, 36]),
+    ("10 m3/h 10.4 m3/h; 36 m3/h 36.4 m3/h", [10, 36], [10.4, 36.4]),
     ("5 5.31; 10 10.42 m3/h", [5, 10], [5.31, 10.42]),
     ("5/5.31; 10/10.42 m3/h", [5, 10], [5.31, 10.42]),
     ("5:5.31\n10:10.42 m3/h", [5, 10], [5.31, 10.42]),

@@ -21,6 +21,7 @@ from diagnose.trends.drift import (
     theil_sen,
     variance_inflation,
 )
+from diagnose.trends.second import second_meter
 from diagnose.trends.series import RATE, SeriesView, series
 from tests.benchmarks.false_alarms import seen
 from tests.trends.logs import CLEAN, DAY, ar1
@@ -135,6 +136,24 @@ class TestSecondMeter:
             own, other = flow + 2 + 0.3 * random.normal(size=2000), flow + 0.3 * random.normal(size=2000)
             alarms += drift(log(np.arange(2000) * 10.0, own, other)).present
         assert chance(alarms, 40)
+
+    @pytest.mark.parametrize("every", [60.0, 600.0, 3600.0])
+    @pytest.mark.parametrize(("over", "change"), [(7, -0.06), (14, -0.2)])
+    def test_a_factor_that_creeps_is_found_through_the_cycle_of_the_day(
+        self, over: int, change: float, every: float
+    ) -> None:
+        """It is told as a drift, sized, and as a difference: half of it typically, all of it at the end."""
+        random = np.random.default_rng(over)
+        times = np.arange(0.0, over * DAY, every)
+        true = 60 + 20 * np.sin(2 * np.pi * times / DAY) + 5 * np.sin(4 * np.pi * times / DAY)
+        own = true * (1 + change * times / times[-1]) + 0.1 * random.normal(size=len(times))
+        found = drift(log(times, own, true))
+        assert found.present
+        assert found.parameters["change_percent"] == pytest.approx(100 * change, rel=0.25)
+        second = second_meter(log(times, own, true))
+        assert second.present
+        if "difference_percent_at_the_end" in second.parameters:
+            assert second.parameters["difference_percent_at_the_end"] == pytest.approx(100 * change, rel=0.15)
 
     def test_a_rise_as_small_as_the_noise_is_no_drift(self) -> None:
         """A line through the flow then tells of the noise and leaves some of the rise: only the ratio takes it out."""

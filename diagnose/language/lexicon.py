@@ -71,7 +71,7 @@ class Tables(msgspec.Struct, frozen=True):
         findings = rule_book.findings.values()
         subjects = sorted({each for item in findings for each in item.subject})
         chosen = [item for item in quantities if item.choices]
-        exact = ((said, Claim(item.id, True)) for item in findings for said in item.word_for_word)
+        exact = ((said, Claim(item.id, True)) for item in findings for said in (*item.word_for_word, *_own_title(item)))
         alike = ((phrase, item.id) for item in findings for phrase in item.sounds_like)
         hints = ((word, item.id) for item in findings for word in item.may_tell)
         excused = ((said, item.id) for item in findings for said in item.not_with)
@@ -208,6 +208,12 @@ class Lexicon:
             text = " ".join(" ".join((item.title, *item.words)) for item in others)
             self._common[quantity.id] = frozenset(word.stem for word in tokenize(text.lower(), self.vocabulary))
         return self._common[quantity.id]
+
+
+def _own_title(finding: Finding) -> Iterator[str]:
+    """Yield the title of a complaint: people type what stood in the menu."""
+    if finding.kind == "symptom":
+        yield finding.title
 
 
 def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:

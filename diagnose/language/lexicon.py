@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from diagnose.language.alone import Cry, cries_of
-from diagnose.language.english import around_figures, negation, word_forms
+from diagnose.language.english import around_figures, grammar, negation, word_forms
 from diagnose.language.phrases import Packed, PhraseIndex, packed, variants_of
 from diagnose.language.together import WordGroups, word_groups
 from diagnose.language.tokens import Spellings, Token, Vocabulary, token_kind, tokenize
@@ -18,6 +18,7 @@ from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import WrittenForms, written_forms
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.faults import Finding
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
 
@@ -211,8 +212,8 @@ class Lexicon:
 
 
 def _own_title(finding: Finding) -> Iterator[str]:
-    """Yield the title of a complaint: people type what stood in the menu."""
-    if finding.kind == "symptom":
+    """Yield the title of a complaint: people type what stood in the menu. One that compares may go on."""
+    if finding.kind == "symptom" and grammar.COMPARATIVES.isdisjoint(finding.title.split()[-1:]):
         yield finding.title
 
 

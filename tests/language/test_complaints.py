@@ -37,3 +37,13 @@ def test_words_that_only_resemble_complaints_are_seldom_taken_for_one() -> None:
     findings = ENGINE.rule_book.findings
     taken = [text for text in PARTS["harmless"] if any(findings[name].says_what_is_wrong for name in _present(text))]
     assert len(taken) <= 13
+
+
+@pytest.mark.parametrize("name", [each.id for each in ENGINE.rule_book.findings.values() if each.kind == "symptom"])
+def test_the_title_of_a_complaint_is_read_as_that_complaint(name: str) -> None:
+    """Whoever types what stood in the menu has said just that."""
+    findings = ENGINE.rule_book.findings
+    said = understand(findings[name].title, ENGINE.lexicon).understood
+    assert name in {each.finding for each in said if each.present}
+    assert not [each.finding for each in said if each.finding and not each.present]
+    assert {each.finding for each in said if each.finding and findings[each.finding].kind == "symptom"} == {name}

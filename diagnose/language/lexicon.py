@@ -212,8 +212,11 @@ class Lexicon:
 
 
 def _own_title(finding: Finding) -> Iterator[str]:
-    """Yield the title of a complaint: people type what stood in the menu. One that compares may go on."""
-    if finding.kind == "symptom" and grammar.COMPARATIVES.isdisjoint(finding.title.split()[-1:]):
+    """Yield the title of a finding: people type what stood in the menu. One that compares may go on.
+
+    Dangers have words of their own.
+    """
+    if finding.keep_away is None and not finding.heard_as_danger and grammar.COMPARATIVES.isdisjoint(finding.title.split()[-1:]):
         yield finding.title
 
 

@@ -28,7 +28,7 @@ def is_failed_attempt(sentence: Sentence, following: Sentence | None, match: Any
 
 
 def _was_turned_round_in_vain(sentence: Sentence, match: AnyMatch) -> bool:
-    """Check whether people exchanged two with each other, and it is as before (``we swapped them and it still does``)."""
+    """Check whether people exchanged two with each other in vain (``we swapped them and it still does``)."""
     clause = sentence.clause(match.first)
     before = [sentence.tokens[at].text for at in range(clause.start, match.first + 1)]
     turned = sentence.tokens[match.first].stem in parting.TURNED_STEMS

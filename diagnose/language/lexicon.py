@@ -216,7 +216,11 @@ def _own_title(finding: Finding) -> Iterator[str]:
 
     Dangers have words of their own.
     """
-    if finding.keep_away is None and not finding.heard_as_danger and grammar.COMPARATIVES.isdisjoint(finding.title.split()[-1:]):
+    if (
+        finding.keep_away is None
+        and not finding.heard_as_danger
+        and grammar.COMPARATIVES.isdisjoint(finding.title.split()[-1:])
+    ):
         yield finding.title
 
 

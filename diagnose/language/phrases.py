@@ -278,9 +278,11 @@ def _match(variant: Variant[Tag], tokens: Sequence[Token], at: int) -> Match[Tag
 
 
 def _denies_another_word(tokens: Sequence[Token], at: int, positions: Collection[int]) -> bool:
-    """Check whether a negation is right before a word that is not of the phrase (``current never moves since the loop``)."""
-    behind = next((place for place in range(at + 1, len(tokens)) if tokens[place].kind not in ("stop", "light")), None)
-    return tokens[at].stem == NOT and behind is not None and tokens[behind].kind == "word" and behind not in positions
+    """Check whether a negation stands before a word that is not of the phrase (``current never moves in the loop``)."""
+    if tokens[at].stem != NOT:
+        return False
+    behind = next((place for place in range(at + 1, len(tokens)) if tokens[place].kind not in ("stop", "light")), at)
+    return tokens[behind].kind == "word" and behind not in positions
 
 
 def _negation_context(phrase: str) -> frozenset[str]:

@@ -17,12 +17,24 @@ AnyMatch = Match[Any]
 
 def is_failed_attempt(sentence: Sentence, following: Sentence | None, match: AnyMatch) -> bool:
     """Check whether what was done was a trial that changed nothing (``swapped A and B, no change``)."""
+    if _was_turned_round_in_vain(sentence, match):
+        return True
     behind = list(sentence.tokens[match.last + 1 :]) or list(following.tokens if following else ())
     tail = [token for token in behind if token.kind not in ("stop", "comma", "break", "link")][:2]
     texts = [token.text for token in tail]
     if texts[:1] == ["same"] or texts == ["still", "same"]:
         return len(behind) <= _SCOPE
     return len(tail) == len(("no", "change")) and tail[0].kind == "not" and texts[1] in all_well.EFFECT_WORDS
+
+
+def _was_turned_round_in_vain(sentence: Sentence, match: AnyMatch) -> bool:
+    """Check whether people exchanged two with each other in vain (``we swapped them and it still does``)."""
+    clause = sentence.clause(match.first)
+    before = [sentence.tokens[at].text for at in range(clause.start, match.first + 1)]
+    turned = sentence.tokens[match.first].stem in parting.TURNED_STEMS
+    somebody = not experiencer.PERSONS_SPEAKING.isdisjoint(before)
+    behind = [token.text for token in sentence.tokens[match.last + 1 : match.last + 1 + _SCOPE]]
+    return turned and somebody and "still" in behind
 
 
 def is_fine_then(sentence: Sentence, match: AnyMatch) -> bool:

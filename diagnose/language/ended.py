@@ -37,6 +37,8 @@ def has_ended(sentence: Sentence, following: Sentence | None, match: AnyMatch, d
             return True
     if _is_gone(tokens[match.last + 1 : clause.stop]):
         return True
+    if not danger and following is not None and clause.stop >= len(tokens) and _says_that_it_is_over(following.tokens):
+        return True
     start = sentence.clause(match.first).start
     # What is so `now` (`it was going down, and now it shows zero`) is not over, whatever was before.
     now = [at for at in range(start, match.first) if tokens[at].text == "now"]
@@ -62,6 +64,13 @@ def _is_gone(tail: Sequence[Token]) -> bool:
         if token.text in temporality.BEFORE_GONE and following.text in temporality.GONE_WORDS:
             return True
     return False
+
+
+def _says_that_it_is_over(tokens: Sequence[Token]) -> bool:
+    """Check whether a sentence says of the one before that it is over, and no more (``That is fixed now``)."""
+    said = [token.text for token in tokens if token.kind not in ("comma", "break")]
+    named = [word for word in said[1:] if word not in grammar.COPULA | temporality.SINCE_PUT_RIGHT]
+    return said[:1] in (["that"], ["this"], ["it"]) and len(named) == 1 and named[0] in temporality.RESOLUTION_WORDS
 
 
 def _was_worked_on_since(sentence: Sentence, following: Sentence | None, clause: range) -> bool:

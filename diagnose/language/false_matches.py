@@ -77,6 +77,7 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or (not match.tag.present and is_with_part_removed(sentence, match))
         or _is_denied_trouble(sentence, match)
         or _is_half_a_word(sentence, match)
+        or _is_part_of_a_name(sentence, match)
     )
 
 
@@ -88,6 +89,19 @@ def _is_half_a_word(sentence: Sentence, match: Match[Claim]) -> bool:
         and at
         and at - 1 not in match.positions
         and tokens[at - 1].start == tokens[at].start
+        for at in match.positions
+    )
+
+
+def _is_part_of_a_name(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether a figure of a phrase is only part of a name (``fuse F2`` is no two fuses)."""
+    tokens = sentence.tokens
+    return any(
+        tokens[at].text[0].isdigit()
+        and at
+        and at - 1 not in match.positions
+        and tokens[at - 1].end == tokens[at].start
+        and tokens[at - 1].text.isalpha()
         for at in match.positions
     )
 

@@ -77,7 +77,7 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
                 or why_not_factual(sentence, match, True)
                 or _is_read_from_another(sentence, match, lexicon)
             )
-            if told and _may_be(quantity, value) and not _is_deviation(text, tokens[at]):
+            if told and _may_be(quantity, value) and not _is_relative(text, tokens[at], quantity):
                 quote = quoted(text, sentence, match.first, match.last)
                 if speaks_of_something_else(sentence, match, quantity.id, lexicon):
                     return Mention(match.first, match.last, doubt=unsure(quote, quantity, OF_SOMETHING_ELSE))
@@ -86,9 +86,11 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
     return None
 
 
-def _is_deviation(text: str, figure: Token) -> bool:
-    """Check whether a figure says by how much something differs (``address ±1``)."""
-    return text[: figure.start].rstrip().endswith(("±", "+/-", "+-"))
+def _is_relative(text: str, figure: Token, quantity: Quantity) -> bool:
+    """Check whether a figure says by how much something differs (``address ±1``), or is a share (``mA reads 50 %``)."""
+    deviation = text[: figure.start].rstrip().endswith(("±", "+/-", "+-"))
+    share = quantity.unit != "%" and text[figure.end : figure.end + 3].lstrip().startswith("%")
+    return deviation or share
 
 
 def _may_be(quantity: Quantity, value: float) -> bool:

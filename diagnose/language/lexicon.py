@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from diagnose.language.alone import Cry, cries_of
-from diagnose.language.english import around_figures, negation, word_forms
+from diagnose.language.english import around_figures, grammar, negation, word_forms
 from diagnose.language.phrases import Packed, PhraseIndex, packed, variants_of
 from diagnose.language.together import WordGroups, word_groups
 from diagnose.language.tokens import Spellings, Token, Vocabulary, token_kind, tokenize
@@ -18,6 +18,7 @@ from diagnose.language.wording import CauseWords, StemWeights
 from diagnose.language.written_forms import WrittenForms, written_forms
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import Competence
+from diagnose.rule_book.faults import Finding
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import spelling, unit_info
 
@@ -71,7 +72,7 @@ class Tables(msgspec.Struct, frozen=True):
         findings = rule_book.findings.values()
         subjects = sorted({each for item in findings for each in item.subject})
         chosen = [item for item in quantities if item.choices]
-        exact = ((said, Claim(item.id, True)) for item in findings for said in item.word_for_word)
+        exact = ((said, Claim(item.id, True)) for item in findings for said in (*item.word_for_word, *_own_title(item)))
         alike = ((phrase, item.id) for item in findings for phrase in item.sounds_like)
         hints = ((word, item.id) for item in findings for word in item.may_tell)
         excused = ((said, item.id) for item in findings for said in item.not_with)
@@ -208,6 +209,19 @@ class Lexicon:
             text = " ".join(" ".join((item.title, *item.words)) for item in others)
             self._common[quantity.id] = frozenset(word.stem for word in tokenize(text.lower(), self.vocabulary))
         return self._common[quantity.id]
+
+
+def _own_title(finding: Finding) -> Iterator[str]:
+    """Yield the title of a finding: people type what stood in the menu. One that compares may go on.
+
+    Dangers have words of their own.
+    """
+    if (
+        finding.keep_away is None
+        and not finding.heard_as_danger
+        and grammar.COMPARATIVES.isdisjoint(finding.title.split()[-1:])
+    ):
+        yield finding.title
 
 
 def _claims(rule_book: RuleBook) -> Iterator[tuple[str, Claim]]:

@@ -7,7 +7,7 @@ any order, with smaller gaps. ``not`` stays before the word that it negates.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations
 from typing import Any, Generic, TypeVar
@@ -272,7 +272,17 @@ def _match(variant: Variant[Tag], tokens: Sequence[Token], at: int) -> Match[Tag
         _is_negated_as_required(tokens, place, variant.negation_context) for place in positions
     ):
         return None
+    if variant.is_reordered and any(_denies_another_word(tokens, at, positions) for at in positions):
+        return None
     return Match(variant.tag, tuple(sorted(positions)), gap)
+
+
+def _denies_another_word(tokens: Sequence[Token], at: int, positions: Collection[int]) -> bool:
+    """Check whether a negation stands before a word that is not of the phrase (``current never moves in the loop``)."""
+    if tokens[at].stem != NOT:
+        return False
+    behind = next((place for place in range(at + 1, len(tokens)) if tokens[place].kind not in ("stop", "light")), at)
+    return tokens[behind].kind == "word" and behind not in positions
 
 
 def _negation_context(phrase: str) -> frozenset[str]:

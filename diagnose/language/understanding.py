@@ -123,7 +123,10 @@ def understand(text: str, index: Lexicon) -> Understanding:
 
 
 def _of_the_fault(read: Sequence[SentenceRead], index: Lexicon) -> list[Sentence]:
-    """Return sentences without the words of dangers that no cause shows: who smells gas does not speak of the fault."""
+    """Return sentences without the words of what is denied, and of dangers that no cause shows.
+
+    Who smells gas does not speak of the fault, nor who saw no coating of a coating.
+    """
     shown = {name for cause in index.rule_book.causes.values() for name in cause.shows}
     kept: list[Sentence] = []
     for each in read:
@@ -131,8 +134,9 @@ def _of_the_fault(read: Sequence[SentenceRead], index: Lexicon) -> list[Sentence
         aside = {
             at
             for mention in said
-            if mention.statement and index.findings[mention.statement.finding].keep_away
-            if mention.statement.finding not in shown
+            if mention.statement
+            if mention.statement.present is False
+            or (index.findings[mention.statement.finding].keep_away and mention.statement.finding not in shown)
             for at in range(mention.first, mention.last + 1)
         }
         tokens = tuple(token for at, token in enumerate(each.sentence.tokens) if at not in aside)

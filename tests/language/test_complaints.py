@@ -37,3 +37,18 @@ def test_words_that_only_resemble_complaints_are_seldom_taken_for_one() -> None:
     findings = ENGINE.rule_book.findings
     taken = [text for text in PARTS["harmless"] if any(findings[name].says_what_is_wrong for name in _present(text))]
     assert len(taken) <= 13
+
+
+def test_the_title_of_a_finding_is_read_as_that_finding_alone() -> None:
+    """Whoever types what stood in the menu has said just that; dangers have words of their own."""
+    findings = ENGINE.rule_book.findings
+    wrong = []
+    for finding in findings.values():
+        if finding.keep_away or finding.heard_as_danger:
+            continue
+        said = [each for each in understand(finding.title, ENGINE.lexicon).understood if each.finding]
+        others = [each for each in said if each.finding != finding.id]
+        misread = any(not each.present for each in said) or any(findings[x.finding].kind == "symptom" for x in others)
+        if misread or (finding.kind == "symptom" and len(said) == len(others)):
+            wrong.append(finding.id)
+    assert not wrong

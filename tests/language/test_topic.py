@@ -39,9 +39,13 @@ All three meters show a slow swaying of the value.
 NOTHING_WRONG = """
 We plan a new DN250 flow meter for the river intake next year. How much straight pipe should we leave before it?
 Shift handover. All flow meters on the round ok, no alarms.
+The meter is fine, the pump is broken.
+asks for a quote for a new DN80 flow meter
 """
 A_METER = """
 Flow is negative.
+It reads twice what it should.
+The meter is fine but the DCS shows 10 % less than the display
 display dark, fuse ok
 Bonjour, le débitmètre de la ligne lait saute sans arrêt, entre 8 et 19 m³/h
 The pressure transmitter beside the flow meter is fine, the flow meter shows zero.

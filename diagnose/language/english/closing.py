@@ -46,7 +46,9 @@ NOTHING_WRONG = phrases("""
     works well, all work, is working well, reading well, reads well, all ok, no complaints, no problem so far,
     for our files, for our records, for the files, do you offer, could you send me, can you send me, we plan, is
     planned, planning to, we want to move, do you advise, is it due, is due for, annual check, maintenance list,
-    spare parts list, shift handover, handover note, for information only, fyi only
+    spare parts list, for a quote, a quote for, meter ok, meter is ok, meter is okay, meter fine, meter is fine,
+    meter is well, meter is working, meter works ok, meter works fine, shift handover, handover note,
+    for information only, fyi only
 """)
 """With nothing told that is wrong: somebody asks or reports, and complains of nothing."""
 

@@ -40,6 +40,9 @@ TIMES_OF_DAY = words("midday noon midnight lunchtime night")
 SWAP_STEMS = words("swap exchang replac chang try")
 """Stems of what is done with a spare part."""
 
+TURNED_STEMS = words("swap interchang revers cross")
+"""Stems of what is done with two that are put in each other's place."""
+
 TRIED_PARTS = words("spare spares borrowed workshop store stores shelf loan lab test")
 """What is put in place of something for a trial; what is bought for good is *new*."""
 

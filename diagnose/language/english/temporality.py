@@ -15,6 +15,9 @@ TIME_PREPOSITIONS = words("in at when after since during while whenever on")
 RESOLUTION_WORDS = words("cleared disappeared vanished resolved solved fixed cured recovered rectified repaired")
 """After a mention: it is over."""
 
+SINCE_PUT_RIGHT = words("s has have had been got now already meanwhile again since then")
+"""Beside those, in a sentence of its own: still only that it is over."""
+
 BEFORE_GONE = words("is are has have had was were s it's")
 GONE_WORDS = words("gone over")
 """After those, behind a mention: it is over (``the jumping has gone``)."""

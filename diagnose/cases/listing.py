@@ -27,7 +27,7 @@ _CONDITIONS = {
     "to_review": " AND to_review",
     "words": " AND id IN (SELECT rowid FROM said WHERE said MATCH :words)",
     "each_word": """
-        AND NOT EXISTS (SELECT 1 FROM json_each(:each_word) WHERE instr(lower(' ' || words), ' ' || lower(value)) = 0)
+        AND NOT EXISTS (SELECT 1 FROM json_each(:each_word) WHERE instr(apart(words), ' ' || lower(value)) = 0)
         """,
 }
 """What each part of what is wanted means in SQL; nothing else is ever put into a query."""
@@ -109,7 +109,7 @@ def cases_like(index: Index, name: str, limit: int = 10) -> tuple[Alike, ...]:
         Alike(
             _summary(index.query("SELECT * FROM cases WHERE id = ?", (each,))[0]),
             likeness[each],
-            tuple(sorted(shared[each], key=lambda found: (-weights[found], found))),
+            tuple(sorted(mine & _findings(index, each), key=lambda found: (-weights[found], found))),
         )
         for each in sorted(first, key=lambda each: (-likeness[each], each))[:limit]
     )

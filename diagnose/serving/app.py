@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -227,7 +227,7 @@ async def _look(request: Request) -> Response:
     file = request.path_params["file"]
     if file not in LOOKS:
         raise HTTPException(404)
-    return Response((Path(__file__).parent / "look" / file).read_bytes(), media_type=LOOKS[file])
+    return FileResponse(Path(__file__).parent / "look" / file, media_type=LOOKS[file])
 
 
 def _to(request: Request, address: str) -> Response:

@@ -276,6 +276,7 @@ def _patterns(pen: Pen, book: Drawn) -> None:
         pen.put(mechanism, "causes", {pen.one(_AGAINST): forms}, 2)
         book.add("mechanisms", {**mechanism, "source": source})
         sign: Entry = {"id": f"sign-{number}", "title": pen.text(), "detector": pen.one(DETECTORS), "means": pen.text()}
+        sign["sensitivity"] = pen.one((0.5, 0.9, 0.95, "80 %"))
         pen.put(sign, "shows", pen.some(book.findings, 2), 2)
         pen.put(sign, "denies", pen.some(book.findings, 2), 3)
         book.add("signs", {**sign, "source": source})

@@ -8,6 +8,7 @@ Where none can be written, it is built in memory.
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
 import stat
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -235,12 +236,18 @@ def _in_memory(folder: Path) -> sqlite3.Connection:
     return _prepared(sqlite3.connect(":memory:", isolation_level=None))
 
 
+def _apart(text: str) -> str:
+    """Return words in small letters with nothing but blanks before and between them, as full-text search has them."""
+    return " " + " ".join(re.findall(r"\w+", text.lower()))
+
+
 def _prepared(database: sqlite3.Connection) -> sqlite3.Connection:
     """Return a database with the tables of this version.
 
     Raises sqlite3.DatabaseError where it holds anything else.
     """
     database.row_factory = sqlite3.Row
+    database.create_function("apart", 1, _apart, deterministic=True)
     database.execute("PRAGMA trusted_schema = OFF")
     database.execute("PRAGMA synchronous = OFF")  # after a power cut it is built anew
     (version,) = database.execute("PRAGMA user_version").fetchone()

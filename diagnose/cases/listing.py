@@ -104,6 +104,8 @@ def cases_like(index: Index, name: str, limit: int = 10) -> tuple[Alike, ...]:
     mine = _findings(index, own)
     shared = _sharing(index, own, [found for found in mine if weights[found] > 0])
     first = sorted(shared, key=lambda each: (-weights.of(shared[each]), each))[:MOST_COMPARED]
+    known = index.query("SELECT id, name FROM cases WHERE id IN (SELECT value FROM json_each(?))", (json.dumps(first),))
+    names = {row["id"]: row["name"] for row in known}
     likeness = {each: weights.of(shared[each]) / weights.of(mine | _findings(index, each)) for each in first}
     return tuple(
         Alike(
@@ -111,7 +113,7 @@ def cases_like(index: Index, name: str, limit: int = 10) -> tuple[Alike, ...]:
             likeness[each],
             tuple(sorted(mine & _findings(index, each), key=lambda found: (-weights[found], found))),
         )
-        for each in sorted(first, key=lambda each: (-likeness[each], each))[:limit]
+        for each in sorted(first, key=lambda each: (-likeness[each], names[each]))[:limit]
     )
 
 

@@ -66,8 +66,7 @@ class TestBenchmarks:
     def test_false_alarms(self) -> None:
         """A line for each healthy plant, and one for each size of each fault."""
         lines = false_alarms.report(1).splitlines()
-        plants = [line for line in lines if line[:20].strip() in false_alarms.PLANTS]
-        assert len(plants) == len(false_alarms.PLANTS)
+        assert {line[:20].strip() for line in lines} >= false_alarms.PLANTS.keys()
         assert sum(" %" in line for line in lines) == sum(len(fault.sizes) for fault in FAULTS.values())
 
     def test_log_speed(self) -> None:

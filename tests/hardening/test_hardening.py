@@ -95,7 +95,7 @@ class TestFullDisk:
     def test_it_is_told_and_what_was_answered_is_kept(self, kind: str) -> None:
         """At each of the first calls."""
         counts = KINDS[kind](7)
-        assert counts.tried > 3
+        assert counts.tried >= 3
         assert counts.wrong == []
 
     def test_a_file_that_may_not_grow(self) -> None:

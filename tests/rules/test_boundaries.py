@@ -77,12 +77,8 @@ MEANT: dict[tuple[str, str], tuple[str, str]] = {
     ("receiver-to-display", "receiver-off-by-ten"): (MANY, RATIOS),
     ("receiver-to-display", "receiver-off-by-unit-factor"): (MANY, RATIOS),
     ("record-clock-offset", "record-clock-off"): ("-5 to -2, 2 to 5", EITHER_WAY),
-    ("usual-velocity", "velocity-too-high"): (
-        "5 to 10",
-        "a slurry wears the liner, other liquids do not: the liquid decides",
-    ),
     ("usual-velocity", "velocity-too-low"): (
-        "5 to 10",
+        "-10 to -5, 5 to 10",
         "the rule on fast flow needs the liquid; too low it is surely not",
     ),
     ("velocity-at-standstill", "zero-check-fails"): ("-0.03 to -0.001, 0.001 to 0.03", "the data sheet's zero decides"),

@@ -156,7 +156,7 @@ SUPPLY = [
     supply("100 V", "supply-voltage-low", ABSENT, WIDE),
     supply("240 V", "supply-voltage-high", ABSENT, WIDE),
     supply("240.1 V", "supply-voltage-high", PRESENT, WIDE),
-    supply("118 V", "supply-does-not-suit-plate", OPEN, WIDE),
+    supply("118 V", "supply-does-not-suit-plate", ABSENT, WIDE),
     supply("24 V", "supply-does-not-suit-plate", PRESENT, WIDE),
     supply("20.4 V", "supply-voltage-low", ABSENT, DIRECT),
     supply("28.8 V", "supply-voltage-high", ABSENT, DIRECT),

@@ -10,4 +10,4 @@ import os
 for _threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ.setdefault(_threads, "1")
 
-__version__ = "0.5.0"
+__version__ = "0.6.0"

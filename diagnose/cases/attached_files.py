@@ -52,8 +52,12 @@ def folder_of(journal: Path) -> Path:
     return journal.with_suffix(".files")
 
 
-def attach(journal: Journal, paths: Sequence[Path], note: str = "", by: str = "") -> tuple[Attached, ...]:
+def attach(
+    journal: Journal, paths: Sequence[Path], note: str = "", by: str = "", name: str = ""
+) -> tuple[Attached, ...]:
     """Copy files beside a case and keep that they belong to it; none is kept where one of them cannot be read.
+
+    ``name`` is what they are called, where that is not the name of the file.
 
     Raises BadInput where a file cannot be read or kept, TooLong where it is too long.
     """
@@ -61,7 +65,7 @@ def attach(journal: Journal, paths: Sequence[Path], note: str = "", by: str = ""
     added: list[Attached] = []
     for path, data in read:
         event = Attached(
-            name=visible(path.name)[:LONGEST_NAME],
+            name=visible(name or path.name)[-LONGEST_NAME:],
             sha256=hashlib.sha256(data).hexdigest(),
             size=len(data),
             note=visible(note, "\n"),

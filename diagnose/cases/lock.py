@@ -5,12 +5,17 @@ Nothing is left behind, whatever becomes of the program, and by whatever name th
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from pathlib import Path
 
 _AT = 1 << 40
 """Where Windows locks one byte: far behind the end, since whatever is locked there nobody else can read."""
+
+
+_HELD = frozenset({errno.EACCES, errno.EAGAIN, errno.EWOULDBLOCK, errno.EDEADLK})
+"""What a system says where somebody else holds a lock; anything else is about the disk, or a share without locks."""
 
 
 class InUse(Exception):
@@ -29,7 +34,9 @@ class Lock:
             _lock(self._handle)
         except OSError as error:
             self.release()
-            raise InUse from error
+            if error.errno in _HELD:
+                raise InUse from error
+            raise
 
     def release(self) -> None:
         """Let others write; once more does nothing."""

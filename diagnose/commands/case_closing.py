@@ -45,7 +45,10 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
     from diagnose.cases.fitting import fitting
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.cases.summary import is_to_review
+    from diagnose.documents.text import make_console, write
+    from diagnose.interview.screens import left_behind
     from diagnose.protocol.closing import closed_in_words, closing
+    from diagnose.protocol.situation import Situation
 
     said = {key: _clean(value) for key, value in said.items()}
     given = [key for key in ("cause", "not_found", "not_listed") if said[key]]
@@ -59,7 +62,10 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
         closed = closing(engine, case, _closed(engine, said) if given else _asked(engine, case, said))
         journal.add(journal.new_turn(), closed)
         label = journal.head.case
+        left = left_behind(Situation(engine, case))
     click.echo(f"Closed case {label}.")
+    if left:
+        write(make_console(), left)
     for what, text in closed_in_words(engine.rule_book, closed):
         click.echo(f"  {what + ':':<11}{visible(text)}")
     if is_to_review(closed):

@@ -33,12 +33,13 @@ def serve(ctx: click.Context, host: str, port: int, token: str) -> None:
     you trust, or behind something that encrypts. Ctrl-C ends it; the links end with it.
     """
     try:
+        import python_multipart  # noqa: F401 - forms are read by it, but not before the first one comes
+        import starlette  # noqa: F401
         import uvicorn
-
-        from diagnose.serving.app import make_app
     except ImportError as error:
         raise WrongUse(f"this needs a server (pip install 'diagnose[serve]'): {error.name} is missing") from error
     from diagnose.cases.journal import case_folder
+    from diagnose.serving.app import make_app
     from diagnose.serving.kept_cases import KeptCases
     from diagnose.serving.listening import hosts_of, listen
     from diagnose.serving.visitors import Visitors

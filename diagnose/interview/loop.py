@@ -6,9 +6,7 @@ from dataclasses import dataclass, field
 
 from diagnose.bounded import TooLong
 from diagnose.cases.events import Note, TextRead
-from diagnose.documents import parts
-from diagnose.documents.blocks import Block, Span, line
-from diagnose.documents.document import disturbance_documents, left_documents
+from diagnose.documents.blocks import Block, line
 from diagnose.documents.text import write
 from diagnose.errors import DiagnoseError
 from diagnose.interview import screens, views
@@ -186,14 +184,10 @@ class Interview:
     def _leave(self) -> None:
         """Keep what the step on the screen may have left, and say so."""
         self.session.reply(self._prompt(), replies.Leave())
-        situation = self.session.situation()
-        book, plant = situation.rule_book, left_documents(situation.rule_book, situation.plant_may_be)
-        left = parts.not_put_back(disturbance_documents(book, situation.disturbed), plant)
+        left = screens.left_behind(self.session.situation())
         if left:
-            stopped = "It stays so until the hazard is over; tell whoever comes next."
-            text = stopped if situation.hazards else "Put it back, or tell whoever comes next."
             self.terminal.console.print()
-            write(self.terminal.console, [*left, line(Span(text, "warning-text"))])
+            write(self.terminal.console, left)
 
     def _say_where_it_is(self, status: int) -> None:
         journal = self.session.journal

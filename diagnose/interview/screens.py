@@ -14,7 +14,9 @@ from diagnose.documents.blocks import Block, Choice, Gap, Heading, Span, Typing,
 from diagnose.documents.document import (
     caution_document,
     diagnosis_document,
+    disturbance_documents,
     hazard_documents,
+    left_documents,
     step_document,
 )
 from diagnose.documents.expected import tolerance
@@ -95,6 +97,17 @@ def in_parts(
     return ScreenParts(status(situation), ranked, above, below)
 
 
+def left_behind(situation: Situation) -> list[Block]:
+    """Return what whoever leaves is told: what is not put back, and who must know; nothing where all is as it was."""
+    book, plant = situation.rule_book, left_documents(situation.rule_book, situation.plant_may_be)
+    left = parts.not_put_back(disturbance_documents(book, situation.disturbed), plant)
+    if not left:
+        return []
+    stopped = "It stays so until the hazard is over; tell whoever comes next."
+    text = stopped if situation.hazards else "Put it back, or tell whoever comes next."
+    return [*left, line(Span(text, "warning-text"))]
+
+
 def resumed(situation: Situation, prompt: Prompt) -> list[Block]:
     """Return what whoever comes back is told before the first question: as whom, and which cautions were read for it.
 
@@ -103,7 +116,7 @@ def resumed(situation: Situation, prompt: Prompt) -> list[Block]:
     blocks: list[Block] = []
     if situation.standing.competence_said:
         person = a_person(situation.standing.state.competence)
-        blocks.append(line(f"This case goes on as {person}. Who may do less says so: ordinary, or instructed."))
+        blocks.append(line(f"This case goes on as {person}. If you may do less, say so: ordinary or instructed."))
     step = getattr(prompt, "proposal", None)
     if step is not None and _heeded_now(situation, step):
         blocks += cautions(situation, step)

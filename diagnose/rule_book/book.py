@@ -67,7 +67,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters. ``signals_source`` names where the status signals of causes come from,
     ``intermittent`` the finding that a fault comes and goes, ``another_danger`` the one of a danger to people that no
-    other finding is about;
+    other finding is about, ``on_a_phone`` what is told before anything else to whoever is interviewed on a phone;
     ``seen_while_it_shows`` is then the share of the time in which a look finds what the fault shows. A check
     that exposes somebody counts with ``exposed_counts`` of what it saves where it is compared with mere looks. No
     remedy comes before a telling check while it is needed with less than ``act_from``. After
@@ -98,6 +98,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     needless_remedy_minutes: float = 0.0
     intermittent: str = ""
     another_danger: str = ""
+    on_a_phone: str = ""
     signals_source: str = ""
     seen_while_it_shows: float = 1.0
     exposed_counts: float = 1.0

@@ -19,6 +19,7 @@ from starlette.responses import FileResponse, HTMLResponse, JSONResponse, PlainT
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from diagnose.documents.case_report_page import when
 from diagnose.documents.html import to_html
 from diagnose.errors import DiagnoseError
 from diagnose.interview.rule_book_changed import GO_ON, told
@@ -67,6 +68,7 @@ class Pages:
             trim_blocks=True,
             lstrip_blocks=True,
         )
+        self._templates.filters["when"] = when
 
     def routes(self) -> list[Route]:
         """Return what can be asked for."""
@@ -123,7 +125,16 @@ class Pages:
             listed = await run_in_threadpool(self.cases.listed)
         except DiagnoseError as error:
             return self.trouble(known, str(error), 409)
-        return self.page("cases.html", known, cases=listed)
+        name, left = known.parting
+        known.parting = ("", [])
+        return self.page(
+            "cases.html",
+            known,
+            cases=listed,
+            left_case=name,
+            left=to_html(left),
+            caution=self.cases.engine.rule_book.settings.on_a_phone,
+        )
 
     async def begin(self, request: Request, visitor: Visitor) -> Response:
         """Begin a case."""
@@ -170,6 +181,7 @@ class Pages:
             visitor.said[name] = (len(session.journal.entries), taken.said)
         if taken.left:
             self.visitors.leaves(visitor, name)
+            visitor.parting = (name, taken.said)
             return "/"
         return f"{_case(name)}/{taken.view.replace(' ', '-')}" if taken.view else _case(name)
 

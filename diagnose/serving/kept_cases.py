@@ -21,6 +21,7 @@ from diagnose.errors import BadInput
 from diagnose.interview import rule_book_changed
 from diagnose.interview.remarks import remarks
 from diagnose.interview.reported import report_of
+from diagnose.interview.screens import left_behind
 from diagnose.interview.session import Session
 from diagnose.language.cleaning import tidy
 from diagnose.place import visible
@@ -34,6 +35,7 @@ from diagnose.reasoning.engine import Engine
 
 MOST_LISTED = 30
 
+CLOSED = "That was not taken: this case is closed. Have it opened again at the desk: diagnose cases reopen"
 OVERTAKEN = "That was not taken: this case has moved on since your page was made. Look at what is asked now."
 NOT_READ = "Nothing was typed."
 
@@ -101,9 +103,12 @@ class KeptCases:
         Raises BadInput when it cannot be kept.
         """
         with tempfile.TemporaryDirectory() as folder, self.opened(name) as session:
-            path = Path(folder) / (Path(tidy(file).replace("\\", "/")).name[-100:] or "file")
-            path.write_bytes(data)
-            attach(session.journal, [path])
+            path = Path(folder) / "file"
+            try:
+                path.write_bytes(data)
+            except OSError as error:
+                raise BadInput(f"the photo could not be kept: {error.strerror or error}") from error
+            attach(session.journal, [path], name=tidy(file).replace("\\", "/").rpartition("/")[2] or "photo")
 
 
 def goes_on(session: Session) -> list[Block] | None:
@@ -123,6 +128,8 @@ def take(session: Session, entries: int, typed: str) -> Taken:
 
     Raises BadInput when it cannot be written to disk.
     """
+    if session.journal.closed:
+        return Taken([line(CLOSED)])
     if entries != len(session.journal.entries):
         return Taken([line(OVERTAKEN)])
     situation = session.situation()
@@ -136,7 +143,7 @@ def take(session: Session, entries: int, typed: str) -> Taken:
         if meaning.word == "save and leave":
             session.reply(prompt, replies.Leave())
             session.leave()
-            return Taken([], left=True)
+            return Taken(left_behind(session.situation()), left=True)
         if reply is None:
             return Taken([], view=meaning.word)
         meaning = reply

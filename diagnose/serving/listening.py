@@ -34,7 +34,7 @@ def hosts_of(host: str, port: int) -> frozenset[str]:
     try:
         address = ipaddress.ip_address(host)
     except ValueError:
-        names = {host}
+        names = {host.lower()}
     else:
         if address.is_unspecified:
             return frozenset()

@@ -22,7 +22,8 @@ class Visitor:
     """One browser that has shown the token.
 
     ``said`` are the remarks on its last reply in a case, with how many entries that has then: they are shown until it
-    moves on. ``ranked`` is the ranking that it saw last, by case.
+    moves on. ``ranked`` is the ranking that it saw last, by case, ``parting`` the case that it left last, with what is
+    not put back there.
     """
 
     id: str = field(default_factory=lambda: secrets.token_urlsafe(24))
@@ -30,6 +31,7 @@ class Visitor:
     said: dict[str, tuple[int, list[Block]]] = field(default_factory=dict)
     ranked: dict[str, dict[str, float]] = field(default_factory=dict)
     seen: dict[str, float] = field(default_factory=dict)
+    parting: tuple[str, list[Block]] = ("", [])
     last: float = 0.0
 
     def is_own(self, form_token: str) -> bool:
@@ -74,7 +76,9 @@ class Visitors:
         now = self._clock()
         visitor.seen[case] = now
         return any(
-            now - other.seen.get(case, -LOOKING) < LOOKING for other in self._by_id.values() if other is not visitor
+            now - other.seen.get(case, -LOOKING) < LOOKING
+            for other in tuple(self._by_id.values())
+            if other is not visitor
         )
 
     def leaves(self, visitor: Visitor, case: str) -> None:

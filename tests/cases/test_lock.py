@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 import pytest
@@ -35,3 +36,15 @@ def test_a_lock_ends_when_it_is_released(tmp_path: Path) -> None:
     lock.release()
     lock.release()
     Lock(tmp_path / "link").release()
+
+
+def test_a_share_without_locks_is_not_taken_for_somebody_else(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the system says of the disk is told as it is."""
+
+    def no_locks(handle: int) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    (tmp_path / "file").touch()
+    monkeypatch.setattr("diagnose.cases.lock._lock", no_locks)
+    with pytest.raises(OSError, match="No locks available"):
+        Lock(tmp_path / "file")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.cases.events import Left
+from diagnose.cases.events import Closed, Left, PlantChanged
 from diagnose.cases.journal import Journal
 from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
@@ -153,3 +153,33 @@ def test_fields_of_a_form_are_typed_in_order() -> None:
         "2 a, b; 10 5 m"
     )
     assert fields_typed({"field-1": ["yes; 2 no"]}) == "1 yes, 2 no"
+
+
+def test_a_closed_case_takes_no_answer(server: Server, tmp_path: Path) -> None:
+    """Not even from a page that was made before it was closed; it says what to do."""
+    phone = server.phone().begin("lamp")
+    with Journal.resume(tmp_path, "lamp") as journal:
+        journal.add(journal.new_turn(), Closed(outcome="not found"))
+    kept = Journal.read(tmp_path, "lamp")
+    assert "this case is closed" in phone.type("it flickers").text
+    assert Journal.read(tmp_path, "lamp") == kept
+
+
+def test_whoever_leaves_is_told_what_is_not_put_back(server: Server, tmp_path: Path) -> None:
+    """On the page that comes next, once."""
+    phone = server.phone().begin("lamp").type("lamp is dark").type("3")
+    with Journal.resume(tmp_path, "lamp") as journal:
+        journal.add(journal.new_turn(), PlantChanged(state="plug", value="out"))
+    left = phone.open("lamp").type("save and leave").text
+    assert "Put it back, or tell whoever comes next." in left
+    assert "Put it back" not in phone.client.get("/").text
+
+
+@pytest.mark.parametrize("name", ["..", "", "x" * 400 + "\u20ac" * 100, "C:\\photos\\a.jpg"])
+def test_a_photo_may_be_called_anything(server: Server, name: str) -> None:
+    """It is kept by its hash."""
+    phone = server.phone().begin("lamp")
+    data = {"form_token": phone.hidden("form_token")}
+    answer = phone.client.post("/cases/lamp/photo", data=data, files={"photo": (name or "a", b"x", "image/png")})
+    assert answer.status_code == 200
+    assert "SHA-256" in phone.client.get("/cases/lamp/report").text

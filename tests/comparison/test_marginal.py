@@ -134,7 +134,7 @@ def test_stated_uncertainties_may_be_too_small() -> None:
     rest = (1 - noise.STATED_HOLDS) / 2
     spreads += [(rest / len(noise.LARGER), each * SPREAD) for each in noise.LARGER]
     spreads += [(rest / len(noise.ON_TOP), np.hypot(SPREAD, each * 80.2)) for each in noise.ON_TOP]
-    slip = noise.SLIPS / (2 * 80.3)
+    slip = noise.SLIPS / (2 * 80.2)  # the largest reading
     whole = sum(
         share * np.prod((1 - noise.SLIPS) * scipy.stats.norm.pdf(SHOWN, 0.3 + FLOWS, spread) + slip)
         for share, spread in spreads

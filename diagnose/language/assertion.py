@@ -26,6 +26,7 @@ from diagnose.language.tokens import NOT, NOT_ALWAYS, Token
 
 _NEGATION_SCOPE = 2
 _EXPERIENCER_SCOPE = 8
+_RULED_OUT_WITHIN = 6
 _WITHOUT = ("without", "nothing", "none")
 AnyMatch = Match[Any]
 
@@ -52,7 +53,7 @@ def is_negated(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int] 
     pre_negation = _negation_before(tokens, match, taken)
     if pre_negation is not None:
         return not _is_double_negation(tokens, pre_negation)
-    return _is_negated_behind(tokens, match.last, taken)
+    return _is_negated_behind(tokens, match.last, taken) or _is_ruled_out(tokens, match.last) is True
 
 
 def _is_denied_inside(tokens: Sequence[Token], match: AnyMatch, taken: Collection[int]) -> bool:
@@ -144,7 +145,26 @@ def _is_negated_behind(tokens: Sequence[Token], last: int, taken: Collection[int
         # `It does nothing` is no denial of it.
         return False
     tail = next((token for token in tokens[at + 1 :] if token.kind != "stop"), None)
-    return tail is None or tail.kind in ("comma", "break") or tail.text in negation.POST_NEGATION_TAIL
+    return (
+        tail is None
+        or tail.kind in ("comma", "break")
+        or tail.text in negation.POST_NEGATION_TAIL
+        or tail.text in negation.COMES_UP
+    )
+
+
+def _is_ruled_out(tokens: Sequence[Token], last: int) -> bool | None:
+    """Check whether somebody ruled out what stands before (True), or says that it cannot be ruled out (False)."""
+    denied = False
+    for at in range(last + 1, min(last + 1 + _RULED_OUT_WITHIN, len(tokens))):
+        token = tokens[at]
+        out = token.text == "ruled" and any(each.text == "out" for each in tokens[at + 1 : at + 2])
+        if out or token.text in negation.RULED_OUT:
+            return not denied
+        if token.kind not in ("stop", "not", "light"):
+            return None
+        denied = denied or token.kind == "not"
+    return None
 
 
 def has_other_experiencer(sentence: Sentence, match: AnyMatch) -> bool:
@@ -165,7 +185,7 @@ def why_not_factual(sentence: Sentence, match: AnyMatch, is_symptom: bool) -> st
         return CONDITION
     if (sentence.question and _is_asked(sentence, match, clause)) or _asks_how(tokens, clause):
         return QUESTION
-    if is_hedged(sentence, match):
+    if is_hedged(sentence, match) or _is_ruled_out(tokens, match.last) is False:
         return SPECULATION
     if is_intended(sentence, match) or (not is_symptom and is_ordered(sentence, match)):
         return INTENTION

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from diagnose.language.english import all_well, experiencer, parting, temporality
+from diagnose.language.english import all_well, experiencer, grammar, parting, temporality
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
 from diagnose.language.tokens import Token
@@ -50,7 +50,7 @@ def is_fine_then(sentence: Sentence, match: AnyMatch) -> bool:
     before_match = tokens[clause.start : match.first]
     if any(token.text in ("only", "still", "not") for token in (*before_match[-2:], tokens[match.first])):
         return False
-    return _says_ok(tokens[match.last + 1 :]) or _says_only_ok(before_match)
+    return _says_ok(tokens[match.last + 1 :]) or _it_was_ok(tokens[match.last + 1 :]) or _says_only_ok(before_match)
 
 
 def tells_how_long_somebody_acted(sentence: Sentence, match: AnyMatch) -> bool:
@@ -84,6 +84,30 @@ def _says_ok(tokens: Sequence[Token]) -> bool:
     return False
 
 
+def _it_was_ok(tokens: Sequence[Token]) -> bool:
+    """Check for *it was ok* further behind, before anything else is told (``after the flush with two pumps it is ok``).
+
+    Only a word like *all* or the name of the meter says of what it is told.
+    """
+    for at, token in enumerate(tokens[: 2 * _SCOPE]):
+        if token.kind in ("break", "not"):
+            return False
+        ok = token.text in all_well.OK_WORDS - all_well.OK_CHECKS
+        if ok and at > 1 and tokens[at - 1].text in grammar.COPULA | {"worked", "ran"}:
+            return tokens[at - 2].text in all_well.WHOLE | experiencer.OWN_NAMES
+    return False
+
+
+def is_time_of_a_check(sentence: Sentence, match: AnyMatch) -> bool:
+    """Check whether a time is that of what somebody measured (``repeated no. 5 after the rinse``), not of a fault."""
+    tokens = sentence.tokens
+    clause = sentence.clause(match.first)
+    before = tokens[clause.start : match.first + 1]
+    timed = any(token.text in temporality.TIME_PREPOSITIONS | {"before"} for token in before[-2:])
+    first = next((token for token in before if token.kind == "word" or token.text in all_well.OK_CHECKS), None)
+    return timed and first is not None and first.stem in parting.CHECK_STEMS
+
+
 def _all_comes_back(tokens: Sequence[Token]) -> bool:
     texts = [token.text for token in tokens]
     return texts[:1] in (["all"], ["everything"]) and texts[1:] in (["comes", "back"], ["came", "back"])
@@ -102,4 +126,5 @@ def is_trial(sentence: Sentence, match: AnyMatch) -> bool:
 
 def _says_only_ok(tokens: Sequence[Token]) -> bool:
     content = [token for token in tokens if token.kind not in ("stop", "light", "link")]
-    return len(content) in (1, 2) and _says_ok(content)
+    own = [token for token in content if token.text not in experiencer.OWN_NAMES]
+    return len(content) in (1, 2) and _says_ok(own)

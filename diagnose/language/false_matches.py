@@ -15,6 +15,7 @@ from diagnose.language.tokens import THAN, ZERO, Token
 _SUBJECT_SCOPE = 4
 _SET_UP_SCOPE = 6
 _SAYS_ENOUGH = 3
+_TURNS_ROUND = {"on": "off", "off": "on"}
 _VALUES = around_figures.VALUE_STEMS | {"output", "signal", "total"}
 
 
@@ -78,6 +79,7 @@ def is_false_match(sentence: Sentence, match: Match[Claim]) -> bool:
         or _is_denied_trouble(sentence, match)
         or _is_half_a_word(sentence, match)
         or _is_part_of_a_name(sentence, match)
+        or _is_set_otherwise(sentence, match)
     )
 
 
@@ -104,6 +106,17 @@ def _is_part_of_a_name(sentence: Sentence, match: Match[Claim]) -> bool:
         and tokens[at - 1].text.isalpha()
         for at in match.positions
     )
+
+
+def _is_set_otherwise(sentence: Sentence, match: Match[Claim]) -> bool:
+    """Check whether an *on* only tells where (``the switch on unit 34 is off``) or is turned round (``on = OFF``)."""
+    tokens = sentence.tokens
+    at = match.last
+    if tokens[at].text not in _TURNS_ROUND:
+        return False
+    behind = tokens[at + 1 : at + 1 + _SET_UP_SCOPE]
+    ends = next((place for place, token in enumerate(behind) if token.kind in ("comma", "break", "link")), len(behind))
+    return any(token.text == _TURNS_ROUND[tokens[at].text] for token in behind[:ends])
 
 
 def says_less(sentence: Sentence, match: Match[Claim]) -> bool:

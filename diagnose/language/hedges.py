@@ -1,8 +1,8 @@
 """The scope of hedges such as ``maybe``.
 
-A hedge before a number covers only the number (``drops out maybe ten times a day``), one before a circumstance covers
-what follows (``dark since Monday, perhaps with the storm``). Any other covers its clause; ``probably because`` also
-covers the next one.
+A hedge before a number covers only the number (``drops out maybe ten times a day``; not so *whether*), one before a
+circumstance covers what follows (``dark since Monday, perhaps with the storm``). Any other covers its clause;
+``probably because`` also covers the next one.
 """
 
 from __future__ import annotations
@@ -56,6 +56,8 @@ def _is_hedge_pair(token: Token, following: Token) -> bool:
 
 def _scope_of(sentence: Sentence, at: int, own: range) -> range:
     tokens = sentence.tokens
+    if tokens[at].text in speculation.ASKING:
+        return own
     for here in range(at + 1, own.stop):
         token = tokens[here]
         if is_number_word(token):

@@ -7,6 +7,7 @@ terminals 4 mA at zero``), begin another one (``the meter, and ran the zero``), 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from diagnose.language.english import around_figures, grammar, parting, temporality
 from diagnose.language.lexicon import Claim
@@ -24,6 +25,8 @@ def is_parted(sentence: Sentence, match: Match[Claim]) -> bool:
     return (
         _names_a_part(tokens, match)
         or _qualifies_another_thing(tokens, match)
+        or _is_of_what_follows(tokens, match)
+        or _is_done_to_another_thing(tokens, match)
         or _governs_another_thing(tokens, match)
         or _is_of_an_instrument(tokens, match)
         or _is_of_a_series(tokens, match)
@@ -93,6 +96,24 @@ def _qualifies_another_thing(tokens: Sequence[Token], match: Match[Claim]) -> bo
     between = [tokens[at] for at in _between(match)]
     others = any(token.kind == "word" for token in between) and tokens[match.last].kind == "word"
     return others and any(token.text in parting.BETWEEN_THINGS for token in between)
+
+
+def _is_of_what_follows(tokens: Sequence[Token], match: Match[Claim]) -> bool:
+    """Check whether a quality at the end belongs to the noun behind it (``meter in new house heating``)."""
+    at = match.last
+    behind = tokens[at + 1] if at + 1 < len(tokens) else None
+    if len(match.positions) != _TWO_WORDS or tokens[at].text not in parting.QUALITIES or behind is None:
+        return False
+    placed = tokens[at - 1].text in grammar.PREPOSITIONS | {"the", "a", "an"} and at - 1 > match.first
+    return placed and behind.kind == "word" and not _is_figure(behind)
+
+
+def _is_done_to_another_thing(tokens: Sequence[Token], match: Match[Claim]) -> bool:
+    """Check whether a deed is done to a thing that only belongs to what a match names (``cable to the converter``)."""
+    if len(match.positions) != _TWO_WORDS or tokens[match.first].stem not in parting.DEED_STEMS:
+        return False
+    between = [tokens[at] for at in _between(match)]
+    return any(thing.kind == "word" and link.text in grammar.BEFORE_OBJECTS for thing, link in pairwise(between))
 
 
 def _governs_another_thing(tokens: Sequence[Token], match: Match[Claim]) -> bool:

@@ -19,6 +19,7 @@ from diagnose.language.assertion import (
 from diagnose.language.circumstances import (
     is_failed_attempt,
     is_fine_then,
+    is_time_of_a_check,
     is_trial,
     tells_how_long_somebody_acted,
 )
@@ -235,7 +236,7 @@ def _mention(
     )
     if finding.kind == "history" and present and is_fine_then(sentence, match):
         present = False
-    if finding.id == lexicon.rule_book.settings.intermittent and tells_how_long_somebody_acted(sentence, match):
+    if _is_only_a_time(sentence, match, finding, lexicon):
         return Mention(match.first, match.last, specificity=match.specificity())
     begun = finding.keep_away is not None and not present and holds_no_longer(sentence, match)
     present = present or begun
@@ -263,6 +264,13 @@ def _mention(
         doubt = f"`{quote}` is about the past: is it true now that “{finding.title}”?"
     statement = None if doubt else Statement(quote=quote, finding=finding.id, present=present)
     return Mention(match.first, match.last, statement, doubt, match.specificity())
+
+
+def _is_only_a_time(sentence: Sentence, match: Match[Claim], finding: Finding, lexicon: Lexicon) -> bool:
+    """Check whether a time is that of what somebody did or measured, not of a fault."""
+    if finding.id == lexicon.rule_book.settings.intermittent and tells_how_long_somebody_acted(sentence, match):
+        return True
+    return finding.kind == "history" and is_time_of_a_check(sentence, match)
 
 
 def _is_of_the_past(sentence: Sentence, following: Sentence | None, match: Match[Claim], finding: Finding) -> bool:

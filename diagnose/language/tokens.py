@@ -13,7 +13,7 @@ from typing import Literal, NamedTuple
 import msgspec
 from rapidfuzz.distance import OSA
 
-from diagnose.language.common_words import COMMON
+from diagnose.language.dictionary import is_english
 from diagnose.language.english import all_well, grammar, negation, speculation, temporality, word_forms
 
 Kind = Literal["word", "light", "stop", "not", "figure", "link", "comma", "break"]
@@ -116,7 +116,6 @@ class Spellings(msgspec.Struct, frozen=True):
 
     surface_forms: dict[str, str]
     synonyms: dict[str, str]
-    common_stems: frozenset[str]
     alike: dict[str, list[str]]
     """Words that a misspelt one may be meant for, by initial and length (``d7``)."""
 
@@ -132,7 +131,7 @@ class Spellings(msgspec.Struct, frozen=True):
             if len(surface) >= _SHORTEST_CORRECTED:
                 alike[f"{surface[0]}{len(surface)}"].append(surface)
         synonyms = {stem(other): word for word, others in same.items() for other in others}
-        return cls(surface_forms, synonyms, frozenset(map(stem, COMMON)), alike)
+        return cls(surface_forms, synonyms, alike)
 
 
 class Vocabulary:
@@ -149,17 +148,17 @@ class Vocabulary:
         self._surface_forms = self.spellings.surface_forms
         self._synonyms = self.spellings.synonyms
         self._stems = frozenset(self._surface_forms.values())
-        self._common_stems = self.spellings.common_stems
         self._corrected: dict[str, tuple[str, ...]] = {}
 
     def is_known(self, word: str) -> bool:
-        """Check whether a word needs no correction: some form of a rule-book word or a common word."""
+        """Check whether a word needs no correction: some form of a rule-book word or a word of everyday English."""
+        return self._is_of_the_trade(word) or is_english(word)
+
+    def _is_of_the_trade(self, word: str) -> bool:
         return (
             token_kind(word) != "word"
             or word in self._surface_forms
             or stem(word) in self._stems
-            or word in COMMON
-            or stem(word) in self._common_stems
             or word in all_well.OK_WORDS
             or stem(word) in self._synonyms
         )
@@ -183,25 +182,28 @@ class Vocabulary:
     def _correct(self, word: str) -> tuple[str, ...]:
         if len(word) < _SHORTEST_CORRECTED or len(word) > 30 or self._is_plain(word):
             return (word,)
+        parts = self._parts(word)
+        if not parts and self._is_of_the_trade(word):
+            return (word,)
+        nearest = parts or self._nearest(word) or self._nearest(stem(word))
+        if not nearest or is_english(word):
+            return (word,)
+        return nearest if isinstance(nearest, tuple) else (nearest,)
+
+    def _parts(self, word: str) -> tuple[str, str] | None:
+        """Return the two words of the vocabulary that a compound is made of, if it is (``flowmeter``)."""
         for cut in range(4, len(word) - 2):
-            second = word[cut:]
+            first, second = word[:cut], word[cut:]
             if (
-                word[:cut] in self._surface_forms
+                first in self._surface_forms
                 and stem(second) in self._stems
                 and second not in grammar.NON_COMPOUND_ENDINGS
             ):
-                return (word[:cut], second)
-        if self.is_known(word):
-            return (word,)
-        return (self._nearest(word) or self._nearest(stem(word)) or word,)
+                return (first, second)
+        return None
 
     def _is_plain(self, word: str) -> bool:
-        return (
-            token_kind(word) != "word"
-            or word in COMMON
-            or word in word_forms.IRREGULAR_FORMS
-            or word in word_forms.UNSTEMMED_FORMS
-        )
+        return token_kind(word) != "word" or word in word_forms.IRREGULAR_FORMS or word in word_forms.UNSTEMMED_FORMS
 
     def _nearest(self, word: str) -> str | None:
         """Return the nearest word of the vocabulary within one typing error (two for long words), if any.

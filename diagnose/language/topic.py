@@ -7,10 +7,11 @@ the rule book (``about-…`` in ``book.yaml``), how people close a matter in :mo
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
-from diagnose.language.english import closing
+from diagnose.language.english import all_well, closing, negation
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.results import About, Understanding
 from diagnose.language.solved import plain_words
@@ -18,6 +19,8 @@ from diagnose.language.tags import TAG
 from diagnose.rule_book.book import Settings
 
 _ITEM = re.compile(r"^\s*(?:\d{1,2}[.)]|[-*•])\s+", re.MULTILINE)
+_PIECES = re.compile(r"(?<=[.!?;])\s+|\n+")
+"""What parts sentences, and the items of a list."""
 _FEWEST_METERS = 2
 _FEWEST_WORDS, _ENGLISH_FROM = 6, 0.5
 """A text of at least so many words of which fewer than this share are known is foreign."""
@@ -38,8 +41,10 @@ def topic_of(lexicon: Lexicon, text: str, read: Understanding, foreign: bool = F
     if read.ending == "closed" or (read.ending and not wrong):
         return Topic("seems solved")
     words = plain_words(text)
-    if settings.about_meters and not foreign and _is_of_other_things(words, settings, not read.understood):
-        return Topic("no flow meter")
+    if settings.about_meters and not foreign:
+        quotes = [each.quote for each in read.understood if each.finding and findings[each.finding].says_what_is_wrong]
+        if _is_of_other_things(words, settings, not read.understood) or _is_of_what_comes_first(text, settings, quotes):
+            return Topic("no flow meter")
     if not wrong and any(f" {each} " in words for each in closing.NOTHING_WRONG):
         return Topic("nothing wrong told")
     meters = _meters(text)
@@ -62,7 +67,31 @@ def _is_of_other_things(words: str, settings: Settings, says_nothing: bool) -> b
     """Check whether no word tells of a flow meter, while some tell of others or the whole says nothing."""
     if _names_any(words, settings.about_meters):
         return False
-    return _names_any(words, settings.about_others) or (says_nothing and not _names_any(words, settings.about_plants))
+    plants = _first(words, settings.about_plants)
+    return _first(words, settings.about_others) < plants or (says_nothing and plants == len(words))
+
+
+def _is_of_what_comes_first(text: str, settings: Settings, wrong: Sequence[str]) -> bool:
+    """Check whether another thing is named first, and nothing that is wrong is told of a meter.
+
+    What is said to be fine is only compared (``the pressure transmitter beside it is fine``).
+    """
+    words = plain_words(text)
+    opening = _first(words, settings.about_others)
+    if opening == len(words) or opening > _first(words, settings.about_meters):
+        return False
+    if any(_names_any(plain_words(quote), settings.about_meters) for quote in wrong):
+        return False
+    piece = next(each for each in map(plain_words, _PIECES.split(text)) if _names_any(each, settings.about_others))
+    spoken = piece.split()
+    fine = (word for before, word in pairwise(["", *spoken]) if before not in negation.NEGATIONS)
+    return all_well.OK_WORDS.isdisjoint(fine)
+
+
+def _first(words: str, names: Iterable[str]) -> int:
+    """Return where the first of some names stands in words, their length if none does."""
+    places = (words.find(f" {name} ") for name in names)
+    return min((at for at in places if at >= 0), default=len(words))
 
 
 def _names_any(words: str, names: Iterable[str]) -> bool:
@@ -79,9 +108,8 @@ def _meters(text: str) -> tuple[tuple[str, str], ...]:
 
     Its own name is read as *meter* there.
     """
-    pieces = re.split(r"(?<=[.!?;])\s+|\n+", text)
     found: dict[str, list[str]] = {}
-    for piece in pieces:
+    for piece in _PIECES.split(text):
         said = _ITEM.sub("", piece).strip()
         begins = TAG.match(said)
         if begins:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import combinations, zip_longest
+from itertools import combinations
 
 import msgspec
 
@@ -19,6 +19,7 @@ from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
 from diagnose.language.danger_words import dangers_in_doubt
 from diagnose.language.english import around_figures
+from diagnose.language.excuses import excused_beside
 from diagnose.language.figures import FigureInText, figures
 from diagnose.language.figures_in_forms import figures_written
 from diagnose.language.forms import read_forms
@@ -73,8 +74,10 @@ def understand(text: str, index: Lexicon) -> Understanding:
     if spelt_out and not told:
         doubts.append(which_is_the_reference(text[slice(*spelt_out)]))
     all_sentences = sentences(searched, index.vocabulary, spans)
-    for sentence, following in zip_longest(all_sentences, all_sentences[1:]):
-        mentions = statements(text, sentence, following, index)
+    for number, sentence in enumerate(all_sentences):
+        following = all_sentences[number + 1] if number + 1 < len(all_sentences) else None
+        beside = (all_sentences[number - 1] if number else None, following)
+        mentions = excused_beside(text, statements(text, sentence, following, index), beside, index)
         if not sentence.boilerplate:
             own = numbers[bisect_left(starts, sentence.start) : bisect_left(starts, sentence.end)]
             own = sorted([*own, *bare_numbers(searched, sentence, own, everywhere, index)], key=lambda each: each.start)

@@ -12,7 +12,11 @@ from diagnose.language.results import Statement
 from diagnose.language.understanding import understand
 from tests.engines import real_engine
 
-ROWS: list[dict[str, Any]] = yaml.safe_load(Path(__file__).with_name("sentences.yaml").read_text(encoding="utf-8"))
+ROWS: list[dict[str, Any]] = [
+    row
+    for path in sorted(Path(__file__).parent.glob("sentences*.yaml"))
+    for row in yaml.safe_load(path.read_text(encoding="utf-8"))
+]
 
 
 def _as_written(item: Statement) -> set[str]:
@@ -30,3 +34,12 @@ def test_a_sentence_says_what_it_says_and_no_more(row: dict[str, Any]) -> None:
     assert not said & set(row.get("never", ()))
     if row.get("nothing"):
         assert not [each.finding for each in understood if each.finding]
+
+
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["text"][:50])
+def test_what_a_sentence_must_not_say_is_in_the_rule_book(row: dict[str, Any]) -> None:
+    """A misspelt name would never be read, so that the sentence could not fail."""
+    book = real_engine().rule_book
+    for each in (*row.get("reads", ()), *row.get("never", ())):
+        name = each.lstrip("+-").partition("=")[0]
+        assert name in (book.findings if each[0] in "+-" else book.quantities), each

@@ -10,6 +10,9 @@ OK_WORDS = words("""
 """)
 """Next to the subject of a finding: the finding is absent."""
 
+WHOLE = words("it all everything that this")
+"""Before *was ok*: all was well then."""
+
 AGREEMENT_STEMS = words("agre match fit same equal identical coincid tally right")
 """Stems; after a circumstance: all was well then (``at full flow both agree``)."""
 

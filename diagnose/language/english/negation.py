@@ -62,6 +62,14 @@ POST_NEGATION_TAIL = words("""
 """)
 """What may follow a negation placed after the mention that it negates: ``moisture not seen``, ``errors: none``."""
 
+COMES_UP = words(
+    "come comes came coming appear appears appeared occur occurs occurred arise arises arose happen happens"
+)
+"""Likewise, of what gives notice of itself (``the alarm does not come``)."""
+
+RULED_OUT = words("excluded eliminated discounted dismissed disproved")
+"""Behind a mention: somebody made sure that it is not so."""
+
 SET_UP_WORDS = words("configured wired connected installed fitted set enabled activated used assigned")
 """After *was never*: there is no such thing (``the alarm for comms was never configured``)."""
 

@@ -37,6 +37,12 @@ SETTING_WORDS = words("switch switched switching turn turned turning put puts pu
 TIMES_OF_DAY = words("midday noon midnight lunchtime night")
 """Right behind a figure they only say when it was read (``10.4 at dawn, 12.9 at midday``)."""
 
+DEED_STEMS = words("swap exchang replac chang renew cleaned open remov refit repair tighten fit")
+"""Stems of what people do to a thing: right behind them stands the thing that they do it to."""
+
+CHECK_STEMS = words("repeat measur check test verify try prov")
+"""Stems of what people do to find something out."""
+
 SWAP_STEMS = words("swap exchang replac chang try")
 """Stems of what is done with a spare part."""
 

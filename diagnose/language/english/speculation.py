@@ -10,6 +10,9 @@ HEDGES = words("""
 """)
 """Hedges: nothing within their scope counts as a fact."""
 
+ASKING = words("whether")
+"""Those that ask about all that follows."""
+
 HEDGE_PAIRS = pairs(
     "could be, could have, may be, may have, can be, not sure, not certain, not know, in case, not necessarily"
 )

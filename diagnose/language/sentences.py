@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.language.english import grammar, mail
-from diagnose.language.tokens import Token, Vocabulary, tokenize
+from diagnose.language.tokens import Token, Vocabulary, stem, tokenize
 
 _ADDRESS = re.compile(r"\b(?:https?://|www\.)\S+|(?<![\w.+-])[\w.+-]{1,64}@[\w-]{1,64}\.[\w.-]{1,200}")
 _END = re.compile(r"(?<![.!?;])[.!?;]++(?=[\s\"')\]]|$)|(?<=[a-z]{3})[.!?;](?=[A-Za-z]{2})")
@@ -79,9 +79,15 @@ def mask_addresses(text: str) -> str:
     return _ADDRESS.sub(lambda match: " " * len(match[0]), text)
 
 
-def sentences(text: str, vocabulary: Vocabulary, figures: Sequence[tuple[int, int]] = ()) -> list[Sentence]:
-    """Return the sentences of a cleaned and masked text; tokens inside ``figures`` get the kind ``figure``."""
+def sentences(
+    text: str, vocabulary: Vocabulary, figures: Sequence[tuple[int, int]] = (), own_tag: str = ""
+) -> list[Sentence]:
+    """Return the sentences of a cleaned and masked text; tokens inside ``figures`` get the kind ``figure``.
+
+    ``own_tag`` is read as *meter*: ``FT-12 is dark`` says what *the meter is dark* says.
+    """
     found: list[Sentence] = []
+    names = [(each.start(), each.end()) for each in re.finditer(rf"\b{re.escape(own_tag)}\b", text)] if own_tag else []
     spans = iter(figures)
     figure = next(spans, None)
     for block in _blocks(text):
@@ -92,8 +98,21 @@ def sentences(text: str, vocabulary: Vocabulary, figures: Sequence[tuple[int, in
                     figure = next(spans, None)
                 inside = figure is not None and figure[0] <= token.start
                 tokens.append(token._replace(kind="figure") if inside else token)
+            tokens = _with_names(tokens, names)
             found.extend(_sentences(tokens, start, end, question, block.boilerplate))
     return found
+
+
+def _with_names(tokens: list[Token], names: Sequence[tuple[int, int]]) -> list[Token]:
+    """Return tokens in which those of a name are one that says *meter*."""
+    result: list[Token] = []
+    for token in tokens:
+        name = next((each for each in names if each[0] <= token.start < each[1]), None)
+        if name is None:
+            result.append(token)
+        elif token.start == name[0]:
+            result.append(Token("meter", stem("meter"), "word", *name))
+    return result
 
 
 def _sentences(tokens: list[Token], start: int, end: int, question: bool, boilerplate: bool) -> Iterator[Sentence]:

@@ -104,16 +104,13 @@ def _tags(text: str) -> tuple[str, ...]:
 
 
 def _meters(text: str) -> tuple[tuple[str, str], ...]:
-    """Return the names of meters and what is said of each: in every sentence or item that begins with one, and on.
-
-    Its own name is read as *meter* there.
-    """
+    """Return the names of meters and what is said of each: in every sentence or item that begins with one, and on."""
     found: dict[str, list[str]] = {}
     for piece in _PIECES.split(text):
         said = _ITEM.sub("", piece).strip()
         begins = TAG.match(said)
         if begins:
-            found.setdefault(begins[0], []).append(f"meter{said[begins.end() :]}")
+            found.setdefault(begins[0], []).append(said)
         elif found:
             found[next(reversed(found))].append(said)
     return tuple((name, " ".join(said)) for name, said in found.items())

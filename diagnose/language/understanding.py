@@ -73,7 +73,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
     spelt_out = (told.start, told.end) if told else unnamed_pairs(text)
     if spelt_out and not told:
         doubts.append(which_is_the_reference(text[slice(*spelt_out)]))
-    all_sentences = sentences(searched, index.vocabulary, spans)
+    all_sentences = sentences(searched, index.vocabulary, spans, own_tag)
     for number, sentence in enumerate(all_sentences):
         following = all_sentences[number + 1] if number + 1 < len(all_sentences) else None
         beside = (all_sentences[number - 1] if number else None, following)

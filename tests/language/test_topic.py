@@ -84,8 +84,8 @@ def test_each_meter_has_its_own_words() -> None:
     """A sentence goes with the tag that it begins with, or with the one before; its tag is read as the meter."""
     text = "FT-201: black screen. Fuse out.\n2) FIT-202 powered, but flow is restless."
     assert read_report(ENGINE, text, {}).topic.meters == (
-        ("FT-201", "meter: black screen. Fuse out."),
-        ("FIT-202", "meter powered, but flow is restless."),
+        ("FT-201", "FT-201: black screen. Fuse out."),
+        ("FIT-202", "FIT-202 powered, but flow is restless."),
     )
 
 

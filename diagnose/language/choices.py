@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.language.as_found import speaks_of_something_else
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
 from diagnose.language.ended import was_measured_before
-from diagnose.language.english import grammar, negation
+from diagnose.language.english import grammar, negation, parting
 from diagnose.language.intentions import is_ordered
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
@@ -23,6 +23,7 @@ from diagnose.language.statements import quoted
 from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import stem
 
+_MOST_ADJECTIVES = 3
 _MISTAKEN = 6
 """A word of so many letters or fewer is soon another one with a letter changed."""
 
@@ -53,6 +54,8 @@ def choices(text: str, sentence: Sentence, mentions: Sequence[Mention], lexicon:
             or speaks_of_something_else(sentence, match, match.tag.quantity, lexicon)
             or _is_place_of_another(sentence, match, lexicon)
             or _is_time(sentence, match)
+            or _is_a_means(sentence, match)
+            or _is_kept_elsewhere(sentence, match)
             or _is_only_alike(text, sentence, match)
             or _is_figure_of_then(sentence, match)
         ):
@@ -108,6 +111,20 @@ def _is_time(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     tokens = sentence.tokens
     timed = tokens[match.first].text in ("after", "before") and match.last + 1 < len(tokens)
     return timed and tokens[match.last + 1].text in grammar.HAPPENING
+
+
+def _is_a_means(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether words only tell with what somebody did something (``wiped the electrodes with hot water``)."""
+    tokens = sentence.tokens
+    start = sentence.clause(match.first).start
+    nearest = range(match.first - 1, max(start, match.first - _MOST_ADJECTIVES) - 1, -1)
+    means = next((at for at in nearest if tokens[at].text in parting.BY_MEANS_OF), start)
+    return any(token.text in parting.TREATED for token in tokens[start:means])
+
+
+def _is_kept_elsewhere(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether words only name what something else is for (``the bleach skid``)."""
+    return any(token.text in parting.KEPT_ELSEWHERE for token in sentence.tokens[match.last + 1 : match.last + 2])
 
 
 def _is_only_alike(text: str, sentence: Sentence, match: Match[QuantityValue]) -> bool:

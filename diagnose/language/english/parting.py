@@ -40,6 +40,18 @@ TIMES_OF_DAY = words("midday noon midnight lunchtime night")
 DEED_STEMS = words("swap exchang replac chang renew cleaned open remov refit repair tighten fit")
 """Stems of what people do to a thing: right behind them stands the thing that they do it to."""
 
+BY_MEANS_OF = words("with using by")
+"""Behind what was done: with what (``wiped with hot water``)."""
+
+TREATED = words("""
+    clean cleaned cleaning washed wash flushed flush rinsed rinse wiped wipe scrubbed soaked dissolved treated removed
+    neutralised descaled disinfected purged off
+""")
+"""What is done to a thing with a liquid that is not the one measured."""
+
+KEPT_ELSEWHERE = words("skid barrel barrels drum drums bottle bottles lorry truck store cupboard smell stain canister")
+"""Right behind a liquid: it is kept there, or only smells so, and need not be in the pipe."""
+
 CHECK_STEMS = words("repeat measur check test verify try prov")
 """Stems of what people do to find something out."""
 

@@ -101,9 +101,20 @@ def _is_unused(sentence: Sentence, match: Match[QuantityValue]) -> bool:
 
 def _is_place_of_another(sentence: Sentence, match: Match[QuantityValue], lexicon: Lexicon) -> bool:
     """Check whether a place is that of a thing named right before (``in the sight glass after the pump``)."""
+    if _is_where_something_goes_on(sentence, match):
+        return True
     if sentence.tokens[match.first].text not in grammar.RELATIONS:
         return False
     return any(each.last == match.first - 1 for each in lexicon.other_things.matches(sentence.tokens))
+
+
+def _is_where_something_goes_on(sentence: Sentence, match: Match[QuantityValue]) -> bool:
+    """Check whether a place is that of a deed, or of another one (``welders work on the roof``, ``the one in B``)."""
+    tokens = sentence.tokens
+    nearest = range(match.last, max(sentence.clause(match.first).start, match.first - _MOST_ADJECTIVES - 1), -1)
+    at = next((at for at in nearest if tokens[at].text in ("in", "on", "into", "onto")), 0)
+    before = tokens[at - 1] if at else None
+    return before is not None and (before.stem in parting.GOING_ON_STEMS or before.text in ("one", "ones"))
 
 
 def _is_time(sentence: Sentence, match: Match[QuantityValue]) -> bool:

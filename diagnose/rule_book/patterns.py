@@ -135,7 +135,7 @@ HeadingMeaning = Literal[
     "flow",
     "other",
 ]
-"""What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.columns`), or of a log
+"""What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.column_kinds`), or of a log
 (:mod:`diagnose.tables.log_columns`)."""
 
 

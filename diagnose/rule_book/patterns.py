@@ -136,7 +136,7 @@ HeadingMeaning = Literal[
     "other",
 ]
 """What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.column_kinds`), or of a log
-(:mod:`diagnose.tables.log_columns`)."""
+(:mod:`diagnose.tables.log_headings`)."""
 
 
 class Heading(Entry, frozen=True, kw_only=True):

@@ -143,7 +143,7 @@ def is_like(part: LogHeading, own: LogHeading, unit: str) -> bool:
 
 
 def fits(part: LogHeading, kind: str, exact: bool, cell: str = "") -> bool:
-    """Check whether a column is of a kind by its heading, taken as a whole or with words in passing, and a cell below."""
+    """Check whether a column is of a kind by its heading, as a whole or by words in passing, and a cell below it."""
     if kind == "running" and not part.unit and (_PUMP.match(part.words) or _is_state(part, cell)):
         return True
     if kind == "quality" and (_PUMP.match(part.words) or ("qual" not in part.words and not is_quality(cell))):

@@ -39,6 +39,7 @@ class Term(Entry, frozen=True, kw_only=True):
     are other names on the command line; ``example`` shows people one. ``without_unit`` are forms with ``#`` for the
     figure in which people leave the unit out (``DN #``), each with what is to be said of it, or nothing.
     ``turned_round`` is the unit of what people may give in its place, one over it (pulses per volume).
+    ``shares`` say of how many meters each word is so, for those of which nobody has said.
     """
 
     title: str
@@ -56,6 +57,7 @@ class Term(Entry, frozen=True, kw_only=True):
     turned_round: str = ""
     figures: dict[str, dict[str, tuple[float, ...]]] = msgspec.field(default_factory=dict)
     figures_from: dict[str, str] = msgspec.field(default_factory=dict)
+    shares: dict[str, float] = msgspec.field(default_factory=dict)
 
     def figures_of(self, term: str, word: str) -> tuple[float, ...]:
         """Return the figures (SI) of another term that go with a word: one, or lowest and highest.
@@ -69,6 +71,18 @@ class Term(Entry, frozen=True, kw_only=True):
         if not found:
             raise OutOfRange(f"no figure is known for {TERMS[term].title} with `{word}`")
         return found
+
+    def share_of(self, word: str) -> float:
+        """Return of how many meters a word is so, from 0 to 1.
+
+        Raises OutOfRange where the vocabulary does not say.
+
+        >>> TERMS["register-order"].share_of("bytes swapped") < TERMS["register-order"].share_of("as it is")
+        True
+        """
+        if word not in self.shares:
+            raise OutOfRange(f"nothing says how often {self.title} is `{word}`")
+        return self.shares[word]
 
     def with_unit(self, text: str) -> tuple[str, str]:
         """Return what was written with the unit that went without saying, and what is to be said of that.

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
 import msgspec
 
@@ -25,7 +26,9 @@ class UnitSpellings(Entry, frozen=True, kw_only=True):
     They are read in any case, unless ``case_matters``; ``clear`` are those that small letters leave clear all the same.
     ``with_rates``: each is read by time and by pulse as well (``times`` and ``pulses`` of any entry). ``taken_as``: for
     what one of them was taken, as whoever wrote it is told. ``unclear``: what may be meant by what is asked back.
-    ``besides``: what a spelling may stand for where another unit is wanted.
+    ``besides``: what a spelling may stand for where another unit is wanted. ``only_in``: they are read so in a table
+    alone (above a column, behind a figure), or there alone where brackets or a line of units set them off.
+    ``multiples``: units that are so many of another one, where a heading says by what its figures are multiplied.
     """
 
     title: str
@@ -38,22 +41,31 @@ class UnitSpellings(Entry, frozen=True, kw_only=True):
     pulses: tuple[str, ...] = ()
     unclear: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
     besides: dict[str, str] = msgspec.field(default_factory=dict)
+    only_in: Literal["", "table", "brackets"] = ""
+    multiples: dict[str, str] = msgspec.field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """All spellings: in lower case, those whose case matters, and what is said of the unclear ones."""
+    """All spellings: in lower case, those whose case matters, and what is said of the unclear ones.
+
+    ``in_tables`` and ``in_brackets`` are those read there alone; ``multiples`` lead to a figure with its unit.
+    """
 
     spelt: Mapping[str, str]
     case_matters: Mapping[str, str]
     unclear: Mapping[str, tuple[str, ...]]
     taken_as: Mapping[str, str]
     besides: Mapping[str, str]
+    in_tables: Mapping[str, str]
+    in_brackets: Mapping[str, str]
+    multiples: Mapping[str, str]
 
     @property
     def called(self) -> frozenset[str]:
         """Every unit that has a spelling, as the registry calls it."""
-        return frozenset({*self.spelt.values(), *self.case_matters.values(), *self.besides.values()})
+        tables = (self.spelt, self.case_matters, self.besides, self.in_tables, self.in_brackets)
+        return frozenset(unit for table in tables for unit in table.values())
 
 
 def tables_of(entries: Iterable[UnitSpellings]) -> Tables:
@@ -61,20 +73,31 @@ def tables_of(entries: Iterable[UnitSpellings]) -> Tables:
     every = tuple(entries)
     times = {name: unit for each in every for name, unit in each.times.items()}
     pulses = tuple(dict.fromkeys(name for each in every for name in each.pulses))
-    spelt: dict[str, str] = {}
-    taken_as: dict[str, str] = {}
-    for each in every:
-        rates = _rates(each.spellings, times, pulses) if each.with_rates else {}
-        spelt |= rates
-        taken_as |= dict.fromkeys({*each.spellings, *rates} if each.taken_as else (), each.taken_as)
-    plain = (each for each in every if not each.case_matters)
+    rates = {each.id: _rates(each.spellings, times, pulses) for each in every if each.with_rates}
+    taken_as = {
+        name: each.taken_as for each in every if each.taken_as for name in (*each.spellings, *rates.get(each.id, ()))
+    }
+
+    def read_in(place: str) -> dict[str, str]:
+        here = [each for each in every if each.only_in == place and not each.case_matters]
+        by_rate = {name: unit for each in here for name, unit in rates.get(each.id, {}).items()}
+        return {**by_rate, **{name.lower(): unit for each in here for name, unit in each.spellings.items()}}
+
     return Tables(
-        spelt={**spelt, **{name.lower(): unit for each in plain for name, unit in each.spellings.items()}},
+        spelt=read_in(""),
         case_matters={name: unit for each in every if each.case_matters for name, unit in each.spellings.items()},
         unclear={name: choices for each in every for name, choices in each.unclear.items()},
         taken_as=taken_as,
         besides={name: unit for each in every for name, unit in each.besides.items()},
+        in_tables=_with_their_names(read_in("table")),
+        in_brackets=_with_their_names(read_in("brackets")),
+        multiples={name.lower(): figure for each in every for name, figure in each.multiples.items()},
     )
+
+
+def _with_their_names(spelt: Mapping[str, str]) -> dict[str, str]:
+    """Return spellings with what their units are called, so that a unit that was read can be read again."""
+    return {**{unit: unit for unit in spelt.values()}, **spelt}
 
 
 def _rates(volumes: Mapping[str, str], times: Mapping[str, str], pulses: Iterable[str]) -> dict[str, str]:

@@ -14,7 +14,7 @@ import diagnose
 PACKAGE = Path(diagnose.__file__).parent
 
 ORDER = [
-    {"place", "shipped", "entry", "unit_conversions", "__init__"},
+    {"place", "shipped", "entry", "unit_conversions", "whole_files", "__init__"},
     {"errors"},
     {"bounded"},
     {"yaml_places"},

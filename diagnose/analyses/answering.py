@@ -21,10 +21,12 @@ from diagnose.rule_book.patterns import ComparedAt
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.work import Check
 from diagnose.tables.amounts import SMALLEST_FLOW
-from diagnose.tables.columns import SIDES, TableOptions
 from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.headings import read_heading
-from diagnose.tables.readings import Readings, comparisons_in
+from diagnose.tables.readings import Readings
+from diagnose.tables.side_columns import SIDES
+from diagnose.tables.table_options import TableOptions
+from diagnose.tables.table_readings import comparisons_in
 from diagnose.tables.table_text import read_table
 from diagnose.tables.typed_pairs import readings_from_pairs
 from diagnose.units import unit_info

@@ -16,6 +16,7 @@ from typing import NamedTuple, TypeGuard
 
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
+from diagnose.terms import TERMS
 from diagnose.units import unit_info
 
 MOST_REGISTERS = 125
@@ -44,12 +45,6 @@ USUAL_WITHIN = 0.3
 LEAST_OF_RANGE, MOST_OF_RANGE = 0.01, 1.1
 """Shares of the upper range value between which a flow mostly lies: estimate."""
 
-FLOW_UNITS = ("m3/h", "l/s", "l/min", "l/h", "m3/s", "US gal/min")
-"""Units in which flow meters send a flow."""
-
-OF_ITS_KIND = {"float": {32: 1.5, 64: 0.0}, "integer": {16: 0.0, 32: 0.5, 64: -1.5}, "BCD": {16: -2.5, 32: -2.0}}
-"""By which power of ten flow meters send a type more often than others, by its bits: estimate."""
-
 LARGEST_TOTAL = 1e9
 """A larger integer is no total of a meter, but registers of several values read as one: estimate."""
 
@@ -65,9 +60,10 @@ MOST_ALIKE = 9
 
 SOURCE = "IEEE 754 (binary32, binary64); two's complement; order of bytes and registers: maker's"
 
-_WORDS = ("as it is", "words swapped", "bytes swapped", "words and bytes swapped")
-_RARER = {"words swapped": 0.2, "bytes swapped": 0.6, "words and bytes swapped": 0.5}
-"""By which power of ten devices with another order are fewer: estimate."""
+TYPE, ORDER, FLOW_UNIT = "register-type", "register-order", "register-flow-unit"
+"""Terms that say how often a type and an order are met, and in which units a flow is sent."""
+
+_ORDERS = ("as it is", "words swapped", "bytes swapped", "words and bytes swapped")
 
 _DECIMAL, _HEXADECIMAL = re.compile(r"-?\d{1,5}"), re.compile(r"(?:0x)?([0-9a-f]{1,4})h?", re.IGNORECASE)
 
@@ -117,7 +113,13 @@ def register_block(
 
 
 def _rank(reading: _Reading) -> float:
-    return _RARER.get(reading.order.partition(", ")[2], 0.0) - reading.telling
+    return -_oftener(ORDER, reading.order.partition(", ")[2]) - reading.telling
+
+
+def _oftener(term: str, word: str) -> float:
+    """Return by which power of ten one word of a term is met more often than the first."""
+    known = TERMS[term]
+    return math.log10(known.share_of(word) / known.share_of(known.choices[0]))
 
 
 def read_registers(text: str) -> tuple[int, ...]:
@@ -174,7 +176,7 @@ def _orders(data: bytes, count: int) -> Iterator[tuple[str, bytes]]:
     letters = bytes(range(ord("A"), ord("A") + len(data)))
     seen: set[bytes] = set()
     ways: tuple[Callable[[bytes], bytes], ...] = (bytes, _words_swapped, _bytes_swapped, lambda each: each[::-1])
-    for word, way in zip(_WORDS, ways, strict=True):
+    for word, way in zip(_ORDERS, ways, strict=True):
         if way(data) not in seen and (count > 1 or way in (bytes, _bytes_swapped)):
             seen.add(way(data))
             yield f"{way(letters).decode()}, {word}", way(data)
@@ -204,15 +206,15 @@ def _integers(where: str, order: str, data: bytes, chance: float) -> Iterator[_R
     for value, kind in kinds:
         telling = bits * math.log10(2) - math.log10(2 * abs(value) + 1)
         telling = max(0.0, telling - _too_much((len(data) - len(data.lstrip(b"\0"))) // 2, chance))
-        plain = bits == 16 and order.endswith(_WORDS[0])
+        plain = bits == 16 and order.endswith(_ORDERS[0])
         if not value:
-            if order.endswith(_WORDS[0]):
+            if order.endswith(_ORDERS[0]):
                 yield _Reading(where, f"{bits}-bit {kind}", order, 0.0, "0", TELLS_NOTHING, "zero in every type")
         elif (telling >= LEAST_TELLING and abs(value) <= LARGEST_TOTAL) or plain:
             why = (
                 f"small for {bits} bits{_by_chance(telling)}" if telling >= 1 else f"any {bits} bits are such a number"
             )
-            telling += OF_ITS_KIND["integer"][bits]
+            telling += _oftener(TYPE, f"{bits}-bit integer")
             yield _Reading(where, f"{bits}-bit {kind}", order, float(value), str(value), max(telling, 0.0), why)
 
 
@@ -232,19 +234,21 @@ def _floats(where: str, order: str, data: bytes, chance: float) -> Iterator[_Rea
     telling = of_size + few
     bits = 8 * len(data)
     why = f"usual size{roundness}{_by_chance(telling)}"
-    yield _Reading(where, f"{bits}-bit float", order, value, shown, telling + OF_ITS_KIND["float"][bits], why)
+    yield _Reading(where, f"{bits}-bit float", order, value, shown, telling + _oftener(TYPE, f"{bits}-bit float"), why)
 
 
 def _decimals(where: str, order: str, data: bytes, chance: float) -> Iterator[_Reading]:
     """Go through the number of a decimal digit in each half of a byte (BCD), where all are digits."""
     digits, bits = data.hex(), 8 * len(data)
-    if bits not in OF_ITS_KIND["BCD"] or not digits.isdecimal() or int(digits) <= MOST_ALIKE or "bytes" in order:
+    if bits > 32 or not digits.isdecimal() or int(digits) <= MOST_ALIKE or "bytes" in order:
         return
     value = int(digits)
     telling = bits * math.log10(2) - math.log10(value + 1)
     telling = max(0.0, telling - _too_much((len(data) - len(data.lstrip(b"\0"))) // 2, chance))
     why = f"a decimal digit in each half of a byte{_by_chance(telling)}"
-    yield _Reading(where, f"{bits}-bit BCD", order, float(value), str(value), telling + OF_ITS_KIND["BCD"][bits], why)
+    yield _Reading(
+        where, f"{bits}-bit BCD", order, float(value), str(value), telling + _oftener(TYPE, f"{bits}-bit BCD"), why
+    )
 
 
 def _shortest(value: float, form: str) -> str:
@@ -281,7 +285,7 @@ def _beside_flow(reading: _Reading, upper: float | str, usual: float | str) -> _
     """Let a value tell more that is in the measuring range or near the usual flow (m³/s) in some unit of flow."""
     if not reading.value:
         return reading
-    flows = [(unit, abs(reading.value) * unit_info(unit).factor) for unit in FLOW_UNITS]
+    flows = [(unit, abs(reading.value) * unit_info(unit).factor) for unit in TERMS[FLOW_UNIT].choices]
     near = [unit for unit, flow in flows if _is_given(usual) and abs(flow - abs(usual)) <= USUAL_WITHIN * abs(usual)]
     if near:
         told = reading.telling + USUAL_TELLS

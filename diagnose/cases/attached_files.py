@@ -7,10 +7,8 @@ else, and the same file is kept once.
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import Literal, NamedTuple
 
@@ -19,6 +17,7 @@ from diagnose.cases.events import Attached, Case
 from diagnose.cases.journal import Journal, sync_folder
 from diagnose.errors import BadInput
 from diagnose.place import visible
+from diagnose.whole_files import write_whole
 
 LONGEST_NAME = 120
 
@@ -113,18 +112,11 @@ def _picture(data: bytes) -> str:
 
 def _keep(path: Path, data: bytes) -> None:
     """Write a file whole, or not at all; what stands there already is the same, or is put right."""
-    beside = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         path.parent.mkdir(mode=0o700, exist_ok=True)
         if path.parent.is_symlink():
             raise BadInput(f"{path.parent} is a link; files of a case are kept in a folder of its own")
-        with os.fdopen(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+        write_whole(path, [data], mode=0o600, put_through=True)
         sync_folder(path.parent)
     except OSError as error:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
         raise BadInput(f"the file cannot be kept in {path.parent}: {error.strerror or error}") from error

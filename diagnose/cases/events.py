@@ -367,3 +367,9 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
 def next_turn(entries: Iterable[Entry]) -> int:
     """Return a turn number that no entry has had."""
     return max((entry.turn for entry in entries), default=0) + 1
+
+
+def since(events: list[Event], kind: type[Event]) -> list[Event]:
+    """Return the events after the last one of a kind."""
+    last = max((number for number, event in enumerate(events) if isinstance(event, kind)), default=-1)
+    return events[last + 1 :]

@@ -10,7 +10,6 @@ import hashlib
 import os
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import suppress
 from itertools import pairwise
 from pathlib import Path
 from typing import IO, Literal, NamedTuple
@@ -23,6 +22,7 @@ from diagnose.cases.journal import Journal, name_as_kept, sync_folder, why_not
 from diagnose.cases.journal_lines import FORMAT, READ, Head, Line, decoded_line, read_journal
 from diagnose.cases.summary import is_time, summary_of
 from diagnose.errors import BadInput
+from diagnose.whole_files import write_whole
 
 Taken = Literal["new", "added to", "there already"]
 
@@ -184,6 +184,9 @@ class Importer:
         if theirs[: len(entries)] != entries:
             return None
         with Journal.resume(self.folder, str(path)) as journal:
+            # Only now nobody else writes it: an interview may have gone on otherwise since it was read.
+            if theirs[: len(journal.entries)] != journal.entries:
+                raise BadInput(f"the case {path.stem} was gone on with here just now; import it once more")
             journal.append(case.entries[len(journal.entries) :])
         return "added to"
 
@@ -211,18 +214,10 @@ def _write(path: Path, case: Passed) -> None:
     text = b"".join(msgspec.json.encode(each) + b"\n" for each in (head, *case.entries))
     if len(text) > JOURNAL.most:
         raise BadInput(f"it is longer than {JOURNAL}, the most that is read of a case")
-    beside = path.with_name(f".import-{os.getpid()}.part")
     try:
-        handle = os.open(beside, os.O_CREAT | os.O_TRUNC | os.O_WRONLY | getattr(os, "O_NOFOLLOW", 0), 0o600)
-        with os.fdopen(handle, "wb") as file:
-            file.write(text)
-        if path.is_symlink() or path.exists():
-            raise BadInput(f"somebody else has just taken the name {path.stem}; import it once more")
-        beside.replace(path)
-    except BaseException:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
-        raise
+        write_whole(path, [text], mode=0o600, anew=True)
+    except FileExistsError as error:
+        raise BadInput(f"somebody else has just taken the name {path.stem}; import it once more") from error
 
 
 def lines_of(file: IO[bytes]) -> Iterator[tuple[int, bytes | BadRow]]:

@@ -13,8 +13,6 @@ from diagnose.cases.index import Index
 from diagnose.cases.summary import Summary
 from diagnose.errors import BadInput
 
-STATES = ("open", "waiting", "cured", "handed over", "closed")
-
 MOST_COMPARED = 500
 """So many of the cases that share most are compared in full."""
 
@@ -52,6 +50,10 @@ class Wanted(NamedTuple):
     words: str = ""
 
 
+EVERY = Wanted()
+"""Nothing is asked: every case."""
+
+
 class Found(NamedTuple):
     """Cases, the latest first, and how many there are of the kind altogether."""
 
@@ -69,6 +71,14 @@ class Alike(NamedTuple):
 
 def cases_wanted(index: Index, wanted: Wanted, limit: int | None = None) -> Found:
     """Return the cases that somebody wants, the latest first."""
+    where, values = _conditions(index, wanted)
+    ((of,),) = index.query("SELECT count(*)" + where, values)
+    rows = index.query("SELECT *" + where + _LATEST, {**values, "limit": -1 if limit is None else limit})
+    return Found(tuple(map(_summary, rows)), of)
+
+
+def _conditions(index: Index, wanted: Wanted) -> tuple[str, dict[str, str | int]]:
+    """Return what comes behind the columns of a query for the cases that somebody wants, and its values."""
     words = re.findall(r"\w+", wanted.words)
     values: dict[str, str | int] = {
         **wanted._asdict(),
@@ -77,10 +87,7 @@ def cases_wanted(index: Index, wanted: Wanted, limit: int | None = None) -> Foun
         "words": " ".join(f'"{word}"*' for word in words) if index.full_text else "",
         "each_word": json.dumps(words) if words and not index.full_text else "",
     }
-    where = _CASES + "".join(text for name, text in _CONDITIONS.items() if values[name])
-    ((of,),) = index.query("SELECT count(*)" + where, values)
-    rows = index.query("SELECT *" + where + _LATEST, {**values, "limit": -1 if limit is None else limit})
-    return Found(tuple(map(_summary, rows)), of)
+    return _CASES + "".join(text for name, text in _CONDITIONS.items() if values[name]), values
 
 
 def _globbed(pattern: str) -> str:
@@ -88,8 +95,8 @@ def _globbed(pattern: str) -> str:
     return "".join(f"[{each}]" if each in "?[" else each for each in pattern.lower())
 
 
-def cases_like(index: Index, name: str, limit: int = 10) -> tuple[Alike, ...]:
-    """Return the cases that share most with one: findings, of which a rare one tells more than a common one.
+def cases_like(index: Index, name: str, limit: int | None = 10, wanted: Wanted = EVERY) -> tuple[Alike, ...]:
+    """Return those of the wanted cases that share most with one: findings, a rare one tells more than a common one.
 
     A finding weighs as much as it surprises (the logarithm of all cases over those that have it), and likeness is the
     weight of what is shared over the weight of what either has (Jaccard 1912, weighted; from memory).
@@ -103,6 +110,10 @@ def cases_like(index: Index, name: str, limit: int = 10) -> tuple[Alike, ...]:
     weights = _Weights(index)
     mine = _findings(index, own)
     shared = _sharing(index, own, [found for found in mine if weights[found] > 0])
+    if wanted != EVERY:
+        where, values = _conditions(index, wanted)
+        among = {each for (each,) in index.query("SELECT id" + where, values)}
+        shared = {each: findings for each, findings in shared.items() if each in among}
     first = sorted(shared, key=lambda each: (-weights.of(shared[each]), each))[:MOST_COMPARED]
     known = index.query("SELECT id, name FROM cases WHERE id IN (SELECT value FROM json_each(?))", (json.dumps(first),))
     names = {row["id"]: row["name"] for row in known}

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-import os
 import sys
 from collections.abc import Iterable, Iterator
-from contextlib import suppress
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
 import click
 
+from diagnose.commands.files import write_pieces
 from diagnose.commands.main import rules_folder
 from diagnose.errors import MOST_TOLD, BadInput
 from diagnose.place import visible
@@ -58,7 +57,7 @@ def export_cases(ctx: click.Context, names: tuple[str, ...], form: str, output: 
                 click.echo(visible(f"left out: {error}"), err=True)
 
     if output:
-        _write_whole(output, _pieces(readable(), form))
+        write_pieces(output, _pieces(readable(), form))
     else:
         for piece in _pieces(readable(), form):
             click.echo(piece, nl=False)
@@ -136,19 +135,6 @@ def _pieces(cases: Iterable[Passed], form: str) -> Iterator[str]:
         yield text.getvalue()
 
 
-def _write_whole(path: Path, pieces: Iterable[str]) -> None:
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with beside.open("w", encoding="utf-8", newline="") as file:
-            file.writelines(pieces)
-        beside.replace(path)
-    except OSError as error:
-        raise BadInput(f"{path} cannot be written: {error.strerror or error}") from error
-    finally:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
-
-
 def _opened(file: Path) -> IO[bytes]:
     if str(file) == "-":
         return sys.stdin.buffer
@@ -178,11 +164,14 @@ def _csv_rows(ctx: click.Context, stream: IO[bytes]) -> Iterator[tuple[int, Pass
     from diagnose.cases.exchange import BadRow, PlainRow
 
     csv.field_size_limit(JOURNAL.most)
-    reader = csv.reader(_text(stream))
+    too_long: list[BadRow] = []
+    reader = csv.reader(_text(stream, too_long))
     try:
         heading = [each.strip().lower() for each in next(reader, [])]
     except csv.Error as error:
         raise BadInput(f"the first line of the table cannot be read ({error}); save it as CSV in UTF-8") from error
+    if too_long:
+        raise BadInput(f"the first line of the table cannot be read, for {too_long[0].text}")
     known = {"journal", *PlainRow._fields}
     if not known.intersection(heading):
         raise BadInput(f"the table has none of the headings {', '.join(PlainRow._fields)} in its first line")
@@ -193,9 +182,12 @@ def _csv_rows(ctx: click.Context, stream: IO[bytes]) -> Iterator[tuple[int, Pass
         except csv.Error as error:
             yield first, BadRow(first, f"it is no row of CSV ({error})")
             continue
-        if cells is None:
+        if too_long:  # what stood in it is gone, and with it any row that it was a part of
+            yield from ((each.line, each) for each in too_long)
+            too_long.clear()
+        elif cells is None:
             return
-        if any(cells):
+        elif any(cells):
             row = _case_in_row(ctx, first, heading, cells)
             if isinstance(row, BadRow) and reader.line_num > first:
                 row = row._replace(text=f"{row.text} (a quotation mark makes it go on to line {reader.line_num})")
@@ -231,10 +223,17 @@ def _wrong_cause(ctx: click.Context, cause: str) -> str:
     return "" if cause in known else f"there is no cause `{cause}`: {did_you_mean(cause, known, listed)}"
 
 
-def _text(stream: IO[bytes]) -> Iterator[str]:
-    """Yield the lines of a table as text; a mark of byte order is no part of the first heading."""
+def _text(stream: IO[bytes], too_long: list[BadRow]) -> Iterator[str]:
+    """Yield the lines of a table as text; a mark of byte order is no part of the first heading.
+
+    One that is longer than a case may be is put into ``too_long``, and an empty line stands in its place.
+    """
     from diagnose.cases.exchange import BadRow, lines_of
 
     for number, line in lines_of(stream):
-        text = "" if isinstance(line, BadRow) else line.decode("utf-8", errors="replace").replace("\0", "\ufffd")
+        if isinstance(line, BadRow):
+            too_long.append(line)
+            yield "\n"
+            continue
+        text = line.decode("utf-8", errors="replace").replace("\0", "\ufffd")
         yield text.removeprefix("\ufeff") if number == 1 else text

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 LATEST = 50
 """Cases on a screen where nobody says how many."""
 
+MOST_ALIKE = 10
+"""Cases like another one where nobody says how many."""
+
 _DAY = re.compile(r"\d{4}(-\d\d(-\d\d(T\d\d(:\d\d(:\d\d)?)?)?)?)?")
 
 _STATES = ["open", "waiting", "cured", "handed over", "closed"]
@@ -35,7 +38,10 @@ _FILTERS: dict[str, dict[str, Any]] = {
     "--cause": {"default": "", "metavar": "ID", "help": "Closed with this cause, or left with it first; * as above."},
     "--since": {"default": "", "metavar": "DAY", "help": "Changed on this day or later: 2026-03-01, or 2026-03."},
     "--until": {"default": "", "metavar": "DAY", "help": "Changed on this day or before."},
-    "--limit": {"type": click.IntRange(min=0), "help": f"At most so many, 0 for all; {LATEST} on a screen."},
+    "--limit": {
+        "type": click.IntRange(min=0),
+        "help": f"At most so many, 0 for all; {LATEST} on a screen, {MOST_ALIKE} by likeness.",
+    },
     "--format": {"type": click.Choice(["text", "json", "csv"]), "default": "text", "help": "How to print the list."},
 }
 
@@ -89,7 +95,7 @@ def search(ctx: click.Context, /, words: tuple[str, ...], like: str | None, **op
     \b
     diagnose cases search coating mill
     diagnose cases search dark --meter FT-2041
-    diagnose cases search --like 20260301-101500
+    diagnose cases search --like 20260301-101500 --state closed
 
     Likeness goes by findings, and one that few cases have weighs more than one that many have; the list says which
     are shared.
@@ -148,7 +154,8 @@ def _print_alike(ctx: click.Context, index: Index, name: str, options: dict[str,
     from diagnose.cases.listing import cases_like
     from diagnose.documents.case_list import as_csv, cases_alike_document, table
 
-    alike = cases_like(index, name, options["limit"] or 10)
+    limit = options["limit"]
+    alike = cases_like(index, name, MOST_ALIKE if limit is None else limit or None, _wanted(options))
     document = cases_alike_document(name, alike, _book(ctx))
     if options["format"] == "json":
         _print_json(document)
@@ -156,7 +163,7 @@ def _print_alike(ctx: click.Context, index: Index, name: str, options: dict[str,
         click.echo(as_csv(each.case for each in document.cases), nl=False)
     else:
         heading, *lines = table([each.case for each in alike], shutil.get_terminal_size().columns) or [""]
-        click.echo(heading or f"no case shares anything with {name}")
+        click.echo(heading or f"no such case shares anything with {name}")
         for line, each in zip(lines, document.cases, strict=True):
             shared = "; ".join(found.title for found in each.shared)
             click.echo(line)

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from diagnose.documents.comparison_types import ComparisonDocument
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet
-    from diagnose.tables.columns import TableOptions
     from diagnose.tables.readings import Readings
+    from diagnose.tables.table_options import TableOptions
 
 _ORDER = "m3/h, l/s, US gal/min …"
 
@@ -175,8 +175,8 @@ def _ways_in(file: Path | None, given: dict[str, Any]) -> None:
 def _table_options(
     rule_book: RuleBook, given: dict[str, Any], question: Question, known: dict[str, float], may_guess: bool
 ) -> TableOptions:
-    from diagnose.tables.columns import TableOptions
     from diagnose.tables.heading_words import HeadingWords
+    from diagnose.tables.table_options import TableOptions
 
     return TableOptions(
         reference=given["reference"],
@@ -195,7 +195,8 @@ def _table_options(
 
 
 def _comparisons(file: Path | None, given: dict[str, Any], asked: TableOptions) -> list[Readings]:
-    from diagnose.tables.readings import comparisons_in, with_uncertainty
+    from diagnose.tables.readings import with_uncertainty
+    from diagnose.tables.table_readings import comparisons_in
     from diagnose.tables.table_text import read_table
     from diagnose.tables.typed_pairs import readings_from_pairs
 

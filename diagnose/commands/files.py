@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
-from contextlib import suppress
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diagnose.errors import BadInput
+from diagnose.whole_files import write_whole
 
 if TYPE_CHECKING:
     from diagnose.rule_book.book import RuleBook
@@ -31,11 +31,12 @@ def write_text(path: Path, text: str) -> None:
 
     Raises BadInput when it cannot be written.
     """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    write_pieces(path, [text])
+
+
+def write_pieces(path: Path, pieces: Iterable[str]) -> None:
+    """Write a file as :func:`write_text` does, a piece at a time."""
     try:
-        beside.write_text(text, encoding="utf-8")
-        beside.replace(path)
+        write_whole(path, (each.encode() for each in pieces))
     except OSError as error:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
         raise BadInput(f"{path} cannot be written: {error.strerror or error}") from error

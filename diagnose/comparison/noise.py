@@ -88,13 +88,6 @@ def log_likelihoods(indicated: Array, predicted: Array, spreads: Spreads, top: f
     return np.array(found)
 
 
-def log_likelihood_given(indicated: Array, predicted: Array, spread: Array) -> Array:
-    """Return the log-likelihood of each row of predictions, with standard uncertainties ``spread``."""
-    return np.asarray(
-        -0.5 * np.sum(((indicated - predicted) / spread) ** 2 + 2 * np.log(spread) + _LOG_2_PI, axis=-1), np.float64
-    )
-
-
 def log_likelihood_unknown(indicated: Array, predicted: Array, least: float) -> Array:
     """Return the log-likelihood of each row of predictions with the scatter marginalised; ``least`` as below."""
     residual = indicated - predicted

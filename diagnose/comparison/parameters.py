@@ -65,11 +65,6 @@ class Branch:
         return sum(isinstance(each, Parameter) for each in self.parameters)
 
 
-def one_branch(*parameters: AnyParameter) -> tuple[Branch, ...]:
-    """Return a prior that is no mixture: one branch with these parameters."""
-    return (Branch(1.0, parameters),)
-
-
 def discrete(
     name: str, unit: str, prior: str, values: Sequence[float], probabilities: Sequence[float] = ()
 ) -> DiscreteParameter:

@@ -104,6 +104,11 @@ class AmbiguityGroup:
     members: tuple[RankedMechanism, ...]
     probability: float
 
+    @property
+    def common(self) -> str:
+        """What its mechanisms have in common, in the words of the rule book; "" for the curve of one alone."""
+        return self.members[0].mechanism.said.curves.get(self.curve, "")
+
 
 def ambiguity_groups(ranked: Sequence[RankedMechanism]) -> tuple[AmbiguityGroup, ...]:
     """Group ranked mechanisms by curve, the most probable curve first."""

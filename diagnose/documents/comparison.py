@@ -49,16 +49,6 @@ LEAST_DRAWN = 0.02
 
 MOST_CAUSES = 6
 
-CURVES = {
-    "factor": "the same factor at every flow",
-    "constant": "the same amount at every flow",
-    "current": "a part of the current",
-    "upper-end": "right at the upper end of the range, wrong below",
-    "limited": "right up to some flow, then it stays",
-    "flat": "the same number at every flow",
-}
-"""What mechanisms of one curve have in common, in words."""
-
 ALONE = 0.8
 """Share of the probability of its curve from which one mechanism stands for all of them."""
 
@@ -246,7 +236,9 @@ def _parameter(estimate: Estimate) -> ParameterDocument:
 
 def _curve(group: AmbiguityGroup) -> CurveDocument:
     names = tuple(each.mechanism.id for each in group.members)
-    return CurveDocument(curve=group.curve, probability=round(group.probability, 6), mechanisms=names)
+    return CurveDocument(
+        curve=group.curve, common=group.common, probability=round(group.probability, 6), mechanisms=names
+    )
 
 
 def _separation(separation: Separation, comparison: Comparison) -> SeparationDocument:
@@ -276,9 +268,9 @@ def _constant(comparison: Comparison) -> ConstantDocument | None:
 def told_as(group: AmbiguityGroup) -> str:
     """Return what a curve is called: by the mechanism behind it, or by what several have in common."""
     first = group.members[0]
-    if first.probability >= ALONE * group.probability or group.curve not in CURVES:
+    if first.probability >= ALONE * group.probability or not group.common:
         return first.mechanism.title
-    return CURVES[group.curve]
+    return group.common
 
 
 def _picture(comparison: Comparison, factor: float) -> PictureDocument:

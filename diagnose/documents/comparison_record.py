@@ -11,7 +11,7 @@ from io import BytesIO, StringIO
 from typing import Any
 
 from diagnose.comparison.mechanisms_of_own_curve import NO_DIFFERENCE
-from diagnose.documents.comparison import CURVES, limits_of
+from diagnose.documents.comparison import limits_of
 from diagnose.documents.comparison_picture import print_picture
 from diagnose.documents.comparison_types import ComparisonDocument, amounts_in
 from diagnose.documents.markdown import escaped
@@ -85,7 +85,7 @@ def _fields(document: ComparisonDocument, of_html: bool) -> dict[str, Any]:
         "curves": [
             (
                 each.probability,
-                CURVES.get(each.curve, ""),
+                each.common,
                 [
                     by_id[name].title
                     for name in each.mechanisms

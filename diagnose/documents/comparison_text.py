@@ -15,7 +15,7 @@ from diagnose.comparison.fit import BY_SPREAD
 from diagnose.comparison.mechanisms import ANY_SMOOTH
 from diagnose.documents import parts
 from diagnose.documents.blocks import Place, Ranking, Span, line, percent, spans
-from diagnose.documents.comparison import CURVES, limits_of, with_limits
+from diagnose.documents.comparison import limits_of, with_limits
 from diagnose.documents.comparison_picture import print_picture
 from diagnose.documents.comparison_types import (
     ComparisonDocument,
@@ -101,7 +101,7 @@ def _causes(console: Console, document: ComparisonDocument) -> None:
 
 def _place(curve: CurveDocument, members: Sequence[MechanismDocument]) -> Place:
     """Return a curve with its only mechanism, or with those that draw it below."""
-    common = CURVES.get(curve.curve, curve.curve)
+    common = curve.common or "the same curve"
     if len(members) == 1:
         return Place(curve.probability, spans(Span(members[0].title, "head"), _amounts(members[0])))
     if curve.probability < LEAST_SPLIT:

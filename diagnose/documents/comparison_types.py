@@ -1,4 +1,4 @@
-"""The comparison document as types, ``"format": "comparison/2"``: flows in ``unit``, shares as plain ratios.
+"""The comparison document as types, ``"format": "comparison/3"``: flows in ``unit``, shares as plain ratios.
 
 A figure that cannot be given is null; a field that is ``UNSET`` is left out of the JSON.
 """
@@ -94,9 +94,10 @@ class MechanismDocument(Document, frozen=True, kw_only=True):
 
 
 class CurveDocument(Document, frozen=True, kw_only=True):
-    """Mechanisms that draw the same curve, which pairs cannot tell apart."""
+    """Mechanisms that draw the same curve, which pairs cannot tell apart; what they have in common, in words."""
 
     curve: str
+    common: str
     probability: float
     mechanisms: tuple[str, ...]
 
@@ -165,7 +166,7 @@ def amounts_in(unit: str) -> str:
     return "volumes" if unit_info(unit).dimension == unit_info("m3").dimension else "flows"
 
 
-class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/2"):
+class ComparisonDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="comparison/3"):
     """A comparison: verdict, decision, pairs, line, mechanisms most probable first, and what would tell them apart.
 
     ``part`` is "as found" or "as left" where a table has both. ``verdict`` says whether there is a difference,

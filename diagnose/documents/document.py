@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from diagnose.cases.standing import Ended
+from diagnose.cases.dangers_told import Ended
 from diagnose.documents.diagnosis_types import (
     AnalysedFinding,
     AnalysisDocument,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -19,6 +18,7 @@ from diagnose.reasoning.steps import applies
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.data_sheet import read_data_sheet, read_value
 from diagnose.rule_book.quantities import DataSheet, Quantity
+from diagnose.whole_files import write_whole
 
 WORDS = "Enter: unknown, go on · b: back · g: next group · ?: where to find it · q: finish"
 
@@ -136,10 +136,7 @@ class Form:
         if before and not before.endswith("\n"):
             before += "\n"
         answers = yaml.safe_dump(self.answers, allow_unicode=True, sort_keys=False) if self.answers else ""
-        temporary = self.path.with_name(f".{self.path.name}.{os.getpid()}")
         try:
-            temporary.write_text(before + answers, encoding="utf-8")
-            os.replace(temporary, self.path)
+            write_whole(self.path, [(before + answers).encode()])
         except OSError as error:
-            temporary.unlink(missing_ok=True)
             raise BadInput(f"{self.path} cannot be written: {error.strerror or error}") from error

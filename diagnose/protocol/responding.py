@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from diagnose.cases.dangers_told import FINISHES
 from diagnose.cases.events import (
     Case,
     CompetenceSaid,
@@ -25,7 +26,6 @@ from diagnose.cases.events import (
     Undo,
     WentOn,
 )
-from diagnose.cases.standing import FINISHES
 from diagnose.observations import FindingSeen
 from diagnose.protocol import replies
 from diagnose.protocol.plant_replies import PLANT_HANDLERS, state_in_words

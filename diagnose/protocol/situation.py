@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
+from diagnose.cases.dangers_told import Ended
 from diagnose.cases.events import Acknowledgement, Case, DangerMentioned, PlantChanged
-from diagnose.cases.standing import Ended, Standing, standing_of
+from diagnose.cases.standing import Standing, standing_of
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, State, WordEvidence
 from diagnose.reasoning.dangers import Dangers
 from diagnose.reasoning.evidence import asked_in_place, told_fields

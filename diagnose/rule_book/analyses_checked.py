@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.place import did_you_mean
-from diagnose.rule_book.analysis_names import DETECTORS, MODELS
+from diagnose.rule_book.analysis_names import CURVES, DETECTORS, MODELS
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.limits import ROUNDING
 from diagnose.rule_book.referring import Entries, Found, reference
@@ -74,6 +74,11 @@ def comparisons_refer(book: RuleBook, document: Document) -> Found:
                     f"no finding is called `{name}`",
                     help,
                 )
+    for name in said.curves:
+        if name not in CURVES:
+            help = did_you_mean(name, CURVES, f"the curves of several mechanisms are: {', '.join(CURVES)}")
+            text = f"no mechanisms share a curve `{name}`"
+            yield document.problem(("comparisons", "curves", name), "unknown-name", text, help, of_key=True)
     if not 0 <= said.mistaken < 1:
         text = f"`mistaken` is a share, and {said.mistaken:g} is none"
         yield document.problem(("comparisons", "mistaken"), "bad-figure", text, "write a share such as 0.002")

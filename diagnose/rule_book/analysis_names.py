@@ -58,6 +58,9 @@ MODELS: Mapping[str, Mapping[str, AmountKind]] = {
 }
 """Curves of mechanisms (:mod:`diagnose.comparison.mechanisms`), each with its open amounts in their order."""
 
+CURVES = ("factor", "constant", "current", "upper-end", "limited", "flat")
+"""Curves that several mechanisms have, so that pairs of readings cannot tell these apart."""
+
 ON_RANGE = frozenset(
     {
         "sender-4-20-receiver-0-20",

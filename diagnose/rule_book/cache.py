@@ -24,6 +24,7 @@ from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
 from diagnose.shipped import shipped_folder
 from diagnose.unit_spellings import use
+from diagnose.whole_files import write_whole
 
 T = TypeVar("T")
 
@@ -198,18 +199,9 @@ def _is_ours(path: Path) -> bool:
 
 
 def _write(path: Path, body: bytes) -> None:
-    import tempfile  # takes longer to load than reading the cache
-
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, suffix=".tmp")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(_HEAD + _sealed(path, _hash(body).digest()) + body)
-            os.replace(temporary, path)
-        except BaseException:
-            os.unlink(temporary)  # or every start on a full disk would leave one more
-            raise
+        write_whole(path, (_HEAD, _sealed(path, _hash(body).digest()), body), mode=0o600)
         _drop_others(path)
 
 

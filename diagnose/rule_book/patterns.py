@@ -73,7 +73,7 @@ class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
     for two faults at once, with their shares. A comparison speaks of the findings under ``speak_of``, so that these do
     not count beside it. ``mistaken`` is how likely readings tell of something else than was thought. ``lists`` are
     figures that amounts of several mechanisms go by, ``unknown_upper_range`` is how large an upper range value may be
-    that nobody told, over the largest reference flow.
+    that nobody told, over the largest reference flow. ``curves`` say what mechanisms of one curve have in common.
     """
 
     nothing: str = ""
@@ -83,6 +83,7 @@ class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
     speak_of: dict[ComparedAt, tuple[str, ...]] = {}
     lists: dict[str, tuple[float, ...]] = {}
     unknown_upper_range: Spread | None = None
+    curves: dict[str, str] = {}
 
 
 class Sign(Entry, frozen=True, kw_only=True):
@@ -134,8 +135,8 @@ HeadingMeaning = Literal[
     "flow",
     "other",
 ]
-"""What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.columns`), or of a log
-(:mod:`diagnose.tables.log_columns`)."""
+"""What a word in the heading of a column may say: of readings (:mod:`diagnose.tables.column_kinds`), or of a log
+(:mod:`diagnose.tables.log_headings`)."""
 
 
 class Heading(Entry, frozen=True, kw_only=True):

@@ -77,7 +77,6 @@ class Quantity(Term, frozen=True, kw_only=True):
     ``column`` is the heading of its column where such readings stand side by side.
     ``disagreement`` names, for another quantity, the finding that the two differ: for readings told without a unit;
     ``larger`` and ``smaller`` the finding where this one is the larger or the smaller of the two.
-    ``shares`` say of how many meters each word is so, for those of which nobody has said.
     """
 
     several: bool = False
@@ -100,7 +99,6 @@ class Quantity(Term, frozen=True, kw_only=True):
     larger: dict[str, str] = {}
     smaller: dict[str, str] = {}
     column: str = ""
-    shares: dict[str, float] = {}
     si_factor: float = 1.0
     si_offset: float = 0.0
 

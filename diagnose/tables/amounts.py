@@ -11,12 +11,13 @@ from typing import Literal
 from diagnose.calculations.entering import DIVISORS
 from diagnose.errors import BadInput, ProblemsFound, UnitError
 from diagnose.place import visible
-from diagnose.tables.columns import Aid, SideColumns, TableOptions
 from diagnose.tables.figures_in_table import Beside, Decimal, FigureInTable, decimal_mark, read_figures
 from diagnose.tables.headings import ColumnHeading, Side
 from diagnose.tables.layout import Column
 from diagnose.tables.roll_over import said_of_roll_over, size_of_counter
 from diagnose.tables.run_times import Run
+from diagnose.tables.side_columns import Aid, SideColumns
+from diagnose.tables.table_options import TableOptions
 from diagnose.tables.table_text import TextTable
 from diagnose.tables.unknown_units import refuse_unknown_units
 from diagnose.units import read_measurement, to_si, unit_info

@@ -2,65 +2,30 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from diagnose.errors import BadInput, UnitError
+from diagnose.errors import BadInput
 from diagnose.place import did_you_mean
-from diagnose.tables.heading_words import HeadingWords, Meanings
+from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.log_bytes import LogFormat
-from diagnose.tables.log_quality import is_quality
-from diagnose.units import is_unit, read_measurement, unit_info
-
-KINDS: Mapping[str, Meanings] = {
-    "time": frozenset({"time", "date", "elapsed"}),
-    "quality": frozenset({"quality"}),
-    "tag": frozenset({"tag"}),
-    "units": frozenset({"units"}),
-    "total": frozenset({"total", "volume", "counter"}),
-    "current": frozenset({"current"}),
-    "running": frozenset({"running"}),
-    "second": frozenset({"reference", "other"}),
-    "flow": frozenset({"flow", "indicated"}),
-}
-"""What the heading of each kind of column says; the first kind that fits is taken."""
-
-_NO_FLOW: Meanings = frozenset({"not-a-reading", "set-point"})
-"""What beside a word of a flow says that the column is none."""
-
-_IN_PASSING = 3
-"""Fewest letters of a word that tells a kind among others: `on` does so by itself only."""
-
-_PUMP = re.compile(r"(?:p|pu|pump|pumpe|motor|mtr)\s?\d{1,3}\b")
-"""Names of pumps, with whatever stands behind them (`P1 status`)."""
-
-_FLOW_TAG = re.compile(r"f[icqrt]{0,3}\s?\d")
-"""Tags of flow: F is its letter in ANSI/ISA-5.1."""
-
-_STATE = re.compile(r"(?i)on|off|run(?:ning)?|stop(?:ped)?|true|false|yes|no|ein|aus|[01]")
-
-_DATE = re.compile(r"\d{1,4}[-./]\d{1,2}\b")
-
-_FIGURE_BEFORE = re.compile(r"[-+−]?[.,]?\d")
-"""The beginning of a figure, whatever unit stands behind it."""
-
-_OTHERS: Meanings = frozenset({"temperature", "density", "duration", "uncertainty", "running", "quality", "current"})
-"""What says that a column is something else than a second flow."""
-
-_BRACKET = re.compile(r"[\[(]\s*([^\])]*?)\s*[\])]")
-_FLOWS = ("m3/h", "m/s", "%", "mA", "kg/s")
-"""One unit for each dimension a reading may have."""
-
-
-@dataclass(frozen=True, slots=True)
-class LogHeading:
-    """A parsed heading: its words, its unit, and what its words say, taken as a whole and one by one."""
-
-    words: str
-    unit: str
-    whole: Meanings = frozenset()
-    parts: Meanings = frozenset()
+from diagnose.tables.log_headings import (
+    BRACKET,
+    FLOW_TAG,
+    KINDS,
+    LogHeading,
+    fits,
+    heading,
+    is_current,
+    is_figure,
+    is_like,
+    is_reading_unit,
+    is_volume,
+    may_flow,
+    said,
+    unit_in,
+)
+from diagnose.units import is_unit, unit_info
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,58 +40,6 @@ class LogColumns:
     warnings: tuple[str, ...]
 
 
-def is_long(form: LogFormat, words: HeadingWords) -> bool:
-    """Check whether a log is a long export: one column names the tag of each row."""
-    return any(
-        _fits(_said(heading(text), words), "tag", True, cell)
-        for text, cell in zip(form.headings, form.example, strict=False)
-    )
-
-
-def kind_of(name: str, words: HeadingWords) -> str:
-    """Return which kind of channel the name of a tag tells; "" if none.
-
-    >>> names = ("P1 status", "FT101 flow [m3/h]", "FT101.PV", "Total (m3)", "TT7", "Durchfluss", "Pumpe 1")
-    >>> [kind_of(name, HeadingWords()) for name in names]
-    ['running', 'flow', 'flow', 'total', '', 'flow', 'running']
-    """
-    part = _said(heading(name), words)
-    for exact in (True, False):
-        for kind in ("total", "current", "running", "second", "flow"):
-            if _fits(part, kind, exact):
-                return kind
-    if _is_volume(part.unit):
-        return "total"
-    is_flow = _FLOW_TAG.match(part.words) if not part.unit else _is_reading_unit(part.unit)
-    return "flow" if is_flow else ""
-
-
-def heading(text: str) -> LogHeading:
-    """Split a heading into words and unit.
-
-    >>> found = heading("flow_m3/h"), heading("Loop (mA)"), heading("GPM")
-    >>> [(each.words, each.unit) for each in found]
-    [('flow', 'm3/h'), ('loop', 'mA'), ('', 'GPM')]
-    """
-    if len(text.strip()) > 1 and is_unit(text.strip()):
-        return LogHeading("", text.strip())
-    bracket = _BRACKET.search(text)
-    unit = bracket[1] if bracket else ""
-    words = re.sub(r"[_\-./]+", " ", _BRACKET.sub(" ", text)).strip().lower()
-    if not unit:
-        for mark in (", ", " in ", "_", " "):
-            before, found, behind = text.rpartition(mark)
-            if found and is_unit(behind) and len(behind) > 1:
-                unit, words = behind, re.sub(r"[_\-./,]+", " ", before).strip().lower()
-                break
-    return LogHeading(" ".join(words.split()), unit.strip())
-
-
-def _said(part: LogHeading, words: HeadingWords) -> LogHeading:
-    """Return a heading with what its words say."""
-    return replace(part, whole=words.whole(part.words), parts=words.meanings(part.words, _IN_PASSING))
-
-
 def columns_of(
     form: LogFormat, options: Mapping[str, str], units: Mapping[str, str], file: str, words: HeadingWords
 ) -> LogColumns:
@@ -136,10 +49,10 @@ def columns_of(
     """
     parts = [heading(text) for text in form.headings] or [LogHeading("", "")] * form.columns
     if form.units:
-        own = [_BRACKET.sub(r"\1", text) for text in form.units]
+        own = [BRACKET.sub(r"\1", text) for text in form.units]
         parts = [LogHeading(each.words, each.unit or unit) for each, unit in zip(parts, own, strict=True)]
-    parts = [LogHeading(each.words, each.unit or _behind(cell)) for each, cell in zip(parts, form.example, strict=True)]
-    parts = [_said(each, words) for each in parts]
+    parts = [LogHeading(each.words, each.unit or unit_in(cell)) for each, cell in zip(parts, form.example, strict=True)]
+    parts = [said(each, words) for each in parts]
     places = {kind: _named(text, form, file) for kind, text in options.items()}
     warnings: list[str] = []
     clock = _find(parts, places, form, units, warnings)
@@ -148,7 +61,7 @@ def columns_of(
     if "tag" in places and "flow" in places:
         return LogColumns(places, dict.fromkeys(places, ""), clock, form.headings, tuple(warnings))
     places.pop("units", None)
-    if "flow" in places and _is_volume(parts[places["flow"]].unit or units.get("flow", "")):
+    if "flow" in places and is_volume(parts[places["flow"]].unit or units.get("flow", "")):
         places["total"] = places.pop("flow")
     if "flow" not in places and "total" in places:
         return _with_total(places, parts, units, clock, form, file, warnings)
@@ -158,21 +71,21 @@ def columns_of(
         raise BadInput(f"{file} has no column of readings among {_headings_text(form)}; give --flow COLUMN")
     found = {kind: units.get(kind) or parts[place].unit for kind, place in places.items()}
     found = {**found, "flow": _reading_unit(found["flow"], form, places["flow"], file)}
-    if found.get("current") and not _is_current(found["current"]):
+    if found.get("current") and not is_current(found["current"]):
         name = form.headings[places.pop("current")] if form.headings else "of the current"
         warnings.append(f"column not used: `{name}` is not a current")
     if "second" in places:
         found["second"] = _second_unit(
             found["second"] or _unit_of_like(parts, places, found["flow"]), found["flow"], file
         )
-    if "total" in places and not _is_volume(found["total"]):
+    if "total" in places and not is_volume(found["total"]):
         places.pop("total")
     return LogColumns(places, found, clock, form.headings, tuple(warnings))
 
 
 def _unit_of_like(parts: list[LogHeading], places: Mapping[str, int], unit: str) -> str:
     """Return the unit of a second meter whose heading is a tag like that of the reading, and has no unit either."""
-    tags = [_FLOW_TAG.match(parts[places[kind]].words) for kind in ("flow", "second")]
+    tags = [FLOW_TAG.match(parts[places[kind]].words) for kind in ("flow", "second")]
     return unit if all(tags) and not parts[places["flow"]].unit else ""
 
 
@@ -181,14 +94,14 @@ def columns_of_tag(kind: str, unit: str, columns: LogColumns, file: str) -> LogC
 
     Raises BadInput if it has no unit of flow or volume.
     """
-    wanted = "m3" if kind == "total" or _is_volume(unit) else "m3/h"
+    wanted = "m3" if kind == "total" or is_volume(unit) else "m3/h"
     if not unit:
         raise BadInput(f"{file}: the tag of the readings has no unit; give --unit, for example --unit {wanted}")
     if wanted == "m3":
-        if not _is_volume(unit):
+        if not is_volume(unit):
             raise BadInput(f"{file}: `{unit}` is not a unit of volume; give --unit, for example --unit m3")
         return replace(columns, places={"total": 0}, units={"total": unit, "flow": flow_unit(unit)})
-    if not _is_reading_unit(unit):
+    if not is_reading_unit(unit):
         raise BadInput(f"{file}: `{unit}` is not a unit of flow; give --unit, for example --unit m3/h")
     return replace(columns, places={"flow": 0}, units={"flow": unit})
 
@@ -204,14 +117,14 @@ def _with_total(
 ) -> LogColumns:
     """Return the columns of a totaliser's log, whose flow is worked out from its total."""
     unit = units.get("flow") or parts[places["total"]].unit
-    if not _is_volume(unit):
+    if not is_volume(unit):
         name = f"`{form.headings[places['total']]}`" if form.headings else "of the total"
         raise BadInput(f"{file}: column {name} is a total without a unit; give --unit, for example --unit m3")
     found = {kind: units.get(kind) or parts[place].unit for kind, place in places.items()}
     found |= {"total": unit, "flow": flow_unit(unit)}
     if "second" in places:
         found["second"] = _second_unit(found["second"], found["flow"], file)
-    if found.get("current") and not _is_current(found["current"]):
+    if found.get("current") and not is_current(found["current"]):
         places.pop("current")
     warnings.append(f"the flow is worked out from the total, in {found['flow']}")
     return LogColumns(places, found, clock, form.headings, tuple(warnings))
@@ -224,16 +137,6 @@ def flow_unit(volume: str) -> str:
     ('l/h', 'm3/h')
     """
     return f"{volume}/h" if is_unit(f"{volume}/h") else "m3/h"
-
-
-def _is_volume(unit: str) -> bool:
-    return bool(unit) and is_unit(unit) and unit_info(unit).dimension == unit_info("m3").dimension
-
-
-def _behind(cell: str) -> str:
-    """Return the unit after the figure in a cell (`5.3 m3/h`)."""
-    found = read_measurement(cell)
-    return found.unit if found and is_unit(found.unit) else ""
 
 
 def _named(text: str, form: LogFormat, file: str) -> int:
@@ -265,7 +168,7 @@ def _find(
             if kind in places:
                 continue
             cells = form.example
-            place = next((each for each in free if _fits(parts[each], kind, exact, cells[each])), None)
+            place = next((each for each in free if fits(parts[each], kind, exact, cells[each])), None)
             if place is not None:
                 places[kind] = place
                 free.remove(place)
@@ -293,10 +196,10 @@ def _readings_by_place(
 ) -> None:
     """Find what no word tells: the only column that may be a reading, and beside it the only other one like it."""
     unknown = "flow" not in places and "total" not in places
-    if unknown and "second" in places and not any(_may_flow(parts[each], form.example[each]) for each in free):
+    if unknown and "second" in places and not any(may_flow(parts[each], form.example[each]) for each in free):
         places["flow"] = places.pop("second")
     elif unknown and free:
-        likely = [each for each in free if _may_flow(parts[each], form.example[each])]
+        likely = [each for each in free if may_flow(parts[each], form.example[each])]
         places["flow"] = (likely or free)[0]
         free.remove(places["flow"])
         warnings.append(f"column {_column(form, places['flow'])} is taken as the reading")
@@ -304,7 +207,7 @@ def _readings_by_place(
         return
     own = parts[places["flow"]]
     unit = units.get("flow") or own.unit
-    likely = [each for each in free if _is_like(parts[each], own, unit) and _is_figure(form.example[each])]
+    likely = [each for each in free if is_like(parts[each], own, unit) and is_figure(form.example[each])]
     if len(likely) == 1:
         places["second"] = likely[0]
         free.remove(likely[0])
@@ -318,61 +221,13 @@ def _column(form: LogFormat, place: int) -> str:
     return f"`{form.headings[place]}`" if form.headings else f"number {place + 1}"
 
 
-def _may_flow(part: LogHeading, cell: str) -> bool:
-    """Check whether a column without a word for it may be a flow: by its unit, or its tag, and by its figures."""
-    named = _is_reading_unit(part.unit) if part.unit else _FLOW_TAG.match(part.words) is not None
-    return named and not part.parts & _NO_FLOW and bool(_FIGURE_BEFORE.match(cell.strip()))
-
-
-def _is_like(part: LogHeading, own: LogHeading, unit: str) -> bool:
-    """Check whether a column may be a second flow like this one: by its unit, or its tag."""
-    if part.parts & _NO_FLOW or (part.whole | part.parts) & _OTHERS:
-        return False
-    if part.unit:
-        known = bool(unit) and is_unit(unit) and _is_reading_unit(part.unit)
-        return known and unit_info(part.unit).dimension == unit_info(unit).dimension
-    return _FLOW_TAG.match(part.words) is not None and (not own.words or _FLOW_TAG.match(own.words) is not None)
-
-
-def _fits(part: LogHeading, kind: str, exact: bool, cell: str = "") -> bool:
-    if kind == "running" and not part.unit and (_PUMP.match(part.words) or _is_state(part, cell)):
-        return True
-    if kind == "quality" and (_PUMP.match(part.words) or ("qual" not in part.words and not is_quality(cell))):
-        return False
-    if kind == "tag" and (_is_figure(cell) or _DATE.match(cell.strip())):
-        return False
-    if kind == "time" and "tag" in part.whole and not _DATE.match(cell.strip()):
-        return False
-    if kind == "total" and part.unit and not _is_volume(part.unit):
-        return False
-    if kind == "current" and _is_current(part.unit):
-        return True
-    if kind == "time" and part.unit and is_unit(part.unit):
-        is_time = unit_info(part.unit).dimension == unit_info("s").dimension
-        if not is_time or not part.words:
-            return is_time
-    if kind in ("tag", "units") and not exact:
-        return False
-    if kind in ("flow", "second") and (part.parts & _NO_FLOW or (part.unit and not _is_reading_unit(part.unit))):
-        return False
-    return bool((part.whole if exact else part.parts) & KINDS[kind])
-
-
-def _is_state(part: LogHeading, cell: str) -> bool:
-    return part.words in ("status", "state") and _STATE.fullmatch(cell.strip()) is not None
-
-
-def _is_figure(cell: str) -> bool:
-    return re.fullmatch(r"[-+]?\d+(?:[.,]\d+)?", cell.strip()) is not None
-
-
 def _clock_apart(parts: list[LogHeading], places: dict[str, int], free: list[int]) -> int | None:
     """Return the column of the time of day if there is one of dates as well, which ``places`` then has."""
     if "time" not in places:
         return None
     own = places["time"]
     if "date" in parts[own].whole:
-        other = next((each for each in free if _fits(parts[each], "time", True)), None)
+        other = next((each for each in free if fits(parts[each], "time", True)), None)
     else:
         other = next((each for each in free if "date" in parts[each].whole), None)
         if other is not None:
@@ -389,23 +244,11 @@ def _bare_clock(form: LogFormat, date: int, free: list[int]) -> int | None:
     return free.pop(0) if form.delimiter == b" " and form.columns > 2 else None
 
 
-def _is_current(unit: str) -> bool:
-    return is_unit(unit) and unit_info(unit).dimension == unit_info("mA").dimension
-
-
-def _is_reading_unit(unit: str) -> bool:
-    try:
-        dimension = unit_info(unit).dimension
-    except UnitError:
-        return False
-    return dimension in {unit_info(each).dimension for each in _FLOWS}
-
-
 def _reading_unit(unit: str, form: LogFormat, place: int, file: str) -> str:
     name = f"`{form.headings[place]}`" if form.headings else f"number {place + 1}"
     if not unit:
         raise BadInput(f"{file}: column {name} has no unit; give --unit, for example --unit m3/h")
-    if not _is_reading_unit(unit):
+    if not is_reading_unit(unit):
         raise BadInput(f"{file}: `{unit}` is not a unit of flow (column {name}); give --unit, for example --unit m3/h")
     return unit
 
@@ -415,6 +258,6 @@ def _second_unit(unit: str, reading: str, file: str) -> str:
         raise BadInput(
             f"{file}: the column of the second meter has no unit; give it, for example --second-unit {reading}"
         )
-    if not _is_reading_unit(unit) or unit_info(unit).dimension != unit_info(reading).dimension:
+    if not is_reading_unit(unit) or unit_info(unit).dimension != unit_info(reading).dimension:
         raise BadInput(f"{file}: the second meter's `{unit}` does not measure the same thing as `{reading}`")
     return unit

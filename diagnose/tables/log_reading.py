@@ -19,7 +19,8 @@ from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.log_aligned import at_times, held_at
 from diagnose.tables.log_bytes import CellSpans, LogFormat, cells, chunks, detect_format, letters, split_cells
 from diagnose.tables.log_clock import Clock, count_of, order_times
-from diagnose.tables.log_columns import LogColumns, columns_of, columns_of_tag, heading, is_long, kind_of
+from diagnose.tables.log_columns import LogColumns, columns_of, columns_of_tag
+from diagnose.tables.log_headings import heading, is_long, kind_of
 from diagnose.tables.log_layouts import Decimal, NonNumericCells, decimal_of, figures, layouts
 from diagnose.tables.log_quality import codes, good
 from diagnose.tables.log_tags import Tags

@@ -14,9 +14,10 @@ from dataclasses import dataclass
 from diagnose.errors import DiagnoseError
 from diagnose.place import visible
 from diagnose.rule_book.patterns import ComparedAt
-from diagnose.tables.columns import SidesUnknown, TableOptions, find_columns
+from diagnose.tables.columns import find_columns
 from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.layout import OF_SECTIONS
+from diagnose.tables.table_options import SidesUnknown, TableOptions
 from diagnose.tables.table_text import read_table, split_pair
 from diagnose.tables.table_units import is_unit
 from diagnose.tables.written_figures import is_figure, written

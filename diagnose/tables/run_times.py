@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from diagnose.errors import ProblemsFound
-from diagnose.tables.columns import Aid, Comparison
 from diagnose.tables.figures_in_table import decimal_mark, read_figures
 from diagnose.tables.headings import is_in_minutes
 from diagnose.tables.layout import Column
+from diagnose.tables.side_columns import Aid, ComparedLines
 from diagnose.tables.table_text import Cell, TextTable
 from diagnose.units import is_unit, unit_info
 
@@ -24,7 +24,7 @@ _DATES = ("%Y-%m-%d", "%d.%m.%Y", "%d.%m.%y", "%Y/%m/%d", "%d/%m/%Y", "%m/%d/%Y"
 HOW_TO_TIME = "write times as 08:00 or 08:00:30, dates as 2026-03-01, durations with their unit in the heading"
 
 
-def durations(table: TextTable, item: Comparison, runs: Sequence[Run], aids: Mapping[Aid, Column]) -> list[float]:
+def durations(table: TextTable, item: ComparedLines, runs: Sequence[Run], aids: Mapping[Aid, Column]) -> list[float]:
     """Return the seconds that each run took; empty if the table does not tell.
 
     Raises ProblemsFound for times that cannot be read, or runs that end before they begin.
@@ -49,7 +49,9 @@ def durations(table: TextTable, item: Comparison, runs: Sequence[Run], aids: Map
     return found
 
 
-def _ends(item: Comparison, aids: Mapping[Aid, Column]) -> tuple[Column, Column, Column | None, Column | None] | None:
+def _ends(
+    item: ComparedLines, aids: Mapping[Aid, Column]
+) -> tuple[Column, Column, Column | None, Column | None] | None:
     """Return the columns with the times at which runs begin and end, and those of the dates."""
     date = aids.get("date")
     if "start time" in aids and "stop time" in aids:

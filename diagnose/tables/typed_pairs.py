@@ -12,10 +12,11 @@ from itertools import islice
 from diagnose.errors import BadInput
 from diagnose.place import visible
 from diagnose.tables.amounts import TYPED
-from diagnose.tables.columns import TableOptions
 from diagnose.tables.heading_words import HeadingWords
 from diagnose.tables.headings import read_heading
-from diagnose.tables.readings import Readings, readings_from_table
+from diagnose.tables.readings import Readings
+from diagnose.tables.table_options import TableOptions
+from diagnose.tables.table_readings import readings_from_table
 from diagnose.tables.table_text import Cell, TextTable, split_pair, split_typed
 from diagnose.tables.written_figures import is_plain_figure, unit_behind
 from diagnose.units import is_unit

@@ -20,8 +20,9 @@ from typing import NamedTuple
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.days import DAY, LEAST_STEP, StepOfDays, lasting_step, step_of_days
+from diagnose.trends.days import DAY
 from diagnose.trends.days import FEWEST as FEWEST_RUNS
+from diagnose.trends.lasting_step import lasting_step
 from diagnose.trends.one_step import StepCandidate, one_by_one
 from diagnose.trends.plant import stands, stops_usually
 from diagnose.trends.series import (
@@ -36,7 +37,11 @@ from diagnose.trends.series import (
     stretches,
 )
 from diagnose.trends.spikes import without_spikes
+from diagnose.trends.step_of_days import StepOfDays, step_of_days
 from diagnose.trends.stuck import stands_still
+
+LEAST_STEP = 0.05
+"""Least step of the mean, as a share of it, that a person sees in days (estimate)."""
 
 SHORT, MIDDLING = 1500, 12_000
 """Log lengths up to which the test for short logs counts by itself, and up to which it needs a sudden step."""

@@ -14,9 +14,10 @@ from diagnose.rule_book.patterns import Sign
 from diagnose.tables.arrays import Array
 from diagnose.tables.log_clock import count_of, duration
 from diagnose.tables.log_reading import Log
-from diagnose.trends.days import night_flow, profile
 from diagnose.trends.drift import drift
 from diagnose.trends.loop import coded_readings, fault_current, no_current, saturated
+from diagnose.trends.night_flow import night_flow
+from diagnose.trends.profile import profile
 from diagnose.trends.quiet import quantised, steady_but_real
 from diagnose.trends.second import noise, second_meter
 from diagnose.trends.series import RATE, Detection, Flags, SeriesView, kept_of, series

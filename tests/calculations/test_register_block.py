@@ -7,9 +7,12 @@ import struct
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from pymodbus.client.mixin import ModbusClientMixin
 
 from diagnose.calculations.register_block import MOST_REGISTERS, MOST_ROWS, read_registers, register_block
+from diagnose.errors import OutOfRange
+from diagnose.terms import TERMS, vocabulary
 from tests.calculations.worked import Refusal
 
 TYPES = ModbusClientMixin.DATATYPE
@@ -132,3 +135,18 @@ def test_what_a_flow_meter_sends(registers: str, known: dict[str, float], value:
     assert value in [row[3] for row in rows]
     assert rows[0][3] == value or value == "123456"
     assert all(row[3] != "0" for row in rows[:2])
+
+
+def test_how_often_a_type_is_sent_is_what_the_vocabulary_says() -> None:
+    """Where nothing but 16-bit integers were sent, the first of two registers is one; what lacks a share is told."""
+    floats = register_block("17142 59769")
+    rare = {name: 1e-12 for name in TERMS["register-type"].choices} | {"16-bit integer": 1.0}
+    with vocabulary({"register-type": replace(TERMS["register-type"], shares=rare)}):
+        integers = register_block("17142 59769")
+    assert floats.rows[0][1] == "32-bit float"
+    assert str(integers.rows[0][1]).startswith("16-bit")
+    with (
+        vocabulary({"register-type": replace(TERMS["register-type"], shares={"16-bit integer": 1.0})}),
+        pytest.raises(OutOfRange, match="nothing says how often type of a value in registers is"),
+    ):
+        register_block("17142 59769")

@@ -78,6 +78,44 @@ def test_what_went_on_elsewhere_is_added(tmp_path: Path) -> None:
     assert len(Journal.read(tmp_path, "lamp").entries) == 2
 
 
+def test_an_interview_that_goes_on_meanwhile_is_mixed_with_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was answered here between reading the case and writing it is kept alone; what is open is left alone."""
+    importer = Importer(tmp_path)
+    importer.take(case("lamp", DARK))
+    resume = Journal.resume
+
+    def answered_first(folder: Path, name: str) -> Journal:
+        monkeypatch.undo()
+        with resume(folder, name) as journal:
+            journal.add(2, Note(text="said here"))
+        return resume(folder, name)
+
+    monkeypatch.setattr(Journal, "resume", answered_first)
+    with pytest.raises(BadInput, match="was gone on with here just now"):
+        importer.take(case("lamp", DARK, Note(text="said there"), Note(text="and there")))
+    kept = Journal.read(tmp_path, "lamp")
+    assert [each.event for each in kept.entries] == [DARK, Note(text="said here")]
+    importer.take(case("open", DARK))
+    with Journal.resume(tmp_path, "open"), pytest.raises(BadInput, match="open in another interview"):
+        importer.take(case("open", DARK, Note(text="said there")))
+
+
+def test_a_name_that_somebody_takes_meanwhile_is_left_to_them(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And nothing of the case that came in is left."""
+    importer = Importer(tmp_path)
+
+    def theirs(path: Path) -> None:
+        Path(path).write_text("theirs", encoding="utf-8")
+        raise FileNotFoundError
+
+    monkeypatch.setattr("diagnose.cases.exchange.read_journal", theirs)
+    with pytest.raises(BadInput, match="somebody else has just taken the name lamp"):
+        importer.take(case("lamp", DARK))
+    assert [(each.name, each.read_text()) for each in tmp_path.iterdir()] == [("lamp.case", "theirs")]
+
+
 def test_another_case_of_the_same_name_gets_a_name_of_its_own(tmp_path: Path) -> None:
     """The same one each time; so does one that went on otherwise, or whose name is taken by a damaged file."""
     others = [case("lamp", DARK), case("lamp", Note(text="x"), started="2026-02-02"), case("lamp", Note(text="y"))]
@@ -135,10 +173,10 @@ def test_a_full_disk_leaves_nothing_half_written(tmp_path: Path, monkeypatch: py
     importer = Importer(tmp_path)
     importer.take(case("one", DARK))
 
-    def full(path: Path, target: Path) -> None:
+    def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(Path, "replace", full)
+    monkeypatch.setattr("os.replace", full)
     with pytest.raises(OSError, match="No space"):
         importer.take(case("two", DARK))
     assert [each.name for each in tmp_path.iterdir()] == ["one.case"]

@@ -102,6 +102,16 @@ def test_cases_like_one_are_told_with_what_they_share(index: Index) -> None:
         cases_like(index, "nobody")
 
 
+def test_cases_like_one_are_among_those_that_are_wanted(index: Index) -> None:
+    """By whatever columns and words: what is not asked for is not told, however like it is."""
+    (only,) = cases_like(index, "a")
+    same = {"meter": only.case.meter, "state": only.case.state, "since": only.case.changed}
+    for name, value in same.items():
+        assert cases_like(index, "a", wanted=Wanted(**{name: value})) == (only,), name
+    others = (Wanted(meter="no-such"), Wanted(cause="no-such"), Wanted(since="9999"), Wanted(words="zz"))
+    assert [cases_like(index, "a", wanted=each) for each in others] == [()] * len(others)
+
+
 def test_a_case_is_wholly_like_one_with_the_same_findings(tmp_path: Path) -> None:
     """And comes before one that shares less; a rare finding weighs more than a common one."""
     keep(tmp_path, "one", *seen("rare", "common"))

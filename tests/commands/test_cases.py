@@ -10,6 +10,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from diagnose.bounded import JOURNAL
+from diagnose.cases import exchange
 from diagnose.cases.events import Left, MeterNamed, Reopened, TextRead
 from diagnose.cases.journal import Journal
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried
@@ -107,6 +109,10 @@ class TestSearch:
         jsonschema.validate(document, json.loads(call("schema", "cases-alike").out))
         assert [each["case"]["name"] for each in document["cases"]] == ["hall"]
         assert call(*LAMP, "cases", "search", "--like", "nobody").status == 1
+        for narrowed in (("--state", "closed"), ("--meter", "no-such"), ("--until", "1999")):
+            told = call(*LAMP, "cases", "search", "--like", "desk", *narrowed).out
+            assert told == "no such case shares anything with desk\n"
+        assert "hall" in call(*LAMP, "cases", "search", "--like", "desk", "--limit", "0", "--state", "open").out
 
 
 class TestClose:
@@ -220,6 +226,21 @@ class TestExchange:
         assert "ours.csv:5: passed over, for it has 5 cells" in other
         assert counted == "2 new, 2 passed over"
         assert "L-7" in call("cases", "list", "--state", "closed").out
+
+    def test_rows_longer_than_a_case_may_be(self, kept: Path, call: Call, monkeypatch: pytest.MonkeyPatch) -> None:
+        """Told with their line, those before and behind taken in; a first line that long is no heading."""
+        monkeypatch.setattr(exchange, "JOURNAL", JOURNAL._replace(most=600))
+        long, open_quote = "x" * 700, '"begun\n'
+        text = f'meter,complaint\nL-7,dark\nL-8,{long}\nL-9,{open_quote}{long}\n and ended"\nL-10,dim\n'
+        (kept / "ours.csv").write_text(text, encoding="utf-8")
+        done = call(*LAMP, "cases", "import", str(kept / "ours.csv"))
+        first, second, counted = done.err.splitlines()
+        assert "ours.csv:3: passed over, for it is longer than" in first
+        assert "ours.csv:5: passed over, for it is longer than" in second
+        assert (done.status, counted) == (1, "2 new, 2 passed over")
+        (kept / "wide.csv").write_text(f"meter,{long}\nL-7,dark\n", encoding="utf-8")
+        done = call(*LAMP, "cases", "import", str(kept / "wide.csv"))
+        assert (done.status, "the first line of the table cannot be read, for it is longer" in done.err) == (1, True)
 
     def test_so_many_bad_rows_are_counted(self, kept: Path, call: Call) -> None:
         """And not told one by one."""

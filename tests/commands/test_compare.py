@@ -109,7 +109,7 @@ class TestDocument:
     def test_keys_and_order(self, call: Call) -> None:
         """Mechanisms most probable first, findings with their reason, the fit, the evidence."""
         found = document(call("compare", *ROOT, "--format", "json"))
-        assert found["format"] == "comparison/2"
+        assert found["format"] == "comparison/3"
         probabilities = [each["probability"] for each in found["mechanisms"]]
         assert probabilities == sorted(probabilities, reverse=True)
         assert sum(probabilities) == pytest.approx(1, abs=1e-4)

@@ -8,8 +8,8 @@ import pytest
 from diagnose.comparison.mechanism import ModelledMechanism, Scene
 from diagnose.comparison.mechanisms import ANY_SMOOTH, BY_NAME, MODELS, mechanisms_of, possible
 from diagnose.comparison.parameters import Parameter
+from diagnose.rule_book.analysis_names import CURVES, ON_RANGE
 from diagnose.rule_book.analysis_names import MODELS as NAMES
-from diagnose.rule_book.analysis_names import ON_RANGE
 from tests.reasoning.books import real_rule_book
 
 USUALLY = 0.8
@@ -84,6 +84,12 @@ def test_a_place_that_was_not_in_the_way_is_left_out() -> None:
     assert {"pulse-loss", "pulse-value", "unit-mix-up"} <= at_counter
     assert "gas" not in at_counter
     assert "square-root" in {each.id for each in possible(every(), ("control-system",))}
+
+
+def test_curves_of_several_mechanisms_have_words() -> None:
+    """The curves that a rule book may name are those that models share, and the shipped one has words for each."""
+    assert {*CURVES} == {each.curve for each in MODELS} - {"own"}
+    assert real_rule_book().settings.comparisons.curves.keys() == {*CURVES}
 
 
 def test_every_curve_has_a_cause_or_stands_for_none() -> None:

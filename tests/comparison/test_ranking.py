@@ -12,8 +12,8 @@ from diagnose.analyses.answering import compare_with
 from diagnose.comparison import curves
 from diagnose.comparison.comparing import Comparison, Question
 from diagnose.comparison.estimates import Estimate, estimates
-from diagnose.tables.columns import TableOptions
-from diagnose.tables.readings import readings_from_table
+from diagnose.tables.table_options import TableOptions
+from diagnose.tables.table_readings import readings_from_table
 from diagnose.tables.table_text import read_table
 from tests.benchmarks import recovery
 from tests.comparison.comparisons import FLOWS, HOUR, compared, scattered

@@ -6,7 +6,7 @@ from typing import Any, get_args
 
 from hypothesis import strategies as st
 
-from diagnose.rule_book.analysis_names import DETECTORS, MODELS
+from diagnose.rule_book.analysis_names import CURVES, DETECTORS, MODELS
 from diagnose.rule_book.patterns import HeadingMeaning
 from tests.drawn import plant, texts
 from tests.drawn.conditions import condition
@@ -97,6 +97,7 @@ def _comparisons(pen: Pen, book: Drawn, entry: Entry) -> None:
         return
     said: Entry = {"nothing": pen.one(mechanisms), "another": pen.one(mechanisms)}
     pen.put(said, "several", {pen.one(mechanisms): pen.one((1, 0.3))}, 2)
+    pen.put(said, "curves", {pen.one(CURVES): pen.text()}, 2)
     pen.put(said, "mistaken", pen.one((0, 0.02, 0.999)), 2)
     pen.put(said, "speak-of", {pen.one(_AGAINST): pen.some(book.findings, 3)}, 1)
     said |= {"lists": {"figures": [1, 1.5, 2, 2.5]}, "unknown-upper-range": {"between": [0.95, 4], "by-factor": True}}

@@ -35,8 +35,8 @@ from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.data_sheet import data_sheet_from
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.readings import read_reading
-from diagnose.tables.columns import TableOptions
 from diagnose.tables.pasted import tables_in
+from diagnose.tables.table_options import TableOptions
 from diagnose.tables.typed_pairs import readings_from_pairs
 from diagnose.terms import TERMS
 from diagnose.triage.report import triage

@@ -140,7 +140,7 @@ def cache(disk: FullDisk) -> str:
     """Start with an empty cache on a disk that is full: it is done without, silently, and nothing half is left."""
     with patch.dict("os.environ", DIAGNOSE_CACHE=str(disk.folder / "cache")), disk.mounted():
         done = call(("--rules", str(LAMP), "triage", "-"), "no light\n", fresh=True)
-    left = [path.name for path in disk.folder.rglob("*.tmp")]
+    left = [path.name for path in disk.folder.rglob("*.part")]
     if done.status or done.err or "no light" not in done.out:
         return f"status {done.status}: {done.err}"
     return f"left behind: {left}" if left else ""

@@ -69,6 +69,8 @@ def test_once_misread(text: str, finding: str, present: bool | None, lexicon: Le
         ("The transmitter says empty pipe maybe ten times a day.", "empty-pipe-indicated", True),
         # and what was understood wrongly
         ("Pipe is not always full in the night.", "pipe-not-full", True),
+        ("sight glass shows the pipe half full", "pipe-not-full", True),
+        ("the totaliser counts at night although the plant stands", "total-counts-at-standstill", True),
         ("Pipe is not always full in the night.", "pipe-found-empty", None),
         ("There is grease everywhere in this pipework.", "worked-on-pipe", None),
         ("Meter: over some months the reading went down.", "reads-high", None),

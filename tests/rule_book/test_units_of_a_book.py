@@ -9,6 +9,7 @@ import pytest
 
 from diagnose.errors import UnitError
 from diagnose.rule_book.cache import load_rule_book
+from diagnose.tables.table_units import multiplied, table_unit
 from diagnose.unit_spellings import in_use, shipped_spellings, tables_of, use
 from diagnose.units import could_be, is_unit, taken_as, unit_info
 from tests.rule_book.lamps import lamp_book, put
@@ -75,3 +76,20 @@ def test_quantities_are_decoded_by_them(tmp_path: Path) -> None:
     put(rules, "quantities/oil.yaml", quantity)
     book = load_rule_book(rules)
     assert book.quantities["oil"].plausible == pytest.approx((0.0, 0.03))
+
+
+def test_what_only_tables_have_is_read_there_and_nowhere_else(tmp_path: Path) -> None:
+    """Above a column, or there in brackets alone; a multiple says by what the figures below it are multiplied."""
+    rules = lamp_book(tmp_path)
+    own = (
+        "{id: in-tables, title: in tables, only-in: table, with-rates: true, spellings: {wk: kilogram}}",
+        "{id: in-brackets, title: in brackets, only-in: brackets, spellings: {oil: liter}}",
+        "{id: many, title: many, multiples: {drum: 200 l}}",
+    )
+    put(rules, "units/more.yaml", "source: estimate\nentries:\n" + "".join(f"  - {each}\n" for each in own))
+    load_rule_book(rules)
+    assert (table_unit("wk"), table_unit("WK/h"), is_unit("wk")) == ("kilogram", "kilogram/hour", False)
+    assert (table_unit("oil"), table_unit("oil", set_off=True), is_unit("oil")) == ("", "liter", False)
+    assert multiplied("Tank [drum]") == ("Tank [l]", 200.0)
+    use(shipped_spellings())
+    assert (table_unit("wk"), multiplied("Tank [drum]")[1]) == ("", 1.0)

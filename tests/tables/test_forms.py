@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 
 from diagnose.errors import BadInput, DiagnoseError, ProblemsFound, UnitError
 from diagnose.rule_book.patterns import Heading
-from diagnose.tables.columns import SidesUnknown, TableOptions
 from diagnose.tables.heading_words import HeadingWords
-from diagnose.tables.readings import Readings, comparisons_in
+from diagnose.tables.readings import Readings
+from diagnose.tables.table_options import SidesUnknown, TableOptions
+from diagnose.tables.table_readings import comparisons_in
 from diagnose.tables.table_text import read_table
 from diagnose.tables.typed_pairs import readings_from_pairs
 from diagnose.units import unit_info

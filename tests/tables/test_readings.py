@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from diagnose.comparison.fit import fit_pairs
 from diagnose.errors import BadInput, DiagnoseError, ProblemsFound, UnitError
 from diagnose.place import Place, Problem
-from diagnose.tables.columns import TableOptions
-from diagnose.tables.readings import Readings, readings_from_table, with_uncertainty
+from diagnose.tables.readings import Readings, with_uncertainty
+from diagnose.tables.table_options import TableOptions
+from diagnose.tables.table_readings import readings_from_table
 from diagnose.tables.table_text import read_table
 from diagnose.tables.typed_pairs import readings_from_pairs
 from tests.comparison.comparisons import HOUR

@@ -231,10 +231,11 @@ class RuleBookChanged(_Event, frozen=True, kw_only=True, tag="rule-book"):
 
 
 class MeterNamed(_Event, frozen=True, kw_only=True, tag="meter"):
-    """Which meter the case is about, by its tag; a later one corrects it."""
+    """Which meter the case is about, by its tag, and what its data sheet said then; a later one corrects both."""
 
     tag: str
     by: str = ""
+    data_sheet: DataSheet = {}
 
 
 class Attached(_Event, frozen=True, kw_only=True, tag="attached"):

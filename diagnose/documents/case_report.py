@@ -67,7 +67,8 @@ class CaseFile:
     """A case with all that its report is made from.
 
     ``case`` is the case without what the rule book does not know (``left_out``), ``moments`` what was known after each
-    turn that counts, ``now`` how it stands, ``data_sheet`` what is known of the meter.
+    turn that counts, ``now`` how it stands, ``data_sheet`` what is known of the meter, ``found_before`` what was found
+    on it before, in words.
     """
 
     case: Case
@@ -79,6 +80,7 @@ class CaseFile:
     now: DiagnosisDocument
     files: Sequence[FileKept] = ()
     left_out: Sequence[str] = ()
+    found_before: str = ""
 
 
 def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDocument:
@@ -94,6 +96,7 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
         begun=file.begun,
         last=file.case.entries[-1].at if file.case.entries else file.begun,
         meter=kept.meter,
+        found_before=file.found_before,
         data_sheet=tuple(_fields(rule_book, file.data_sheet)),
         not_known=tuple(
             rule_book.quantities[name].title for name in standing.state.not_known if name in rule_book.quantities

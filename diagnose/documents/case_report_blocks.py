@@ -126,7 +126,8 @@ def _complaints(told: Iterable[ComplaintDocument]) -> Iterator[Block]:
 def _meter(document: CaseReportDocument) -> list[Block]:
     known = _listed(f"{each.title}: {each.shown}" for each in document.data_sheet)
     asked = "; ".join(document.not_known)
-    return [*known, *([line(f"Asked for, and not known: {asked}")] if asked else [])]
+    unknown = [line(f"Asked for, and not known: {asked}")] if asked else []
+    return [*([line(document.found_before)] if document.found_before else []), *known, *unknown]
 
 
 def _entries(timeline: Iterable[EntryDocument]) -> list[Block]:

@@ -108,7 +108,7 @@ def closed_case(engine: Engine, case: Case) -> ClosedCase | None:
     return ClosedCase(
         name=case.name,
         meter=standing.kept.meter,
-        closed_on=_day(standing.kept.closed_at),
+        closed_on=day_of(standing.kept.closed_at),
         outcome=closed.outcome,
         cause=closed.cause,
         remedy=closed.remedy or closed.remedy_words,
@@ -119,10 +119,11 @@ def closed_case(engine: Engine, case: Case) -> ClosedCase | None:
     )
 
 
-def _day(at: str) -> date:
+def day_of(at: str) -> date:
+    """Return the day of a time of a journal; long ago where nobody can read it."""
     try:
         return datetime.fromisoformat(at).date()
-    except ValueError:  # no time that anybody can read: long ago
+    except ValueError:
         return date.min
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.data_sheet_written import as_written, differences, is_alike
-from diagnose.rule_book.quantities import AND_MORE, Limit, Quantity
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Limit, Quantity
 from tests.engines import real_engine
 
 BOOK = real_engine().rule_book
@@ -36,8 +36,8 @@ def test_words_come_back() -> None:
 
 def test_what_differs_is_told_with_both_values() -> None:
     """What one of them does not say is no difference, nor the order of words or the last digit of a conversion."""
-    kept = {"bore": 0.1, "build": "remote", "signal-duty": ("control", "dosing")}
-    given_now = {"bore": 0.15, "build": "remote", "signal-duty": ("dosing", "control"), "power": 60.0}
+    kept: DataSheet = {"bore": 0.1, "build": "remote", "signal-duty": ("control", "dosing")}
+    given_now: DataSheet = {"bore": 0.15, "build": "remote", "signal-duty": ("dosing", "control"), "power": 60.0}
     title = BOOK.quantities["bore"].title
     assert list(differences(BOOK, kept, given_now)) == [f"{title}: 100 mm, here 150 mm"]
     assert list(differences(BOOK, kept, {"bore": 0.1 + 1e-13})) == []

@@ -9,6 +9,7 @@ from pathlib import Path
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
+from diagnose.analyses.figures import figures_of_log, figures_of_pairs
 from diagnose.bounded import READINGS, read_file
 from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
 from diagnose.comparison.findings import Against, ReadAt, with_what
@@ -147,6 +148,8 @@ def analyse_log(engine: Engine, data_sheet: DataSheet, path: Path, unit: str = "
         says=in_short(trend),
         warnings=log.warnings,
         observations=observed(trend, engine.rule_book),
+        figures=figures_of_log(trend),
+        kind="log",
     )
 
 
@@ -211,6 +214,8 @@ def _compared(
         ),
         warnings=tuple(dict.fromkeys(warning for each in comparisons for warning in each.warnings)),
         observations=observations(comparisons[-1 if proves else 0], engine.rule_book),
+        figures=figures_of_pairs(found),
+        kind="pairs",
     )
 
 

@@ -36,7 +36,7 @@ _PICTURES = (
 class KeptFile(NamedTuple):
     """A file of a case: what was attached and when, where it is kept, and what became of it.
 
-    ``data`` is what it holds where it is a ``picture`` small enough to be shown, else nothing.
+    ``data`` is what it holds where it is a ``picture``, or figures, and small enough to be shown; else nothing.
     """
 
     attached: Attached
@@ -80,6 +80,20 @@ def attach(
     return tuple(added)
 
 
+def keep_figures(journal: Journal, text: str, kind: Literal["pairs", "log"], note: str) -> Attached:
+    """Keep figures that were analysed beside a case; return what says that they belong to it.
+
+    Raises BadInput where they cannot be kept.
+    """
+    data = text.encode()
+    digest = hashlib.sha256(data).hexdigest()
+    event = Attached(
+        name=f"{kind}-{digest[:8]}.csv", sha256=digest, size=len(data), note=visible(note, "\n"), figures=kind
+    )
+    _keep(_path(journal.path, event), data)
+    return event
+
+
 def kept_files(journal: Path, case: Case) -> Iterator[KeptFile]:
     """Go through the files of a case in the order in which they were attached, each once, with its last note."""
     last = {each.event.sha256: each for each in case.entries if isinstance(each.event, Attached)}
@@ -96,7 +110,8 @@ def kept_files(journal: Path, case: Case) -> Iterator[KeptFile]:
             yield KeptFile(event, entry.at, path, "changed")
             continue
         picture = _picture(data) if len(data) <= PICTURE_BYTES else ""
-        yield KeptFile(event, entry.at, path, "as attached", picture, data if picture else b"")
+        shown = picture or (event.figures and len(data) <= PICTURE_BYTES)
+        yield KeptFile(event, entry.at, path, "as attached", picture, data if shown else b"")
 
 
 def _path(journal: Path, event: Attached) -> Path:

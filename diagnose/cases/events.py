@@ -239,13 +239,17 @@ class MeterNamed(_Event, frozen=True, kw_only=True, tag="meter"):
 
 
 class Attached(_Event, frozen=True, kw_only=True, tag="attached"):
-    """A file belongs to the case: its name, what it holds (SHA-256, in hexadecimal), and how long it is in bytes."""
+    """A file belongs to the case: its name, what it holds (SHA-256, in hexadecimal), and how long it is in bytes.
+
+    ``figures`` says of those that were analysed here what they are, so that a picture can be drawn of them.
+    """
 
     name: str
     sha256: str
     size: int
     note: str = ""
     by: str = ""
+    figures: Literal["", "pairs", "log"] = ""
 
 
 class Left(_Event, frozen=True, kw_only=True, tag="left"):

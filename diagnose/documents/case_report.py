@@ -110,6 +110,7 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
         disturbed=tuple(disturbed(rule_book, file.case)),
         remedies=tuple(_remedies(rule_book, file)),
         cured=tuple(dict.fromkeys(_cured(rule_book, file))),
+        still_wrong=standing.fault_remains,
         closed=_closed(rule_book, kept.closed, kept.closed_at) if kept.closed else None,
         reopened=tuple(each.why for each in kept.reopened),
         ruled_out=tuple(_ruled_out(looking, set(_causes_cured(rule_book, file)))),
@@ -306,6 +307,7 @@ def _attachment(file: FileKept) -> AttachmentDocument:
         by=file.attached.by,
         kept=file.kept,
         picture=file.picture,
+        figures=file.attached.figures,
     )
 
 

@@ -6,7 +6,16 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Heading, Item, Span, item, line, percent
-from diagnose.documents.case_report_page import cause_of, possible, size_in_words, title_of, together, verdict_of, when
+from diagnose.documents.case_report_page import (
+    cause_of,
+    looks_on,
+    possible,
+    size_in_words,
+    title_of,
+    together,
+    verdict_of,
+    when,
+)
 from diagnose.documents.case_report_types import (
     AttachmentDocument,
     CaseReportDocument,
@@ -105,7 +114,10 @@ def _remains(document: CaseReportDocument) -> Iterator[Block]:
         yield line(f"To be planned for the next shutdown; what was done does for now: {title}")
     for title in now.not_proved:
         yield line(f"Done but not proved: {title}")
-    if document.closed or document.cured or now.stop:
+    if not looks_on(document) or now.stop:
+        return
+    if document.still_wrong:
+        yield line("Something else is still wrong; nobody has said what.")
         return
     likely = possible(document)
     if likely:

@@ -188,7 +188,8 @@ class RuledOutDocument(Document, frozen=True, kw_only=True):
 class AttachmentDocument(Document, frozen=True, kw_only=True):
     """A file that belongs to the case: its name then and where it is kept, its SHA-256, and what became of it.
 
-    ``picture`` is the media type of one that can be shown in a page ("" for others and large ones).
+    ``picture`` is the media type of one that can be shown in a page ("" for others and large ones), ``figures`` says
+    what was analysed here ("" where it is no table of that).
     """
 
     at: str
@@ -200,6 +201,7 @@ class AttachmentDocument(Document, frozen=True, kw_only=True):
     by: str
     kept: Kept
     picture: str
+    figures: Literal["", "pairs", "log"]
 
 
 class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="case-report/2"):
@@ -207,8 +209,9 @@ class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format"
 
     ``made`` is when the report was, ``rule_book`` the fingerprint of the rule book that it goes by, ``left_out`` what
     of the journal this rule book does not know. ``found_before`` is what was found on the meter before, ``now`` the
-    diagnosis as it stands: what is disturbed, what remains to be done, and the next step. ``follow_up`` is what to do
-    so that it does not come back.
+    diagnosis as it stands: what is disturbed, what remains to be done, and the next step. ``still_wrong``: after a cure
+    somebody said that something else is wrong, and has not said what. ``follow_up`` is what to do so that it does not
+    come back.
     """
 
     case: str
@@ -230,6 +233,7 @@ class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format"
     disturbed: tuple[DisturbedDocument, ...]
     remedies: tuple[RemedyDocument, ...]
     cured: tuple[str, ...]
+    still_wrong: bool
     closed: ClosedDocument | None
     reopened: tuple[str, ...]
     ruled_out: tuple[RuledOutDocument, ...]

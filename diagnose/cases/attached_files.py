@@ -71,7 +71,7 @@ def attach(
             note=visible(note, "\n"),
             by=visible(by),
         )
-        _keep(_path(journal.path, event), data)
+        _keep(place_of(journal.path, event), data)
         added.append(event)
     known = [entry.event for entry in journal.entries]
     new = tuple(event for event in dict.fromkeys(added) if event not in known)
@@ -90,7 +90,7 @@ def keep_figures(journal: Journal, text: str, kind: Literal["pairs", "log"], not
     event = Attached(
         name=f"{kind}-{digest[:8]}.csv", sha256=digest, size=len(data), note=visible(note, "\n"), figures=kind
     )
-    _keep(_path(journal.path, event), data)
+    _keep(place_of(journal.path, event), data)
     return event
 
 
@@ -100,7 +100,7 @@ def kept_files(journal: Path, case: Case) -> Iterator[KeptFile]:
     for entry in last.values():
         event = entry.event
         assert isinstance(event, Attached)
-        path = _path(journal, event)
+        path = place_of(journal, event)
         try:
             data = bytes_of(path, ATTACHMENT) if not path.is_symlink() else b""
         except (OSError, BadInput):
@@ -114,7 +114,22 @@ def kept_files(journal: Path, case: Case) -> Iterator[KeptFile]:
         yield KeptFile(event, entry.at, path, "as attached", picture, data if shown else b"")
 
 
-def _path(journal: Path, event: Attached) -> Path:
+def take_in(journal: Path, event: Attached, data: bytes) -> bool:
+    """Keep a file that came along with a case; tell whether it was not there yet, or not as it was attached.
+
+    Raises BadInput where it cannot be kept.
+    """
+    path = place_of(journal, event)
+    try:
+        there = not path.is_symlink() and bytes_of(path, ATTACHMENT) == data
+    except (OSError, BadInput):
+        there = False
+    if not there:
+        _keep(path, data)
+    return not there
+
+
+def place_of(journal: Path, event: Attached) -> Path:
     """Return where a file is kept; what is no hash, in a journal that somebody else wrote, leads nowhere."""
     name = event.sha256 if re.fullmatch(r"[0-9a-f]{64}", event.sha256) else "no-such-hash"
     suffix = Path(event.name).suffix.lower()

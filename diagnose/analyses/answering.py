@@ -51,11 +51,16 @@ def may_be_readings(typed: str, takes: str = "reference") -> bool:
     >>> may_be_readings("reference 10 meter 12.1; reference 50 meter 52.2")
     True
     """
-    if re.search(r"\.[a-z]{3,4}$", typed.strip().lower()) is not None:
+    if names_a_file(typed):
         return True
     figures = re.findall(r"(?<![A-Za-z])\d+(?:[.,]\d+)*", typed)
     words = {word.lower() for word in re.findall(r"[A-Za-z]{4,}", typed)}
     return takes != "log" and len(figures) >= 2 and len(words) <= MOST_WORDS
+
+
+def names_a_file(typed: str) -> bool:
+    """Tell whether typed text ends as names of files do."""
+    return re.search(r"\.[a-z]{3,4}$", typed.strip().lower()) is not None
 
 
 def _path_in(typed: str) -> Path:
@@ -71,8 +76,8 @@ def _path_in(typed: str) -> Path:
         return path
 
 
-def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
-    """Analyse typed pairs, or the file that is named, at a check that takes readings or a log.
+def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: str, files: bool = True) -> Analysis:
+    """Analyse typed pairs, or where ``files`` are read the one that is named, at a check that takes readings or a log.
 
     Raises DiagnoseError if it is neither, or cannot be read.
     """
@@ -81,7 +86,7 @@ def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: st
         return analyse_log(engine, data_sheet, path)
     if check.takes == "":
         raise BadInput("this check takes no readings")
-    if _is_file(path):
+    if files and _is_file(path):
         return analyse_file(engine, data_sheet, path, check.takes, proves=check.only_proves)
     options = _options(engine, data_sheet, check.takes, "")
     readings = readings_from_pairs(typed, options)

@@ -230,6 +230,10 @@ class RuleBookChanged(_Event, frozen=True, kw_only=True, tag="rule-book"):
     fingerprint: str
 
 
+LONGEST_TAG = 60
+"""Letters of the tag of a meter."""
+
+
 class MeterNamed(_Event, frozen=True, kw_only=True, tag="meter"):
     """Which meter the case is about, by its tag, and what its data sheet said then; a later one corrects both."""
 

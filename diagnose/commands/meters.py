@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from diagnose.rule_book.book import RuleBook
     from diagnose.rule_book.quantities import DataSheet, Value
 
-LONGEST_TAG = 60
-
 
 class Known(NamedTuple):
     """What is known of a meter: its tag, what its kept data sheet says, and what is to be told about that."""
@@ -29,6 +27,7 @@ def tag_of(text: str) -> str:
     """Return a tag as it is kept, on one line."""
     if not text:
         return ""
+    from diagnose.cases.events import LONGEST_TAG
     from diagnose.language.cleaning import tidy
 
     return " ".join(tidy(text).split())[:LONGEST_TAG]

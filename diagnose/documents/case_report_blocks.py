@@ -156,8 +156,8 @@ def _entry(entry: EntryDocument) -> Item:
     lines = [line(below, indent=0)] if below else []
     lines += [line(_reading(each), indent=0) for each in entry.readings]
     text = f"{entry.title}{back}{': ' if told else ''}{told}"
-    mark = Span(f"{entry.number:>3} {when(entry.at).removesuffix(' UTC')}  ", "quiet")
-    return item(Span(mark.text, "quiet"), text, mark=Span(""), below=tuple(lines))
+    mark = f"{entry.number:>3} {when(entry.at).removesuffix(' UTC')}"
+    return item(f"{mark}  {text}", mark=Span(""), below=tuple(lines))
 
 
 def _reading(reading: ReadingDocument) -> str:

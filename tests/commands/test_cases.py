@@ -258,7 +258,7 @@ class TestArchive:
         assert call("cases", "import", str(kept / "all.zip")).err == "0 new, 2 there already, 0 new files\n"
         told = call(*LAMP, "cases", "report", "desk", "--format", "markdown").out
         assert "note" in told
-        assert "missing" not in told
+        assert "the file is missing" not in told
 
     def test_what_cannot_be_is_said(self, kept: Path, call: Call) -> None:
         """An archive on standard output or input, and a file that is none."""

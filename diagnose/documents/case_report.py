@@ -216,8 +216,9 @@ def _remedies(rule_book: RuleBook, file: CaseFile) -> Iterator[RemedyDocument]:
             remedy = rule_book.remedies[event.remedy]
             proof = rule_book.checks[remedy.proved_by].title
             yield RemedyDocument(at=at, remedy=remedy.title, proof=proof, verdict=event.verdict)
+    proofs = {each.title: rule_book.checks[each.proved_by].title for each in rule_book.remedies.values()}
     for title in file.now.not_proved:
-        yield RemedyDocument(at="", remedy=title, proof="", verdict="not proved")
+        yield RemedyDocument(at="", remedy=title, proof=proofs.get(title, ""), verdict="not proved")
 
 
 def _undone(case: Case) -> set[int]:

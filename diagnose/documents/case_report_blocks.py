@@ -9,9 +9,11 @@ from diagnose.documents.blocks import Block, Bullets, Heading, Item, Span, item,
 from diagnose.documents.case_report_page import (
     cause_of,
     looks_on,
+    next_step,
     possible,
     size_in_words,
     title_of,
+    to_prove,
     together,
     verdict_of,
     when,
@@ -112,8 +114,8 @@ def _remains(document: CaseReportDocument) -> Iterator[Block]:
     yield from parts.hazards_over(now.hazards_over)
     for title in now.to_plan:
         yield line(f"To be planned for the next shutdown; what was done does for now: {title}")
-    for title in now.not_proved:
-        yield line(f"Done but not proved: {title}")
+    for text in to_prove(document):
+        yield line(f"Done but not proved: {text}")
     if not looks_on(document) or now.stop:
         return
     if document.still_wrong:
@@ -122,8 +124,10 @@ def _remains(document: CaseReportDocument) -> Iterator[Block]:
     likely = possible(document)
     if likely:
         yield line(f"Still possible: {'; '.join(f'{each.title} ({percent(each.probability)})' for each in likely)}")
-    yield line(Span("Next step", "quiet"))
-    yield from parts.proposed(now.next)
+    step = next_step(document)
+    if step:
+        yield line(Span("Next step", "quiet"))
+        yield from parts.proposed(step)
 
 
 def _complaints(told: Iterable[ComplaintDocument]) -> Iterator[Block]:

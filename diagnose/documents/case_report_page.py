@@ -12,7 +12,7 @@ from typing import Any
 from diagnose.documents.blocks import percent
 from diagnose.documents.case_report_picture import ranking_picture
 from diagnose.documents.case_report_types import CaseReportDocument, EntryDocument
-from diagnose.documents.diagnosis_types import CauseDocument
+from diagnose.documents.diagnosis_types import CauseDocument, StepDocument
 from diagnose.documents.figures_picture import figures_picture
 from diagnose.rule_book.competence import a_person
 
@@ -38,6 +38,8 @@ def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]
         },
         possible=possible(document),
         looks_on=looks_on(document),
+        to_prove=to_prove(document),
+        next_step=next_step(document),
         verdict_of=verdict_of,
         a_person=a_person,
         one_day=len({each.at[:10] for each in document.timeline}) <= 1,
@@ -66,6 +68,18 @@ def looks_on(document: CaseReportDocument) -> bool:
     """Tell whether a fault is still looked for: nobody closed the case, and all that was told is not accounted for."""
     cured = bool(document.cured) and document.now.next.kind == "done" and not document.still_wrong
     return not (document.closed or cured)
+
+
+def to_prove(document: CaseReportDocument) -> tuple[str, ...]:
+    """Return remedies that were done but not proved, each with the check that proves it."""
+    waiting = (each for each in document.remedies if each.verdict == "not proved")
+    return tuple(f"{each.remedy}; proof: {each.proof}" if each.proof else each.remedy for each in waiting)
+
+
+def next_step(document: CaseReportDocument) -> StepDocument | None:
+    """Return the step that comes next; none where it is that a remedy which was done is proved."""
+    step = document.now.next
+    return step if step.title not in document.now.not_proved else None
 
 
 def possible(document: CaseReportDocument) -> tuple[CauseDocument, ...]:

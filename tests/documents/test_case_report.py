@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from diagnose.cases.events import Attached, Closed, FaultRemains, Note, StepMeasured, TextRead, Undo
+from diagnose.cases.events import Attached, Closed, FaultRemains, Note, RemedyDone, StepMeasured, TextRead, Undo
 from diagnose.documents.case_report_blocks import case_report_blocks, case_report_markdown
 from diagnose.documents.case_report_page import title_of
 from diagnose.documents.case_report_picture import ranking_picture
@@ -142,6 +142,14 @@ class TestWhatStandsInIt:
         assert "Still possible" not in text_of(parsed(page_of(report_of(over))))
         blocks = case_report_markdown(report_of(told))
         assert "Still possible: Loose contact" in blocks.replace("\\", "")
+
+    def test_a_remedy_that_was_done_waits_for_its_proof(self) -> None:
+        """And is not the next step once more."""
+        report = report_of(case_of(DARK, RemedyDone(remedy="bulb-burnt")))
+        text = " ".join(text_of(parsed(page_of(report))).split())
+        assert "Done but not proved Change the bulb; proof: Switch it on" in text
+        assert "Next step" not in text
+        assert "Done but not proved: Change the bulb; proof: Switch it on" in case_report_markdown(report)
 
     def test_a_closed_case_says_with_what(self) -> None:
         """Remedy, proof, minutes, parts, and where the cause stood."""

@@ -219,7 +219,7 @@ def _compared(
         ),
         warnings=tuple(dict.fromkeys(warning for each in comparisons for warning in each.warnings)),
         observations=observations(comparisons[-1 if proves else 0], engine.rule_book),
-        figures=figures_of_pairs(found),
+        figures=figures_of_pairs(found, compared),
         kind="pairs",
     )
 

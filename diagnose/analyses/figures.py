@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.rule_book.patterns import ComparedAt
 from diagnose.units import unit_info
 
 if TYPE_CHECKING:  # pairs that somebody typed need no log
@@ -17,19 +18,28 @@ STRETCHES = 600
 """Of a log at most so many even stretches of time are kept."""
 
 
-def figures_of_pairs(found: Sequence[Readings]) -> str:
+_SIDES: dict[ComparedAt, tuple[str, str]] = {
+    "reference": ("reference", "meter"),
+    "control-system": ("display", "control system"),
+    "counter": ("display", "counter"),
+}
+"""What stands on either side of a comparison, as headings of its figures."""
+
+
+def figures_of_pairs(found: Sequence[Readings], compared: ComparedAt) -> str:
     """Return pairs of readings, those of each comparison below one another.
 
     >>> from diagnose.tables.readings import Readings
-    >>> print(figures_of_pairs([Readings(reference=(0.01,), indicated=(0.011,), unit="l/s")]), end="")
-    compared,reference [l/s],indicated [l/s]
+    >>> readings = Readings(reference=(0.01,), indicated=(0.011,), unit="l/s")
+    >>> print(figures_of_pairs([readings], "reference"), end="")
+    compared,reference [l/s],meter [l/s]
     ,10,11
     """
     unit = found[0].unit
     factor = unit_info(unit).factor
     pairs = ((each.name, pair) for each in found for pair in zip(each.reference, each.indicated, strict=True))
     rows = ((name, *(_figure(value / factor) for value in pair)) for name, pair in pairs)
-    return _csv((("compared", f"reference [{unit}]", f"indicated [{unit}]"), *rows))
+    return _csv((("compared", *(f"{side} [{unit}]" for side in _SIDES[compared])), *rows))
 
 
 def figures_of_log(trend: Trend) -> str:

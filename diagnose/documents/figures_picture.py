@@ -27,14 +27,15 @@ Point = tuple[float, float]
 class Picture(NamedTuple):
     """A picture: points or lines, what stands below and beside it, and what each mark means.
 
-    ``points`` have a place and the name of their mark; ``band`` and ``line`` are places as SVG has them. ``zero`` is
-    the height at which nothing differs.
+    ``sides`` are the two that are compared. ``points`` have a place and the name of their mark; ``band`` and ``line``
+    are places as SVG has them. ``zero`` is the height at which nothing differs.
     """
 
     across: str
     up: str
     below: tuple[tuple[float, str], ...]
     beside: tuple[tuple[float, str], ...]
+    sides: tuple[str, str] = ("", "")
     points: tuple[tuple[float, float, str], ...] = ()
     marks: tuple[tuple[str, str], ...] = ()
     band: str = ""
@@ -50,8 +51,8 @@ class Picture(NamedTuple):
 def figures_picture(kind: str, data: bytes) -> Picture | None:
     """Return the picture of figures, None where they cannot be drawn: another program may have written them.
 
-    >>> figures_picture("pairs", b"compared,reference [l/s],indicated [l/s]\\n,10,11\\n,20,21.5\\n").up
-    'indicated − reference [l/s]'
+    >>> figures_picture("pairs", b"compared,reference [l/s],meter [l/s]\\n,10,11\\n,20,21.5\\n").up
+    'meter − reference [l/s]'
     """
     try:
         head, *rows = islice(csv.reader(io.StringIO(data.decode())), MOST_POINTS + 1)
@@ -67,13 +68,14 @@ def _pairs(head: Sequence[str], rows: Sequence[Sequence[str]]) -> Picture:
     drawn = [(name, reference, indicated - reference) for name, reference, indicated in pairs]
     names = list(dict.fromkeys(name for name, *_ in drawn))[: len(MARKS)]
     x, y = _Axis([each[1] for each in drawn], LEFT, WIDTH - RIGHT), _height([0.0, *(each[2] for each in drawn)])
-    unit = head[1].partition("[")[2].rstrip("]")
+    (one, unit), (other, _) = (each.rstrip("]").split(" [") for each in head[1:])
     return Picture(
         across=head[1],
-        up=f"indicated − reference [{unit}]",
+        up=f"{other} − {one} [{unit}]",
         below=x.ticks(),
         beside=y.ticks(),
-        points=tuple((x.at(one), y.at(other), MARKS[names.index(name)]) for name, one, other in drawn if name in names),
+        sides=(one, other),
+        points=tuple((x.at(at), y.at(by), MARKS[names.index(name)]) for name, at, by in drawn if name in names),
         marks=tuple((MARKS[number], name) for number, name in enumerate(names) if name),
         zero=y.at(0.0),
     )

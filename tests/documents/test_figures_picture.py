@@ -26,7 +26,7 @@ from tests.documents.pages import faults, parsed, text_of
 from tests.engines import real_engine
 
 FIGURES = st.floats(-1e9, 1e9)
-PAIRS = "compared,reference [l/s],indicated [l/s]\nas found,10,11\nas found,20,21.5\nas left,10,10\n"
+PAIRS = "compared,display [l/s],control system [l/s]\nas found,10,11\nas found,20,21.5\nas left,10,10\n"
 LOG = "time,seconds,lowest [l/s],mean [l/s],highest [l/s]\nnoon,0,1,2,3\none,3600,2,3,4\ntwo,7200,1,1,1\n"
 
 
@@ -45,7 +45,7 @@ class TestDrawing:
         """Over the reference; each comparison has marks of its own, and what is right stands on the line."""
         picture = figures_picture("pairs", PAIRS.encode())
         assert picture is not None
-        assert (picture.across, picture.up) == ("reference [l/s]", "indicated − reference [l/s]")
+        assert (picture.across, picture.up) == ("display [l/s]", "control system − display [l/s]")
         (ten, first, dot), (twenty, second, _), (again, third, square) = picture.points
         assert ten == again < twenty
         assert second < first < third == picture.zero
@@ -61,13 +61,16 @@ class TestDrawing:
     @given(st.lists(st.tuples(FIGURES, FIGURES), min_size=1, max_size=5))
     def test_everything_stands_on_the_paper(self, pairs: list[tuple[float, float]]) -> None:
         """Whatever the figures."""
-        text = "c,reference [l/s],indicated [l/s]\n" + "".join(f",{one!r},{other!r}\n" for one, other in pairs)
+        text = "c,reference [l/s],meter [l/s]\n" + "".join(f",{one!r},{other!r}\n" for one, other in pairs)
         picture = figures_picture("pairs", text.encode())
         assert picture is not None
         assert all(0 <= x <= WIDTH and 0 <= y <= HEIGHT for x, y in places(picture))
         assert 1 <= len(picture.beside) <= 12
 
-    @pytest.mark.parametrize("data", [b"", b"a,b", b"\xff", b"a,b,c\n1,2\n", b"a,b,c\n,nan,1\n", b"a,b,c\n,x,1\n"])
+    @pytest.mark.parametrize(
+        "data",
+        [b"", b"a,b", b"\xff", b"a,b,c\n1,2\n", b"a,b,c\n,nan,1\n", b"a,b,c\n,x,1\n", b"a,b [x],c [x],d\n,1,1,1\n"],
+    )
     @pytest.mark.parametrize("kind", ["pairs", "log"])
     def test_what_is_no_table_of_figures_is_not_drawn(self, kind: str, data: bytes) -> None:
         """Another program may have written it; it is named as any other file."""
@@ -135,7 +138,11 @@ class TestWriting:
         found = [
             Readings(reference=(0.01,), indicated=(0.011,), unit="l/s", name=name) for name in ("as found", "as left")
         ]
-        assert figures_of_pairs(found).splitlines()[1:] == ["as found,10,11", "as left,10,11"]
+        assert figures_of_pairs(found, "counter").splitlines() == [
+            "compared,display [l/s],counter [l/s]",
+            "as found,10,11",
+            "as left,10,11",
+        ]
 
     def test_a_long_log_in_few_stretches(self, tmp_path: Path) -> None:
         """Lowest and highest reading of each stay, so that no spike is lost."""

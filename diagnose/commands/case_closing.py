@@ -149,13 +149,16 @@ def _asked(engine: Engine, case: Case, said: dict[str, Any]) -> Closed:
 
 
 def _asked_cause(engine: Engine, case: Case) -> dict[str, Any]:
-    from diagnose.protocol.leaving import before_the_cure
+    from diagnose.protocol.leaving import faults_in
     from diagnose.protocol.situation import Situation
 
-    causes, situation = engine.rule_book.causes, Situation(engine, before_the_cure(case))
-    first = situation.diagnosis.causes[:OFFERED] if situation.standing.observations else ()
+    causes = engine.rule_book.causes
+    situations = [Situation(engine, each) for each in reversed(faults_in(case))]
+    first = [each for fault in situations if fault.standing.observations for each in fault.diagnosis.causes[:OFFERED]]
     for number, each in enumerate(first, 1):
         click.echo(f" {number}  {100 * each.probability:3.0f} %  {causes[each.id].title}  ({each.id})")
+        if len(situations) > 1 and number == OFFERED:
+            click.echo("Before what was mended:")
     while True:
         text = _line("What was it (a number, an id, or in words; Enter: not found)")
         if not text:

@@ -57,6 +57,11 @@ class ClosedCase(msgspec.Struct, frozen=True, kw_only=True):
     marks: tuple[str, str] = ("", "")
 
     @property
+    def of_meter(self) -> str:
+        """What tells its meter from others: a tag is the same in capitals and in small letters."""
+        return self.meter.lower()
+
+    @property
     def remedies(self) -> tuple[RemedyTried, ...]:
         """The remedies that were tried, in order."""
         return tuple(each for each in self.observations if isinstance(each, RemedyTried))

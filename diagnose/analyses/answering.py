@@ -9,6 +9,7 @@ from pathlib import Path
 import msgspec
 
 from diagnose.analyses.analysed import Analysis
+from diagnose.analyses.figures import figures_of_log, figures_of_pairs
 from diagnose.bounded import READINGS, read_file
 from diagnose.comparison.comparing import Comparison, Question, between, compare, in_short, observations
 from diagnose.comparison.findings import Against, ReadAt, with_what
@@ -52,11 +53,16 @@ def may_be_readings(typed: str, takes: str = "reference") -> bool:
     >>> may_be_readings("reference 10 meter 12.1; reference 50 meter 52.2")
     True
     """
-    if re.search(r"\.[a-z]{3,4}$", typed.strip().lower()) is not None:
+    if names_a_file(typed):
         return True
     figures = re.findall(r"(?<![A-Za-z])\d+(?:[.,]\d+)*", typed)
     words = {word.lower() for word in re.findall(r"[A-Za-z]{4,}", typed)}
     return takes != "log" and len(figures) >= 2 and len(words) <= MOST_WORDS
+
+
+def names_a_file(typed: str) -> bool:
+    """Tell whether typed text ends as names of files do."""
+    return re.search(r"\.[a-z]{3,4}$", typed.strip().lower()) is not None
 
 
 def _path_in(typed: str) -> Path:
@@ -72,8 +78,8 @@ def _path_in(typed: str) -> Path:
         return path
 
 
-def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: str) -> Analysis:
-    """Analyse typed pairs, or the file that is named, at a check that takes readings or a log.
+def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: str, files: bool = True) -> Analysis:
+    """Analyse typed pairs, or where ``files`` are read the one that is named, at a check that takes readings or a log.
 
     Raises DiagnoseError if it is neither, or cannot be read.
     """
@@ -82,7 +88,7 @@ def analyse_typed(engine: Engine, data_sheet: DataSheet, check: Check, typed: st
         return analyse_log(engine, data_sheet, path)
     if check.takes == "":
         raise BadInput("this check takes no readings")
-    if _is_file(path):
+    if files and _is_file(path):
         return analyse_file(engine, data_sheet, path, check.takes, proves=check.only_proves)
     options = _options(engine, data_sheet, check.takes, "")
     readings = readings_from_pairs(typed, options)
@@ -149,6 +155,8 @@ def analyse_log(engine: Engine, data_sheet: DataSheet, path: Path, unit: str = "
         says=in_short(trend),
         warnings=log.warnings,
         observations=observed(trend, engine.rule_book),
+        figures=figures_of_log(trend),
+        kind="log",
     )
 
 
@@ -213,6 +221,8 @@ def _compared(
         ),
         warnings=tuple(dict.fromkeys(warning for each in comparisons for warning in each.warnings)),
         observations=observations(comparisons[-1 if proves else 0], engine.rule_book),
+        figures=figures_of_pairs(found, compared),
+        kind="pairs",
     )
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from diagnose.cases.events import Attached, Closed, Entry, Left, MeterNamed, Note, Reopened, Resumed
+from diagnose.rule_book.quantities import DataSheet
 
 ADMINISTRATION: TypeAlias = MeterNamed | Attached | Left | Closed | Reopened
 """Events that say nothing of the fault while it is looked for; going back passes over them."""
@@ -17,6 +18,7 @@ class Administration:
     """How the case as such stands.
 
     ``closed`` is what it was closed with at ``closed_at``, until it is reopened; ``reopened`` each time that it was.
+    ``data_sheet`` is what the one kept of the meter said when it was named.
     ``left`` is how the interview was left last, ``went_on`` whether something was answered since.
     """
 
@@ -27,6 +29,7 @@ class Administration:
     closed: Closed | None = None
     closed_at: str = ""
     reopened: tuple[Reopened, ...] = ()
+    data_sheet: DataSheet = field(default_factory=dict)
 
     @property
     def state(self) -> str:
@@ -39,6 +42,7 @@ class Administration:
 def administration(entries: Iterable[Entry]) -> Administration:
     """Fold the entries of a case."""
     meter, closed_at = "", ""
+    sheet: DataSheet = {}
     attached: dict[str, Attached] = {}
     left: Left | None = None
     closed: Closed | None = None
@@ -47,7 +51,7 @@ def administration(entries: Iterable[Entry]) -> Administration:
     for entry in entries:
         event = entry.event
         if isinstance(event, MeterNamed):
-            meter = event.tag
+            meter, sheet = event.tag, event.data_sheet
         elif isinstance(event, Attached):
             attached[event.sha256] = event  # the same file once
         elif isinstance(event, Left):
@@ -59,4 +63,4 @@ def administration(entries: Iterable[Entry]) -> Administration:
             reopened.append(event)
         elif not isinstance(event, Note | Resumed):
             went_on = left is not None
-    return Administration(meter, tuple(attached.values()), left, went_on, closed, closed_at, tuple(reopened))
+    return Administration(meter, tuple(attached.values()), left, went_on, closed, closed_at, tuple(reopened), sheet)

@@ -35,7 +35,7 @@ _PICTURES = (
 class KeptFile(NamedTuple):
     """A file of a case: what was attached and when, where it is kept, and what became of it.
 
-    ``data`` is what it holds where it is a ``picture`` small enough to be shown, else nothing.
+    ``data`` is what it holds where it is a ``picture``, or figures, and small enough to be shown; else nothing.
     """
 
     attached: Attached
@@ -70,7 +70,7 @@ def attach(
             note=visible(note, "\n"),
             by=visible(by),
         )
-        _keep(_path(journal.path, event), data)
+        _keep(place_of(journal.path, event), data)
         added.append(event)
     known = [entry.event for entry in journal.entries]
     new = tuple(event for event in dict.fromkeys(added) if event not in known)
@@ -79,13 +79,27 @@ def attach(
     return tuple(added)
 
 
+def keep_figures(journal: Journal, text: str, kind: Literal["pairs", "log"], note: str) -> Attached:
+    """Keep figures that were analysed beside a case; return what says that they belong to it.
+
+    Raises BadInput where they cannot be kept.
+    """
+    data = text.encode()
+    digest = hashlib.sha256(data).hexdigest()
+    event = Attached(
+        name=f"{kind}-{digest[:8]}.csv", sha256=digest, size=len(data), note=visible(note, "\n"), figures=kind
+    )
+    _keep(place_of(journal.path, event), data)
+    return event
+
+
 def kept_files(journal: Path, case: Case) -> Iterator[KeptFile]:
     """Go through the files of a case in the order in which they were attached, each once, with its last note."""
     last = {each.event.sha256: each for each in case.entries if isinstance(each.event, Attached)}
     for entry in last.values():
         event = entry.event
         assert isinstance(event, Attached)
-        path = _path(journal, event)
+        path = place_of(journal, event)
         try:
             data = bytes_of(path, ATTACHMENT) if not path.is_symlink() else b""
         except (OSError, BadInput):
@@ -95,10 +109,26 @@ def kept_files(journal: Path, case: Case) -> Iterator[KeptFile]:
             yield KeptFile(event, entry.at, path, "changed")
             continue
         picture = _picture(data) if len(data) <= PICTURE_BYTES else ""
-        yield KeptFile(event, entry.at, path, "as attached", picture, data if picture else b"")
+        shown = picture or (event.figures and len(data) <= PICTURE_BYTES)
+        yield KeptFile(event, entry.at, path, "as attached", picture, data if shown else b"")
 
 
-def _path(journal: Path, event: Attached) -> Path:
+def take_in(journal: Path, event: Attached, data: bytes) -> bool:
+    """Keep a file that came along with a case; tell whether it was not there yet, or not as it was attached.
+
+    Raises BadInput where it cannot be kept.
+    """
+    path = place_of(journal, event)
+    try:
+        there = not path.is_symlink() and bytes_of(path, ATTACHMENT) == data
+    except (OSError, BadInput):
+        there = False
+    if not there:
+        _keep(path, data)
+    return not there
+
+
+def place_of(journal: Path, event: Attached) -> Path:
     """Return where a file is kept; what is no hash, in a journal that somebody else wrote, leads nowhere."""
     name = event.sha256 if re.fullmatch(r"[0-9a-f]{64}", event.sha256) else "no-such-hash"
     suffix = Path(event.name).suffix.lower()

@@ -230,21 +230,30 @@ class RuleBookChanged(_Event, frozen=True, kw_only=True, tag="rule-book"):
     fingerprint: str
 
 
+LONGEST_TAG = 60
+"""Letters of the tag of a meter."""
+
+
 class MeterNamed(_Event, frozen=True, kw_only=True, tag="meter"):
-    """Which meter the case is about, by its tag; a later one corrects it."""
+    """Which meter the case is about, by its tag, and what its data sheet said then; a later one corrects both."""
 
     tag: str
     by: str = ""
+    data_sheet: DataSheet = {}
 
 
 class Attached(_Event, frozen=True, kw_only=True, tag="attached"):
-    """A file belongs to the case: its name, what it holds (SHA-256, in hexadecimal), and how long it is in bytes."""
+    """A file belongs to the case: its name, what it holds (SHA-256, in hexadecimal), and how long it is in bytes.
+
+    ``figures`` says of those that were analysed here what they are, so that a picture can be drawn of them.
+    """
 
     name: str
     sha256: str
     size: int
     note: str = ""
     by: str = ""
+    figures: Literal["", "pairs", "log"] = ""
 
 
 class Left(_Event, frozen=True, kw_only=True, tag="left"):

@@ -141,10 +141,10 @@ def _lines(entries: Iterable[Entry]) -> tuple[Line, ...]:
 
 
 class Importer:
-    """Takes cases into a folder, and counts what became of them."""
+    """Takes cases into a folder, and counts what became of them; ``path`` is the journal of the last one."""
 
     def __init__(self, folder: Path) -> None:
-        self.folder = folder
+        self.folder = self.path = folder
         self.taken: Counter[Taken] = Counter()
         try:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -162,6 +162,7 @@ class Importer:
         for path in _names(self.folder, case):
             taken = self._at(path, case)
             if taken:
+                self.path = path
                 self.taken[taken] += 1
                 return taken
         raise BadInput(f"all names that it could have are taken by files that differ from it ({case.case}-…)")

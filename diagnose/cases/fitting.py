@@ -17,6 +17,7 @@ from diagnose.cases.events import (
     Closed,
     Disturbed,
     Event,
+    MeterNamed,
     PlantChanged,
     ReadingTaken,
     RemedyDone,
@@ -27,7 +28,7 @@ from diagnose.cases.events import (
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
 from diagnose.place import did_you_mean
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.quantities import AND_MORE, Quantity, Value
+from diagnose.rule_book.quantities import AND_MORE, DataSheet, Quantity, Value
 
 FIRST_ENTRY = 2
 """The line of a journal on which the first entry stands, behind its head."""
@@ -52,7 +53,7 @@ def misfits(rule_book: RuleBook, case: Case) -> tuple[Misfit, ...]:
 
 def fitting(rule_book: RuleBook, case: Case) -> Case:
     """Return a case without the answers that do not hold."""
-    sheet = {name: value for name, value in case.data_sheet.items() if not _field_unknown(rule_book, name, value)}
+    sheet = _known_fields(rule_book, case.data_sheet)
     kept = ((entry, _what_holds(entry.event, rule_book)) for entry in case.entries)
     entries = tuple(msgspec.structs.replace(entry, event=event) for entry, event in kept if event)
     return msgspec.structs.replace(case, data_sheet=sheet, entries=entries)
@@ -62,6 +63,8 @@ def _what_holds(event: Event, rule_book: RuleBook) -> Event | None:
     """Return an event as it counts under a rule book; a closed case stays closed, with the old names as words."""
     if not any(_unknown(event, rule_book)):
         return event
+    if isinstance(event, MeterNamed):
+        return msgspec.structs.replace(event, data_sheet=_known_fields(rule_book, event.data_sheet))
     if not isinstance(event, Closed):
         return None
     listed = event.cause in rule_book.causes
@@ -75,6 +78,10 @@ def _what_holds(event: Event, rule_book: RuleBook) -> Event | None:
         proof=event.proof if event.proof in rule_book.checks else "",
         reading=event.reading if event.proof in rule_book.checks else event.reading or event.proof,
     )
+
+
+def _known_fields(rule_book: RuleBook, sheet: DataSheet) -> DataSheet:
+    return {name: value for name, value in sheet.items() if not _field_unknown(rule_book, name, value)}
 
 
 @singledispatch
@@ -156,6 +163,11 @@ def _(event: Closed, rule_book: RuleBook) -> Iterator[str]:
 def _(event: Disturbed | Restored | StaysDisturbed, rule_book: RuleBook) -> Iterator[str]:
     for name in event.what:
         yield from _missing("thing to put back", name, rule_book.disturbances)
+
+
+@_unknown.register
+def _(event: MeterNamed, rule_book: RuleBook) -> Iterator[str]:
+    yield from filter(None, (_field_unknown(rule_book, name, value) for name, value in event.data_sheet.items()))
 
 
 @_unknown.register

@@ -38,6 +38,13 @@ class Lock:
                 raise InUse from error
             raise
 
+    def is_on(self, path: Path) -> bool:
+        """Tell whether the file that is locked is still the one of this name."""
+        try:
+            return self._handle is not None and os.path.samestat(os.fstat(self._handle), path.stat())
+        except FileNotFoundError:
+            return False
+
     def release(self) -> None:
         """Let others write; once more does nothing."""
         handle, self._handle = self._handle, None

@@ -138,7 +138,9 @@ def standing_of(case: Case) -> Standing:
     said = [event.competence for event in events if isinstance(event, CompetenceSaid)]
     everything = [entry.event for entry in case.entries]
     asked = [event for event in events if isinstance(event, SheetAsked)]
-    sheet = {**case.data_sheet, **{event.field: event.value for event in filled if event.value is not None}}
+    kept = administration(case.entries)
+    told = {**kept.data_sheet, **case.data_sheet}
+    sheet = {**told, **{event.field: event.value for event in filled if event.value is not None}}
     asked_for = frozenset(event.field for event in filled).union(*(event.fields for event in asked))
     disturbed, left = _disturbed(case.entries, undone)
     progress = Progress()
@@ -173,7 +175,7 @@ def standing_of(case: Case) -> Standing:
         not_proved=tuple(each.step for each in events if isinstance(each, SetAside) and each.why == "not proved"),
         disturbed=disturbed,
         left_disturbed=left,
-        kept=administration(case.entries),
+        kept=kept,
         last_turn=max((entry.turn for entry in counting if not isinstance(entry.event, KEPT)), default=0),
         **vars(progress),
     )

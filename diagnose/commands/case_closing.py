@@ -13,6 +13,7 @@ from diagnose.place import did_you_mean, visible
 if TYPE_CHECKING:
     from diagnose.cases.events import Case, Closed
     from diagnose.reasoning.engine import Engine
+    from diagnose.rule_book.book import RuleBook
 
 OFFERED = 5
 """Causes that are offered by number."""
@@ -45,9 +46,11 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
     from diagnose.cases.fitting import fitting
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.cases.summary import is_to_review
+    from diagnose.commands.meters import not_kept
     from diagnose.documents.text import make_console, write
     from diagnose.interview.screens import left_behind
-    from diagnose.protocol.closing import closed_in_words, closing
+    from diagnose.learning.meter_history import at_case
+    from diagnose.protocol.closing import closed_in_words, closing, nobody_in_danger
     from diagnose.protocol.situation import Situation
 
     said = {key: _clean(value) for key, value in said.items()}
@@ -59,6 +62,10 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
         if journal.closed:
             raise BadInput(f"the case {journal.head.case} is closed already; `diagnose cases reopen` opens it again")
         case = fitting(engine.rule_book, journal.case)
+        engine, found_before = at_case(engine, case_folder(), case)
+        nobody_in_danger(Situation(engine, case))
+        if found_before:
+            click.echo(visible(found_before))
         closed = closing(engine, case, _closed(engine, said) if given else _asked(engine, case, said))
         journal.add(journal.new_turn(), closed)
         label = journal.head.case
@@ -70,6 +77,8 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
         click.echo(f"  {what + ':':<11}{visible(text)}")
     if is_to_review(closed):
         click.echo("It is on the trainer's list: diagnose cases list --to-review")
+    for each in not_kept(engine.rule_book, case_folder(), case):
+        click.echo(visible(each))
 
 
 @click.command()
@@ -131,7 +140,7 @@ def _asked(engine: Engine, case: Case, said: dict[str, Any]) -> Closed:
     """Ask for what was not said."""
     said = {**said, **_asked_cause(engine, case)}
     if not said["not_found"]:
-        said["remedy"] = said["remedy"] or _line("What was done (its id, or in words; Enter: as in the interview)")
+        said["remedy"] = said["remedy"] or _remedy(engine.rule_book)
         said["reading"] = said["reading"] or _line("What proved it (a reading, or in words; Enter: nothing)")
     if said["minutes"] is None:
         said["minutes"] = _minutes()
@@ -140,13 +149,16 @@ def _asked(engine: Engine, case: Case, said: dict[str, Any]) -> Closed:
 
 
 def _asked_cause(engine: Engine, case: Case) -> dict[str, Any]:
-    from diagnose.protocol.leaving import before_the_cure
+    from diagnose.protocol.leaving import faults_in
     from diagnose.protocol.situation import Situation
 
-    causes, situation = engine.rule_book.causes, Situation(engine, before_the_cure(case))
-    first = situation.diagnosis.causes[:OFFERED] if situation.standing.observations else ()
+    causes = engine.rule_book.causes
+    situations = [Situation(engine, each) for each in reversed(faults_in(case))]
+    first = [each for fault in situations if fault.standing.observations for each in fault.diagnosis.causes[:OFFERED]]
     for number, each in enumerate(first, 1):
         click.echo(f" {number}  {100 * each.probability:3.0f} %  {causes[each.id].title}  ({each.id})")
+        if len(situations) > 1 and number == OFFERED:
+            click.echo("Before what was mended:")
     while True:
         text = _line("What was it (a number, an id, or in words; Enter: not found)")
         if not text:
@@ -163,13 +175,33 @@ def _asked_cause(engine: Engine, case: Case) -> dict[str, Any]:
         )
 
 
+def _remedy(book: RuleBook) -> str:
+    """Ask what was done, until it is a remedy of the rule book, words, or nothing."""
+    from diagnose.protocol.closing import id_or_words, known_remedy
+
+    while True:
+        text = _line("What was done (its id, or in words; Enter: as in the interview)")
+        try:
+            name, _ = id_or_words(text, book.remedies)
+            if name:
+                known_remedy(book, name)
+        except BadInput as error:
+            click.echo(f"  {visible(str(error))}")
+        else:
+            return text
+
+
 def _minutes() -> float | None:
+    from diagnose.protocol.closing import minutes_on_site
+
     while True:
         text = _line("Minutes on site (Enter: nobody knows)").removesuffix("min").strip()
         try:
-            return float(text.replace(",", ".")) if text else None
+            return minutes_on_site(float(text.replace(",", "."))) if text else None
         except ValueError:
             click.echo("  that is no number of minutes")
+        except BadInput as error:
+            click.echo(f"  {error}")
 
 
 def _line(question: str) -> str:

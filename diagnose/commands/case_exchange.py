@@ -7,27 +7,32 @@ import io
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from tempfile import TemporaryFile
 from typing import IO, TYPE_CHECKING
 
 import click
 
-from diagnose.commands.files import write_pieces
+from diagnose.commands.files import write_bytes, write_pieces
 from diagnose.commands.main import rules_folder
-from diagnose.errors import MOST_TOLD, BadInput
+from diagnose.errors import MOST_TOLD, BadInput, WrongUse
 from diagnose.place import visible
 
 if TYPE_CHECKING:
+    from diagnose.cases.archive import Archive
     from diagnose.cases.exchange import BadRow, Passed
 
-_FORMS = click.Choice(["jsonl", "csv"])
+_PIECE = 1 << 20
+_FORMS = click.Choice(["jsonl", "csv", "zip"])
+_ENDINGS = {".csv": "csv", ".zip": "zip"}
+"""Endings of a file by which the format is known where none is named."""
 
 
 @click.command("export")
 @click.argument("names", nargs=-1)
-@click.option("--format", "form", type=_FORMS, default="jsonl", show_default=True, help="One case a line, or a row.")
+@click.option("--format", "form", type=_FORMS, help="One case a line (jsonl), a row, or an archive; by --output.")
 @click.option("--output", type=click.Path(path_type=Path), help="Write into this file, whole or not at all.")
 @click.pass_context
-def export_cases(ctx: click.Context, names: tuple[str, ...], form: str, output: Path | None) -> None:
+def export_cases(ctx: click.Context, names: tuple[str, ...], form: str | None, output: Path | None) -> None:
     """Pass on cases, whole, to `diagnose cases import` elsewhere.
 
     NAMES are the names of cases; without any, all are exported.
@@ -35,34 +40,52 @@ def export_cases(ctx: click.Context, names: tuple[str, ...], form: str, output: 
     \b
     diagnose cases export > cases.jsonl
     diagnose cases export 20260301-101500 --output one.jsonl
-    diagnose cases export --format csv --output cases.csv
+    diagnose cases export --output cases.csv
+    diagnose cases export --output cases.zip
 
-    CSV has the columns of `diagnose cases list --format csv` for people, and a last one, `journal`, with all of the
-    case. Exit status 1 if a case cannot be read; the others are exported.
+    An archive (zip) has the attached files too, and needs --output; the other forms have their names and hashes. CSV
+    has the columns of `diagnose cases list --format csv` for people, and a last one, `journal`, with all of the case.
+    Exit status 1 if a case or a file cannot be read; the others are exported.
     """
+    from diagnose.cases.archive import files_of, write_archive
     from diagnose.cases.exchange import passed_on
     from diagnose.cases.journal import case_folder, journal_of, journals
 
+    form = form or _ENDINGS.get(output.suffix.lower() if output else "", "jsonl")
+    if form == "zip" and not output:
+        raise WrongUse("an archive goes into a file: name it with --output cases.zip")
     folder = case_folder()
     paths = [journal_of(folder, name) for name in names] if names else journals(folder)
-    bad = 0
+    bad = attached = 0
 
-    def readable() -> Iterator[Passed]:
-        nonlocal bad
+    def readable() -> Iterator[tuple[Path, Passed]]:
+        nonlocal bad, attached
         for path in paths:
             try:
-                yield passed_on(path)
+                case = passed_on(path)
+                attached += len(files_of(case))
+                yield path, case
             except (BadInput, OSError) as error:
                 bad += 1
                 click.echo(visible(f"left out: {error}"), err=True)
 
-    if output:
+    wrong: list[str] = []
+    if output and form == "zip":
+        with TemporaryFile() as whole:
+            wrong = write_archive(whole, readable())
+            whole.seek(0)
+            write_bytes(output, iter(lambda: whole.read(_PIECE), b""))
+    elif output:
         write_pieces(output, _pieces(readable(), form))
     else:
         for piece in _pieces(readable(), form):
             click.echo(piece, nl=False)
+    for each in wrong:
+        click.echo(visible(f"left out: {each}"), err=True)
     click.echo(f"{len(paths) - bad:,} exported" + (f", {bad:,} left out" if bad else ""), err=True)
-    ctx.exit(1 if bad else 0)
+    if attached and form != "zip":
+        click.echo(f"without {attached:,} attached files; --output cases.zip takes them along", err=True)
+    ctx.exit(1 if bad or wrong else 0)
 
 
 @click.command("import")
@@ -72,28 +95,32 @@ def export_cases(ctx: click.Context, names: tuple[str, ...], form: str, output: 
 def import_cases(ctx: click.Context, file: Path, form: str | None) -> None:
     """Take over cases that were exported elsewhere; what is here already is not taken twice.
 
-    FILE holds one case a line (JSON Lines) or a row (CSV); - is the standard input.
+    FILE holds one case a line (JSON Lines) or a row (CSV), or is an archive (zip); - is the standard input.
 
     \b
     diagnose cases import cases.jsonl
+    diagnose cases import cases.zip
     ssh pump-house diagnose cases export | diagnose cases import -
     diagnose cases import our-table.csv
 
     A table of your own has one closed case a row, under the headings name, meter, started, changed, complaint, outcome
     (found, not found, not listed), cause (an id, or words where not listed), remedy, minutes: any of them, in any
     order. Bad rows are told with their line and passed over, the others are taken in; exit status 1 if there are any.
+    Attached files come along in an archive alone, and only those that are what was attached, by their hash.
     """
     from diagnose.cases.exchange import BadRow, Importer
     from diagnose.cases.journal import case_folder, why_not
 
-    form = form or ("csv" if file.suffix.lower() == ".csv" else "jsonl")
+    form = form or _ENDINGS.get(file.suffix.lower(), "jsonl")
     bad = 0
-    with _opened(file) as stream:
+    with _source(file, form) as (stream, files):
         importer = Importer(case_folder())
         for line, row in _csv_rows(ctx, stream) if form == "csv" else _json_rows(stream):
             try:
                 if not isinstance(row, BadRow):
                     importer.take(row)
+                    if files:
+                        files.take(importer.path, row)
                     continue
                 wrong = row
             except BadInput as error:
@@ -111,18 +138,60 @@ def import_cases(ctx: click.Context, file: Path, form: str | None) -> None:
     counted = {"new": 0} | {str(what): number for what, number in importer.taken.items()}
     if bad:
         counted["passed over"] = bad
+    if files:
+        counted |= files.counted()
     click.echo(", ".join(f"{number:,} {what}" for what, number in counted.items()), err=True)
-    ctx.exit(1 if bad else 0)
+    ctx.exit(1 if bad or (files and files.wrong) else 0)
 
 
-def _pieces(cases: Iterable[Passed], form: str) -> Iterator[str]:
+class _Files:
+    """The files of an archive, taken in with their cases."""
+
+    def __init__(self, archive: Archive) -> None:
+        self.archive = archive
+        self.new = self.wrong = 0
+
+    def take(self, journal: Path, case: Passed) -> None:
+        """Take in what was attached to a case; what is not as it was attached is told and left out."""
+        from diagnose.cases.archive import files_of
+        from diagnose.cases.attached_files import take_in
+
+        for each in files_of(case):
+            try:
+                self.new += take_in(journal, each, self.archive.file(each))
+            except BadInput as error:
+                self.wrong += 1
+                if self.wrong <= MOST_TOLD:
+                    click.echo(visible(f"left out: {case.case}: {error}"), err=True)
+
+    def counted(self) -> dict[str, int]:
+        """Return how many are new, and how many were left out."""
+        return {"new files": self.new} | ({"files left out": self.wrong} if self.wrong else {})
+
+
+@contextmanager
+def _source(file: Path, form: str) -> Iterator[tuple[IO[bytes], _Files | None]]:
+    """Give the lines of a file, and the files of an archive."""
+    if form != "zip":
+        with _opened(file) as stream:
+            yield stream, None
+        return
+    from diagnose.cases.archive import opened
+
+    if str(file) == "-":
+        raise WrongUse("an archive is read from a file, not from standard input; name it")
+    with opened(file) as archive, archive.cases() as stream:
+        yield stream, _Files(archive)
+
+
+def _pieces(cases: Iterable[tuple[Path, Passed]], form: str) -> Iterator[str]:
     import msgspec
 
     from diagnose.cases.exchange import row_of
     from diagnose.documents.csv_cells import written
 
     begun = False
-    for case in cases:
+    for _, case in cases:
         if form == "jsonl":
             yield msgspec.json.encode(case).decode() + "\n"
             continue

@@ -37,31 +37,34 @@ def show(ctx: click.Context, name: str, form: str) -> None:
     from diagnose.cases.fitting import fitting, misfits
     from diagnose.cases.journal import Journal, case_folder
     from diagnose.interview.kept import kept_document, kept_page
+    from diagnose.learning.meter_history import at_case
     from diagnose.protocol.situation import Situation
 
-    engine = load(ctx)
-    case = Journal.read(case_folder(), name)
+    folder = case_folder()
+    case = Journal.read(folder, name)
+    engine, found_before = at_case(load(ctx), folder, case)
     for each in misfits(engine.rule_book, case):
         click.echo(
             f"left out, for this rule book does not know it: line {each.line} of the case: {each.text}", err=True
         )
     if form != "json":
-        _print_what_is_written_down(engine, case, form)
+        _print_what_is_written_down(engine, case, form, found_before)
     situation = Situation(engine, fitting(engine.rule_book, case))
     if form == "json":
-        print_json(kept_document(situation))
+        print_json(kept_document(situation, [found_before] if found_before else []))
     else:
         print_blocks(kept_page(situation), form)
 
 
-def _print_what_is_written_down(engine: Engine, case: Case, form: str) -> None:
-    """Print the meter, what is attached, and what the case was closed with."""
+def _print_what_is_written_down(engine: Engine, case: Case, form: str, found_before: str) -> None:
+    """Print the meter and what was found on it before, what is attached, and what the case was closed with."""
     from diagnose.cases.standing import standing_of
     from diagnose.documents.markdown import escaped
     from diagnose.protocol.closing import closed_in_words
 
     kept = standing_of(case).kept
     lines = [("Meter", kept.meter)] if kept.meter else []
+    lines += [("Before", found_before)] if found_before else []
     lines += [("Attached", f"{each.name} ({each.size:,} bytes, SHA-256 {each.sha256[:16]}…)") for each in kept.attached]
     lines += [("Reopened", each.why) for each in kept.reopened]
     if kept.closed:

@@ -10,7 +10,7 @@ import click
 from diagnose.commands.main import load
 from diagnose.commands.options import FORMAT
 from diagnose.commands.printing import print_json
-from diagnose.errors import WrongUse
+from diagnose.errors import BadInput, WrongUse
 
 
 @click.group("data-sheet")
@@ -21,6 +21,8 @@ def data_sheet() -> None:
     diagnose data-sheet new ft-2041.yaml
     diagnose data-sheet review ft-2041.yaml
     diagnose triage --data-sheet ft-2041.yaml ticket.txt
+    diagnose data-sheet keep FT-2041 ft-2041.yaml
+    diagnose triage --meter FT-2041 ticket.txt
 
     A data sheet is YAML, one field per line, figures with their units:
 
@@ -68,6 +70,56 @@ def new(ctx: click.Context, file: Path, go_on: bool) -> None:
         return
     click.echo(f"\n{file} holds {len(answers)} new fields; next: diagnose data-sheet review {file}")
     read_data_sheet(file, rule_book)
+
+
+@data_sheet.command("keep")
+@click.argument("tag")
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@click.option("--case", "name", metavar="CASE", help="Keep what was answered in a case, beside what is kept.")
+@click.pass_context
+def keep_sheet(ctx: click.Context, tag: str, file: Path | None, name: str | None) -> None:
+    """Keep the data sheet of a meter beside the cases, under its tag.
+
+    \b
+    diagnose data-sheet keep FT-2041 ft-2041.yaml
+    diagnose data-sheet keep FT-2041 --case 20260301-101500
+
+    A FILE takes the place of what is kept, comments and all, and what differs is told. From a case come the fields that
+    the kept one does not have; where both say something else, the kept one stays.
+    """
+    from diagnose.commands.meters import keep_fields, keep_file, tag_of
+
+    if (file is None) == (name is None):
+        raise WrongUse("name the file of a data sheet, or a case with --case")
+    tag = tag_of(tag)
+    if not tag:
+        raise WrongUse("name the meter by its tag, for example FT-2041")
+    rule_book = load(ctx).rule_book
+    told = keep_file(rule_book, tag, file) if file else keep_fields(rule_book, tag, str(name))
+    for each in told:
+        click.echo(each)
+
+
+@data_sheet.command("show")
+@click.argument("tag")
+def show_sheet(tag: str) -> None:
+    """Print the data sheet kept of a meter, and where it is kept.
+
+    \b
+    diagnose data-sheet show FT-2041
+    diagnose data-sheet show FT-2041 > ft-2041.yaml
+    """
+    from diagnose.cases.journal import case_folder
+    from diagnose.cases.meter_sheets import kept_text, sheet_of
+    from diagnose.commands.meters import tag_of
+    from diagnose.place import visible
+
+    path = sheet_of(case_folder(), tag_of(tag))
+    text = kept_text(path) if tag_of(tag) else ""
+    if not text:
+        raise BadInput(f"no data sheet is kept of {visible(tag)}; keep one with: diagnose data-sheet keep TAG FILE")
+    click.echo(visible(text, "\n\t"), nl=not text.endswith("\n"))
+    click.echo(f"kept in {path}", err=True)
 
 
 @data_sheet.command()

@@ -36,7 +36,12 @@ def write_text(path: Path, text: str) -> None:
 
 def write_pieces(path: Path, pieces: Iterable[str]) -> None:
     """Write a file as :func:`write_text` does, a piece at a time."""
+    write_bytes(path, (each.encode() for each in pieces))
+
+
+def write_bytes(path: Path, pieces: Iterable[bytes]) -> None:
+    """Write bytes as :func:`write_text` writes a text, a piece at a time."""
     try:
-        write_whole(path, (each.encode() for each in pieces))
+        write_whole(path, pieces)
     except OSError as error:
         raise BadInput(f"{path} cannot be written: {error.strerror or error}") from error

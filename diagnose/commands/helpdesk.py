@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,7 +12,7 @@ import click
 from diagnose.bounded import REPORT, read_file, read_stream, too_long
 from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
-from diagnose.commands.meters import on_meter
+from diagnose.commands.meters import known_of
 from diagnose.commands.options import DATA_SHEET, DIAGNOSIS_FORMAT
 from diagnose.commands.printing import print_diagnosis
 from diagnose.errors import WrongUse
@@ -52,7 +53,7 @@ if TYPE_CHECKING:
     metavar="FINDING",
     help="Add a finding or a reading: `display-dark`, `fuse-open=absent`, `loop-current=3.6 mA`.",
 )
-@click.option("--meter", metavar="TAG", default="", help="Tag of the meter; what was found on it before counts.")
+@click.option("--meter", metavar="TAG", default="", help="Tag of the meter: its kept data sheet and its history count.")
 @click.option("--marked", is_flag=True, help="Show the whole report, part by part, with what became of each.")
 @click.option("--top", type=click.IntRange(min=1), help="Show at most this many causes; JSON has them all without it.")
 @click.pass_context
@@ -87,20 +88,29 @@ def triage(
 
     alone = not files and (rest["readings"] or rest["trend"])
     report = b"" if alone else _report(files)
-    engine, found_before = on_meter(load(ctx), rest["meter"])
+    engine = load(ctx)
     rule_book = engine.rule_book
     sheet = read_sheet(data_sheet, rule_book)
+    known = known_of(rule_book, rest["meter"], sheet, data_sheet)
+    sheet = {**known.kept, **sheet}
+    first = list(known.told)
+    if known.tag:
+        from diagnose.cases.journal import case_folder
+        from diagnose.learning.meter_history import on_meter
+
+        engine, found_before = on_meter(engine, case_folder(), known.tag)
+        first += filter(None, [found_before])
     analysed = _analysed(engine, sheet, rest)
     triaged = triage_report(engine, report, sheet, analysed=analysed, struck=rest["struck"], beside=rest["beside"])
-    print_diagnosis(triage_document(rule_book, triaged, top, found_before), form, marked=rest["marked"])
+    print_diagnosis(triage_document(rule_book, triaged, top, first), form, marked=rest["marked"])
 
 
 def triage_document(
-    rule_book: RuleBook, triaged: TriageResult, top: int | None = None, found_before: str = ""
+    rule_book: RuleBook, triaged: TriageResult, top: int | None = None, first: Sequence[str] = ()
 ) -> DiagnosisDocument:
     """Return a triage as a document, with one for each meter that the report tells of.
 
-    ``found_before`` tells what was found on the meter before.
+    ``first`` are messages that go before its own, as what was found on the meter before.
     """
     from diagnose.documents.diagnosis_types import MeterDocument
     from diagnose.documents.document import diagnosis_document, hazard_documents
@@ -119,7 +129,7 @@ def triage_document(
         ],
         disturbed=read.understanding.disturbed,
         reading=read.understanding.reading,
-        messages=(*([found_before] if found_before else []), *_only_meaning_read(read), *_meters_left_out(triaged)),
+        messages=(*first, *_only_meaning_read(read), *_meters_left_out(triaged)),
     )
 
 

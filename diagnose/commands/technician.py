@@ -10,11 +10,9 @@ import click
 from diagnose.bounded import REPORT, read_file
 from diagnose.commands.files import read_sheet
 from diagnose.commands.main import load
-from diagnose.commands.meters import on_meter
+from diagnose.commands.meters import known_of, not_kept
 from diagnose.commands.options import DATA_SHEET
 from diagnose.errors import BadInput, WrongUse
-
-LONGEST_TAG = 60
 
 
 @click.command()
@@ -22,7 +20,7 @@ LONGEST_TAG = 60
 @click.option("--report", type=click.Path(path_type=Path), help="Start from a report in a file.")
 @click.option("--resume", metavar="CASE", help="Go on with a case that was left, by its name or file.")
 @click.option("--name", metavar="CASE", default="", help="Name of the new case; date and time if left out.")
-@click.option("--meter", metavar="TAG", default="", help="Tag of the meter; what was found on it counts.")
+@click.option("--meter", metavar="TAG", default="", help="Tag of the meter: its kept data sheet and its history count.")
 @click.option(
     "--competence",
     type=click.Choice(["ordinary", "instructed", "skilled"]),
@@ -60,13 +58,14 @@ def interview(
 
     It runs in any terminal, over ssh and without colour. Ctrl-C loses nothing. A finished case can be resumed as well.
     """
+    from diagnose.cases.administration import administration
     from diagnose.cases.events import CompetenceSaid, MeterNamed
     from diagnose.cases.journal import Journal, case_folder
-    from diagnose.cases.standing import standing_of
     from diagnose.documents.text import make_console
     from diagnose.interview.loop import interview as run
     from diagnose.interview.session import Session
     from diagnose.interview.terminal import Terminal
+    from diagnose.learning.meter_history import at_case
 
     if resume and (report or data_sheet or name):
         raise WrongUse("--resume goes on with a case as it is; leave out --report, --data-sheet and --name")
@@ -77,6 +76,7 @@ def interview(
     engine = load(ctx)
     text = _report(report) if report else ""
     sheet = read_sheet(data_sheet, engine.rule_book)
+    known = known_of(engine.rule_book, meter, sheet, data_sheet)
     folder = case_folder()
     with (
         Journal.resume(folder, resume) if resume else Journal.start(folder, sheet, name, engine.fingerprint) as journal
@@ -91,27 +91,21 @@ def interview(
             if not accepted(session, terminal):
                 ctx.exit(0)
             session.come_back()
-        if meter := _tag(meter):
-            journal.add(journal.new_turn(), MeterNamed(tag=meter))
-        tag = meter or standing_of(session.case).kept.meter
-        session.engine, found_before = on_meter(engine, tag, journal.head.case)
+        named = MeterNamed(tag=known.tag, data_sheet=dict(known.kept))
+        was = administration(journal.entries)
+        if known.tag and (was.meter, was.data_sheet) != (named.tag, named.data_sheet):
+            journal.add(journal.new_turn(), named)
+        session.engine, found_before = at_case(engine, folder, session.case)
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
-        status = run(session, terminal, text, found_before, resumed=bool(resume))
+        status = run(session, terminal, text, [*known.told, *filter(None, [found_before])], resumed=bool(resume))
+        for line in not_kept(engine.rule_book, folder, session.case):
+            click.echo(f"  {line}")
     ctx.exit(status)
 
 
 def _reopening(name: str) -> str:
     return f'diagnose cases reopen {name} --because "…"'
-
-
-def _tag(meter: str) -> str:
-    """Return a tag as it is kept, on one line."""
-    if not meter:
-        return ""
-    from diagnose.language.cleaning import tidy
-
-    return " ".join(tidy(meter).split())[:LONGEST_TAG]
 
 
 def _report(path: Path) -> str:

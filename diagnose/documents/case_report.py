@@ -67,7 +67,8 @@ class CaseFile:
     """A case with all that its report is made from.
 
     ``case`` is the case without what the rule book does not know (``left_out``), ``moments`` what was known after each
-    turn that counts, ``now`` how it stands, ``data_sheet`` what is known of the meter.
+    turn that counts, ``now`` how it stands, ``data_sheet`` what is known of the meter, ``found_before`` what was found
+    on it before, in words.
     """
 
     case: Case
@@ -79,6 +80,7 @@ class CaseFile:
     now: DiagnosisDocument
     files: Sequence[FileKept] = ()
     left_out: Sequence[str] = ()
+    found_before: str = ""
 
 
 def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDocument:
@@ -94,6 +96,7 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
         begun=file.begun,
         last=file.case.entries[-1].at if file.case.entries else file.begun,
         meter=kept.meter,
+        found_before=file.found_before,
         data_sheet=tuple(_fields(rule_book, file.data_sheet)),
         not_known=tuple(
             rule_book.quantities[name].title for name in standing.state.not_known if name in rule_book.quantities
@@ -107,6 +110,7 @@ def case_report(rule_book: RuleBook, file: CaseFile, made: str) -> CaseReportDoc
         disturbed=tuple(disturbed(rule_book, file.case)),
         remedies=tuple(_remedies(rule_book, file)),
         cured=tuple(dict.fromkeys(_cured(rule_book, file))),
+        still_wrong=standing.fault_remains,
         closed=_closed(rule_book, kept.closed, kept.closed_at) if kept.closed else None,
         reopened=tuple(each.why for each in kept.reopened),
         ruled_out=tuple(_ruled_out(looking, set(_causes_cured(rule_book, file)))),
@@ -212,8 +216,9 @@ def _remedies(rule_book: RuleBook, file: CaseFile) -> Iterator[RemedyDocument]:
             remedy = rule_book.remedies[event.remedy]
             proof = rule_book.checks[remedy.proved_by].title
             yield RemedyDocument(at=at, remedy=remedy.title, proof=proof, verdict=event.verdict)
+    proofs = {each.title: rule_book.checks[each.proved_by].title for each in rule_book.remedies.values()}
     for title in file.now.not_proved:
-        yield RemedyDocument(at="", remedy=title, proof="", verdict="not proved")
+        yield RemedyDocument(at="", remedy=title, proof=proofs.get(title, ""), verdict="not proved")
 
 
 def _undone(case: Case) -> set[int]:
@@ -303,6 +308,7 @@ def _attachment(file: FileKept) -> AttachmentDocument:
         by=file.attached.by,
         kept=file.kept,
         picture=file.picture,
+        figures=file.attached.figures,
     )
 
 

@@ -6,7 +6,18 @@ from collections.abc import Iterable, Iterator
 
 from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Heading, Item, Span, item, line, percent
-from diagnose.documents.case_report_page import cause_of, possible, size_in_words, title_of, together, verdict_of, when
+from diagnose.documents.case_report_page import (
+    cause_of,
+    looks_on,
+    next_step,
+    possible,
+    size_in_words,
+    title_of,
+    to_prove,
+    together,
+    verdict_of,
+    when,
+)
 from diagnose.documents.case_report_types import (
     AttachmentDocument,
     CaseReportDocument,
@@ -103,15 +114,20 @@ def _remains(document: CaseReportDocument) -> Iterator[Block]:
     yield from parts.hazards_over(now.hazards_over)
     for title in now.to_plan:
         yield line(f"To be planned for the next shutdown; what was done does for now: {title}")
-    for title in now.not_proved:
-        yield line(f"Done but not proved: {title}")
-    if document.closed or document.cured or now.stop:
+    for text in to_prove(document):
+        yield line(f"Done but not proved: {text}")
+    if not looks_on(document) or now.stop:
+        return
+    if document.still_wrong:
+        yield line("Something else is still wrong; nobody has said what.")
         return
     likely = possible(document)
     if likely:
         yield line(f"Still possible: {'; '.join(f'{each.title} ({percent(each.probability)})' for each in likely)}")
-    yield line(Span("Next step", "quiet"))
-    yield from parts.proposed(now.next)
+    step = next_step(document)
+    if step:
+        yield line(Span("Next step", "quiet"))
+        yield from parts.proposed(step)
 
 
 def _complaints(told: Iterable[ComplaintDocument]) -> Iterator[Block]:
@@ -126,7 +142,8 @@ def _complaints(told: Iterable[ComplaintDocument]) -> Iterator[Block]:
 def _meter(document: CaseReportDocument) -> list[Block]:
     known = _listed(f"{each.title}: {each.shown}" for each in document.data_sheet)
     asked = "; ".join(document.not_known)
-    return [*known, *([line(f"Asked for, and not known: {asked}")] if asked else [])]
+    unknown = [line(f"Asked for, and not known: {asked}")] if asked else []
+    return [*([line(document.found_before)] if document.found_before else []), *known, *unknown]
 
 
 def _entries(timeline: Iterable[EntryDocument]) -> list[Block]:
@@ -143,8 +160,8 @@ def _entry(entry: EntryDocument) -> Item:
     lines = [line(below, indent=0)] if below else []
     lines += [line(_reading(each), indent=0) for each in entry.readings]
     text = f"{entry.title}{back}{': ' if told else ''}{told}"
-    mark = Span(f"{entry.number:>3} {when(entry.at).removesuffix(' UTC')}  ", "quiet")
-    return item(Span(mark.text, "quiet"), text, mark=Span(""), below=tuple(lines))
+    mark = f"{entry.number:>3} {when(entry.at).removesuffix(' UTC')}"
+    return item(f"{mark}  {text}", mark=Span(""), below=tuple(lines))
 
 
 def _reading(reading: ReadingDocument) -> str:

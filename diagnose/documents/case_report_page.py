@@ -12,7 +12,8 @@ from typing import Any
 from diagnose.documents.blocks import percent
 from diagnose.documents.case_report_picture import ranking_picture
 from diagnose.documents.case_report_types import CaseReportDocument, EntryDocument
-from diagnose.documents.diagnosis_types import CauseDocument
+from diagnose.documents.diagnosis_types import CauseDocument, StepDocument
+from diagnose.documents.figures_picture import figures_picture
 from diagnose.rule_book.competence import a_person
 
 LEAST = 0.02
@@ -22,7 +23,7 @@ MOST_POSSIBLE = 5
 
 
 def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]) -> str:
-    """Return the page; ``pictures`` are the contents of attached pictures that are shown, by their SHA-256."""
+    """Return the page; ``pictures`` are attached pictures that are shown, and figures to draw, by their SHA-256."""
     shown = {each.sha256: each.picture for each in document.attachments if each.picture and each.sha256 in pictures}
     made: str = _template().render(
         document=document,
@@ -30,7 +31,15 @@ def case_report_html(document: CaseReportDocument, pictures: Mapping[str, bytes]
         picture=ranking_picture(document.ranking),
         ways=cause_of(document),
         data={sha: f"data:{kind};base64,{b64encode(pictures[sha]).decode()}" for sha, kind in shown.items()},
+        drawn={
+            each.sha256: figures_picture(each.figures, pictures[each.sha256])
+            for each in document.attachments
+            if each.figures and each.sha256 in pictures
+        },
         possible=possible(document),
+        looks_on=looks_on(document),
+        to_prove=to_prove(document),
+        next_step=next_step(document),
         verdict_of=verdict_of,
         a_person=a_person,
         one_day=len({each.at[:10] for each in document.timeline}) <= 1,
@@ -55,6 +64,24 @@ def _template() -> Any:
     return environment.get_template("case_report.html")
 
 
+def looks_on(document: CaseReportDocument) -> bool:
+    """Tell whether a fault is still looked for: nobody closed the case, and all that was told is not accounted for."""
+    cured = bool(document.cured) and document.now.next.kind == "done" and not document.still_wrong
+    return not (document.closed or cured)
+
+
+def to_prove(document: CaseReportDocument) -> tuple[str, ...]:
+    """Return remedies that were done but not proved, each with the check that proves it."""
+    waiting = (each for each in document.remedies if each.verdict == "not proved")
+    return tuple(f"{each.remedy}; proof: {each.proof}" if each.proof else each.remedy for each in waiting)
+
+
+def next_step(document: CaseReportDocument) -> StepDocument | None:
+    """Return the step that comes next; none where it is that a remedy which was done is proved."""
+    step = document.now.next
+    return step if step.title not in document.now.not_proved else None
+
+
 def possible(document: CaseReportDocument) -> tuple[CauseDocument, ...]:
     """Return the causes that are named as still possible: at least one, and none that hardly is."""
     causes = document.now.causes[:MOST_POSSIBLE]
@@ -74,7 +101,8 @@ def cause_of(document: CaseReportDocument) -> str:
     if closed:
         return "no cause was found" if closed.outcome == "not found" else "a cause that the rule book does not list"
     if document.cured:
-        return "; ".join(document.cured)
+        cured = "; ".join(document.cured)
+        return f"{cured}. Something else is still wrong; see what remains" if looks_on(document) else cured
     likely = document.now.causes[:1]
     return f"not proved yet; likeliest: {likely[0].title} ({percent(likely[0].probability)})" if likely else "not known"
 

@@ -188,7 +188,11 @@ class _Turn:
             yield from self._passed_over(event)
 
     def _passed_over(self, event: Event) -> Iterator[EntryDocument]:
-        if isinstance(event, SetAside | StepDeclined) and event.why != "answered by readings":
+        if isinstance(event, SetAside) and event.why == "answered by readings":
+            if not any(isinstance(each, Compared) for each in self.events):  # a log, which is compared with nothing
+                quotes = [each.quote for each in self.events if isinstance(each, FindingSeen)]
+                yield self._analysed(self._title(event.step), next(iter(quotes), "a log, in which nothing shows"))
+        elif isinstance(event, SetAside | StepDeclined):
             yield self._entry("passed over", self._title(event.step), event.why)
         elif isinstance(event, NoTool):
             yield self._entry("passed over", "No such tool here", event.tool)
@@ -219,12 +223,16 @@ class _Turn:
         )
 
     def _compared(self, event: Compared) -> EntryDocument:
-        told = [each for each in self.events if isinstance(each, FindingSeen)]
         step = next((each.step for each in self.events if isinstance(each, SetAside)), "")
+        title = self._title(step) if step else f"Readings compared with the {event.with_what.replace('-', ' ')}"
+        return self._analysed(title, event.quote)
+
+    def _analysed(self, title: str, figures: str) -> EntryDocument:
+        told = [each for each in self.events if isinstance(each, FindingSeen)]
         return self._entry(
             "reading",
-            self._title(step) if step else f"Readings compared with the {event.with_what.replace('-', ' ')}",
-            event.quote,
+            title,
+            figures,
             means=[self._finding(each.finding, each.present) for each in told if each.present],
             wrong=self._wrong(told),
         )

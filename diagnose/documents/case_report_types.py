@@ -1,4 +1,4 @@
-"""The report of a case as types, ``"format": "case-report/1"``: what is filed once somebody has looked for a fault.
+"""The report of a case as types, ``"format": "case-report/2"``: what is filed once somebody has looked for a fault.
 
 Times are those of the journal (UTC, ISO 8601); "" where nobody kept any. Texts stand as they were typed, but for
 letters that are not seen or control a terminal: these are written as escapes.
@@ -188,7 +188,8 @@ class RuledOutDocument(Document, frozen=True, kw_only=True):
 class AttachmentDocument(Document, frozen=True, kw_only=True):
     """A file that belongs to the case: its name then and where it is kept, its SHA-256, and what became of it.
 
-    ``picture`` is the media type of one that can be shown in a page ("" for others and large ones).
+    ``picture`` is the media type of one that can be shown in a page ("" for others and large ones), ``figures`` says
+    what was analysed here ("" where it is no table of that).
     """
 
     at: str
@@ -200,14 +201,17 @@ class AttachmentDocument(Document, frozen=True, kw_only=True):
     by: str
     kept: Kept
     picture: str
+    figures: Literal["", "pairs", "log"]
 
 
-class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="case-report/1"):
+class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format", tag="case-report/2"):
     """A case from its first word to how it stands.
 
     ``made`` is when the report was, ``rule_book`` the fingerprint of the rule book that it goes by, ``left_out`` what
-    of the journal this rule book does not know. ``now`` is the diagnosis as it stands: what is disturbed, what remains
-    to be done, and the next step. ``follow_up`` is what to do so that it does not come back.
+    of the journal this rule book does not know. ``found_before`` is what was found on the meter before, ``now`` the
+    diagnosis as it stands: what is disturbed, what remains to be done, and the next step. ``still_wrong``: after a cure
+    somebody said that something else is wrong, and has not said what. ``follow_up`` is what to do so that it does not
+    come back.
     """
 
     case: str
@@ -217,6 +221,7 @@ class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format"
     begun: str
     last: str
     meter: str
+    found_before: str
     data_sheet: tuple[FieldDocument, ...]
     not_known: tuple[str, ...]
     complaint: tuple[ComplaintDocument, ...]
@@ -228,6 +233,7 @@ class CaseReportDocument(Document, frozen=True, kw_only=True, tag_field="format"
     disturbed: tuple[DisturbedDocument, ...]
     remedies: tuple[RemedyDocument, ...]
     cured: tuple[str, ...]
+    still_wrong: bool
     closed: ClosedDocument | None
     reopened: tuple[str, ...]
     ruled_out: tuple[RuledOutDocument, ...]

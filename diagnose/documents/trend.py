@@ -24,6 +24,7 @@ from diagnose.rule_book.book import RuleBook
 from diagnose.tables.arrays import Array
 from diagnose.trends.days import HOUR, days_of
 from diagnose.trends.series import RATE, Mark
+from diagnose.trends.stretches import stretches
 from diagnose.trends.trend import SignResult, Trend, observations
 
 BINS = 1200
@@ -142,18 +143,14 @@ def _mark(mark: Mark, trend: Trend) -> MarkDocument:
 def _picture(trend: Trend) -> SpanDocument:
     """Return lowest, middle and highest reading of even stretches of time; stretches without readings have none."""
     data = trend.seen.data
-    span = float(data.times[-1] - data.times[0]) or 1.0
-    count = min(BINS, len(data.times))
-    places = np.minimum(((data.times - data.times[0]) / span * count).astype(np.intp), count - 1)
-    starts = np.flatnonzero(np.diff(places, prepend=-1))
-    filled = places[starts]
+    found = stretches(data, BINS)
     return SpanDocument(
         start=float(data.times[0]),
         end=float(data.times[-1]),
-        low=_spread(np.minimum.reduceat(data.values, starts), filled, count),
-        middle=_spread(np.add.reduceat(data.values, starts) / np.diff([*starts, len(places)]), filled, count),
-        high=_spread(np.maximum.reduceat(data.values, starts), filled, count),
-        second=None if trend.seen.second is None else _means(trend.seen.second, places, count),
+        low=_spread(found.low, found.filled, found.many),
+        middle=_spread(found.middle, found.filled, found.many),
+        high=_spread(found.high, found.filled, found.many),
+        second=None if trend.seen.second is None else _means(trend.seen.second, found.places, found.many),
         ticks=tuple(
             TickDocument(at=at, label=label)
             for at, label in ticks(float(data.times[0]), float(data.times[-1]), trend.log.clock)

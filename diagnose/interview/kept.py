@@ -32,8 +32,11 @@ MOST_MOMENTS = 200
 """
 
 
-def kept_document(situation: Situation) -> DiagnosisDocument:
-    """Return the document of a case as it stands; a hazard that was told stops all else, as in the interview."""
+def kept_document(situation: Situation, messages: Sequence[str] = ()) -> DiagnosisDocument:
+    """Return the document of a case as it stands; a hazard that was told stops all else, as in the interview.
+
+    ``messages`` go before those of the diagnosis.
+    """
     prompt, book = prompt_in(situation), situation.rule_book
     stop = prompt if isinstance(prompt, StopPrompt) else None
     diagnosis = stopped(situation.diagnosis) if stop else situation.diagnosis
@@ -52,6 +55,7 @@ def kept_document(situation: Situation) -> DiagnosisDocument:
         not_proved=situation.not_proved,
         notes=situation.standing.notes,
         hazards_over=ended_hazard_documents(book, situation.ended_hazards),
+        messages=messages,
     )
 
 
@@ -98,7 +102,11 @@ def kept_page(situation: Situation) -> list[Block]:
 
 
 def report_document(
-    situation: Situation, made: str, files: Sequence[FileKept] = (), left_out: Sequence[str] = ()
+    situation: Situation,
+    made: str,
+    files: Sequence[FileKept] = (),
+    left_out: Sequence[str] = (),
+    found_before: str = "",
 ) -> CaseReportDocument:
     """Return the report of a case: all of it, from its first word to how it stands."""
     case = situation.case
@@ -112,6 +120,7 @@ def report_document(
         now=kept_document(situation),
         files=files,
         left_out=left_out,
+        found_before=found_before,
     )
     return case_report(situation.rule_book, file, made)
 

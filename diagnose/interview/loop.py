@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from diagnose.bounded import TooLong
@@ -200,11 +201,11 @@ class Interview:
 
 
 def interview(
-    session: Session, terminal: Terminal, report: str = "", found_before: str = "", resumed: bool = False
+    session: Session, terminal: Terminal, report: str = "", first: Sequence[str] = (), resumed: bool = False
 ) -> int:
     """Run an interview, from a report if there is one; return the exit status.
 
-    ``found_before`` tells what was found on the meter before, ahead of the first question; ``resumed`` that somebody
+    ``first`` is told ahead of the first question, as what was found on the meter before; ``resumed`` that somebody
     comes back to a case, who may be somebody else.
 
     Raises BadInput when an answer cannot be saved.
@@ -212,8 +213,7 @@ def interview(
     running = Interview(session, terminal)
     if report:
         running.read(report)
-    if found_before:
-        running.said = [line(found_before), *running.said]
+    running.said = [*map(line, first), *running.said]
     if resumed:
         situation = session.situation()
         running.said += screens.resumed(situation, prompt_in(situation))

@@ -19,12 +19,12 @@ HEADS = {
 }
 
 
-def remarks(rule_book: RuleBook, said: Iterable[Remark]) -> list[Block]:
-    """Return what was understood, what was not, and what it means."""
-    return [block for each in said for block in _remark(rule_book, each)]
+def remarks(rule_book: RuleBook, said: Iterable[Remark], buttons: bool = False) -> list[Block]:
+    """Return what was understood, what was not, and what it means, for a page with ``buttons`` or a terminal."""
+    return [block for each in said for block in _remark(rule_book, each, buttons)]
 
 
-def _remark(rule_book: RuleBook, remark: Remark) -> Iterator[Block]:
+def _remark(rule_book: RuleBook, remark: Remark, buttons: bool) -> Iterator[Block]:
     if remark.statement is not None:
         yield Bullets((parts.statement(statement_document(rule_book, remark.statement)),))
     elif remark.analysis is not None:
@@ -32,4 +32,5 @@ def _remark(rule_book: RuleBook, remark: Remark) -> Iterator[Block]:
     elif remark.kind == "not understood":
         yield Bullets((item(Span("not understood: ", "warning-text"), f"“{remark.text}”", mark=Span("")),))
     else:
-        yield line(f"{HEADS.get(remark.kind, '')}{remark.text}")
+        text = remark.buttons if buttons and remark.buttons else remark.text
+        yield line(f"{HEADS.get(remark.kind, '')}{text}")

@@ -10,6 +10,7 @@ from diagnose.cases.journal import Journal, journal_of, now
 from diagnose.documents.case_report import FileKept
 from diagnose.documents.case_report_types import CaseReportDocument
 from diagnose.interview.kept import report_document
+from diagnose.learning.meter_history import at_case
 from diagnose.protocol.situation import Situation
 from diagnose.reasoning.engine import Engine
 
@@ -20,6 +21,7 @@ def report_of(engine: Engine, folder: Path, name: str) -> tuple[CaseReportDocume
     Raises BadInput when there is no such case, or when its journal is damaged.
     """
     kept = Journal.read(folder, name)
+    engine, found_before = at_case(engine, folder, kept)
     files = tuple(kept_files(journal_of(folder, name), kept))
     document = report_document(
         Situation(engine, fitting(engine.rule_book, kept)),
@@ -29,5 +31,6 @@ def report_of(engine: Engine, folder: Path, name: str) -> tuple[CaseReportDocume
             for each in files
         ],
         [f"line {each.line}: {each.text}" for each in misfits(engine.rule_book, kept)],
+        found_before,
     )
     return document, {each.attached.sha256: each.data for each in files if each.data}

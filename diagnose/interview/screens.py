@@ -51,12 +51,11 @@ LEAST_RANKED = 0.005
 WORDS_SHOWN = "u unknown, s skip, b back, w why, o other checks, m may not, t no tool, n note, ? all words, l leave"
 
 TAKES = {
-    "reference": "or type pairs, reference first, `10 12.1; 50 52.2; 90 91.8 m3/h`, or name a file of them",
-    "control-system": "or type pairs, display first, `10 30; 50 60; 90 92 m3/h`, or name a file of them",
-    "counter": "or type pairs, display first, then counter, `10 10; 50 42 m3/h`, or name a file of them",
-    "log": "or name the file of a log",
+    "reference": "or give pairs, reference first: `10 12.1; 50 52.2; 90 91.8 m3/h`",
+    "control-system": "or give pairs, display first: `10 30; 50 60; 90 92 m3/h`",
+    "counter": "or give pairs, display first, then counter: `10 10; 50 42 m3/h`",
 }
-"""What can be given in place of an answer, by what a check takes."""
+"""Pairs that can be given in place of an answer, by what a check takes."""
 
 
 class Screen(NamedTuple):
@@ -252,12 +251,15 @@ def _screen_of(prompt: Prompt, situation: Situation) -> tuple[list[Block], list[
 
 @_screen_of.register
 def _(prompt: ComplaintPrompt, situation: Situation) -> tuple[list[Block], list[Block]]:
-    text = "What is wrong with the meter? Say it in your own words, or choose a number:"
+    text = "What is wrong with the meter? Say it in your own words, or choose:"
     if prompt.again:
-        text = "What is still wrong? Say it in your own words, or choose a number:"
+        text = "What is still wrong? Say it in your own words, or choose:"
     above: list[Block] = []
     if prompt.kept:
-        above = [line("That is kept, but it does not say what is wrong. Type u if nobody can say more.")]
+        above = [
+            line("That is kept, but it does not say what is wrong."),
+            Typing(spans("Type u if nobody can say more."), indent=2),
+        ]
     rest = len(prompt.options) - prompt.common
     more = [Choice("more", f"{rest} other complaint{'s' if rest > 1 else ''}")] if rest else []
     near = prompt.options[: prompt.near]
@@ -357,7 +359,12 @@ def reading(situation: Situation, prompt: ReadingPrompt, quantity: Quantity, che
 
 def takes(check: Check) -> list[Block]:
     """Return what can be given in place of an answer."""
-    return [line(Span(TAKES[check.takes], "quiet"), indent=5, hang=0)] if check.takes else []
+    if not check.takes:
+        return []
+    pairs = TAKES.get(check.takes, "")
+    file = "or name a file of them" if pairs else "or name the file of a log"
+    told: list[Block] = [line(Span(pairs, "quiet"), indent=5, hang=0)] if pairs else []
+    return [*told, Typing(spans(Span(file, "quiet")), indent=5)]
 
 
 def _others(prompt: QuestionPrompt) -> list[Block]:

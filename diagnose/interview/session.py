@@ -7,7 +7,7 @@ from datetime import timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from diagnose.cases.events import Case, Resumed, RuleBookChanged
+from diagnose.cases.events import Case, Event, Resumed, RuleBookChanged
 from diagnose.cases.fitting import Misfit, fitting, misfits
 from diagnose.cases.journal import Journal
 from diagnose.cases.standing import standing_of
@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
 
 SHIFT = timedelta(hours=8)
+
+MOST_SAID = 3
+"""So much of what an analysis says stands beside its figures, for those who do not see the picture."""
 
 
 class Session:
@@ -94,8 +97,19 @@ class Session:
 
         turn = respond(self.engine, self.case, prompt, reply)
         if turn.events:
-            self.journal.add(self.journal.new_turn(), *turn.events)
+            self.journal.add(self.journal.new_turn(), *turn.events, *self._figures(reply))
         return turn
+
+    def _figures(self, reply: Reply) -> list[Event]:
+        """Keep what was analysed in place of an answer, before the case says that it is there."""
+        from diagnose.protocol.replies import Analysed
+
+        if not isinstance(reply, Analysed) or not reply.analysis.kind:
+            return []
+        from diagnose.cases.attached_files import keep_figures
+
+        about = f"{reply.analysis.about}: {'; '.join(reply.analysis.says[:MOST_SAID])}"
+        return [keep_figures(self.journal, reply.analysis.figures, reply.analysis.kind, about)]
 
     def leave(self) -> None:
         """Keep how the case stands and what is likely, for whoever looks for it; once for the same answers.

@@ -57,6 +57,11 @@ class ClosedCase(msgspec.Struct, frozen=True, kw_only=True):
     marks: tuple[str, str] = ("", "")
 
     @property
+    def of_meter(self) -> str:
+        """What tells its meter from others: a tag is the same in capitals and in small letters."""
+        return self.meter.lower()
+
+    @property
     def remedies(self) -> tuple[RemedyTried, ...]:
         """The remedies that were tried, in order."""
         return tuple(each for each in self.observations if isinstance(each, RemedyTried))
@@ -108,7 +113,7 @@ def closed_case(engine: Engine, case: Case) -> ClosedCase | None:
     return ClosedCase(
         name=case.name,
         meter=standing.kept.meter,
-        closed_on=_day(standing.kept.closed_at),
+        closed_on=day_of(standing.kept.closed_at),
         outcome=closed.outcome,
         cause=closed.cause,
         remedy=closed.remedy or closed.remedy_words,
@@ -119,10 +124,11 @@ def closed_case(engine: Engine, case: Case) -> ClosedCase | None:
     )
 
 
-def _day(at: str) -> date:
+def day_of(at: str) -> date:
+    """Return the day of a time of a journal; long ago where nobody can read it."""
     try:
         return datetime.fromisoformat(at).date()
-    except ValueError:  # no time that anybody can read: long ago
+    except ValueError:
         return date.min
 
 

@@ -30,7 +30,10 @@ def counted_once(cases: Iterable[ClosedCase]) -> Counted:
     every = sorted(cases, key=lambda each: (each.closed_on, each.name))
     copies: list[ClosedCase] = []
     contradictory: list[tuple[ClosedCase, ...]] = []
-    for alike in (lambda case: (case.meter, case.marks[0]), lambda case: (case.meter, case.closed_on, case.marks[1])):
+    for alike in (
+        lambda case: (case.of_meter, case.marks[0]),
+        lambda case: (case.of_meter, case.closed_on, case.marks[1]),
+    ):
         groups: defaultdict[Hashable, list[ClosedCase]] = defaultdict(list)
         for case in every:
             groups[alike(case)].append(case)

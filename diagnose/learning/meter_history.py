@@ -9,7 +9,9 @@ from pathlib import Path
 
 import msgspec
 
-from diagnose.learning.closed_cases import ClosedCase, read_closed
+from diagnose.cases.administration import administration
+from diagnose.cases.events import Case
+from diagnose.learning.closed_cases import ClosedCase, day_of, read_closed
 from diagnose.learning.counted_once import counted_once
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.book import RuleBook
@@ -30,16 +32,39 @@ class MeterHistory(msgspec.Struct, frozen=True, kw_only=True):
         return dict(Counter(each.cause for each in self.cases))
 
 
-def meter_history(engine: Engine, folder: Path, meter: str, without: str = "") -> MeterHistory:
-    """Return what was found on a meter before; the case under way (``without``) is no part of that.
+def meter_history(engine: Engine, folder: Path, meter: str, without: str = "", until: date = date.max) -> MeterHistory:
+    """Return what was found on a meter ``until`` a day; the case under way (``without``) is no part of that.
 
     Raises BadInput when the folder cannot be read.
     """
     if not meter:
         return MeterHistory(meter="")
     cases, _ = read_closed(engine, folder, meter)
-    counted = counted_once(each for each in cases if each.name != without).cases
+    counted = counted_once(each for each in cases if each.name != without and each.closed_on <= until).cases
     return MeterHistory(meter=meter, cases=tuple(each for each in counted if each.outcome == "found"))
+
+
+def on_meter(engine: Engine, folder: Path, meter: str, without: str = "", until: date = date.max) -> tuple[Engine, str]:
+    """Return the engine for a meter, by its tag, and what was found on it before, in words.
+
+    Raises BadInput when the folder cannot be read.
+    """
+    history = meter_history(engine, folder, meter, without, until)
+    if not history.cases:
+        return engine, ""
+    return engine.with_history(history.found), in_words(engine.rule_book, history)
+
+
+def at_case(engine: Engine, folder: Path, case: Case) -> tuple[Engine, str]:
+    """Return the engine for the meter of a case, and what was found on it before that, in words.
+
+    What was closed on a later day than a closed case could not be known in it.
+
+    Raises BadInput when the folder cannot be read.
+    """
+    kept = administration(case.entries)
+    until = day_of(kept.closed_at) if kept.closed else date.max
+    return on_meter(engine, folder, kept.meter, case.name, until)
 
 
 def in_words(book: RuleBook, history: MeterHistory) -> str:

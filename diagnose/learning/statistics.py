@@ -165,13 +165,15 @@ def _ranked(named: Iterable[tuple[str, str]], cases: Sequence[ClosedCase]) -> tu
 
 def _repeats(engine: Engine, found: Sequence[ClosedCase]) -> Iterator[Repeat]:
     """Yield what came back, most often first."""
-    days: defaultdict[tuple[str, str], list[str]] = defaultdict(list)
+    same: defaultdict[tuple[str, str], list[ClosedCase]] = defaultdict(list)
     for case in found:
         if case.meter:
-            days[case.meter, case.cause].append(case.closed_on.isoformat())
-    for (meter, cause), some in sorted(days.items(), key=lambda each: (-len(each[1]), each[0])):
+            same[case.of_meter, case.cause].append(case)
+    for (_, cause), some in sorted(same.items(), key=lambda each: (-len(each[1]), each[0])):
         if len(some) > 1:
-            yield Repeat(meter=meter, cause=cause, title=engine.rule_book.causes[cause].title, days=tuple(sorted(some)))
+            days = tuple(sorted(case.closed_on.isoformat() for case in some))
+            title = engine.rule_book.causes[cause].title
+            yield Repeat(meter=some[-1].meter, cause=cause, title=title, days=days)
 
 
 def _coming_back(found: Sequence[ClosedCase], believed: float) -> ComingBack | None:
@@ -179,7 +181,7 @@ def _coming_back(found: Sequence[ClosedCase], believed: float) -> ComingBack | N
     named = [each for each in found if each.meter]
     meters: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for case in named:
-        meters[case.meter][case.cause] += 1
+        meters[case.of_meter][case.cause] += 1
     everywhere = Counter(each.cause for each in named)
     pairs = sum(_pairs(each.total()) for each in meters.values())
     same = sum(_pairs(count) for each in meters.values() for count in each.values())

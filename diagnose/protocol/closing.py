@@ -29,23 +29,26 @@ def closing(engine: Engine, case: Case, said: Closed) -> Closed:
     Raises BadInput where something is named that the rule book does not have, or while a hazard is not over.
     """
     book = engine.rule_book
-    _nobody_in_danger(Situation(engine, case))
+    nobody_in_danger(Situation(engine, case))
     if said.outcome == "found":
         _known("cause", said.cause, book.causes)
-    remedy = _known("remedy", said.remedy, book.remedies) if said.remedy else ""
+    remedy = known_remedy(book, said.remedy) if said.remedy else ""
     if not (remedy or said.remedy_words):
         remedy = helped(Situation(engine, case))
     proof = _known("check", said.proof, book.checks) if said.proof else ""
     if not proof and remedy and (said.reading or not said.remedy):
         proof = book.remedies[remedy].proved_by
-    if said.minutes is not None and not 0 <= said.minutes <= LONGEST_MINUTES:
-        raise BadInput(f"{said.minutes:g} minutes on site is no time that anybody spends there")
+    if said.minutes is not None:
+        minutes_on_site(said.minutes)
     rank, probability = rank_of(engine, case, said.cause) if said.cause else (0, None)
     return msgspec.structs.replace(said, remedy=remedy, proof=proof, rank=rank, probability=probability)
 
 
-def _nobody_in_danger(situation: Situation) -> None:
-    """Refuse to close a case in which somebody may be in danger still."""
+def nobody_in_danger(situation: Situation) -> None:
+    """Refuse to close a case in which somebody may be in danger still.
+
+    Raises BadInput with what has to be said first.
+    """
     findings = situation.rule_book.findings
     first = situation.danger_in_doubt
     open_still = [f"a hazard is not over ({findings[name].title})" for name in situation.hazards]
@@ -60,6 +63,27 @@ def helped(situation: Situation) -> str:
     tried = [each for each in situation.standing.observations if isinstance(each, RemedyTried)]
     names = [each.remedy for each in tried if each.verdict != "not cured"]
     return names[-1] if names and names[-1] in situation.rule_book.remedies else ""
+
+
+def known_remedy(book: RuleBook, name: str) -> str:
+    """Return the id of a remedy.
+
+    Raises BadInput, with what may be meant, for one that the rule book does not have.
+    """
+    return _known("remedy", name, book.remedies)
+
+
+def minutes_on_site(minutes: float) -> float:
+    """Return a time that somebody can have spent on site.
+
+    Raises BadInput for any other.
+
+    >>> minutes_on_site(45)
+    45
+    """
+    if not 0 <= minutes <= LONGEST_MINUTES:
+        raise BadInput(f"{minutes:g} minutes on site is no time that anybody spends there")
+    return minutes
 
 
 def id_or_words(text: str, known: Collection[str]) -> tuple[str, str]:
@@ -97,6 +121,7 @@ def _known(what: str, name: str, known: Mapping[str, Any]) -> str:
     Raises BadInput, with what may be meant, for one that it does not have.
     """
     if name not in known:
-        listed = f"`diagnose rules ids {what}s` lists them; what none of them is, say in words"
+        part = "remedies" if what == "remedy" else f"{what}s"
+        listed = f"`diagnose rules ids {part}` lists them; what none of them is, say in words"
         raise BadInput(f"the rule book has no {what} `{name}`: {did_you_mean(name, known, listed)}")
     return name

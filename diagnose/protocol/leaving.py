@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from diagnose.cases.events import Case, Left, LeftAs, RemedyDone, Undo
+from diagnose.cases.standing import OBSERVED
 from diagnose.observations import RemedyTried
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import HandOverPrompt, StopPrompt
@@ -23,7 +24,7 @@ def left_as(situation: Situation) -> Left:
     """Return how a case stands, with the causes that are named first and what was found."""
     if not situation.standing.observations:
         return Left(state="open")
-    then = Situation(situation.engine, before_the_cure(situation.case)).diagnosis
+    then = Situation(situation.engine, faults_in(situation.case)[-1]).diagnosis
     return Left(
         state=_state(situation),
         causes=tuple((each.id, round(each.probability, 4)) for each in then.causes[:MOST_CAUSES]),
@@ -50,9 +51,31 @@ def before_the_cure(case: Case) -> Case:
     return msgspec.structs.replace(case, entries=case.entries[:cut]) if helped else case
 
 
+def faults_in(case: Case) -> tuple[Case, ...]:
+    """Return a case as it was before the last remedy that helped, and as it stands where something was seen since.
+
+    What was seen after a cure tells of a second fault, or of one that came back.
+    """
+    before = before_the_cure(case)
+    undone = {entry.event.turn for entry in case.entries if isinstance(entry.event, Undo)}
+    events = [entry.event for entry in case.entries if entry.turn not in undone]
+    helped = [n for n, event in enumerate(events) if isinstance(event, RemedyTried) and event.verdict != "not cured"]
+    since = events[helped[-1] + 1 :] if helped else []
+    seen = any(isinstance(event, OBSERVED) and not isinstance(event, RemedyTried) for event in since)
+    return (before, case) if seen else (before,)
+
+
 def rank_of(engine: Engine, case: Case, cause: str) -> tuple[int, float | None]:
-    """Return where a cause stood at the end of a case, and how probable it was; 0 where nothing was observed."""
-    situation = Situation(engine, before_the_cure(case))
+    """Return where a cause stood while its fault was looked for, and how probable it was; 0 where nothing was seen.
+
+    Of two faults in one case that one counts for which the cause stood first.
+    """
+    ranks = [_rank(engine, each, cause) for each in faults_in(case)]
+    return min((each for each in ranks if each[0]), default=(0, None), key=lambda each: each[0])
+
+
+def _rank(engine: Engine, case: Case, cause: str) -> tuple[int, float | None]:
+    situation = Situation(engine, case)
     if not situation.standing.observations:
         return 0, None
     causes = situation.diagnosis.causes

@@ -128,8 +128,9 @@ def _back(situation: Situation, prompt: Prompt, reply: replies.Back) -> Turn:
 
 def _note(situation: Situation, prompt: Prompt, reply: replies.NoteDown) -> Turn:
     if not reply.text.strip():
-        return told("Write the note after the letter: n TEXT")
-    noted = Remark(kind="noted", text="Noted. It is kept, but does not count as evidence; type e if it should.")
+        return told("Write the note after the letter: n TEXT", "Write the note into the field for words.")
+    kept = "Noted. It is kept, but does not count as evidence"
+    noted = Remark(kind="noted", text=f"{kept}; type e if it should.", buttons=f"{kept}; say it again if it should.")
     return Turn(events=(Note(text=reply.text), *dangers_told(situation, reply.text)), remarks=(noted,))
 
 

@@ -189,7 +189,8 @@ def _verdict(situation: Situation, prompt: Prompt, reply: replies.Verdict) -> Tu
     if not isinstance(prompt, ProofPrompt) or reply.verdict not in ("cured", "partly", "not cured"):
         return told("There is nothing to prove here.")
     if reply.verdict == "cured" and prompt.reading == "not good":
-        return told("That reading says otherwise; take it back with b if it was typed wrongly.")
+        otherwise = "That reading says otherwise; take it back"
+        return told(f"{otherwise} with b if it was typed wrongly.", f"{otherwise} if it was typed wrongly.")
     tried = RemedyTried(remedy=prompt.remedy, verdict=reply.verdict)  # type: ignore[arg-type]
     return Turn(events=(*_plant_after(situation, prompt), tried, *measured(situation.standing.pending_readings)))
 

@@ -16,10 +16,14 @@ a reading read back, a note, an analysis of readings, anything else, or how to r
 
 
 class Remark(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing said back at once; *understood* comes with the statement, *analysed* with the analysis."""
+    """One thing said back at once; *understood* comes with the statement, *analysed* with the analysis.
+
+    ``buttons`` is said in place of the ``text`` where there are buttons.
+    """
 
     kind: RemarkKind
     text: str = ""
+    buttons: str = ""
     statement: Statement | None = None
     analysis: Analysis | None = None
 
@@ -31,6 +35,6 @@ class Turn(msgspec.Struct, frozen=True, kw_only=True):
     remarks: tuple[Remark, ...] = ()
 
 
-def told(text: str) -> Turn:
-    """Return a turn that only says how to reply here."""
-    return Turn(remarks=(Remark(kind="help", text=text),))
+def told(text: str, buttons: str = "") -> Turn:
+    """Return a turn that only says how to reply here; ``buttons`` the same where there are buttons."""
+    return Turn(remarks=(Remark(kind="help", text=text, buttons=buttons),))

@@ -42,27 +42,40 @@ FEWEST_LETTERS = 3
 HEED = "Type y once you have read this and will act on it; s skips the step, m says you may not do it, b goes back."
 
 
+HEED_BUTTONS = "Read this, then press what you will do."
+
+PRESS = "That is no answer here: press one of the buttons, or say more in your own words."
+
+NO_FILES = "A file is read where the program runs: have it named at the desk, or choose an answer."
+
+
 @dataclass(frozen=True)
 class Unclear:
-    """Nothing that makes sense here; ``help`` says what could be typed."""
+    """Nothing that makes sense here: ``help`` says what could be typed, ``buttons`` the same where there are some."""
 
     help: str
+    buttons: str = ""
 
 
-def reply_to(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> replies.Reply | Command | Unclear:
+def reply_to(
+    engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str, files: bool = True
+) -> replies.Reply | Command | Unclear:
     """Return what ``text`` means at a prompt: a reply, a word that is always there, or help.
+
+    Without ``files`` none is read that is named: who types does not sit where the program runs.
 
     An answer on offer goes first, then the words that are always there, then readings; the rest is read as own words.
     Whatever has other words in it than an answer on offer is read for dangers as well, and those go before all else.
     """
     if len(text) > REPLY_LETTERS:
-        return Unclear(
-            f"that is {len(text):,} letters; {REPLY_LETTERS:,} at most are read here; start from a file: --report"
-        )
-    return with_dangers(engine, prompt, text, _meant(engine, data_sheet, prompt, text))
+        most = f"that is {len(text):,} letters; {REPLY_LETTERS:,} at most are read here"
+        return Unclear(f"{most}; start from a file: --report", f"{most}; say it in fewer")
+    return with_dangers(engine, prompt, text, _meant(engine, data_sheet, prompt, text, files))
 
 
-def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> replies.Reply | Command | Unclear:
+def _meant(
+    engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str, files: bool
+) -> replies.Reply | Command | Unclear:
     """Return what a text means at a prompt, whatever else it tells."""
     typed = " ".join(text.split())
     if not typed:
@@ -73,7 +86,8 @@ def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> 
     if len(chosen) == 1:
         return chosen[0].reply
     if chosen and isinstance(prompt, StopPrompt | QuestionPrompt):
-        return Unclear(f"which of them? Type {' or '.join(each.key for each in chosen)}")
+        named = " or ".join(f"“{each.text}”" for each in chosen)
+        return Unclear(f"which of them? Type {' or '.join(each.key for each in chosen)}", f"which of them: {named}?")
     command = command_in(typed)
     if command is not None:
         return command
@@ -85,7 +99,7 @@ def _meant(engine: Engine, data_sheet: DataSheet, prompt: Prompt, text: str) -> 
         fields = fields_typed(engine.rule_book, prompt.fields, typed)
         if fields is not None:
             return Unclear(fields) if isinstance(fields, str) else fields
-    readings = _readings(engine, data_sheet, prompt, typed)
+    readings = _readings(engine, data_sheet, prompt, typed, files)
     if readings is not None:
         return readings
     return _verdict(prompt, typed) or _answer_and_words(prompt, typed) or _words(prompt, text, typed)
@@ -179,23 +193,27 @@ def _are_words(text: str) -> bool:
 
 def _at_cautions(prompt: Prompt, typed: str) -> replies.Reply | Unclear:
     if typed.casefold() in ("yes", "ok", "okay"):
-        return replies.Heed() if typed.casefold() == "yes" else Unclear(HEED)
+        return replies.Heed() if typed.casefold() == "yes" else Unclear(HEED, HEED_BUTTONS)
     if " " in typed:
         return replies.Words(text=typed)
-    return Unclear(HEED)
+    return Unclear(HEED, HEED_BUTTONS)
 
 
-def _readings(engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str) -> replies.Reply | Unclear | None:
+def _readings(
+    engine: Engine, data_sheet: DataSheet, prompt: Prompt, typed: str, files: bool
+) -> replies.Reply | Unclear | None:
     """Return a reading, or readings in place of an answer; None where what was typed is neither."""
     step = getattr(prompt, "proposal", None)
     check = engine.rule_book.checks.get(step.id) if step else None
     asks = isinstance(prompt, ReadingPrompt) or (isinstance(prompt, QuestionPrompt) and prompt.about == "check")
     if check is not None and check.takes and asks:
-        from diagnose.analyses.answering import analyse_typed, may_be_readings
+        from diagnose.analyses.answering import analyse_typed, may_be_readings, names_a_file
 
         if may_be_readings(typed, check.takes):
+            if not files and names_a_file(typed):
+                return Unclear(NO_FILES)
             try:
-                analysis = analyse_typed(engine, data_sheet, check, typed)
+                analysis = analyse_typed(engine, data_sheet, check, typed, files)
             except DiagnoseError as error:
                 return Unclear(str(error))
             return replies.Analysed(analysis=analysis)
@@ -216,7 +234,7 @@ def _looks_like_a_reading(typed: str) -> bool:
 def _words(prompt: Prompt, text: str, typed: str) -> replies.Reply | Unclear:
     """Take what was typed as own words, unless it is too short for that or is one word much like an answer."""
     if sum(letter.isalpha() for letter in typed) < FEWEST_LETTERS:
-        return Unclear(_which(prompt.options))
+        return Unclear(_which(prompt.options), PRESS)
     if " " not in typed and not isinstance(prompt, ComplaintPrompt):
         answers = [option.text.casefold() for option in prompt.options]
         near = did_you_mean(typed.casefold(), [*answers, *COMMANDS])

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Mapping
+import hashlib
+import logging
+import secrets
+from collections.abc import Awaitable, Callable, Iterable, Mapping
 from contextlib import suppress
 from functools import wraps
 from pathlib import Path
@@ -31,6 +34,10 @@ from diagnose.serving.visitors import Visitor, Visitors
 
 COOKIE = "interview"
 
+LOG = logging.getLogger(__name__)
+TOLD = "told"
+"""Mark of a request whose mistake was logged and told, so that the server need not do it again."""
+
 MOST_BYTES = 20_000_000
 """Of one reply, a photo included."""
 
@@ -58,9 +65,10 @@ Handler = Callable[[Request, Visitor], Awaitable[Response]]
 class Pages:
     """The pages of one server."""
 
-    def __init__(self, cases: KeptCases, visitors: Visitors) -> None:
+    def __init__(self, cases: KeptCases, visitors: Visitors, names: Iterable[str] = ()) -> None:
         self.cases = cases
         self.visitors = visitors
+        self.names = frozenset(names)
         self._templates = Environment(
             loader=PackageLoader("diagnose.serving"),
             autoescape=select_autoescape(["html"]),
@@ -86,7 +94,8 @@ class Pages:
 
     def page(self, template: str, visitor: Visitor | None, code: int = 200, **fields: Any) -> HTMLResponse:
         """Return a page made of a template."""
-        text = self._templates.get_template(template).render(form_token=visitor.form_token if visitor else "", **fields)
+        hidden = {"form_token": visitor.form_token if visitor else "", "once": secrets.token_urlsafe(12)}
+        text = self._templates.get_template(template).render(**hidden, **fields)
         return HTMLResponse(text, code, {"Content-Security-Policy": PAGE_RULES})
 
     def trouble(self, visitor: Visitor | None, text: str, code: int, back: str = "/") -> HTMLResponse:
@@ -138,8 +147,12 @@ class Pages:
 
     async def begin(self, request: Request, visitor: Visitor) -> Response:
         """Begin a case."""
-        form = await _form(request, visitor)
-        return _to(request, _case(await run_in_threadpool(self.cases.start, _text(form, "name"))))
+        form = await self._form(request, visitor)
+        return await self._led(request, visitor, form, lambda: _case(self.cases.start(_text(form, "meter"))))
+
+    async def _led(self, request: Request, visitor: Visitor, form: FormData, act: Callable[[], str]) -> Response:
+        """Do what a form asks for, once however often it arrives, and lead to the next page."""
+        return _to(request, await run_in_threadpool(visitor.once, _known_again(request, form), act))
 
     async def show(self, request: Request, visitor: Visitor) -> Response:
         """Show what is asked next in a case."""
@@ -161,18 +174,20 @@ class Pages:
             fields = page_of(situation, prompt, said, visitor.ranked.get(name, {}))
             if fields["ranking"]:
                 visitor.ranked[name] = {cause.id: cause.probability for cause in situation.diagnosis.causes}
+            meter, before = self.cases.meter_of(session)
+            fields |= {"meter": meter, "found_before": before, "anew": anew}
             return self.page("prompt.html", visitor, **fields, entries=entries, others=others, names=VIEWS)
 
     async def reply(self, request: Request, visitor: Visitor) -> Response:
         """Take a reply; the next page comes by another request, so that a reload sends nothing again."""
-        form = await _form(request, visitor)
+        form = await self._form(request, visitor)
         entries = _text(form, "entries")
         typed = _text(form, "typed") or fields_typed({name: _texts(form, name) for name in form})
         if _text(form, "as") == "note" and typed:
             typed = f"note {typed}"
         number = int(entries) if entries.isdecimal() and len(entries) < 8 else -1
         name = request.path_params["name"]
-        return _to(request, await run_in_threadpool(self._taken, visitor, name, number, typed))
+        return await self._led(request, visitor, form, lambda: self._taken(visitor, name, number, typed))
 
     def _taken(self, visitor: Visitor, name: str, entries: int, typed: str) -> str:
         """Take a reply; return the address of the next page."""
@@ -187,22 +202,23 @@ class Pages:
 
     async def accept(self, request: Request, visitor: Visitor) -> Response:
         """Go on with a case that was begun with another rule book, or leave it."""
-        form = await _form(request, visitor)
+        form = await self._form(request, visitor)
+        name = request.path_params["name"]
         if _text(form, "typed") != GO_ON:
             return _to(request, "/")
 
-        def accepted(name: str) -> None:
+        def accepted() -> str:
             with self.cases.opened(name) as session:
                 session.go_by_this_rule_book()
                 session.come_back()
+            return _case(name)
 
-        await run_in_threadpool(accepted, request.path_params["name"])
-        return _to(request, _case(request.path_params["name"]))
+        return await self._led(request, visitor, form, accepted)
 
     async def photo(self, request: Request, visitor: Visitor) -> Response:
         """Keep a photo beside the case."""
         name = request.path_params["name"]
-        form = await _form(request, visitor, files=MOST_PHOTOS)
+        form = await self._form(request, visitor, files=MOST_PHOTOS)
         try:
             for each in form.getlist("photo"):
                 if isinstance(each, UploadFile) and each.filename:
@@ -231,6 +247,19 @@ class Pages:
         page = await run_in_threadpool(self.cases.report, request.path_params["name"])
         return HTMLResponse(page, headers={"Content-Security-Policy": REPORT_RULES})
 
+    async def _form(self, request: Request, visitor: Visitor, files: int = 0) -> FormData:
+        """Return what was filled in, with so many files at most.
+
+        Raises HTTPException where the form is not from a page of this session.
+        """
+        form = await request.form(max_files=files, max_fields=MOST_FIELDS)
+        origin = request.headers.get("origin")
+        own = {request.headers.get("host", "").lower(), *self.names}
+        if (origin is not None and urlsplit(origin).netloc not in own) or not visitor.is_own(_text(form, "form_token")):
+            await form.close()
+            raise HTTPException(403, "this form is not from a page of yours; go back, reload it, and send it again")
+        return form
+
 
 LOOKS = {"page.css": "text/css", "page.js": "text/javascript"}
 
@@ -253,18 +282,10 @@ def _case(name: str) -> str:
     return f"/cases/{quote(name, safe='')}"
 
 
-async def _form(request: Request, visitor: Visitor, files: int = 0) -> FormData:
-    """Return what was filled in, with so many files at most.
-
-    Raises HTTPException where the form is not from a page of this session.
-    """
-    form = await request.form(max_files=files, max_fields=MOST_FIELDS)
-    origin = request.headers.get("origin")
-    same = origin is None or urlsplit(origin).netloc == request.headers.get("host")
-    if not same or not visitor.is_own(_text(form, "form_token")):
-        await form.close()
-        raise HTTPException(403, "this form is not from a page of yours; go back, reload the page, and send it again")
-    return form
+def _known_again(request: Request, form: FormData) -> str:
+    """Return what is alike where a form is sent again: its page, where it goes, and all that was filled in."""
+    said = [(name, value) for name, value in form.multi_items() if isinstance(value, str)]
+    return hashlib.sha256(repr((request.url.path, said)).encode()).hexdigest()
 
 
 def _text(form: FormData, name: str) -> str:
@@ -288,13 +309,17 @@ class Guard:
             await self.app(scope, receive, send)
             return
         request = Request(scope)
-        if self.hosts and request.headers.get("host", "") not in self.hosts:
+        if self.hosts and request.headers.get("host", "").lower() not in self.hosts:
             await _headed(PlainTextResponse("this server goes by another name", 421))(scope, receive, send)
             return
         if _length(request) > MOST_BYTES:
             await _headed(PlainTextResponse("that is too long; send a smaller photo", 413))(scope, receive, send)
             return
-        await self.app(scope, _counted(receive), _with_headers(send))
+        try:
+            await self.app(scope, _counted(receive), _with_headers(send))
+        except Exception:
+            if not scope.get("state", {}).get(TOLD):
+                raise
 
 
 def _length(request: Request) -> int:
@@ -337,16 +362,24 @@ def _with_headers(send: Send) -> Send:
     return sending
 
 
-def make_app(cases: KeptCases, visitors: Visitors, hosts: frozenset[str]) -> ASGIApp:
-    """Return the application; an empty set of ``hosts`` takes requests for any."""
-    pages = Pages(cases, visitors)
+def make_app(cases: KeptCases, visitors: Visitors, hosts: frozenset[str], names: Iterable[str] = ()) -> ASGIApp:
+    """Return the application; an empty set of ``hosts`` takes requests for any.
+
+    ``names`` are those by which browsers call it where something stands before it, and passes on under another one.
+    """
+    pages = Pages(cases, visitors, names)
 
     async def refused(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)
         return pages.trouble(None, str(error.detail), error.status_code)
 
     async def failed(request: Request, error: Exception) -> Response:
-        return pages.trouble(None, "This is a mistake of the program. What was answered before is kept.", 500)
+        reference = secrets.token_hex(4)
+        LOG.error("mistake %s at %s %s", reference, request.method, request.url.path, exc_info=error)
+        request.scope.setdefault("state", {})[TOLD] = True
+        kept = "What was answered before is kept; go on, or answer otherwise."
+        text = f"This program made a mistake, not you. {kept} Tell whoever runs it: mistake {reference}."
+        return pages.trouble(visitors.known(request.cookies.get(COOKIE, "")), text, 500)
 
     handlers: Mapping[Any, Any] = {HTTPException: refused, 500: failed}
     return Guard(Starlette(routes=pages.routes(), exception_handlers=handlers), hosts)

@@ -10,10 +10,13 @@ from pathlib import Path
 from threading import Lock
 from typing import NamedTuple
 
+from diagnose.cases.administration import administration
 from diagnose.cases.attached_files import attach
+from diagnose.cases.events import LONGEST_TAG, Case, MeterNamed
 from diagnose.cases.index import Index
 from diagnose.cases.journal import LONGEST_NAME, Journal
 from diagnose.cases.listing import Wanted, cases_wanted
+from diagnose.cases.meter_sheets import kept_sheet
 from diagnose.cases.summary import Summary
 from diagnose.documents.blocks import Block, line
 from diagnose.documents.case_report_page import case_report_html
@@ -24,6 +27,7 @@ from diagnose.interview.reported import report_of
 from diagnose.interview.screens import left_behind
 from diagnose.interview.session import Session
 from diagnose.language.cleaning import tidy
+from diagnose.learning.meter_history import at_case
 from diagnose.place import visible
 from diagnose.protocol import replies
 from diagnose.protocol.commanded import reply_of
@@ -34,6 +38,8 @@ from diagnose.protocol.typed import Unclear, reply_to
 from diagnose.reasoning.engine import Engine
 
 MOST_LISTED = 30
+MOST_REMEMBERED = 50
+"""Cases whose meter is not looked up anew for each reply."""
 
 CLOSED = "That was not taken: this case is closed. Have it opened again at the desk: diagnose cases reopen"
 OVERTAKEN = "That was not taken: this case has moved on since your page was made. Look at what is asked now."
@@ -55,6 +61,7 @@ class KeptCases:
     engine: Engine
     folder: Path
     _one_at_a_time: Lock = field(default_factory=Lock)
+    _meters: dict[tuple[str, str, str], tuple[Engine, str]] = field(default_factory=dict)
 
     def listed(self) -> tuple[Summary, ...]:
         """Return the latest cases."""
@@ -63,12 +70,16 @@ class KeptCases:
         with self._one_at_a_time, Index.open(self.folder) as index:
             return cases_wanted(index, Wanted(), MOST_LISTED).cases
 
-    def start(self, name: str) -> str:
-        """Begin a case; return its name.
+    def start(self, meter: str) -> str:
+        """Begin a case about a meter, by its tag, or about one without; return its name.
 
-        Raises BadInput when it cannot be kept.
+        Raises BadInput when it cannot be kept, ProblemsFound when the data sheet of the meter is not right.
         """
-        with self._one_at_a_time, Journal.start(self.folder, {}, name, self.engine.fingerprint) as journal:
+        tag = " ".join(tidy(meter).split())[:LONGEST_TAG]
+        sheet = kept_sheet(self.folder, tag, self.engine.rule_book)
+        with self._one_at_a_time, Journal.start(self.folder, {}, tag, self.engine.fingerprint) as journal:
+            if tag:
+                journal.add(journal.new_turn(), MeterNamed(tag=tag, data_sheet=sheet))
             return journal.head.case
 
     @contextmanager
@@ -79,7 +90,22 @@ class KeptCases:
         """
         self._check(name)
         with self._one_at_a_time, Journal.resume(self.folder, name) as journal:
-            yield Session(self.engine, journal)
+            yield Session(self._at(journal.case)[0], journal)
+
+    def _at(self, case: Case) -> tuple[Engine, str]:
+        """Return the engine for the meter of a case, and what was found on it before; looked up once for a case."""
+        kept = administration(case.entries)
+        which = (case.name, kept.meter, kept.closed_at)
+        if which not in self._meters:
+            while len(self._meters) >= MOST_REMEMBERED:
+                del self._meters[next(iter(self._meters))]
+            self._meters[which] = at_case(self.engine, self.folder, case)
+        return self._meters[which]
+
+    def meter_of(self, session: Session) -> tuple[str, str]:
+        """Return the tag of the meter of a case that is opened, and what was found on it before, in words."""
+        case = session.kept
+        return administration(case.entries).meter, self._at(case)[1]
 
     @staticmethod
     def _check(name: str) -> None:
@@ -134,10 +160,10 @@ def take(session: Session, entries: int, typed: str) -> Taken:
         return Taken([line(OVERTAKEN)])
     situation = session.situation()
     prompt = prompt_in(situation)
-    meaning = reply_to(situation.engine, situation.data_sheet, prompt, tidy(typed).strip())
+    meaning = reply_to(situation.engine, situation.data_sheet, prompt, tidy(typed).strip(), files=False)
     if isinstance(meaning, Unclear):
         left = not meaning.help and isinstance(prompt, HandOverPrompt)
-        return Taken([line(f"? {meaning.help or NOT_READ}")], left)
+        return Taken([line(f"? {meaning.buttons or meaning.help or NOT_READ}")], left)
     if isinstance(meaning, Command):
         reply = reply_of(meaning)
         if meaning.word == "save and leave":
@@ -150,4 +176,4 @@ def take(session: Session, entries: int, typed: str) -> Taken:
     turn = session.reply(prompt, meaning)
     if isinstance(prompt_in(session.situation()), HandOverPrompt | StopPrompt):
         session.leave()  # nobody says on a page that they leave: they put the phone away
-    return Taken(remarks(session.engine.rule_book, turn.remarks))
+    return Taken(remarks(session.engine.rule_book, turn.remarks, buttons=True))

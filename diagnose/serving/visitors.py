@@ -6,12 +6,16 @@ import hmac
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from threading import Lock
 from time import monotonic
 
 from diagnose.documents.blocks import Block
 
 MOST_VISITORS = 50
 """Sessions at a time; the one that was idle longest goes first."""
+
+MOST_ANSWERED = 100
+"""Forms of one visitor that are known again; a phone sends one until it is answered, and then the next."""
 
 LOOKING = 120.0
 """Seconds for which somebody counts as looking at a case after the last page of it."""
@@ -23,7 +27,8 @@ class Visitor:
 
     ``said`` are the remarks on its last reply in a case, with how many entries that has then: they are shown until it
     moves on. ``ranked`` is the ranking that it saw last, by case, ``parting`` the case that it left last, with what is
-    not put back there.
+    not put back there. ``answered`` are the forms that came last, each with the address that it led to: one that is
+    sent again, because the answer got lost on its way, leads there again and does nothing.
     """
 
     id: str = field(default_factory=lambda: secrets.token_urlsafe(24))
@@ -32,7 +37,24 @@ class Visitor:
     ranked: dict[str, dict[str, float]] = field(default_factory=dict)
     seen: dict[str, float] = field(default_factory=dict)
     parting: tuple[str, list[Block]] = ("", [])
+    answered: dict[str, str] = field(default_factory=dict)
+    answering: Lock = field(default_factory=Lock)
     last: float = 0.0
+
+    def once(self, form: str, act: Callable[[], str]) -> str:
+        """Do what a form asks for, and return where it leads; the same form once more leads there and does nothing.
+
+        >>> visitor, done = Visitor(), []
+        >>> [visitor.once("form 1", lambda: done.append("answer") or "/next") for _ in range(3)], done
+        (['/next', '/next', '/next'], ['answer'])
+        """
+        with self.answering:
+            if form not in self.answered:
+                address = act()
+                while len(self.answered) >= MOST_ANSWERED:
+                    del self.answered[next(iter(self.answered))]
+                self.answered[form] = address
+            return self.answered[form]
 
     def is_own(self, form_token: str) -> bool:
         """Tell whether a form came from a page of this session (and not from another site)."""

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import msgspec
 
-from diagnose.cases.events import Case, Cleared, Disturbed, Note, PlantChanged, ReadingTaken, RemedyDone, SheetFilled
+from diagnose.cases.events import (
+    Case,
+    Cleared,
+    Disturbed,
+    MeterNamed,
+    Note,
+    PlantChanged,
+    ReadingTaken,
+    RemedyDone,
+    SheetFilled,
+)
 from diagnose.cases.fitting import fitting, misfits
 from diagnose.observations import CheckDone, FindingSeen, Measurement, RemedyTried
 from diagnose.rule_book.cache import digest_of
@@ -74,3 +84,11 @@ def test_a_rule_book_is_known_by_its_content() -> None:
     again = msgspec.structs.replace(BOOK)
     fewer = msgspec.structs.replace(BOOK, causes=dict(list(BOOK.causes.items())[1:]))
     assert digest_of(again) == digest_of(BOOK) != digest_of(fewer)
+
+
+def test_of_a_named_meter_the_tag_stays() -> None:
+    """And what its data sheet says, but for fields that the rule book does not have."""
+    case = Case().after(MeterNamed(tag="FT-1", data_sheet={"build": "remote", "colour": "red"}))
+    assert ["`colour`" in each.text for each in misfits(BOOK, case)] == [True]
+    (entry,) = fitting(BOOK, case).entries
+    assert entry.event == MeterNamed(tag="FT-1", data_sheet={"build": "remote"})

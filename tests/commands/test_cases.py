@@ -263,3 +263,47 @@ class TestExchange:
             done = call("cases", *arguments)
             assert (done.status, done.out) == (1, "")
             assert done.err.startswith("error: ")
+
+
+class TestArchive:
+    """Cases passed on with their files."""
+
+    def test_there_and_back(self, kept: Path, call: Call, monkeypatch: pytest.MonkeyPatch) -> None:
+        """The report elsewhere shows the file; twice in is once; without an archive it is said what is not in it."""
+        (kept / "note.txt").write_text("seen at noon")
+        call(*LAMP, "cases", "report", "desk", "--attach", str(kept / "note.txt"), "--output", str(kept / "desk.txt"))
+        assert "without 1 attached files; --output cases.zip" in call("cases", "export").err
+        assert call("cases", "export", "--output", str(kept / "all.zip")).status == 0
+        monkeypatch.setenv("DIAGNOSE_CASES", str(kept / "elsewhere"))
+        assert call("cases", "import", str(kept / "all.zip")).err == "2 new, 1 new files\n"
+        assert call("cases", "import", str(kept / "all.zip")).err == "0 new, 2 there already, 0 new files\n"
+        told = call(*LAMP, "cases", "report", "desk", "--format", "markdown").out
+        assert "note" in told
+        assert "the file is missing" not in told
+
+    def test_what_cannot_be_is_said(self, kept: Path, call: Call) -> None:
+        """An archive on standard output or input, and a file that is none."""
+        assert "--output" in call("cases", "export", "--format", "zip").err
+        assert "not from standard input" in call("cases", "import", "--format", "zip", "-").err
+        (kept / "none.zip").write_text("none")
+        assert "is no archive" in call("cases", "import", str(kept / "none.zip")).err
+        assert not (kept / ".none.zip.part").exists()
+
+
+class TestClosingByQuestions:
+    """``diagnose cases close`` without options."""
+
+    def test_each_answer_is_judged_at_once(self, kept: Path, call: Call) -> None:
+        """And asked again, until it can be; nothing that was answered before has to be said anew."""
+        answers = "bulb-blwn\nbulb-blown\nchange-bulp\nchange-bulb\nshines\nlong\n-5\n9999999\n12,5\n\n"
+        done = run(*LAMP, "cases", "close", "desk", stdin=answers, DIAGNOSE_CASES=str(kept))
+        assert done.status == 0
+        for told in ("did you mean `bulb-blown`", "did you mean `change-bulb`", "no number of minutes", "no time that"):
+            assert told in done.out
+        assert "12.5 min" in done.out
+        assert done.out.count("What was it") == 2
+
+    def test_a_remedy_in_one_word_that_is_none_says_where_they_are_listed(self, kept: Path, call: Call) -> None:
+        """By the command as it is written."""
+        done = call(*LAMP, "cases", "close", "desk", "--cause", "bulb-blown", "--remedy", "zzzz")
+        assert "`diagnose rules ids remedies`" in done.err

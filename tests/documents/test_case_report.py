@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from diagnose.cases.events import Attached, Closed, Note, StepMeasured, TextRead, Undo
+from diagnose.cases.events import Attached, Closed, FaultRemains, Note, RemedyDone, StepMeasured, TextRead, Undo
 from diagnose.documents.case_report_blocks import case_report_blocks, case_report_markdown
 from diagnose.documents.case_report_page import title_of
 from diagnose.documents.case_report_picture import ranking_picture
@@ -127,6 +127,29 @@ class TestWhatStandsInIt:
         assert report.follow_up == ("Keep a spare bulb.",)
         assert [(each.remedy, each.verdict) for each in report.remedies] == [("Change the bulb", "cured")]
         assert "Still possible" not in text_of(parsed(page_of(report)))
+
+    def test_after_a_cure_what_is_still_wrong_remains(self) -> None:
+        """First that something is, then what was told of it, what it may be, and the next step."""
+        cured = whole_case()
+        remains = cured.after(FaultRemains())
+        told = remains.after(FindingSeen(finding="flickers", present=True))
+        pages = [" ".join(text_of(parsed(page_of(report_of(each)))).split()) for each in (cured, remains, told)]
+        assert ["What remains" in each for each in pages] == [False, True, True]
+        assert ["nobody has said what" in each for each in pages] == [False, True, False]
+        assert ["Still possible Loose contact" in each for each in pages] == [False, False, True]
+        assert "Bulb burnt through. Something else is still wrong" in pages[2]
+        over = told.after(CLOSED)
+        assert "Still possible" not in text_of(parsed(page_of(report_of(over))))
+        blocks = case_report_markdown(report_of(told))
+        assert "Still possible: Loose contact" in blocks.replace("\\", "")
+
+    def test_a_remedy_that_was_done_waits_for_its_proof(self) -> None:
+        """And is not the next step once more."""
+        report = report_of(case_of(DARK, RemedyDone(remedy="bulb-burnt")))
+        text = " ".join(text_of(parsed(page_of(report))).split())
+        assert "Done but not proved Change the bulb; proof: Switch it on" in text
+        assert "Next step" not in text
+        assert "Done but not proved: Change the bulb; proof: Switch it on" in case_report_markdown(report)
 
     def test_a_closed_case_says_with_what(self) -> None:
         """Remedy, proof, minutes, parts, and where the cause stood."""

@@ -92,7 +92,7 @@ class _Server:
 
     def begin(self) -> str:
         """Begin a case; return its name."""
-        answer = self.phone.post("/cases", data={"form_token": self.hidden("/", "form_token"), "name": "lamp"})
+        answer = self.phone.post("/cases", data={"form_token": self.hidden("/", "form_token"), "meter": "lamp"})
         return str(answer.headers["location"]).rsplit("/", 1)[1]
 
 
@@ -147,7 +147,7 @@ def _holds(after: Sequence[Entry], before: Sequence[Entry], events: Sequence[Eve
 
 def _send(server: _Server, case: str, said: str) -> httpx2.Response:
     address = f"/cases/{case}"
-    hidden = {name: server.hidden(address, name) for name in ("form_token", "entries")}
+    hidden = {name: server.hidden(address, name) for name in ("form_token", "once", "entries")}
     return server.phone.post(address, data={**hidden, "typed": said})
 
 
@@ -156,7 +156,7 @@ def _killed_under_way(server: _Server, folder: Path, case: str, chance: random.R
     before = Journal.read(folder, case)
     said, heard = chance.choice(SAID), threading.Event()
     address = f"/cases/{case}"
-    hidden = {name: server.hidden(address, name) for name in ("form_token", "entries")}
+    hidden = {name: server.hidden(address, name) for name in ("form_token", "once", "entries")}
 
     def send() -> None:
         try:

@@ -146,7 +146,7 @@ def to_the_pairs(folder: Path, *more: str) -> str:
     number = re.search(rf"^ +(\d+)  {re.escape(title)}", printed, re.MULTILINE)
     assert number is not None, printed
     _, printed = run([*start, number[1], *more, "l"], folder, real_engine(), name="pairs", data_sheet=SHEET)
-    return printed[printed.index("Which step instead?") :].split("or type pairs, display first")[1]
+    return printed[printed.index("Which step instead?") :].split("or give pairs, display first")[1]
 
 
 def test_pairs_may_be_typed_in_place_of_an_answer(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from diagnose.cases.events import Closed, MeterNamed
 from diagnose.cases.journal import Journal
-from diagnose.learning.meter_history import MeterHistory, in_words, meter_history
+from diagnose.learning.meter_history import MeterHistory, at_case, in_words, meter_history
 from diagnose.observations import CheckDone, FindingSeen, State
 from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.engine import Engine
@@ -125,6 +125,27 @@ class TestTelling:
         engine = Engine(self.BOOK)
         assert meter_history(engine, tmp_path, "L-1", without="this").found == {"bulb-blown": 1}
         assert meter_history(engine, tmp_path, "").cases == ()
+
+    def test_a_case_is_ranked_by_what_was_known_of_its_meter(self, tmp_path: Path) -> None:
+        """All of it while it is open; what was closed on a later day than a closed one does not count."""
+        days = {"one": "2026-05-03", "two": "2026-05-04", "three": "2026-05-05"}
+        for name, day in days.items():
+            with Journal.start(tmp_path, {}, name) as journal:
+                journal._clock = lambda day=day: f"{day}T10:00:00+00:00"  # type: ignore[misc]
+                journal.add(1, MeterNamed(tag="L-1"), CheckDone(check="look-at-bulb", answer="broken"))
+                journal.add(2, Closed(outcome="found", cause="bulb-blown"))
+        with Journal.start(tmp_path, {}, "open") as journal:
+            journal.add(1, MeterNamed(tag="l-1"))
+        found = {
+            name: at_case(Engine(self.BOOK), tmp_path, Journal.read(tmp_path, name))[0].found_before
+            for name in (*days, "open")
+        }
+        assert {name: each.get("bulb-blown", 0) for name, each in found.items()} == {
+            "one": 0,
+            "two": 1,
+            "three": 2,
+            "open": 3,
+        }
 
 
 def test_it_helps_where_causes_come_back_and_harms_little_where_they_do_not() -> None:

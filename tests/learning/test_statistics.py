@@ -33,7 +33,7 @@ def told() -> Statistics:
     """Return the statistics of five cases of two meters, one of them in vain."""
     missing = closed(4, "supply-missing", observations=(DARK, WHOLE, IN_VAIN), minutes=50.0, meter="L-2")
     cases = [
-        blown(1, BROKEN, CURED, minutes=10.0, meter="L-1"),
+        blown(1, BROKEN, CURED, minutes=10.0, meter="l-1"),
         blown(2, BROKEN, CURED, minutes=20.0, meter="L-1"),
         blown(3, BROKEN, IN_VAIN, CURED, minutes=30.0, meter="L-2"),
         missing,
@@ -53,7 +53,7 @@ class TestCounting:
         assert [each.id for each in told().areas] == ["lamp", "feed"]
 
     def test_what_came_back_on_the_same_meter(self) -> None:
-        """With its days; by pairs, beside chance."""
+        """With its days; by pairs, beside chance. A tag is the same in small letters."""
         (back,) = told().repeats
         assert (back.meter, back.cause, back.days) == ("L-1", "bulb-blown", ("2026-01-02", "2026-01-03"))
         again = told().coming_back

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.cases.events import Case, NothingElse, RemedyDone, Undo
+from diagnose.cases.events import Case, FaultRemains, NothingElse, RemedyDone, Undo
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried, WordEvidence
-from diagnose.protocol.leaving import before_the_cure, left_as, rank_of
+from diagnose.protocol.leaving import before_the_cure, faults_in, left_as, rank_of
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.telling import read_words
 from tests.protocol.lamps import lamp_book_engine
@@ -64,6 +64,19 @@ def test_where_a_cause_stood() -> None:
     assert rank_of(engine, Case(), causes[0].id) == (0, None)
     cured = case_of(DARK, CheckDone(check="look-at-bulb", answer="black"), DONE, CURED)
     assert rank_of(engine, cured, "bulb-burnt")[0] == 1
+
+
+def test_of_a_second_fault_its_own_causes_are_named() -> None:
+    """Those of the first one come second; either may be what the case is closed with."""
+    engine = lamp_book_engine()
+    flickers = FindingSeen(finding="flickers", present=True)
+    case = case_of(DARK, CheckDone(check="look-at-bulb", answer="black"), DONE, CURED, FaultRemains(), flickers)
+    before, now = faults_in(case)
+    assert (before, now) == (before_the_cure(case), case)
+    assert left_as(Situation(engine, case)).causes[0][0] == "loose-contact"
+    assert [rank_of(engine, case, name)[0] for name in ("bulb-burnt", "loose-contact")] == [1, 1]
+    assert faults_in(case_of(DARK, CURED, FaultRemains())) == (case_of(DARK),)
+    assert len(faults_in(case_of(DARK, CURED, flickers, Undo(turn=3)))) == 1
 
 
 def test_of_words_a_case_keeps_the_words_alone() -> None:

@@ -45,10 +45,11 @@ class Phone:
         self.page = ""
         self.name = ""
 
-    def begin(self, name: str) -> Phone:
-        """Begin a case."""
+    def begin(self, meter: str) -> Phone:
+        """Begin a case about a meter."""
         self.page = self.client.get("/").text
-        self._follow(self.client.post("/cases", data={"name": name, "form_token": self.hidden("form_token")}))
+        hidden = {name: self.hidden(name) for name in ("form_token", "once")}
+        self._follow(self.client.post("/cases", data={"meter": meter, **hidden}))
         return self
 
     def open(self, name: str) -> Phone:
@@ -67,7 +68,7 @@ class Phone:
 
     def send(self, **fields: str) -> Response:
         """Send a form of the page that is shown."""
-        hidden = {name: self.hidden(name) for name in ("form_token", "entries")}
+        hidden = {name: self.hidden(name) for name in ("form_token", "once", "entries")}
         return self.client.post(f"/cases/{self.name}", data={**hidden, **fields})
 
     def hidden(self, name: str) -> str:

@@ -112,7 +112,7 @@ def test_an_interview_from_the_link_to_the_proof(address: str, browser: Any, tmp
     """With thumbs only but for one sentence; each page fits."""
     browser.get(address)
     assert "token" not in browser.current_url
-    browser.find_element("id", "name").send_keys("lamp 7")
+    browser.find_element("id", "meter").send_keys("lamp 7")
     for words in ("Begin a new case", "lamp is dark", "skilled person"):
         _fits(browser)
         _press(browser, words)

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from diagnose.cases.events import Closed, Left, PlantChanged
+from diagnose.cases.events import Case, Closed, CompetenceSaid, Left, MeterNamed, PlantChanged, StepChosen
 from diagnose.cases.journal import Journal
+from diagnose.cases.meter_sheets import keep, sheet_of
+from diagnose.observations import CheckDone, FindingSeen
 from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_of
+from diagnose.protocol.replies import Analysed
 from diagnose.protocol.responding import respond
 from diagnose.protocol.typed import Unclear, reply_to
 from diagnose.serving.pages import fields_typed
+from tests.engines import real_engine
 from tests.protocol.lamps import lamp_engine
 from tests.protocol.walking import TEXTS
 from tests.serving.phones import Server
@@ -64,13 +69,87 @@ def test_what_is_typed_there_brings_the_events_of_the_terminal(tmp_path: Path, t
 
 
 def test_a_form_that_arrives_twice_counts_once(server: Server, tmp_path: Path) -> None:
-    """A connection that broke after the answer had arrived sends it again."""
+    """A connection that broke after the answer had arrived sends it again, and is answered as it was."""
     phone = server.phone().begin("lamp")
-    phone.send(typed="it flickers")
+    first = phone.send(typed="it flickers")
     kept = Journal.read(tmp_path, "lamp")
     again = phone.send(typed="it flickers")
     assert Journal.read(tmp_path, "lamp") == kept
-    assert "this case has moved on since your page was made" in again.text
+    assert again.url == first.url
+    assert "lamp flickers" in again.text
+    assert "not taken" not in again.text
+
+
+def test_another_answer_from_the_same_page_is_no_form_that_arrives_twice(server: Server, tmp_path: Path) -> None:
+    """Whoever went back in the browser is told that the case has moved on."""
+    phone = server.phone().begin("lamp")
+    phone.send(typed="it flickers")
+    kept = Journal.read(tmp_path, "lamp")
+    other = phone.send(typed="lamp is dark")
+    assert Journal.read(tmp_path, "lamp") == kept
+    assert "this case has moved on since your page was made" in other.text
+
+
+def test_a_case_is_begun_once_however_often_the_form_arrives(server: Server, tmp_path: Path) -> None:
+    """With several phones at the same moment each has its own."""
+    phone = server.phone()
+    phone.page = phone.client.get("/").text
+    form = {"meter": "L-1", **{name: phone.hidden(name) for name in ("form_token", "once")}}
+    where = {str(phone.client.post("/cases", data=form).url) for _ in range(3)}
+    assert len(where) == 1
+    server.phone().begin("L-1")
+    assert sorted(each.name for each in tmp_path.glob("*.case")) == ["L-1-2.case", "L-1.case"]
+
+
+def test_a_form_that_failed_is_done_when_it_comes_again(server: Server, tmp_path: Path) -> None:
+    """Only what was done is remembered."""
+    phone = server.phone().begin("lamp")
+    with Journal.resume(tmp_path, "lamp"):
+        assert phone.send(typed="it flickers").status_code == 409
+    assert "lamp flickers" in phone.send(typed="it flickers").text
+
+
+def test_a_meter_is_named_by_its_tag(server: Server, tmp_path: Path) -> None:
+    """Its data sheet is known, and what was found on it before is told and counts."""
+    keep(sheet_of(tmp_path, "L-1"), lambda _: "room: dry\n")
+    with Journal.start(tmp_path, {}, "old") as journal:
+        journal.add(1, MeterNamed(tag="L-1"), CheckDone(check="look-at-bulb", answer="black"))
+        journal.add(2, Closed(outcome="found", cause="bulb-burnt"))
+    phone = server.phone().begin("l-1")
+    (entry,) = Journal.read(tmp_path, "l-1").entries
+    assert entry.event == MeterNamed(tag="l-1", data_sheet={"room": "dry"})
+    head, _, rest = phone.page.partition("</header>")
+    assert "Found on l-1 before: Bulb burnt through" in head
+    head, _, rest = phone.open("l-1").page.partition("</header>")
+    assert "Found on" not in head
+    assert "Found on l-1 before: Bulb burnt through" in rest
+    with server.cases.opened("l-1") as session:
+        assert session.engine.found_before == {"bulb-burnt": 1}
+
+
+def test_a_file_of_the_server_is_not_read(server: Server, tmp_path: Path) -> None:
+    """Whoever answers on a page does not sit where the program runs."""
+    (tmp_path / "secret.csv").write_text("reference;meter\n1;2\n")
+    engine = real_engine()
+    case = Case().after(FindingSeen(finding="reads-low", present=True), CompetenceSaid(competence="skilled"))
+    case = case.after(StepChosen(step="at-which-flow"))
+    prompt = prompt_of(engine, case)
+    read = [reply_to(engine, {}, prompt, str(tmp_path / "secret.csv"), files=files) for files in (True, False)]
+    assert "secret" in str(read[0])
+    assert isinstance(read[1], Unclear)
+    assert "at the desk" in read[1].help
+    assert isinstance(reply_to(engine, {}, prompt, "10 9.4; 50 47 m3/h", files=False), Analysed)
+
+
+def test_where_there_are_buttons_nobody_is_told_to_type(server: Server) -> None:
+    """Neither of letters nor of numbers."""
+    phone = server.phone().begin("lamp")
+    told = [phone.text]
+    for typed in ("9", "n", "n the plug was warm", "lamp is dark", "zz", "3", "77", "ok"):
+        told.append(phone.type(typed).text)
+    said = " ".join(told).lower()
+    assert not re.findall(r"\btype (?!another unit)\w+|choose a number|after the letter", said)
+    assert "press one of the buttons" in said
 
 
 def test_two_phones_at_one_case_are_told_and_the_later_answer_is_not_taken(server: Server, tmp_path: Path) -> None:
@@ -124,7 +203,7 @@ def test_a_note_is_kept_and_not_read(server: Server, tmp_path: Path) -> None:
     phone = server.phone().begin("lamp")
     phone.send(**{"typed": "it flickers", "as": "note"})
     kinds = [type(each.event).__name__ for each in Journal.read(tmp_path, "lamp").entries]
-    assert kinds == ["Note"]
+    assert kinds == ["MeterNamed", "Note"]
 
 
 def test_what_is_shown_beside_a_question(server: Server) -> None:

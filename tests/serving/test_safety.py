@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+from starlette.testclient import TestClient
 
+from diagnose.serving.app import make_app
+from diagnose.serving.kept_cases import KeptCases
 from diagnose.serving.visitors import LOOKING, MOST_VISITORS, Visitors
-from tests.serving.phones import HOST, TOKEN, Server
+from tests.protocol.lamps import lamp_engine
+from tests.serving.phones import HOST, TOKEN, Phone, Server
 
 OF_A_PAGE = ("/", "/cases/lamp", "/cases/lamp/why", "/cases/lamp/report")
 
@@ -150,3 +155,56 @@ def test_somebody_who_looked_long_ago_is_not_there() -> None:
     assert visitors.looks_at(other, "lamp")
     now[0] = LOOKING + 1
     assert not visitors.looks_at(one, "lamp")
+
+
+class TestBehindSomethingThatEncrypts:
+    """Browsers call it by another name than what passes their requests on."""
+
+    NAME = "meters.example"
+
+    def phone(self, folder: Path) -> Phone:
+        """Return a browser that comes by that name."""
+        app = make_app(KeptCases(lamp_engine(), folder), Visitors(TOKEN), frozenset({HOST, self.NAME}), (self.NAME,))
+        client = TestClient(app, base_url=f"http://{HOST}", headers={"origin": f"https://{self.NAME}"})
+        client.get("/", params={"token": TOKEN})
+        return Phone(client)
+
+    @pytest.mark.parametrize("host", [HOST, NAME, NAME.upper()])
+    def test_its_forms_are_taken(self, host: str, tmp_path: Path) -> None:
+        """Whether the name is passed on or not."""
+        phone = self.phone(tmp_path)
+        phone.client.headers["host"] = host
+        assert "lamp flickers" in phone.begin("lamp").type("it flickers").text
+
+    def test_those_of_others_are_not(self, tmp_path: Path) -> None:
+        """Nor is any other name."""
+        phone = self.phone(tmp_path).begin("lamp")
+        phone.client.headers["origin"] = "https://elsewhere.example"
+        assert phone.send(typed="it flickers").status_code == 403
+        assert phone.client.get("/", headers={"host": "elsewhere.example"}).status_code == 421
+
+
+class TestMistakesOfOurs:
+    """What nobody foresaw."""
+
+    def test_a_page_says_so_with_a_reference_and_the_log_has_the_rest(
+        self, server: Server, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+    ) -> None:
+        """Nothing of it stands on the page; the answers before are kept, and there is a way on."""
+        phone = server.phone().open("lamp")
+
+        def broken(*_: object) -> None:
+            raise RuntimeError("the secret of the lamp")
+
+        monkeypatch.setattr("diagnose.serving.app.take", broken)
+        answer = phone.send(typed="it flickers")
+        assert answer.status_code == 500
+        assert "RuntimeError" not in answer.text
+        assert "secret" not in answer.text
+        (reference,) = re.findall(r"mistake ([0-9a-f]{8})", answer.text)
+        assert 'href="/"' in answer.text
+        (logged,) = (each for each in caplog.records if each.name == "diagnose.serving.app")
+        assert reference in logged.getMessage()
+        assert "the secret of the lamp" in str(logged.exc_info)
+        monkeypatch.undo()
+        assert "lamp flickers" in phone.send(typed="it flickers").text

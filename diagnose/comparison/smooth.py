@@ -1,10 +1,13 @@
-"""Any smooth difference, as the broad alternative that every mechanism must beat.
+"""Any other difference, as the broad alternative that every mechanism must beat.
 
-The difference is a sum of Legendre polynomials with normal coefficients of mean zero that shrink with the degree; their
-size is one of several. The marginal likelihood has a closed form.
+It is smooth (a sum of Legendre polynomials whose normal coefficients of mean zero shrink with the degree) or breaks
+anywhere (a random walk along the flow: normal steps between readings), and is so as a flow or as a share of the
+reading; its size is one of several. The marginal likelihood has a closed form.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -15,17 +18,37 @@ DEGREES = 6
 DECAY = 0.5
 """Standard deviation of each coefficient over that of the degree before."""
 
+MOST_STEPS = 12
+"""Most places along the flow at which a difference may break."""
+
+SMOOTH = 0.7
+"""How often another difference is smooth; otherwise it breaks (estimate)."""
+
 SIZES = (0.02, 0.1, 0.4, 1.5)
 """Sizes of the difference over the largest reading, equally probable."""
 
-PRIOR_TEXT = f"any other smooth difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading"
+PRIOR_TEXT = (
+    f"any other difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading, smooth along the "
+    f"flow ({100 * SMOOTH:.0f} %) or with breaks in it ({100 * (1 - SMOOTH):.0f} %)"
+)
 
 
 def log_evidence(reference: Array, indicated: Array, spreads: Spreads = ()) -> float:
-    """Return the log evidence of any smooth difference; ``spreads`` is empty where nothing is known of the scatter."""
+    """Return the log evidence of any other difference; ``spreads`` is empty where nothing is known of the scatter."""
+    furthest = float(np.max(np.abs(reference)))
+    top = max(furthest, float(np.max(np.abs(indicated))))
+    of_reading = np.abs(reference) / max(furthest, 1e-300)
+    found = [
+        math.log(share / 2) + _of_kind(top * features * scale[:, None], reference, indicated, spreads)
+        for share, features in ((SMOOTH, _polynomials(reference)), (1 - SMOOTH, _steps(reference)))
+        for scale in (np.ones(len(reference)), of_reading)
+    ]
+    return float(np.logaddexp.reduce(found))
+
+
+def _of_kind(features: Array, reference: Array, indicated: Array, spreads: Spreads) -> float:
+    """Return the log evidence of a difference that is a normal sum of ``features`` [n × k]."""
     residual = indicated - reference
-    top = max(float(np.max(np.abs(reference))), float(np.max(np.abs(indicated))))
-    features = top * _polynomials(reference)
     if spreads:
         one = np.ones(1)
         of_each = [log + float(_mean_over_sizes(features, residual, each, one)[0]) for log, each in spreads]
@@ -40,6 +63,15 @@ def _polynomials(reference: Array) -> Array:
     on_unit = (2 * reference - low - high) / (high - low) if high > low else 0 * reference
     columns = np.polynomial.legendre.legvander(on_unit, DEGREES - 1)
     return np.asarray(columns * DECAY ** np.arange(DEGREES), np.float64)
+
+
+def _steps(reference: Array) -> Array:
+    """Return a constant, and steps between neighbouring flows, as variable together as the constant."""
+    flows = np.unique(reference)
+    between = (flows[1:] + flows[:-1]) / 2
+    places = between[np.unique(np.linspace(0, len(between) - 1, min(len(between), MOST_STEPS)).astype(int))]
+    steps = (reference[:, None] > places) / math.sqrt(max(len(places), 1))
+    return np.asarray(np.column_stack((np.ones(len(reference)), steps)), np.float64)
 
 
 def _mean_over_sizes(features: Array, residual: Array, unit: Array, scatter: Array) -> Array:

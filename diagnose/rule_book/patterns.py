@@ -18,6 +18,7 @@ class Spread(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_u
     One of: ``between`` two figures; ``usually_off`` by so much from what it is ``around`` (``gained``: the share of the
     times above it; ``as_velocity``: that, where the bore is known); ``usually`` so much and ``at_most`` that;
     ``one_of`` several with their ``weights``; ``ratios_of`` the figures of a list ``between`` two limits;
+    ``figures_of`` a list in the unit of the readings, times any power of ten, ``between`` two limits;
     ``neighbours_of`` one in a list, up to some ``steps`` apart; units that are ``mixed_up`` with their weights (all
     others count one), those with the unit of the readings ``own_unit`` times as much. ``by_factor``: as likely a factor
     above as below. ``said`` is told to people as well.
@@ -34,6 +35,7 @@ class Spread(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_u
     one_of: tuple[float, ...] = ()
     weights: tuple[float, ...] = ()
     ratios_of: str = ""
+    figures_of: str = ""
     neighbours_of: str = ""
     steps: int = 1
     mixed_up: dict[str, float] = {}

@@ -1,8 +1,8 @@
 """Any other difference, as the broad alternative that every mechanism must beat.
 
-It is smooth (a sum of Legendre polynomials whose normal coefficients of mean zero shrink with the degree) or breaks
-anywhere (a random walk along the flow: normal steps between readings), and is so as a flow or as a share of the
-reading; its size is one of several. The marginal likelihood has a closed form.
+It is smooth along the flow (a sum of Legendre polynomials whose normal coefficients of mean zero shrink with the
+degree), or it jumps or bends at one flow, whichever that is; all of it as a flow or as a share of the reading. Its size
+is one of several. The marginal likelihood has a closed form.
 """
 
 from __future__ import annotations
@@ -18,18 +18,18 @@ DEGREES = 6
 DECAY = 0.5
 """Standard deviation of each coefficient over that of the degree before."""
 
-MOST_STEPS = 12
-"""Most places along the flow at which a difference may break."""
+MOST_PLACES = 12
+"""Most flows, spread evenly among the readings, at which a difference is taken to break."""
 
-SMOOTH = 0.7
-"""How often another difference is smooth; otherwise it breaks (estimate)."""
+SMOOTH, JUMPS, BENDS = 0.7, 0.15, 0.15
+"""How often another difference is smooth, jumps at one flow, or bends there (estimate)."""
 
 SIZES = (0.02, 0.1, 0.4, 1.5)
 """Sizes of the difference over the largest reading, equally probable."""
 
 PRIOR_TEXT = (
     f"any other difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading, smooth along the "
-    f"flow ({100 * SMOOTH:.0f} %) or with breaks in it ({100 * (1 - SMOOTH):.0f} %)"
+    f"flow ({100 * SMOOTH:g} %), with a jump in it ({100 * JUMPS:g} %) or a bend ({100 * BENDS:g} %)"
 )
 
 
@@ -40,10 +40,28 @@ def log_evidence(reference: Array, indicated: Array, spreads: Spreads = ()) -> f
     of_reading = np.abs(reference) / max(furthest, 1e-300)
     found = [
         math.log(share / 2) + _of_kind(top * features * scale[:, None], reference, indicated, spreads)
-        for share, features in ((SMOOTH, _polynomials(reference)), (1 - SMOOTH, _steps(reference)))
+        for share, features in _forms(reference)
         for scale in (np.ones(len(reference)), of_reading)
     ]
     return float(np.logaddexp.reduce(found))
+
+
+def _forms(reference: Array) -> list[tuple[float, Array]]:
+    """Return the forms that another difference may have: how often, and the curves of which it is a sum [n × k]."""
+    forms = [(SMOOTH, _polynomials(reference))]
+    flows = np.unique(reference)
+    between = (flows[1:] + flows[:-1]) / 2
+    if len(between) == 0:
+        return forms
+    places = between[np.unique(np.linspace(0, len(between) - 1, min(len(between), MOST_PLACES)).astype(int))]
+    constant, across = np.ones(len(reference)), float(flows[-1] - flows[0])
+    for place in places:
+        beyond = reference - place
+        forms.append((JUMPS / len(places), np.column_stack((constant, beyond > 0))))
+        forms.append(
+            (BENDS / len(places), np.column_stack((constant, beyond / across, np.maximum(beyond, 0) / across)))
+        )
+    return forms
 
 
 def _of_kind(features: Array, reference: Array, indicated: Array, spreads: Spreads) -> float:
@@ -63,15 +81,6 @@ def _polynomials(reference: Array) -> Array:
     on_unit = (2 * reference - low - high) / (high - low) if high > low else 0 * reference
     columns = np.polynomial.legendre.legvander(on_unit, DEGREES - 1)
     return np.asarray(columns * DECAY ** np.arange(DEGREES), np.float64)
-
-
-def _steps(reference: Array) -> Array:
-    """Return a constant, and steps between neighbouring flows, as variable together as the constant."""
-    flows = np.unique(reference)
-    between = (flows[1:] + flows[:-1]) / 2
-    places = between[np.unique(np.linspace(0, len(between) - 1, min(len(between), MOST_STEPS)).astype(int))]
-    steps = (reference[:, None] > places) / math.sqrt(max(len(places), 1))
-    return np.asarray(np.column_stack((np.ones(len(reference)), steps)), np.float64)
 
 
 def _mean_over_sizes(features: Array, residual: Array, unit: Array, scatter: Array) -> Array:

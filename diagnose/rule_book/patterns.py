@@ -73,15 +73,17 @@ class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
 
     ``nothing`` is the mechanism that stands for no difference, ``another`` for one that no other describes, ``several``
     for two faults at once, with their shares. A comparison speaks of the findings under ``speak_of``, so that these do
-    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought. ``lists`` are
-    figures that amounts of several mechanisms go by, ``unknown_upper_range`` is how large an upper range value may be
-    that nobody told, over the largest reference flow.
+    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought, ``unlisted`` how
+    often, at least, they differ in a way that no cause of the book brings about. ``lists`` are figures that amounts of
+    several mechanisms go by, ``unknown_upper_range`` is how large an upper range value may be that nobody told, over
+    the largest reference flow.
     """
 
     nothing: str = ""
     another: str = ""
     several: dict[str, float] = {}
     mistaken: float = 0.0
+    unlisted: float = 0.0
     speak_of: dict[ComparedAt, tuple[str, ...]] = {}
     lists: dict[str, tuple[float, ...]] = {}
     unknown_upper_range: Spread | None = None

@@ -88,7 +88,7 @@ SUBJECTS: Mapping[str, Subject] = {
         Subject(
             "electrodes",
             "electrode circuit, coils, conductivity",
-            (conductivity, electrodes, coils),
+            (conductivity, electrodes, coils, conductors),
             ("coil-insulation", "measured-conductivity", "electrode-insulation-drained"),
         ),
         Subject(

@@ -19,6 +19,7 @@ from diagnose.cases.lock import InUse, Lock
 from diagnose.errors import BadInput
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.quantities import DataSheet
+from diagnose.whole_files import write_whole
 
 FOLDER = "meters"
 
@@ -111,17 +112,10 @@ def _locked(path: Path) -> Lock:
 
 
 def _replace(path: Path, text: str) -> None:
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        with os.fdopen(os.open(beside, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
-            file.write(text.encode())
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+        write_whole(path, [text.encode()], mode=0o600, put_through=True)
         sync_folder(path.parent)
     except OSError as error:
-        with suppress(OSError):
-            beside.unlink(missing_ok=True)
         raise BadInput(why_not(f"the data sheet {path} cannot be written", error)) from error
 
 

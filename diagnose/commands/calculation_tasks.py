@@ -38,6 +38,10 @@ TASKS: Mapping[str, tuple[Task, ...]] = {
     "electrodes": (
         Task("Are these coils sound?", "--coil-resistance 70ohm --coil-resistance-nominal 100ohm"),
         Task(
+            "What does the coil cable take, and what does the transmitter see behind it?",
+            "--cable-length 300m --conductor-area 0.75mm2 --coil-resistance-nominal 80ohm --excitation-current 100mA",
+        ),
+        Task(
             "Does the liquid still conduct enough when it is cold?",
             "--reference-conductivity 12uS/cm --temperature 5degC --least-conductivity 5uS/cm",
         ),

@@ -6,6 +6,7 @@ import csv
 import io
 import sys
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO, TYPE_CHECKING

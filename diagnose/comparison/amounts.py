@@ -21,6 +21,7 @@ from diagnose.comparison.parameters import (
 )
 from diagnose.rule_book.analysis_names import AmountKind
 from diagnose.rule_book.patterns import Spread
+from diagnose.units import unit_info
 
 Lists = Mapping[str, Sequence[float]]
 
@@ -43,6 +44,8 @@ def held_as(spread: Spread, title: str, unit: str, words: str, scale: Scale, lis
         return discrete(title, unit, words, list(known), [share for _, share in known.values()])
     if spread.ratios_of:
         return discrete(title, unit, words, _ratios(lists[spread.ratios_of], *spread.between))
+    if spread.figures_of:
+        return discrete(title, unit, words, _figures(lists[spread.figures_of], spread, scale))
     if spread.neighbours_of:
         return discrete(title, unit, words, *_neighbours(lists[spread.neighbours_of], spread.steps))
     if spread.one_of:
@@ -84,6 +87,17 @@ def area(bore: float) -> float:
 
 def _ratios(figures: Sequence[float], low: float, high: float) -> list[float]:
     return sorted({round(a / b, 9) for a in figures for b in figures if a != b and low <= a / b <= high})
+
+
+def _figures(figures: Sequence[float], spread: Spread, scale: Scale) -> list[float]:
+    """Return the figures in the unit of the readings, times powers of ten, within limits; the limits if none is."""
+    low, high = (scale.size * each for each in spread.between)
+    unit = unit_info(scale.unit).factor
+    powers = range(
+        math.floor(math.log10(low / unit / max(figures))), math.ceil(math.log10(high / unit / min(figures))) + 1
+    )
+    inside = sorted({unit * each * 10.0**power for each in figures for power in powers})
+    return [each for each in inside if low <= each <= high] or [low, high]
 
 
 def _neighbours(figures: Sequence[float], steps: int) -> tuple[list[float], list[float]]:
@@ -143,6 +157,8 @@ def _words(spread: Spread, scale: Scale) -> str:
         words = "all pairs of trade units, weighted towards common ones and the unit of the readings"
     elif spread.ratios_of:
         words = f"ratios of {spread.ratios_of.replace('-', ' ')}"
+    elif spread.figures_of:
+        words = f"a figure of {spread.figures_of.replace('-', ' ')}, times any power of ten"
     elif spread.neighbours_of:
         words = f"neighbours among {spread.neighbours_of.replace('-', ' ')}"
     elif spread.one_of:

@@ -146,7 +146,7 @@ def compare(
     )
 
 
-TOLD_BY_VOLUMES = frozenset({"no-difference", "factor", "reversed", "any-smooth-curve"})
+TOLD_BY_VOLUMES = frozenset({"no-difference", "factor", "reversed", "number-wraps", "any-smooth-curve"})
 """Curves that a volume shows as a flow does; what else a meter does hangs on a flow that nobody told."""
 
 

@@ -54,6 +54,39 @@ def filling(r: Array, depth_at_rest: Array, filled_from: Array) -> Array:
     return np.asarray(r / wet_share(depth), np.float64)
 
 
+def _depth_of_share() -> tuple[Array, Array]:
+    """Return shares of the full flow that run off by a slope, rising, and depths h/D (Manning, round pipe)."""
+    depth = np.linspace(0.01, 0.93, 185)
+    area = wet_share(depth)
+    wetted = np.arccos(1 - 2 * depth) / np.pi
+    return np.asarray(area * (area / wetted) ** (2 / 3), np.float64), depth
+
+
+_SHARES, _DEPTHS = _depth_of_share()
+
+
+def gravity_depth(r: Array, full_at: Array) -> Array:
+    """Return the depth h/D at which a round pipe runs by its slope alone, full from ``full_at`` upwards.
+
+    By Manning's formula Q ~ A (A/P)^(2/3), P the wetted perimeter; above a depth of 0.93 it would carry more than full,
+    so that it fills there.
+
+    >>> gravity_depth(np.array([50.0, 120.0]), np.array(100.0)).round(2).tolist()
+    [0.5, 1.0]
+    """
+    share = np.abs(r) / full_at
+    return np.where(share >= 1.0, 1.0, np.interp(share, _SHARES, _DEPTHS))
+
+
+def gravity_line(r: Array, full_at: Array, dry_below: Array) -> Array:
+    """Return what is shown in a gravity line that is not always full: r over the wet share of the area.
+
+    Below the depth ``dry_below`` (h/D) the electrodes are in air and nothing is shown.
+    """
+    depth = gravity_depth(r, full_at)
+    return np.where(depth < dry_below, 0.0, r / wet_share(depth))
+
+
 def deposit_factor(clear: Array, conductivity_ratio: Array | float) -> Array:
     """Return 2/((1 + b²) + s(1 - b²)) for clear diameter ratio b and conductivity ratio s of deposit to liquid."""
     return np.asarray(2 / ((1 + clear**2) + conductivity_ratio * (1 - clear**2)), np.float64)
@@ -150,6 +183,18 @@ def lagging(r: Array, half_width: Array) -> Array:
 def losing_more_above(r: Array, most: Array, lost: Array) -> Array:
     """Return what a counter shows that loses a share ``lost`` of all pulses that come beyond the flow ``most``."""
     return np.asarray(r - lost * np.maximum(r - most, 0.0), np.float64)
+
+
+def dead_after_each(r: Array, busy_at_top: Array, top: float) -> Array:
+    """Return what a counter shows that takes no pulse for a while after each: r/(1 + b r/top).
+
+    ``busy_at_top`` is pulse frequency times dead time, n τ, at the largest flow (n/(1 + n τ), no pulse in the dead time
+    makes it longer).
+
+    >>> dead_after_each(np.array([50.0, 100.0]), np.array(0.25), 100.0).round(2).tolist()
+    [44.44, 80.0]
+    """
+    return np.asarray(r / (1 + busy_at_top * np.abs(r) / top), np.float64)
 
 
 def losing_above(r: Array, most: Array, lost: Array) -> Array:

@@ -57,6 +57,14 @@ OWN_CURVES = (
         ),
     ),
     Model(
+        name="gravity-line",
+        formula=lambda r, parameters, _scene: curves.gravity_line(r, parameters[0], parameters[1]),
+        amounts=(
+            Amount("full-from", "full from", "flow"),
+            Amount("electrodes-dry-below", "electrodes dry below a depth over bore of", "share"),
+        ),
+    ),
+    Model(
         name="gas-growing",
         formula=lambda r, parameters, scene: curves.gas_growing(r, parameters[0], scene.top),
         amounts=(Amount("share-of-gas", "share of gas at the largest flow", "share"),),

@@ -105,6 +105,11 @@ RECEIVERS = (
         amounts=LOST,
     ),
     Model(
+        name="dead-time",
+        formula=lambda r, parameters, scene: curves.dead_after_each(r, parameters[0], scene.top),
+        amounts=(Amount("busy-at-the-top", "dead time over the time between pulses at the largest flow", "share"),),
+    ),
+    Model(
         name="pulse-loss",
         formula=lambda r, parameters, _scene: curves.losing_above(r, parameters[0], parameters[1]),
         amounts=LOST,

@@ -1,10 +1,13 @@
-"""Any smooth difference, as the broad alternative that every mechanism must beat.
+"""Any other difference, as the broad alternative that every mechanism must beat.
 
-The difference is a sum of Legendre polynomials with normal coefficients of mean zero that shrink with the degree; their
-size is one of several. The marginal likelihood has a closed form.
+It is smooth along the flow (a sum of Legendre polynomials whose normal coefficients of mean zero shrink with the
+degree), or it jumps or bends at one flow, whichever that is; all of it as a flow or as a share of the reading. Its size
+is one of several. The marginal likelihood has a closed form.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -15,17 +18,55 @@ DEGREES = 6
 DECAY = 0.5
 """Standard deviation of each coefficient over that of the degree before."""
 
+MOST_PLACES = 12
+"""Most flows, spread evenly among the readings, at which a difference is taken to break."""
+
+SMOOTH, JUMPS, BENDS = 0.7, 0.15, 0.15
+"""How often another difference is smooth, jumps at one flow, or bends there (estimate)."""
+
 SIZES = (0.02, 0.1, 0.4, 1.5)
 """Sizes of the difference over the largest reading, equally probable."""
 
-PRIOR_TEXT = f"any other smooth difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading"
+PRIOR_TEXT = (
+    f"any other difference of {100 * SIZES[0]:g} to {100 * SIZES[-1]:g} % of the largest reading, smooth along the "
+    f"flow ({100 * SMOOTH:g} %), with a jump in it ({100 * JUMPS:g} %) or a bend ({100 * BENDS:g} %)"
+)
 
 
 def log_evidence(reference: Array, indicated: Array, spreads: Spreads = ()) -> float:
-    """Return the log evidence of any smooth difference; ``spreads`` is empty where nothing is known of the scatter."""
+    """Return the log evidence of any other difference; ``spreads`` is empty where nothing is known of the scatter."""
+    furthest = float(np.max(np.abs(reference)))
+    top = max(furthest, float(np.max(np.abs(indicated))))
+    of_reading = np.abs(reference) / max(furthest, 1e-300)
+    found = [
+        math.log(share / 2) + _of_kind(top * features * scale[:, None], reference, indicated, spreads)
+        for share, features in _forms(reference)
+        for scale in (np.ones(len(reference)), of_reading)
+    ]
+    return float(np.logaddexp.reduce(found))
+
+
+def _forms(reference: Array) -> list[tuple[float, Array]]:
+    """Return the forms that another difference may have: how often, and the curves of which it is a sum [n × k]."""
+    forms = [(SMOOTH, _polynomials(reference))]
+    flows = np.unique(reference)
+    between = (flows[1:] + flows[:-1]) / 2
+    if len(between) == 0:
+        return forms
+    places = between[np.unique(np.linspace(0, len(between) - 1, min(len(between), MOST_PLACES)).astype(int))]
+    constant, across = np.ones(len(reference)), float(flows[-1] - flows[0])
+    for place in places:
+        beyond = reference - place
+        forms.append((JUMPS / len(places), np.column_stack((constant, beyond > 0))))
+        forms.append(
+            (BENDS / len(places), np.column_stack((constant, beyond / across, np.maximum(beyond, 0) / across)))
+        )
+    return forms
+
+
+def _of_kind(features: Array, reference: Array, indicated: Array, spreads: Spreads) -> float:
+    """Return the log evidence of a difference that is a normal sum of ``features`` [n × k]."""
     residual = indicated - reference
-    top = max(float(np.max(np.abs(reference))), float(np.max(np.abs(indicated))))
-    features = top * _polynomials(reference)
     if spreads:
         one = np.ones(1)
         of_each = [log + float(_mean_over_sizes(features, residual, each, one)[0]) for log, each in spreads]

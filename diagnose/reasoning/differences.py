@@ -96,7 +96,7 @@ def in_readings(
             takes = np.maximum(takes, often[:, None] * differences.forms[place] * supplied)
     takes /= np.maximum(1.0, takes.sum(axis=1, keepdims=True))
     spoken = [column[name] for name in known.speak_of.get(compared.with_what, ()) if name in column]
-    leak = float(leaks[spoken].max(initial=0.0))
+    leak = max(known.unlisted, float(leaks[spoken].max(initial=0.0)))
     several = {at[name]: share for name, share in known.several.items() if name in at and supplied[at[name]]}
     two = sum(share * likeness[number] for number, share in several.items()) / (sum(several.values()) or 1.0)
     showing = Showing(

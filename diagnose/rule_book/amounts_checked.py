@@ -22,6 +22,7 @@ _WAYS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "mixed-up": ((), ("own-unit",)),
     "neighbours-of": ((), ("steps",)),
     "ratios-of": (("between",), ()),
+    "figures-of": (("between",), ()),
     "one-of": ((), ("weights",)),
     "usually-off": (("around",), ("by-factor", "gained", "as-velocity")),
     "usually": (("at-most",), ()),
@@ -127,6 +128,7 @@ def wrong_spread(spread: Spread, kind: AmountKind, lists: Mapping[str, tuple[flo
         yield Wrong((), "missing-field", f"`{way}` wants `{name}` beside it", f"add `{name}:`")
         return
     yield from _wrong_figures(spread, kind)
+    yield from _wrong_powers_of_ten(spread, kind)
     yield from _wrong_names(spread, lists)
 
 
@@ -157,8 +159,16 @@ def _wrong_figures(spread: Spread, kind: AmountKind) -> Iterator[Wrong]:
         yield Wrong(("as-velocity",), "bad-form", "it is no flow, so no velocity goes with it", "leave it out")
 
 
+def _wrong_powers_of_ten(spread: Spread, kind: AmountKind) -> Iterator[Wrong]:
+    if spread.figures_of and kind != "flow":
+        yield Wrong(("figures-of",), "bad-form", "it is no flow, so it has no unit of readings", "leave it out")
+    if spread.figures_of and min(spread.between) <= 0:
+        yield Wrong(("between",), "bad-figure", "powers of ten have no end down to zero", "such as [5 %, 100 %]")
+
+
 def _wrong_names(spread: Spread, lists: Mapping[str, tuple[float, ...]]) -> Iterator[Wrong]:
-    for key, name in (("ratios-of", spread.ratios_of), ("neighbours-of", spread.neighbours_of)):
+    named = {"ratios-of": spread.ratios_of, "figures-of": spread.figures_of, "neighbours-of": spread.neighbours_of}
+    for key, name in named.items():
         if name and name not in lists:
             help = did_you_mean(name, lists, "the lists are in book.yaml under `comparisons`")
             yield Wrong((key,), "unknown-name", f"no list is called `{name}`", help)

@@ -79,6 +79,7 @@ def comparisons_refer(book: RuleBook, document: Document) -> Found:
             help = did_you_mean(name, CURVES, f"the curves of several mechanisms are: {', '.join(CURVES)}")
             text = f"no mechanisms share a curve `{name}`"
             yield document.problem(("comparisons", "curves", name), "unknown-name", text, help, of_key=True)
-    if not 0 <= said.mistaken < 1:
-        text = f"`mistaken` is a share, and {said.mistaken:g} is none"
-        yield document.problem(("comparisons", "mistaken"), "bad-figure", text, "write a share such as 0.002")
+    for name, share in (("mistaken", said.mistaken), ("unlisted", said.unlisted)):
+        if not 0 <= share < 1:
+            text = f"`{name}` is a share, and {share:g} is none"
+            yield document.problem(("comparisons", name), "bad-figure", text, "write a share such as 0.002")

@@ -18,6 +18,7 @@ class Spread(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_u
     One of: ``between`` two figures; ``usually_off`` by so much from what it is ``around`` (``gained``: the share of the
     times above it; ``as_velocity``: that, where the bore is known); ``usually`` so much and ``at_most`` that;
     ``one_of`` several with their ``weights``; ``ratios_of`` the figures of a list ``between`` two limits;
+    ``figures_of`` a list in the unit of the readings, times any power of ten, ``between`` two limits;
     ``neighbours_of`` one in a list, up to some ``steps`` apart; units that are ``mixed_up`` with their weights (all
     others count one), those with the unit of the readings ``own_unit`` times as much. ``by_factor``: as likely a factor
     above as below. ``said`` is told to people as well.
@@ -34,6 +35,7 @@ class Spread(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_u
     one_of: tuple[float, ...] = ()
     weights: tuple[float, ...] = ()
     ratios_of: str = ""
+    figures_of: str = ""
     neighbours_of: str = ""
     steps: int = 1
     mixed_up: dict[str, float] = {}
@@ -71,15 +73,17 @@ class Comparisons(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", for
 
     ``nothing`` is the mechanism that stands for no difference, ``another`` for one that no other describes, ``several``
     for two faults at once, with their shares. A comparison speaks of the findings under ``speak_of``, so that these do
-    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought. ``lists`` are
-    figures that amounts of several mechanisms go by, ``unknown_upper_range`` is how large an upper range value may be
-    that nobody told, over the largest reference flow. ``curves`` say what mechanisms of one curve have in common.
+    not count beside it. ``mistaken`` is how likely readings tell of something else than was thought, ``unlisted`` how
+    often, at least, they differ in a way that no cause of the book brings about. ``lists`` are figures that amounts of
+    several mechanisms go by, ``unknown_upper_range`` is how large an upper range value may be that nobody told, over
+    the largest reference flow. ``curves`` say what mechanisms of one curve have in common.
     """
 
     nothing: str = ""
     another: str = ""
     several: dict[str, float] = {}
     mistaken: float = 0.0
+    unlisted: float = 0.0
     speak_of: dict[ComparedAt, tuple[str, ...]] = {}
     lists: dict[str, tuple[float, ...]] = {}
     unknown_upper_range: Spread | None = None

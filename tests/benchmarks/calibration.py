@@ -82,6 +82,10 @@ SCENARIOS: tuple[Scenario, ...] = (
         )
         for at, full in ((0.6, 60.0), (0.8, 40.0))
     ),
+    *(
+        Scenario("gravity-line", partial(curves.gravity_line, full_at=np.array(full), dry_below=np.array(dry)))
+        for full, dry in ((70.0, 0.5), (120.0, 0.1))
+    ),
     Scenario("gas-growing", lambda r: curves.gas_growing(r, np.array(0.08), TOP)),
     Scenario("gas-growing", lambda r: curves.gas_growing(r, np.array(0.2), TOP)),
     Scenario("reversed", lambda r: -r),
@@ -95,11 +99,24 @@ SCENARIOS: tuple[Scenario, ...] = (
     _received("limited", lambda r: np.minimum(r, 71.0)),
     _counted("pulse-loss", lambda r: curves.losing_above(r, np.array(50.0), np.array(0.2))),
     _counted("gradual-pulse-loss", lambda r: curves.losing_more_above(r, np.array(45.0), np.array(0.5))),
+    *(
+        _counted("dead-time", partial(curves.dead_after_each, busy_at_top=np.array(busy), top=TOP))
+        for busy in (0.06, 0.3)
+    ),
+    _received("number-wraps", lambda r: curves.wrapped(r, np.array(32.768), np.array(2.0))),
     Scenario("zero-and-factor", lambda r: 1.5 + 1.04 * r),
     Scenario("zero-and-factor", lambda r: -1.0 + 1.08 * r),
     Scenario("hysteresis", lambda r: curves.lagging(r, np.array(1.5))),
     Scenario("any-smooth-curve", lambda r: r * (1 + 0.06 * np.sin(r / 15))),
     Scenario("any-smooth-curve", lambda r: r + 6 * np.exp(-(((r - 50) / 18) ** 2))),
+    # nothing in the book draws these
+    Scenario("any-smooth-curve", lambda r: r * (1 - 0.05 * (r > 52))),
+    Scenario("any-smooth-curve", lambda r: r * (1 + 0.03 * np.log(r / 30))),
+    Scenario("any-smooth-curve", lambda r: r - 0.8 * np.sqrt(r)),
+    Scenario("any-smooth-curve", lambda r: np.minimum(r + 2, 78.0)),
+    Scenario("any-smooth-curve", lambda r: r + 0.12 * np.maximum(r - 40, 0.0)),
+    _received("any-smooth-curve", lambda r: np.where(r < 30, 1.1 * r, 0.9 * r + 6)),
+    _counted("any-smooth-curve", lambda r: r * (1 + 0.04 * np.sin(r / 12))),
 )
 
 WAYS = ("scatter stated", "nothing stated", "noise unstated", "stated, noise not")

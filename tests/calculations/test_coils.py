@@ -8,6 +8,9 @@ from hypothesis import strategies as st
 
 from diagnose.calculations import SUBJECTS, coils
 from diagnose.calculations.coils import (
+    coil_cable_drop,
+    coil_circuit_resistance,
+    coil_drive_voltage,
     coil_power,
     coil_resistance_at_20,
     coil_resistance_deviation,
@@ -36,6 +39,9 @@ ROWS = [
     Row(coil_temperature_from_resistance, (92.14, 100.0), CELSIUS, COPPER),
     Row(coil_resistance_deviation, (60.0, 80.0), -0.25, "definition"),
     Row(excitation_voltage, (0.1, 80.0), 8.0, "Ohm's law"),
+    Row(coil_circuit_resistance, (80.0, 14.7), 94.7, "series circuit; 300 m of 24.5 ohm/km (IEC 60228)"),
+    Row(coil_cable_drop, (0.1, 14.7), 1.47, "Ohm's law"),
+    Row(coil_drive_voltage, (8.0, 1.47), 9.47, "Kirchhoff's voltage law"),
     Row(excitation_current_from_voltage, (8.0, 80.0), 0.1, "Ohm's law"),
     Row(coil_resistance_from_excitation, (8.0, 0.1), 80.0, "Ohm's law"),
     Row(coil_power, (0.1, 80.0), 0.8, "Joule's law"),
@@ -58,6 +64,9 @@ REFUSED = [
     Refusal(excitation_current_from_voltage, (8.0, 0.0), "a coil resistance that is not zero"),
     Refusal(coil_resistance_from_excitation, (8.0, 0.0), "a current that is not zero"),
     Refusal(coil_power, (-0.1, 80.0), "not less than 0 mA"),
+    Refusal(coil_circuit_resistance, (80.0, -1.0), "not less than 0 ohm"),
+    Refusal(coil_cable_drop, (-0.1, 14.7), "not less than 0 mA"),
+    Refusal(coil_drive_voltage, (8.0, -1.0), "not less than 0 V"),
 ]
 
 
@@ -91,10 +100,10 @@ def test_voltage_current_and_power_belong_together(ampere: float, ohm: float) ->
 
 
 def test_a_hot_coil_is_compared_with_itself_hot() -> None:
-    """92 ohm at 55 degC is 1.1 % off a coil of 80 ohm at 20 degC, not 15 %; no default is taken."""
+    """92 ohm at 55 degC is 1.1 % off a coil of 80 ohm at 20 degC, not 15 %; the only thing taken is no cable."""
     given = {"coil-resistance": 92.0, "coil-resistance-nominal": 80.0, "coil-temperature": CELSIUS + 55}
     solved = solve(given, SUBJECTS["electrodes"].calculations)
     results = {each.calculation.gives: each.result for each in solved.worked}
     assert results["coil-resistance-deviation"] == pytest.approx(92 / (80 * (1 + 0.00393 * 35)) - 1)
     assert results["implied-coil-temperature"] == pytest.approx(CELSIUS + 58.17, abs=0.01)
-    assert not any(each.taken for each in solved.worked)
+    assert {each.calculation.gives for each in solved.worked if each.taken} == {"coil-circuit-resistance"}

@@ -63,6 +63,19 @@ def test_listed_figures_have_their_weights() -> None:
     assert dict(zip(near.values, near.probabilities, strict=True))[5.0] == pytest.approx(0.5 / 5)
 
 
+def test_figures_are_in_the_unit_of_the_readings() -> None:
+    """Of any power of ten within the limits: the largest flow is 72 m³/h; where there is none, the limits stand."""
+    found = held(Spread(figures_of="ranges", between=(0.05, 1.1)))
+    assert isinstance(found, DiscreteParameter)
+    assert [3600 * each for each in found.values] == pytest.approx([5.0, 10.0, 20.0, 50.0])
+    none = held(Spread(figures_of="ranges", between=(0.98, 1.1)))
+    assert isinstance(none, DiscreteParameter)
+    assert none.values == pytest.approx((0.0196, 0.022))
+    assert in_words([Spread(figures_of="ranges", between=(0.05, 1.1))], FLOW) == (
+        "a figure of ranges, times any power of ten"
+    )
+
+
 def test_words_say_all_that_is_held() -> None:
     """What is usual comes first, what is seldom after it."""
     near, far = (Spread(around=1.0, usually_off=each, by_factor=True) for each in (0.04, 0.2))

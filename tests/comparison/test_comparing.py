@@ -15,6 +15,7 @@ from diagnose.comparison.comparing import Comparison, Question, compare, in_figu
 from diagnose.documents.comparison import comparison_document
 from diagnose.observations import Compared, FindingSeen, State
 from diagnose.reasoning.diagnosis import diagnose
+from diagnose.tables.readings import Readings
 from tests.comparison.comparisons import (
     FLOWS,
     HOUR,
@@ -283,6 +284,46 @@ class TestFindings:
         assert first.mechanism.id == "number-wraps"
         assert found.groups[0].probability > 0.97
         assert causes_of(found, 1) == ["receiver-number-overflows"]
+
+    def test_a_16_bit_total_among_volumes(self) -> None:
+        """Loads beyond 65 536 litres start again from zero in the control system; nothing else is wrong."""
+        loads = [12000.0, 30000.0, 52000.0, 64000.0, 71000.0, 90000.0]
+        litres = [tuple(each / 1000 for each in side) for side in (loads, [each % 65536 for each in loads])]
+        found = compare_with(
+            real_engine(), {}, Readings(*litres, unit="l", kind="volume"), Question(read_at="control-system")
+        )
+        assert found.groups[0].members[0].mechanism.id == "number-wraps"
+        assert found.groups[0].probability > 0.97
+        assert found.agreement.verdict == "disagrees"
+
+    @pytest.mark.parametrize("busy", [0.1, 0.4])
+    def test_a_counter_that_is_blind_after_each_pulse(self, busy: float) -> None:
+        """It loses a share that grows with the flow from the first pulse on, n/(1 + n τ)."""
+        found = compared(FLOWS, scattered([r / (1 + busy * r / 95.0) for r in FLOWS], 0.001), **AT_COUNTER)
+        assert found.groups[0].curve == "dead-time"
+        assert found.groups[0].probability > 0.9
+        assert "pulse-rate-too-high" in causes_of(found, 2)
+
+    def test_a_gravity_line_is_no_cut_off(self) -> None:
+        """Nothing below half the depth, far too much just above it, right where the pipe is full."""
+        flows = [10.0, 20.0, 30.0, 45.0, 60.0, 75.0, 90.0, 110.0]
+        found = compared(flows, [0.0, 0.0, 0.0, 81.5, 87.7, 92.5, 90.1, 111.0], **AT_DISPLAY)
+        assert found.groups[0].curve == "gravity-line"
+        assert found.groups[0].probability > 0.97
+
+    def test_nothing_shown_at_low_flow_may_be_a_pipe_that_empties(self) -> None:
+        """Readings cannot tell it from a cut-off: both are named, by how common each is."""
+        found = compared(FLOWS, scattered(CUT_OFF, 0.002), **AT_DISPLAY)
+        ids = {each.mechanism.id: each.probability for each in found.groups[0].members}
+        assert ids.keys() == {"low-flow-cut-off", "runs-dry-at-low-flow"}
+        assert min(ids.values()) > 0.1
+
+    def test_a_jump_in_the_middle_is_no_certain_pulse_loss(self) -> None:
+        """Low by 5 % above some flow, read nobody says where: the book does not know it for certain."""
+        shown = [r * (0.95 if r > 60 else 1.0) for r in (15.0, 30.0, 45.0, 62.0, 80.0, 100.0)]
+        found = compared([15.0, 30.0, 45.0, 62.0, 80.0, 100.0], scattered(shown, 0.002))
+        assert found.groups[0].probability < 0.97
+        assert "any-smooth-curve" in [each.curve for each in found.groups[:2]]
 
     def test_agreement_denies_the_symptom(self) -> None:
         """What agrees does not disagree."""

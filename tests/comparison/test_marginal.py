@@ -166,19 +166,36 @@ def test_the_usual_factor_is_a_laplace_spread_of_its_logarithm() -> None:
     assert log_laplace(0.03)(shares) == pytest.approx(wanted)
 
 
-def plain_smooth(size: float) -> float:
-    """Return the density of the differences under smooth polynomials of one size, by scipy's multivariate normal."""
-    on_unit = (2 * FLOWS - 90.0) / 70.0
-    features = float(np.max(SHOWN)) * np.polynomial.legendre.legvander(on_unit, smooth.DEGREES - 1)
-    features = features * smooth.DECAY ** np.arange(smooth.DEGREES)
-    covariance = size**2 * features @ features.T + np.diag(SPREAD**2)
-    return float(scipy.stats.multivariate_normal(np.zeros(4), covariance).pdf(SHOWN - FLOWS))
+def plain(features: Array, size: float) -> float:
+    """Return the density of the differences as a normal sum of curves of one size, by scipy's multivariate normal."""
+    features = size * float(np.max(SHOWN)) * features
+    return float(
+        scipy.stats.multivariate_normal(np.zeros(4), features @ features.T + np.diag(SPREAD**2)).pdf(SHOWN - FLOWS)
+    )
 
 
-def test_any_smooth_difference_is_a_normal_density() -> None:
-    """The broad alternative in closed form, against scipy.stats.multivariate_normal."""
-    whole = np.mean([plain_smooth(size) for size in smooth.SIZES])
+def test_any_other_difference_is_a_normal_density() -> None:
+    """The broad alternative in closed form, each of its forms against scipy.stats.multivariate_normal."""
+    smoothly = np.polynomial.legendre.legvander((2 * FLOWS - 90.0) / 70.0, smooth.DEGREES - 1)
+    forms = [(smooth.SMOOTH, smoothly * smooth.DECAY ** np.arange(smooth.DEGREES))]
+    for place in (FLOWS[1:] + FLOWS[:-1]) / 2:
+        beyond = (FLOWS - place) / 70.0
+        forms.append((smooth.JUMPS / 3, np.column_stack((0 * FLOWS + 1, place < FLOWS))))
+        forms.append((smooth.BENDS / 3, np.column_stack((0 * FLOWS + 1, beyond, np.maximum(beyond, 0.0)))))
+    of_reading = (FLOWS / FLOWS.max())[:, None]
+    whole = sum(
+        share * np.mean([plain(scale * features, size) for scale in (1.0, of_reading) for size in smooth.SIZES])
+        for share, features in forms
+    )
     assert smooth.log_evidence(FLOWS, SHOWN, [(0.0, SPREAD)]) == pytest.approx(math.log(whole), abs=1e-8)
+
+
+def test_a_difference_that_jumps_is_another_one_as_well() -> None:
+    """A jump in the middle is told better than the same figures strewn along the flow."""
+    flows = np.linspace(10.0, 80.0, 8)
+    jump, strewn = (np.array(each) for each in ([0, 0, 0, 0, -4, -4, -4, -4.0], [0, -4, 0, -4, -4, 0, -4, 0.0]))
+    spread = [(0.0, 0.2 + 0 * flows)]
+    assert smooth.log_evidence(flows, flows + jump, spread) > smooth.log_evidence(flows, flows + strewn, spread) + 10
 
 
 @pytest.mark.parametrize("shown", [np.zeros(4), np.full(4, 1e-9), FLOWS, 1e6 * FLOWS])

@@ -99,6 +99,7 @@ def _comparisons(pen: Pen, book: Drawn, entry: Entry) -> None:
     pen.put(said, "several", {pen.one(mechanisms): pen.one((1, 0.3))}, 2)
     pen.put(said, "curves", {pen.one(CURVES): pen.text()}, 2)
     pen.put(said, "mistaken", pen.one((0, 0.02, 0.999)), 2)
+    pen.put(said, "unlisted", pen.one((0, 0.05, 0.999)), 2)
     pen.put(said, "speak-of", {pen.one(_AGAINST): pen.some(book.findings, 3)}, 1)
     said |= {"lists": {"figures": [1, 1.5, 2, 2.5]}, "unknown-upper-range": {"between": [0.95, 4], "by-factor": True}}
     entry["comparisons"] = said
@@ -299,7 +300,11 @@ _OF_SHARES: tuple[Entry, ...] = ({"usually": "3 %", "at-most": "30 %"}, {"betwee
 _HELD: dict[str, tuple[Entry, ...]] = {
     "ratio": _OF_RATIOS,
     "share": (*_OF_SHARES, {"one-of": ["5 %", "10 %"]}),
-    "flow": (*_OF_SHARES, {"around": 0, "usually-off": "2 %", "as-velocity": "5 mm/s"}),
+    "flow": (
+        *_OF_SHARES,
+        {"figures-of": "figures", "between": [0.05, 1.1]},
+        {"around": 0, "usually-off": "2 %", "as-velocity": "5 mm/s"},
+    ),
     "range": _OF_SHARES,
     "current": ({"around": 0, "usually-off": "0.4 mA", "gained": "33 %"}, {"between": ["-1 mA", "1 mA"]}),
 }

@@ -34,6 +34,9 @@ PRACTICE = "common practice"
 EN = "IEC 60038, EN 50160 (a.c. ±10 %)"
 PLATE = {"nominal-supply-voltage": "230 V", "supply-kind": "a.c."}
 NOMINAL = {"coil-resistance-nominal": "100 ohm"}
+SMALL_COIL = {"coil-resistance-nominal": "20 ohm"}
+COIL_CABLE = {"signal-cable-length": "300 m", "coil-conductor-area": "0.75 mm2"}
+IEC_60228 = "IEC 60228: 300 m there and back at 24.5 ohm/km are 14.7 ohm"
 EXPECTED = {"expected-supply-current": "87 mA"}
 CABLE = {
     "supply-voltage-at-source": "24 V",
@@ -67,6 +70,11 @@ ROWS = [
     Row({"coil-resistance": "104 ohm", **NOMINAL}, "coil-resistance-low", FINE, COPPER),
     Row({"coil-resistance": "60 ohm", **NOMINAL}, "coil-resistance-low", DOUBTFUL, COPPER),
     Row({"coil-resistance": "220 ohm", **NOMINAL}, "coil-resistance-unsteady", DOUBTFUL, COPPER),
+    Row({"coil-resistance": "35 ohm", **SMALL_COIL}, "coil-resistance-unsteady", DOUBTFUL, COPPER),
+    Row({"coil-resistance": "35 ohm", **SMALL_COIL, **COIL_CABLE}, "coil-resistance-unsteady", SILENT, IEC_60228),
+    Row({"coil-resistance": "35 ohm", **SMALL_COIL, **COIL_CABLE}, "coil-resistance-low", FINE, IEC_60228),
+    Row({"coil-resistance": "20 ohm", **SMALL_COIL}, "coil-resistance-low", FINE, COPPER),
+    Row({"coil-resistance": "20 ohm", **SMALL_COIL, **COIL_CABLE}, "coil-resistance-low", DOUBTFUL, IEC_60228),
     Row({"coil-resistance": "400 ohm"}, "coil-circuit-open", FINE, PRACTICE),
     Row({"coil-resistance": "0.4 ohm"}, "coil-circuit-shorted", DOUBTFUL, PRACTICE),
     Row({"coil-resistance": "2000000 ohm"}, "coil-circuit-open", DOUBTFUL, PRACTICE),

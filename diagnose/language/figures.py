@@ -11,7 +11,7 @@ from diagnose.rule_book.readings import ABOVE, BELOW
 from diagnose.units import NUMBER, is_unit, read_number
 
 Direction = Literal["", "above", "below"]
-Kind = Literal["exact", "range", "limit", "expected", "ambiguous", "unknown unit"]
+Kind = Literal["exact", "range", "limit", "expected", "difference", "ambiguous", "unknown unit"]
 
 _NOT_FIGURES = re.compile(
     r"\b\d{1,4}[-/.]\d{1,2}[-/.]\d{2,4}\b(?![-/.]?\d)"  # dates
@@ -39,15 +39,28 @@ _LIMIT = re.compile(
 _OVER_RANGE = re.compile(r"(?<![\w./-])(?:O\.L\b\.?|OL|0\.L\b\.?|O/L|OVLD|OFL|[Ii]nfinite|[Ii]nfinity)(?![\w/-]|\.\w)")
 """What stands for a reading over range in a report; the rest of what instruments show has other meanings there."""
 _EXPECTED = re.compile(
-    r"(?:\b(?:should (?:be|read|show|have|see|give)|expect(?:ed|ing|s)?|supposed to (?:be|read|show)|instead of"
-    r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
+    r"(?:\b(?:(?:should|ought to|supposed to|must|has to|have to)(?: now| only| then)? (?:be|read|show|have|see|give|get)"
+    r"|expect(?:ed|ing|s)?|instead of|rather than|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
     r"|normally|than|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?"
-    r"|within|by|every|each)|[±]|\+/?-?)\s*:?\s*"
+    r"|every|each))\s*:?\s*"
     r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
     re.IGNORECASE,
 )
-_DIFFERENCE = re.compile(r"\s?(?:too (?:high|low|much|little|big|small)|more|less|higher|lower)\b(?!\s+by\b)")
-"""After a figure: it is a deviation, not a reading."""
+_DIFFERENCE = re.compile(
+    r"\s?(?:too (?:high|low|much|little|big|small|long|short)|more|less|higher|lower|bigger|larger|smaller|greater|wider"
+    r"|narrower|longer|shorter|thicker|thinner|deeper|warmer|hotter|colder|cooler|above|below|short of|off|away|apart|deep"
+    r"|thick|missing|adrift|(?:up|down) (?:on|from)|ahead of|behind)\b(?!\s+by\b)",
+    re.IGNORECASE,
+)
+"""After a figure: by how much something is apart, no reading."""
+
+_DIFFERENCE_BEFORE = re.compile(
+    r"(?:\b(?:within|by|plus or minus|(?:errors?|tolerances?|differences?|deviations?|discrepanc(?:y|ies)|offsets?|drifts?"
+    r"|spread|scatter|rise|increase|decrease|drop|jumps?|steps?|shift|swings?|excess|surplus|shortfall|hysteresis|gain"
+    r"|loss)(?: of| is| was|:)?)|[±]|\+/?-?)\s*:?\s*(?:about|around|approx\.?|roughly|exactly|only|some|a|the|up to)?\s*$",
+    re.IGNORECASE,
+)
+"""Likewise before a figure."""
 
 _CHANGE = re.compile(
     r"\b(?:chang|rais|increas|lower|reduc|decreas|adjust|shorten|lengthen)\w*\b[^.,;!?]*$", re.IGNORECASE
@@ -157,8 +170,8 @@ def _figure(text: str, match: re.Match[str]) -> FigureInText | None:
     kind, lead = _kind(before)
     direction = _direction(before) if kind == "limit" else ""
     signed = not before[lead : lead + 1].isalpha()
-    if kind == "exact" and _DIFFERENCE.match(text, end):
-        kind = "expected"
+    if kind in ("exact", "expected") and _DIFFERENCE.match(text, end):
+        kind = "difference"
     if number is None:
         kind, number = "ambiguous", 0.0
     lead += start - len(before)
@@ -170,6 +183,9 @@ def _kind(before: str) -> tuple[Kind, int]:
     limit = _LIMIT.search(before)
     if limit:
         return "limit", limit.start()
+    apart = _DIFFERENCE_BEFORE.search(before)
+    if apart:
+        return "difference", apart.start()
     expected = _EXPECTED.search(before)
     return ("expected", expected.start()) if expected else ("exact", len(before))
 

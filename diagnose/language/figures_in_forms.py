@@ -13,11 +13,11 @@ from diagnose.language.assertion import has_other_experiencer, why_not_factual
 from diagnose.language.doubts import unsure
 from diagnose.language.english import around_figures, experiencer
 from diagnose.language.lexicon import Lexicon
+from diagnose.language.owners import is_form_of_another
 from diagnose.language.phrases import Match
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
 from diagnose.language.statements import quoted
-from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import Token
 from diagnose.language.written_forms import length
 from diagnose.rule_book.quantities import Quantity
@@ -75,7 +75,7 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
             told = not (
                 has_other_experiencer(sentence, match)
                 or why_not_factual(sentence, match, True)
-                or _is_read_from_another(sentence, match, lexicon)
+                or is_form_of_another(sentence, match, lexicon)
             )
             if told and _may_be(quantity, value) and not _is_relative(text, tokens[at], quantity):
                 quote = quoted(text, sentence, match.first, match.last)
@@ -113,9 +113,3 @@ def _matched(tokens: Sequence[Token], places: Sequence[int], stems: Sequence[str
     near = tuple(places[: len(stems)])
     return near if tuple(tokens[place].stem for place in near) == tuple(stems) else ()
 
-
-def _is_read_from_another(sentence: Sentence, match: Match[str], lexicon: Lexicon) -> bool:
-    """Check whether another thing says a figure (``the pump plate says 30``)."""
-    clause = range(sentence.clause(match.last).start, match.last)
-    read = any(sentence.tokens[at].stem in around_figures.READING_STEMS for at in clause)
-    return read and is_of_another_thing(sentence, Match(match.tag, match.positions[-1:], 0), lexicon)

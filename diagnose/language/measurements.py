@@ -11,13 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from diagnose.language.as_found import is_of_another, is_only_when, why_not_as_found
+from diagnose.language.as_found import OF_SOMETHING_ELSE, is_only_when, why_not_as_found
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
+from diagnose.language.ended import was_measured_before
 from diagnose.language.english import around_figures, grammar, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.one_sided import as_read
+from diagnose.language.owners import owner_of
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
@@ -91,7 +93,8 @@ def _mention(
         figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
-    if not (quantity and quantity.of_data_sheet) and is_of_another(sentence, position, nearest, lexicon):
+    owner = owner_of(sentence, position, nearest, lexicon)
+    if owner == "another" or (not (quantity and quantity.of_data_sheet) and was_measured_before(sentence, position)):
         return None
     first = min(position.first, nearest.first) if nearest else position.first
     last = max(position.last, nearest.last) if nearest else position.last
@@ -102,7 +105,7 @@ def _mention(
         quote = " ".join(text[figure.lead : figure.end].split())
     value = _bound(figure, quantity)
     quantity = quantity or (None if figure.direction else _default(candidates, figure, value))
-    why = why or why_not_as_found(sentence, position, quantity, lexicon)
+    why = why or (OF_SOMETHING_ELSE if owner == "unclear" else why_not_as_found(sentence, position, quantity, lexicon))
     other = _range_of_another(context, figure, position, quantity, lexicon)
     has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
     altered = figure.is_change and not _is_choice_name(figure, lexicon)
@@ -192,8 +195,8 @@ def _may_be_reading(
         return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (
             figure.in_words and not _is_choice_name(figure, lexicon)
         )
-    if figure.kind == "expected" and not on_data_sheet:
-        # `should be 24 V` is not a reading, unless a quantity is named in these very words.
+    if figure.kind == "difference" or (figure.kind == "expected" and not on_data_sheet):
+        # `should be 24 V` is not a reading, nor `by 2 V`, unless a quantity is named in these very words.
         return (
             nearest is not None
             and sentence.tokens[nearest.last].end > figure.lead > sentence.start - 1

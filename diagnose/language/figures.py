@@ -55,7 +55,7 @@ _DIFFERENCE = re.compile(
 """After a figure: by how much something is apart, no reading."""
 
 _DIFFERENCE_BEFORE = re.compile(
-    r"(?:\b(?:within|by|plus or minus|(?:errors?|tolerances?|differences?|deviations?|discrepanc(?:y|ies)|offsets?|drifts?"
+    r"(?:(?:%|\bpercent|\bhalf|\bthird|\bquarter|\btenth|\bout) of|\b(?:within|by|plus or minus|twice|double|half|times|(?:errors?|tolerances?|differences?|deviations?|discrepanc(?:y|ies)|offsets?|drifts?"
     r"|spread|scatter|rise|increase|decrease|drop|jumps?|steps?|shift|swings?|excess|surplus|shortfall|hysteresis|gain"
     r"|loss)(?: of| is| was|:)?)|[±]|\+/?-?)\s*:?\s*(?:about|around|approx\.?|roughly|exactly|only|some|a|the|up to)?\s*$",
     re.IGNORECASE,
@@ -78,7 +78,8 @@ class FigureInText:
     """A number with its unit, as written in a text.
 
     For a range, ``number`` is the upper end and ``low`` the lower; ``in_words`` marks one spelt out (``from 3 to 4
-    mA``), ``is_change`` a setting that was changed (``changed from 3 to 4 s``). ``lead`` is where the words begin that
+    mA``), ``swings`` what goes to and fro (``between 3 and 4 mA``), ``is_change`` a
+    setting that was changed (``changed from 3 to 4 s``). ``lead`` is where the words begin that
     give the kind of figure (``should be 24 V``).
     """
 
@@ -94,6 +95,7 @@ class FigureInText:
     is_change: bool = False
     direction: Direction = ""
     signed: bool = False
+    swings: bool = False
     over_range: bool = False
 
 
@@ -138,7 +140,7 @@ def over_range(start: int, end: int, text: str) -> FigureInText:
 def _ranges(text: str) -> Iterator[FigureInText]:
     for match in _RANGE.finditer(text):
         before = text[max(0, match.start() - _CONTEXT) : match.start()]
-        between = bool(_BETWEEN.search(before))
+        between = _BETWEEN.search(before)
         if "and" in match["link"] and not between:
             continue
         if match["unit"] and not is_unit(match["unit"]):
@@ -147,10 +149,20 @@ def _ranges(text: str) -> Iterator[FigureInText]:
         unit, end = _unit(text, match.end())
         if low is None or high is None or not unit:
             continue
-        in_words = between or match["link"].strip().isalpha()
+        in_words = between is not None or match["link"].strip().isalpha()
+        swings = between is not None and between[0].lower().startswith("between")
         is_change = match["link"].strip() == "to" and bool(_CHANGE.search(before))
         yield FigureInText(
-            "range", match.start(), end, text[match.start() : end], high, unit, low, in_words, is_change=is_change
+            "range",
+            match.start(),
+            end,
+            text[match.start() : end],
+            high,
+            unit,
+            low,
+            in_words,
+            is_change=is_change,
+            swings=swings,
         )
 
 

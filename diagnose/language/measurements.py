@@ -44,7 +44,8 @@ def measurements(text: str, sentence: Sentence, figures: Sequence[FigureInText],
         for figure, position in located
         if figure.low is not None and _is_choice_name(figure, lexicon)
     ]
-    context = _context(sentence, lexicon, named)
+    ranges = [(position.first, position.last) for figure, position in located if figure.kind == "range"]
+    context = _context(sentence, lexicon, named, ranges)
     found: list[Mention] = []
     for figure, position in located:
         mention = _mention(text, context, _not_zero_litres(context, figure, lexicon), position, lexicon)
@@ -77,7 +78,7 @@ def _mention(
     why = why_not_factual(sentence, position, not guessed)
     if not candidates or why in (QUESTION, CONDITION):
         return None
-    if figure.kind == "range":
+    if figure.kind == "range" and not figure.swings:
         context = _with_range_words(context, lexicon)
     nearest = _nearest(context, position, {item.id: item for item in candidates}, lexicon)
     quantity = (
@@ -242,13 +243,23 @@ class _Context:
     matches: list[Match[str]]
     costs: list[float]
     named_ranges: list[tuple[int, int]]
+    ranges: list[tuple[int, int]]
     known: dict[frozenset[str], list[Match[str]]] = field(default_factory=dict)
 
     def among(self, candidates: frozenset[str]) -> list[Match[str]]:
         """Return the most specific names of the candidates in the sentence."""
         if candidates not in self.known:
-            self.known[candidates] = most_specific([match for match in self.matches if match.tag in candidates])
+            names = most_specific([match for match in self.matches if match.tag in candidates])
+            others = [match for match in self.matches if match.tag not in candidates and not match.gap]
+            self.known[candidates] = [
+                match for match in names if not any(_is_only_a_part(match, each) for each in others)
+            ]
         return self.known[candidates]
+
+
+def _is_only_a_part(match: Match[str], longer: Match[str]) -> bool:
+    """Check whether a name only tells more of what something else is called (``coil`` in ``coil current``)."""
+    return set(match.positions) < set(longer.positions) and match.last < longer.last
 
 
 def _position(sentence: Sentence, figure: FigureInText) -> Match[str]:
@@ -256,7 +267,9 @@ def _position(sentence: Sentence, figure: FigureInText) -> Match[str]:
     return Match("", tuple(inside), 0)
 
 
-def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]]) -> _Context:
+def _context(
+    sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]], ranges: list[tuple[int, int]]
+) -> _Context:
     tokens = sentence.tokens
     found = lexicon.quantity_words.matches(tokens)
     matches = [match for match in found if all(tokens[at].kind != "figure" for at in match.positions)]
@@ -266,7 +279,7 @@ def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int,
         is_free = at in free or token.stem in around_figures.READING_STEMS
         is_number = token.kind == "figure" and token.text[0].isdigit()
         costs.append(costs[-1] + (0.0 if is_free else _NUMBER_COST if is_number else _TOKEN_COSTS.get(token.kind, 0.0)))
-    return _Context(sentence, matches, costs, named_ranges)
+    return _Context(sentence, matches, costs, named_ranges, ranges)
 
 
 def _with_range_words(context: _Context, lexicon: Lexicon) -> _Context:
@@ -287,6 +300,7 @@ def _nearest(
         for match in near
         if not _is_predicate(tokens, match)
         and not is_only_when(tokens, position, match)
+        and not any(match.last < first and last < position.first for first, last in context.ranges)
         and not _reaches_for_what_is_due(tokens, position, match)
         and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
@@ -340,10 +354,10 @@ def _distance(
 
 def _has_own_figure(tokens: Sequence[Token], figure: int, match: Match[str]) -> bool:
     """Check whether a name after a figure has a figure of its own (``5 and in the tank 6``, ``62 ohm, coil open``)."""
-    parted = any(
-        token.kind in ("link", "comma", "break") or token.text in around_figures.BESIDES
-        for token in tokens[figure + 1 : match.first]
-    )
+    between = tokens[figure + 1 : match.first]
+    parted = any(token.kind in ("link", "comma", "break") or token.text in around_figures.BESIDES for token in between)
+    if parted and any(token.text[0].isdigit() for token in between):
+        return True
     behind = tokens[match.last + 1 : match.last + 1 + _WINDOW]
     return parted and any(token.text[0].isdigit() or token.text in around_figures.IN_WORDS for token in behind)
 

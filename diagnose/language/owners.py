@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any, Literal
 
-from diagnose.language.english import around_figures, experiencer, grammar, owning
+from diagnose.language.english import all_well, around_figures, experiencer, grammar, owning
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
@@ -38,8 +38,12 @@ def is_form_of_another(sentence: Sentence, form: Match[Any], lexicon: Lexicon) -
 
     A thing that only stands before it has it seldom (``elbow 5 D upstream``).
     """
+    tokens, last = sentence.tokens, form.last
+    while last + 1 < len(tokens) and tokens[last + 1].kind == "figure" and tokens[last + 1].text.isalpha():
+        last += 1
+    form = Match(form.tag, (*form.positions, *range(form.last + 1, last + 1)), 0)
     before, behind = _own_part(sentence, form)
-    read = any(sentence.tokens[at].stem in around_figures.READING_STEMS for at in before)
+    read = any(tokens[at].stem in around_figures.READING_STEMS for at in before)
     return _owner(sentence, form, None, lexicon, (before if read else range(0), behind)) == "another"
 
 
@@ -54,9 +58,14 @@ def _owner(
     if _is_attribute_of_another(sentence, position, named) or _is_amount_of_another(sentence, position, named, lexicon):
         return "another"
     own = set(named.positions) if named else set()
-    if named and named.last < before.start and owner_of(sentence, named, None, lexicon) == "another":
-        return "another"
-    for thing in _other_things(sentence, lexicon):
+    if named and named.last < before.start:
+        if owner_of(sentence, named, None, lexicon) == "another":
+            return "another"
+        if _has_label_of_its_own(sentence, before, named):
+            return "unclear"
+    if named and before and sentence.tokens[before[-1]].kind == "link" and named.last == before[-1] - 1:
+        return "unclear"
+    for thing in other_things(sentence, lexicon):
         if own.issuperset(thing.positions):
             continue
         owner: Owner = "the quantity"
@@ -92,7 +101,7 @@ def _parts(tokens: Sequence[Token], at: int, start: int) -> bool:
     return token.kind == "link" and opens in grammar.DETERMINERS | experiencer.PERSONS_SPEAKING | {"there"}
 
 
-def _other_things(sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[str]]:
+def other_things(sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[str]]:
     """Yield what is named in a sentence and has figures of its own: other things, and other meters."""
     yield from lexicon.other_owners.matches(sentence.tokens)
     for at, token in enumerate(sentence.tokens[:-1]):
@@ -117,9 +126,7 @@ def _is_attribute_of_another(sentence: Sentence, position: Match[Any], named: Ma
     return single and noun and not (named and not set(near).isdisjoint(named.positions))
 
 
-def _is_amount_of_another(
-    sentence: Sentence, position: Match[Any], named: Match[Any] | None, lexicon: Lexicon
-) -> bool:
+def _is_amount_of_another(sentence: Sentence, position: Match[Any], named: Match[Any] | None, lexicon: Lexicon) -> bool:
     """Check whether a figure says how much there is of something (``0.02 mA of error``, ``2 mm of scale``)."""
     tokens = sentence.tokens
     of = position.last + 1
@@ -128,6 +135,22 @@ def _is_amount_of_another(
     phrase = _noun_phrase(tokens, of + 1)
     own = set(named.positions) if named else set()
     return bool(phrase) and own.isdisjoint(phrase) and not _names_own(tokens, phrase, lexicon)
+
+
+def _has_label_of_its_own(sentence: Sentence, before: range, named: Match[Any]) -> bool:
+    """Check whether another noun stands before a figure whose name is in a clause before (``coil 62, spare has 61``)."""
+    tokens = sentence.tokens
+    opens = before.start - 1
+    label = range(max(named.last + 1, opens - _MOST_ADJECTIVES), opens) if tokens[opens].text == "(" else before
+    return any(may_be_a_noun(tokens[at]) and not _is_in_a_state(tokens, at + 1, label.stop) for at in label)
+
+
+def may_be_a_noun(token: Token) -> bool:
+    """Check whether a word may name something that nobody knows: no verb, nor how something is."""
+    known = experiencer.OWN_NAMES | owning.MEASURED_THINGS | all_well.OK_WORDS | owning.NO_NOUNS
+    if token.kind != "word" or not token.text.isalpha() or token.text in known:
+        return False
+    return token.stem not in around_figures.READING_STEMS and not token.text.endswith(owning.ENDINGS_OF_OTHERS)
 
 
 def _noun_phrase(tokens: Sequence[Token], at: int) -> range:
@@ -194,7 +217,9 @@ def _owner_behind(sentence: Sentence, behind: range, thing: Match[str], named: M
     """Return whose a figure is where another thing stands behind it."""
     tokens = sentence.tokens
     at = thing.last + 1
-    while at < len(tokens) and (tokens[at].kind in ("stop", "light") or tokens[at].stem in around_figures.READING_STEMS):
+    while at < len(tokens) and (
+        tokens[at].kind in ("stop", "light") or tokens[at].stem in around_figures.READING_STEMS
+    ):
         at += 1
     has_its_own = at < len(tokens) and tokens[at].kind == "figure"
     if has_its_own or _is_in_a_state(tokens, thing.last + 1, len(tokens)):

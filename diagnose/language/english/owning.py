@@ -51,3 +51,12 @@ MEASURED_THINGS = words("""
 
 THE_LINE = words("line pipe product liquid medium fluid water process nameplate plate")
 """Behind *of*: what is told of these is told of the meter's own place."""
+
+ENDINGS_OF_OTHERS = ("ly", "ing", "ed")
+"""Of words that are hardly nouns: how and what something does."""
+
+NO_NOUNS = words("""
+    wide long high low deep steady stable constant then measured fixed stuck same is now puts gives sits stands stays
+    hangs holds comes goes drops falls rises jumps moves runs says tells shows reads
+""")
+"""Nor are these: what is told of a thing, not what it is called."""

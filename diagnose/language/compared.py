@@ -12,7 +12,7 @@ from itertools import chain
 from typing import NamedTuple
 
 from diagnose.language.assertion import why_not_factual
-from diagnose.language.english import around_figures, comparing, grammar
+from diagnose.language.english import around_figures, comparing, grammar, owning
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.owners import may_be_a_noun, other_things
 from diagnose.language.phrases import Match, most_specific
@@ -29,7 +29,7 @@ _TO_THE_NAME = 3
 
 
 class _Comparison(NamedTuple):
-    """The tokens of a comparison, the quantities of both sides ("" if nobody knows), and whether the first is larger."""
+    """Where a comparison stands, the quantities of both sides ("": nobody knows), and whether the first is larger."""
 
     first: int
     last: int
@@ -64,10 +64,9 @@ def _mentions(text: str, sentence: Sentence, one: _Comparison, lexicon: Lexicon)
         quantity = lexicon.quantities[name]
         if other not in quantity.disagreement:
             continue
-        direction = (quantity.larger if larger else quantity.smaller).get(other)
-        for finding in filter(None, (quantity.disagreement[other], direction)):
-            statement = Statement(quote=quoted(text, sentence, one.first, one.last), finding=finding, present=True)
-            yield Mention(one.first, one.last, statement, specificity=_IN_GRAMMAR)
+        finding = (quantity.larger if larger else quantity.smaller).get(other, quantity.disagreement[other])
+        statement = Statement(quote=quoted(text, sentence, one.first, one.last), finding=finding, present=True)
+        yield Mention(one.first, one.last, statement, specificity=_IN_GRAMMAR)
 
 
 def _comparisons(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[_Comparison]:
@@ -82,7 +81,7 @@ def _comparisons(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[_C
     for at, is_larger in marked:
         clause = sentence.clause(at, soft=False)
         near = [each for each in names if clause.start <= each.first and each.last < clause.stop]
-        other = _other_side(tokens, near, at)
+        other = _other_side(tokens, [*near, *_this_one(tokens, clause, lexicon)], at)
         if other is None or any(tokens[place].kind == "not" for place in range(clause.start, at)):
             continue
         before = [each for each in near if each.last < at and each is not other]
@@ -92,8 +91,12 @@ def _comparisons(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[_C
                 yield _Comparison(before[-1].first, last, before[-1].tag, other.tag, is_larger)
         elif any(clause.start <= thing.first < at and taken.isdisjoint(thing.positions) for thing in foreign):
             yield _Comparison(first, last, "", other.tag, is_larger)
-        elif not any(may_be_a_noun(tokens[place]) for place in range(clause.start, at) if place not in taken):
+        elif not any(_may_be_subject(tokens[place]) for place in range(clause.start, at) if place not in taken):
             yield _Comparison(first, last, _own_reading(other.tag, lexicon), other.tag, is_larger)
+
+
+def _may_be_subject(token: Token) -> bool:
+    return may_be_a_noun(token) or token.text in owning.MEASURED_THINGS
 
 
 def _own_reading(other: str, lexicon: Lexicon) -> str:
@@ -109,6 +112,12 @@ def _names(tokens: Sequence[Token], lexicon: Lexicon) -> list[Match[str]]:
         (each for each in found if any(not _is_a_verb(tokens[at]) for at in each.positions)),
         key=lambda each: each.first,
     )
+
+
+def _this_one(tokens: Sequence[Token], clause: range, lexicon: Lexicon) -> list[Match[str]]:
+    """Return where the meter itself is meant without its name (``less than ours``)."""
+    own = next((name for name, each in lexicon.quantities.items() if each.column and not each.disagreement), "")
+    return [Match(own, (at,), 0) for at in clause if own and tokens[at].text in comparing.THIS_ONE]
 
 
 def _is_a_verb(token: Token) -> bool:
@@ -132,7 +141,7 @@ def _way(text: str, tokens: Sequence[Token], at: int) -> bool | None:
         return True
     if amount and word in comparing.UNDER_IT:
         return False
-    if word == "%" and before is not None and before.text[0].isdigit():
+    if word in ("%", "percent") and before is not None and before.text[0].isdigit():
         sign = text[: before.start].rstrip()[-1:]
         follows = at + 1 < len(tokens) and tokens[at + 1].text in comparing.HOLDING
         return sign == "+" if follows and sign in ("+", "-", "−", "–") else None
@@ -140,7 +149,7 @@ def _way(text: str, tokens: Sequence[Token], at: int) -> bool | None:
 
 
 def _other_side(tokens: Sequence[Token], names: Sequence[Match[str]], at: int) -> Match[str] | None:
-    """Return the name of what something is held against: behind the comparative, else before it (``against the tank``)."""
+    """Return the name of what something is held against: behind the comparative, else before it."""
     marks = range(at + 1, min(len(tokens), at + 1 + _TO_THE_NAME))
     mark = next((place for place in marks if tokens[place].text in comparing.OTHER_SIDE), None)
     if mark is None and tokens[at].text in comparing.MULTIPLES | comparing.FRACTIONS | {"above", "below"}:

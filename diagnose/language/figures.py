@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.language.english import due_or_apart
 from diagnose.rule_book.readings import ABOVE, BELOW
 from diagnose.units import NUMBER, is_unit, read_number
 
@@ -38,30 +39,6 @@ _LIMIT = re.compile(
 )
 _OVER_RANGE = re.compile(r"(?<![\w./-])(?:O\.L\b\.?|OL|0\.L\b\.?|O/L|OVLD|OFL|[Ii]nfinite|[Ii]nfinity)(?![\w/-]|\.\w)")
 """What stands for a reading over range in a report; the rest of what instruments show has other meanings there."""
-_EXPECTED = re.compile(
-    r"(?:\b(?:(?:should|ought to|supposed to|must|has to|have to)(?: now| only| then)? (?:be|read|show|have|see|give|get)"
-    r"|expect(?:ed|ing|s)?|instead of|rather than|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
-    r"|normally|than|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?"
-    r"|every|each))\s*:?\s*"
-    r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
-    re.IGNORECASE,
-)
-_DIFFERENCE = re.compile(
-    r"\s?(?:too (?:high|low|much|little|big|small|long|short)|more|less|higher|lower|bigger|larger|smaller|greater|wider"
-    r"|narrower|longer|shorter|thicker|thinner|deeper|warmer|hotter|colder|cooler|above|below|short of|off|away|apart|deep"
-    r"|thick|missing|adrift|(?:up|down) (?:on|from)|ahead of|behind)\b(?!\s+by\b)",
-    re.IGNORECASE,
-)
-"""After a figure: by how much something is apart, no reading."""
-
-_DIFFERENCE_BEFORE = re.compile(
-    r"(?:(?:%|\bpercent|\bhalf|\bthird|\bquarter|\btenth|\bout) of|\b(?:within|by|plus or minus|twice|double|half|times|(?:errors?|tolerances?|differences?|deviations?|discrepanc(?:y|ies)|offsets?|drifts?"
-    r"|spread|scatter|rise|increase|decrease|drop|jumps?|steps?|shift|swings?|excess|surplus|shortfall|hysteresis|gain"
-    r"|loss)(?: of| is| was|:)?)|[±]|\+/?-?)\s*:?\s*(?:about|around|approx\.?|roughly|exactly|only|some|a|the|up to)?\s*$",
-    re.IGNORECASE,
-)
-"""Likewise before a figure."""
-
 _CHANGE = re.compile(
     r"\b(?:chang|rais|increas|lower|reduc|decreas|adjust|shorten|lengthen)\w*\b[^.,;!?]*$", re.IGNORECASE
 )
@@ -78,9 +55,9 @@ class FigureInText:
     """A number with its unit, as written in a text.
 
     For a range, ``number`` is the upper end and ``low`` the lower; ``in_words`` marks one spelt out (``from 3 to 4
-    mA``), ``swings`` what goes to and fro (``between 3 and 4 mA``), ``is_change`` a
-    setting that was changed (``changed from 3 to 4 s``). ``lead`` is where the words begin that
-    give the kind of figure (``should be 24 V``).
+    mA``), ``swings`` what goes to and fro (``between 3 and 4 mA``), ``is_change`` a setting that was changed (``changed
+    from 3 to 4 s``). ``lead`` is where the words begin that give the kind of figure (``should be 24 V``); a
+    ``difference`` is by how much something is apart.
     """
 
     kind: Kind
@@ -182,8 +159,10 @@ def _figure(text: str, match: re.Match[str]) -> FigureInText | None:
     kind, lead = _kind(before)
     direction = _direction(before) if kind == "limit" else ""
     signed = not before[lead : lead + 1].isalpha()
-    if kind in ("exact", "expected") and _DIFFERENCE.match(text, end):
+    if kind in ("exact", "expected") and due_or_apart.APART_BEHIND.match(text, end):
         kind = "difference"
+    elif kind == "exact" and due_or_apart.DUE_BEHIND.match(text, end):
+        kind = "expected"
     if number is None:
         kind, number = "ambiguous", 0.0
     lead += start - len(before)
@@ -195,10 +174,10 @@ def _kind(before: str) -> tuple[Kind, int]:
     limit = _LIMIT.search(before)
     if limit:
         return "limit", limit.start()
-    apart = _DIFFERENCE_BEFORE.search(before)
+    apart = due_or_apart.APART_BEFORE.search(before)
     if apart:
         return "difference", apart.start()
-    expected = _EXPECTED.search(before)
+    expected = due_or_apart.DUE_BEFORE.search(before)
     return ("expected", expected.start()) if expected else ("exact", len(before))
 
 

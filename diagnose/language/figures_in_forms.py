@@ -13,7 +13,7 @@ from diagnose.language.as_found import OF_SOMETHING_ELSE, speaks_of_something_el
 from diagnose.language.assertion import has_other_experiencer, why_not_factual
 from diagnose.language.doubts import unsure
 from diagnose.language.ended import was_measured_before
-from diagnose.language.english import around_figures, experiencer
+from diagnose.language.english import experiencer
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.owners import is_form_of_another
 from diagnose.language.phrases import Match
@@ -23,7 +23,7 @@ from diagnose.language.statements import quoted
 from diagnose.language.tokens import Token
 from diagnose.language.written_forms import length
 from diagnose.rule_book.quantities import Quantity
-from diagnose.units import read_number
+from diagnose.units import is_unit, read_number, unit_info
 
 _BESIDE = 2
 """Words between a figure and the name of the device that has it (``the meter is DN 50``)."""
@@ -77,6 +77,8 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
             if len(places) != length(form) + 1 or _takes_from_another(tokens, at, places):
                 continue
             quantity = lexicon.quantities[form.quantity]
+            if _has_unit_of_another(text, tokens, at, quantity):
+                continue
             match = Match(quantity.id, tuple(sorted(places)), 0)
             value = number * quantity.si_factor + quantity.si_offset
             told = not (
@@ -110,6 +112,17 @@ def _takes_from_another(tokens: Sequence[Token], at: int, places: Sequence[int])
         if tokens[place].kind == "figure" and place != at and any(token.kind != "figure" for token in between):
             return True
     return False
+
+
+def _has_unit_of_another(text: str, tokens: Sequence[Token], at: int, quantity: Quantity) -> bool:
+    """Check whether a figure stands there with a unit that is none of its quantity (``plate says 24 V``)."""
+    last = at
+    while last + 1 < len(tokens) and tokens[last + 1].kind == tokens[at].kind == "figure":
+        last += 1
+    unit = text[tokens[at].end : tokens[last].end].strip()
+    if not is_unit(unit):
+        return False
+    return not quantity.unit or unit_info(unit).dimension != unit_info(quantity.unit).dimension
 
 
 def _is_relative(text: str, figure: Token, quantity: Quantity) -> bool:

@@ -45,6 +45,7 @@ def measurements(text: str, sentence: Sentence, figures: Sequence[FigureInText],
         if figure.low is not None and _is_choice_name(figure, lexicon)
     ]
     ranges = [(position.first, position.last) for figure, position in located if figure.kind == "range"]
+    ranges = [each for each in ranges if each not in named]
     context = _context(sentence, lexicon, named, ranges)
     found: list[Mention] = []
     for figure, position in located:

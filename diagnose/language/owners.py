@@ -54,28 +54,44 @@ def _owner(
     lexicon: Lexicon,
     parts: tuple[range, range],
 ) -> Owner:
-    before, behind = parts
+    before = parts[0]
     if _is_attribute_of_another(sentence, position, named) or _is_amount_of_another(sentence, position, named, lexicon):
         return "another"
+    if named and named.last < before.start and owner_of(sentence, named, None, lexicon) == "another":
+        return "another"
     own = set(named.positions) if named else set()
-    if named and named.last < before.start:
-        if owner_of(sentence, named, None, lexicon) == "another":
-            return "another"
-        if _has_label_of_its_own(sentence, before, named):
-            return "unclear"
-    if named and before and sentence.tokens[before[-1]].kind == "link" and named.last == before[-1] - 1:
-        return "unclear"
     for thing in other_things(sentence, lexicon):
-        if own.issuperset(thing.positions):
-            continue
-        owner: Owner = "the quantity"
-        if thing.first >= before.start and thing.last < before.stop:
-            owner = _owner_before(sentence, before, thing, named)
-        elif thing.first >= behind.start and thing.last < behind.stop:
-            owner = _owner_behind(sentence, behind, thing, named)
+        owner = "the quantity" if own.issuperset(thing.positions) else _beside(sentence, position, parts, thing, named)
         if owner != "the quantity":
             return owner
-    return "unclear" if named and _is_of_unknown(sentence, named, position, lexicon) else "the quantity"
+    return "unclear" if _is_unclear(sentence, before, position, named, lexicon) else "the quantity"
+
+
+def _beside(
+    sentence: Sentence, position: Match[Any], parts: tuple[range, range], thing: Match[str], named: Match[Any] | None
+) -> Owner:
+    """Return whose a figure is where another thing is named somewhere in its sentence."""
+    before, behind = parts
+    if thing.first < position.first <= thing.last:
+        return "another"
+    if thing.first >= before.start and thing.last < before.stop:
+        return _owner_before(sentence, before, thing, named)
+    if thing.first >= behind.start and thing.last < behind.stop:
+        return _owner_behind(sentence, behind, thing, named)
+    return "the quantity"
+
+
+def _is_unclear(
+    sentence: Sentence, before: range, position: Match[Any], named: Match[Any] | None, lexicon: Lexicon
+) -> bool:
+    """Check whether a figure may be of something that the rule book has no word for."""
+    tokens = sentence.tokens
+    if named is None:
+        return any(may_be_a_noun(tokens[at]) for at in before)
+    if named.last < before.start and _has_label_of_its_own(sentence, before, named):
+        return True
+    joined = bool(before) and tokens[before[-1]].kind == "link" and named.last == before[-1] - 1
+    return joined or _is_of_unknown(sentence, named, position, lexicon)
 
 
 def _own_part(sentence: Sentence, position: Match[Any]) -> tuple[range, range]:
@@ -104,8 +120,12 @@ def _parts(tokens: Sequence[Token], at: int, start: int) -> bool:
 def other_things(sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[str]]:
     """Yield what is named in a sentence and has figures of its own: other things, and other meters."""
     yield from lexicon.other_owners.matches(sentence.tokens)
+    ours = any(token.text in owning.OURS for token in sentence.tokens)
+    known = {at for each in lexicon.quantity_words.matches(sentence.tokens) for at in each.positions} if ours else ()
     for at, token in enumerate(sentence.tokens[:-1]):
-        if token.text.removesuffix("'s") in owning.OTHER_ONES and _is_named_after(sentence.tokens, at + 1):
+        another = token.text.removesuffix("'s") in owning.OTHER_ONES
+        theirs = ours and at not in known and (token.text.endswith("'s") or token.text in owning.THEIRS)
+        if (another or theirs) and _is_named_after(sentence.tokens, at + 1):
             yield Match(token.text, (at, at + 1), 0)
 
 
@@ -138,7 +158,7 @@ def _is_amount_of_another(sentence: Sentence, position: Match[Any], named: Match
 
 
 def _has_label_of_its_own(sentence: Sentence, before: range, named: Match[Any]) -> bool:
-    """Check whether another noun stands before a figure whose name is in a clause before (``coil 62, spare has 61``)."""
+    """Check whether another noun stands before a figure whose name is in a clause before (``coil 62, wire 61``)."""
     tokens = sentence.tokens
     opens = before.start - 1
     label = range(max(named.last + 1, opens - _MOST_ADJECTIVES), opens) if tokens[opens].text == "(" else before
@@ -236,7 +256,8 @@ def _owner_behind(sentence: Sentence, behind: range, thing: Match[str], named: M
         return "the quantity" if inside else "another"
     if tokens[preposition].text not in owning.AT_PLACES | owning.SAID_BY:
         return "the quantity"
-    return "another" if _is_another_one(tokens, thing) or not stands_before else "the quantity"
+    meant = tokens[preposition].text == "for" or _is_another_one(tokens, thing)
+    return "another" if meant or not stands_before else "the quantity"
 
 
 def _preposition(tokens: Sequence[Token], first: int, start: int) -> int | None:

@@ -1,3 +1,4 @@
+# ruff: noqa: D103 - the names of tests are sentences
 """What a figure belongs to: taken only for a quantity whose name, subject or label it has, never for the nearest."""
 
 from __future__ import annotations

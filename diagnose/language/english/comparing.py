@@ -24,3 +24,6 @@ HOLDING = words("compared against versus vs relative")
 
 AMOUNTS = words("% percent pct per cent bit little lot way far much")
 """Before *above* and *below*: how much it is apart."""
+
+THIS_ONE = words("ours mine this")
+"""Behind *than*: the meter itself."""

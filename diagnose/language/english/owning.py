@@ -39,12 +39,12 @@ STATES = words("""
 
 OTHER_ONES = words("""
     twin sister neighbour neighbouring neighbor neighboring adjacent other another spare upstream downstream next
-    previous former identical parallel elsewhere
+    previous former identical parallel elsewhere old removed
 """)
 """Before the name of a meter or of what is read on it: that of another one."""
 
 MEASURED_THINGS = words("""
-    loop coil output supply electrode sensor tube unit device instrument one line channel head current voltage
+    loop coil output supply electrode sensor tube unit device instrument one line head current voltage
     resistance conductivity temperature input
 """)
 """Parts of a meter and what is read there, of which another one may have its own."""
@@ -60,3 +60,7 @@ NO_NOUNS = words("""
     hangs holds comes goes drops falls rises jumps moves runs says tells shows reads
 """)
 """Nor are these: what is told of a thing, not what it is called."""
+
+OURS = words("our ours my mine this")
+THEIRS = words("their theirs his her hers customer supplier")
+"""Beside *ours*: of somebody else's meter (``the customer's meter says 96, ours 88``)."""

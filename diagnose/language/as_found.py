@@ -9,27 +9,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
-from diagnose.language.ended import was_measured_before
 from diagnose.language.english import around_figures, experiencer, grammar
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.phrases import Match
 from diagnose.language.sentences import Sentence
-from diagnose.language.subjects import is_of_another_thing
 from diagnose.language.tokens import Token
 from diagnose.rule_book.quantities import Quantity
 
 OF_SOMETHING_ELSE = "may be of something else"
 BROUGHT_ABOUT = "may have been brought about in a test"
 """Why a figure is not taken as it stands, in words that follow its quote."""
-
-
-def is_of_another(sentence: Sentence, position: Match[str], nearest: Match[str] | None, lexicon: Lexicon) -> bool:
-    """Check whether a figure is of another time, or of another thing (``the pump curve says 55 m3/h``)."""
-    positions = tuple(sorted({*(nearest.positions if nearest else ()), *position.positions}))
-    named = Match(position.tag, positions, 0)
-    return was_measured_before(sentence, position) or (
-        is_of_another_thing(sentence, named, lexicon) and is_of_another_thing(sentence, position, lexicon)
-    )
 
 
 def why_not_as_found(sentence: Sentence, position: Match[str], quantity: Quantity | None, lexicon: Lexicon) -> str:

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.language.english import due_or_apart
 from diagnose.rule_book.readings import ABOVE, BELOW
 from diagnose.units import NUMBER, is_unit, read_number
 
 Direction = Literal["", "above", "below"]
-Kind = Literal["exact", "range", "limit", "expected", "ambiguous", "unknown unit"]
+Kind = Literal["exact", "range", "limit", "expected", "difference", "ambiguous", "unknown unit"]
 
 _NOT_FIGURES = re.compile(
     r"\b\d{1,4}[-/.]\d{1,2}[-/.]\d{2,4}\b(?![-/.]?\d)"  # dates
@@ -38,17 +39,6 @@ _LIMIT = re.compile(
 )
 _OVER_RANGE = re.compile(r"(?<![\w./-])(?:O\.L\b\.?|OL|0\.L\b\.?|O/L|OVLD|OFL|[Ii]nfinite|[Ii]nfinity)(?![\w/-]|\.\w)")
 """What stands for a reading over range in a report; the rest of what instruments show has other meanings there."""
-_EXPECTED = re.compile(
-    r"(?:\b(?:should (?:be|read|show|have|see|give)|expect(?:ed|ing|s)?|supposed to (?:be|read|show)|instead of"
-    r"|rather than|ought to be|must be|needs?|not|no|isn't|never|without|set (?:to|at)|set-?point(?: of)?|want(?:ed)?"
-    r"|normally|than|designed for|rated(?: at| for)?|configured (?:for|as|to)|would be|max\.?|maximum|minimum|min\.?"
-    r"|within|by|every|each)|[±]|\+/?-?)\s*:?\s*"
-    r"(?:about|around|approx\.?|roughly|exactly|at|a|an|the)?\s*$",
-    re.IGNORECASE,
-)
-_DIFFERENCE = re.compile(r"\s?(?:too (?:high|low|much|little|big|small)|more|less|higher|lower)\b(?!\s+by\b)")
-"""After a figure: it is a deviation, not a reading."""
-
 _CHANGE = re.compile(
     r"\b(?:chang|rais|increas|lower|reduc|decreas|adjust|shorten|lengthen)\w*\b[^.,;!?]*$", re.IGNORECASE
 )
@@ -65,8 +55,9 @@ class FigureInText:
     """A number with its unit, as written in a text.
 
     For a range, ``number`` is the upper end and ``low`` the lower; ``in_words`` marks one spelt out (``from 3 to 4
-    mA``), ``is_change`` a setting that was changed (``changed from 3 to 4 s``). ``lead`` is where the words begin that
-    give the kind of figure (``should be 24 V``).
+    mA``), ``swings`` what goes to and fro (``between 3 and 4 mA``), ``is_change`` a setting that was changed (``changed
+    from 3 to 4 s``). ``lead`` is where the words begin that give the kind of figure (``should be 24 V``); a
+    ``difference`` is by how much something is apart.
     """
 
     kind: Kind
@@ -81,6 +72,7 @@ class FigureInText:
     is_change: bool = False
     direction: Direction = ""
     signed: bool = False
+    swings: bool = False
     over_range: bool = False
 
 
@@ -125,7 +117,7 @@ def over_range(start: int, end: int, text: str) -> FigureInText:
 def _ranges(text: str) -> Iterator[FigureInText]:
     for match in _RANGE.finditer(text):
         before = text[max(0, match.start() - _CONTEXT) : match.start()]
-        between = bool(_BETWEEN.search(before))
+        between = _BETWEEN.search(before)
         if "and" in match["link"] and not between:
             continue
         if match["unit"] and not is_unit(match["unit"]):
@@ -134,10 +126,20 @@ def _ranges(text: str) -> Iterator[FigureInText]:
         unit, end = _unit(text, match.end())
         if low is None or high is None or not unit:
             continue
-        in_words = between or match["link"].strip().isalpha()
+        in_words = between is not None or match["link"].strip().isalpha()
+        swings = between is not None and between[0].lower().startswith("between")
         is_change = match["link"].strip() == "to" and bool(_CHANGE.search(before))
         yield FigureInText(
-            "range", match.start(), end, text[match.start() : end], high, unit, low, in_words, is_change=is_change
+            "range",
+            match.start(),
+            end,
+            text[match.start() : end],
+            high,
+            unit,
+            low,
+            in_words,
+            is_change=is_change,
+            swings=swings,
         )
 
 
@@ -157,7 +159,9 @@ def _figure(text: str, match: re.Match[str]) -> FigureInText | None:
     kind, lead = _kind(before)
     direction = _direction(before) if kind == "limit" else ""
     signed = not before[lead : lead + 1].isalpha()
-    if kind == "exact" and _DIFFERENCE.match(text, end):
+    if kind in ("exact", "expected") and due_or_apart.APART_BEHIND.match(text, end):
+        kind = "difference"
+    elif kind == "exact" and due_or_apart.DUE_BEHIND.match(text, end):
         kind = "expected"
     if number is None:
         kind, number = "ambiguous", 0.0
@@ -170,7 +174,10 @@ def _kind(before: str) -> tuple[Kind, int]:
     limit = _LIMIT.search(before)
     if limit:
         return "limit", limit.start()
-    expected = _EXPECTED.search(before)
+    apart = due_or_apart.APART_BEFORE.search(before)
+    if apart:
+        return "difference", apart.start()
+    expected = due_or_apart.DUE_BEFORE.search(before)
     return ("expected", expected.start()) if expected else ("exact", len(before))
 
 

@@ -11,13 +11,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from diagnose.language.as_found import is_of_another, is_only_when, why_not_as_found
+from diagnose.language.as_found import OF_SOMETHING_ELSE, is_only_when, why_not_as_found
 from diagnose.language.assertion import CONDITION, QUESTION, why_not_factual
 from diagnose.language.doubts import doubt_about, unknown_unit
+from diagnose.language.ended import was_measured_before
 from diagnose.language.english import around_figures, grammar, speculation
 from diagnose.language.figures import FigureInText, over_range
 from diagnose.language.lexicon import Lexicon
 from diagnose.language.one_sided import as_read
+from diagnose.language.owners import owner_of
 from diagnose.language.phrases import Match, most_specific
 from diagnose.language.results import Mention, Statement
 from diagnose.language.sentences import Sentence
@@ -42,7 +44,9 @@ def measurements(text: str, sentence: Sentence, figures: Sequence[FigureInText],
         for figure, position in located
         if figure.low is not None and _is_choice_name(figure, lexicon)
     ]
-    context = _context(sentence, lexicon, named)
+    ranges = [(position.first, position.last) for figure, position in located if figure.kind == "range"]
+    ranges = [each for each in ranges if each not in named]
+    context = _context(sentence, lexicon, named, ranges)
     found: list[Mention] = []
     for figure, position in located:
         mention = _mention(text, context, _not_zero_litres(context, figure, lexicon), position, lexicon)
@@ -75,7 +79,7 @@ def _mention(
     why = why_not_factual(sentence, position, not guessed)
     if not candidates or why in (QUESTION, CONDITION):
         return None
-    if figure.kind == "range":
+    if figure.kind == "range" and not figure.swings:
         context = _with_range_words(context, lexicon)
     nearest = _nearest(context, position, {item.id: item for item in candidates}, lexicon)
     quantity = (
@@ -91,7 +95,8 @@ def _mention(
         figure = meant
     if not _may_be_reading(sentence, figure, nearest, quantity, lexicon):
         return None
-    if not (quantity and quantity.of_data_sheet) and is_of_another(sentence, position, nearest, lexicon):
+    owner = owner_of(sentence, position, nearest, lexicon)
+    if owner == "another" or (not (quantity and quantity.of_data_sheet) and was_measured_before(sentence, position)):
         return None
     first = min(position.first, nearest.first) if nearest else position.first
     last = max(position.last, nearest.last) if nearest else position.last
@@ -102,7 +107,7 @@ def _mention(
         quote = " ".join(text[figure.lead : figure.end].split())
     value = _bound(figure, quantity)
     quantity = quantity or (None if figure.direction else _default(candidates, figure, value))
-    why = why or why_not_as_found(sentence, position, quantity, lexicon)
+    why = why or (OF_SOMETHING_ELSE if owner == "unclear" else why_not_as_found(sentence, position, quantity, lexicon))
     other = _range_of_another(context, figure, position, quantity, lexicon)
     has_ends = quantity is not None and quantity.id in set(lexicon.lower_ends)
     altered = figure.is_change and not _is_choice_name(figure, lexicon)
@@ -192,8 +197,8 @@ def _may_be_reading(
         return (on_data_sheet and quantity is not None and quantity.id in lexicon.lower_ends) or (
             figure.in_words and not _is_choice_name(figure, lexicon)
         )
-    if figure.kind == "expected" and not on_data_sheet:
-        # `should be 24 V` is not a reading, unless a quantity is named in these very words.
+    if figure.kind == "difference" or (figure.kind == "expected" and not on_data_sheet):
+        # `should be 24 V` is not a reading, nor `by 2 V`, unless a quantity is named in these very words.
         return (
             nearest is not None
             and sentence.tokens[nearest.last].end > figure.lead > sentence.start - 1
@@ -239,13 +244,23 @@ class _Context:
     matches: list[Match[str]]
     costs: list[float]
     named_ranges: list[tuple[int, int]]
+    ranges: list[tuple[int, int]]
     known: dict[frozenset[str], list[Match[str]]] = field(default_factory=dict)
 
     def among(self, candidates: frozenset[str]) -> list[Match[str]]:
         """Return the most specific names of the candidates in the sentence."""
         if candidates not in self.known:
-            self.known[candidates] = most_specific([match for match in self.matches if match.tag in candidates])
+            names = most_specific([match for match in self.matches if match.tag in candidates])
+            others = [match for match in self.matches if match.tag not in candidates and not match.gap]
+            self.known[candidates] = [
+                match for match in names if not any(_is_only_a_part(match, each) for each in others)
+            ]
         return self.known[candidates]
+
+
+def _is_only_a_part(match: Match[str], longer: Match[str]) -> bool:
+    """Check whether a name only tells more of what something else is called (``coil`` in ``coil current``)."""
+    return set(match.positions) < set(longer.positions) and match.last < longer.last
 
 
 def _position(sentence: Sentence, figure: FigureInText) -> Match[str]:
@@ -253,7 +268,9 @@ def _position(sentence: Sentence, figure: FigureInText) -> Match[str]:
     return Match("", tuple(inside), 0)
 
 
-def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]]) -> _Context:
+def _context(
+    sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int, int]], ranges: list[tuple[int, int]]
+) -> _Context:
     tokens = sentence.tokens
     found = lexicon.quantity_words.matches(tokens)
     matches = [match for match in found if all(tokens[at].kind != "figure" for at in match.positions)]
@@ -263,7 +280,7 @@ def _context(sentence: Sentence, lexicon: Lexicon, named_ranges: list[tuple[int,
         is_free = at in free or token.stem in around_figures.READING_STEMS
         is_number = token.kind == "figure" and token.text[0].isdigit()
         costs.append(costs[-1] + (0.0 if is_free else _NUMBER_COST if is_number else _TOKEN_COSTS.get(token.kind, 0.0)))
-    return _Context(sentence, matches, costs, named_ranges)
+    return _Context(sentence, matches, costs, named_ranges, ranges)
 
 
 def _with_range_words(context: _Context, lexicon: Lexicon) -> _Context:
@@ -284,6 +301,7 @@ def _nearest(
         for match in near
         if not _is_predicate(tokens, match)
         and not is_only_when(tokens, position, match)
+        and not any(match.last < first and last < position.first for first, last in context.ranges)
         and not _reaches_for_what_is_due(tokens, position, match)
         and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
     ]
@@ -337,10 +355,10 @@ def _distance(
 
 def _has_own_figure(tokens: Sequence[Token], figure: int, match: Match[str]) -> bool:
     """Check whether a name after a figure has a figure of its own (``5 and in the tank 6``, ``62 ohm, coil open``)."""
-    parted = any(
-        token.kind in ("link", "comma", "break") or token.text in around_figures.BESIDES
-        for token in tokens[figure + 1 : match.first]
-    )
+    between = tokens[figure + 1 : match.first]
+    parted = any(token.kind in ("link", "comma", "break") or token.text in around_figures.BESIDES for token in between)
+    if parted and any(token.text[0].isdigit() for token in between):
+        return True
     behind = tokens[match.last + 1 : match.last + 1 + _WINDOW]
     return parted and any(token.text[0].isdigit() or token.text in around_figures.IN_WORDS for token in behind)
 

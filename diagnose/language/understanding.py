@@ -17,6 +17,7 @@ from diagnose.language import doubtful_denials
 from diagnose.language.bare_numbers import bare_numbers
 from diagnose.language.choices import choices
 from diagnose.language.cleaning import tidy
+from diagnose.language.compared import with_comparisons
 from diagnose.language.danger_words import dangers_in_doubt
 from diagnose.language.english import around_figures
 from diagnose.language.excuses import excused_beside
@@ -84,6 +85,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             own = in_plain_units(searched, sentence, own, index)
             mentions += _figures(text, sentence, own, index)
             mentions = _without_figures_of(spelt_out, sentence, mentions, keep_values=told is not None)
+            mentions = with_comparisons(text, sentence, mentions, index)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index, told)))
             mentions += choices(text, sentence, mentions, index)
             mentions += list(plant_told(text, sentence, mentions, index))

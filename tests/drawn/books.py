@@ -73,7 +73,15 @@ def _settings(pen: Pen, book: Drawn) -> Entry:
     }
     for key, values in _FIGURES.items():
         pen.put(entry, key, pen.one(values), 3)
-    for key in ("about-meters", "about-plants", "about-others", "about-several", "things", "other-things"):
+    for key in (
+        "about-meters",
+        "about-plants",
+        "about-others",
+        "about-several",
+        "things",
+        "other-things",
+        "other-owners",
+    ):
         pen.put(entry, key, pen.phrases(3), 4)
     pen.put(entry, "same-words", {"lamp": ["bulb", "light"], "dark": ["dim"]}, 5)
     pen.put(entry, "persons", {pen.one(plant.COMPETENCES): pen.phrases(2, 1)}, 4)

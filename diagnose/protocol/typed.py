@@ -28,7 +28,7 @@ from diagnose.protocol.prompts import (
     ReadingPrompt,
     StopPrompt,
 )
-from diagnose.rule_book.competence import COMPETENCES
+from diagnose.rule_book.competence import competence_named
 from diagnose.rule_book.quantities import DataSheet
 from diagnose.rule_book.readings import read_reading
 
@@ -91,8 +91,9 @@ def _meant(
     command = command_in(typed)
     if command is not None:
         return command
-    if typed.casefold() in COMPETENCES:
-        return replies.CompetenceReply(competence=typed.casefold())  # type: ignore[arg-type]
+    competence = competence_named(typed)
+    if competence is not None:
+        return replies.CompetenceReply(competence=competence)
     if isinstance(prompt, CautionPrompt):
         return _at_cautions(prompt, typed)
     if isinstance(prompt, QuestionPrompt) and prompt.about == "data sheet":

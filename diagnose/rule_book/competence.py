@@ -17,3 +17,13 @@ def a_person(competence: Competence) -> str:
     ('a skilled person', 'an instructed person')
     """
     return f"{'a' if competence == 'skilled' else 'an'} {competence} person"
+
+
+def competence_named(text: str) -> Competence | None:
+    """Return the competence that a text names and says nothing else, as a word or as a person.
+
+    >>> competence_named("ordinary"), competence_named("An ordinary person."), competence_named("ordinary water")
+    ('ordinary', 'ordinary', None)
+    """
+    words = text.casefold().rstrip(" .!")
+    return next((each for each in COMPETENCES if words in (each, f"{each} person", a_person(each))), None)

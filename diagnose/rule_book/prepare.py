@@ -40,6 +40,8 @@ def prepare(
         spread, problems = _spread(data, document, path, settings)
         scaled, more = _scaled(spread, {"leak": settings.leaks}, document, path)
         return scaled, problems + more
+    if part == "disturbances":
+        return _spread(data, document, path, settings)
     if part == "causes":
         scales = {
             "frequency": settings.frequencies,
@@ -64,7 +66,7 @@ UNITS_STAND = "write one that is known, or add its spelling to `units/`"
 
 _FEWEST_TOGETHER = 2
 _SET = re.compile(r"<([^<>]*)>")
-_WITH_SETS = ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with")
+_WITH_SETS = ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with", "told-as")
 
 
 def _spread(

@@ -26,9 +26,10 @@ from diagnose.documents.case_report_page import when
 from diagnose.documents.html import to_html
 from diagnose.errors import DiagnoseError
 from diagnose.interview.rule_book_changed import GO_ON, told
-from diagnose.interview.screens import resumed
+from diagnose.interview.screens import left_behind, resumed
+from diagnose.interview.session import Session
 from diagnose.protocol.machine import prompt_in
-from diagnose.serving.kept_cases import KeptCases, goes_on, take
+from diagnose.serving.kept_cases import KeptCases, closed_as, goes_on, seen_by, take
 from diagnose.serving.pages import VIEWS, fields_typed, page_of, view_of
 from diagnose.serving.visitors import Visitor, Visitors
 
@@ -160,11 +161,13 @@ class Pages:
 
     def _shown(self, visitor: Visitor, name: str) -> Response:
         with self.cases.opened(name) as session:
+            if session.journal.closed:
+                return self._closed(visitor, session)
             changed = goes_on(session)
             if changed is None:
                 asked = to_html(told(session.misfits))
                 return self.page("rule_book.html", visitor, case=name, asked=asked)
-            situation = session.situation()
+            situation = seen_by(session, visitor.read.get(name, {}))
             prompt = prompt_in(situation)
             anew = name not in visitor.seen
             others = self.visitors.looks_at(visitor, name)
@@ -177,6 +180,19 @@ class Pages:
             meter, before = self.cases.meter_of(session)
             fields |= {"meter": meter, "found_before": before, "anew": anew}
             return self.page("prompt.html", visitor, **fields, entries=entries, others=others, names=VIEWS)
+
+    def _closed(self, visitor: Visitor, session: Session) -> Response:
+        """Return how a case was closed: with what, and what is not put back."""
+        name = session.case.name
+        said_at, remarks = visitor.said.get(name, (0, []))
+        return self.page(
+            "closed.html",
+            visitor,
+            case=name,
+            said=to_html(remarks if said_at == len(session.journal.entries) else []),
+            left=to_html(left_behind(session.situation())),
+            closed=closed_as(session),
+        )
 
     async def reply(self, request: Request, visitor: Visitor) -> Response:
         """Take a reply; the next page comes by another request, so that a reload sends nothing again."""
@@ -192,7 +208,7 @@ class Pages:
     def _taken(self, visitor: Visitor, name: str, entries: int, typed: str) -> str:
         """Take a reply; return the address of the next page."""
         with self.cases.opened(name) as session:
-            taken = take(session, entries, typed)
+            taken = take(session, entries, typed, visitor.read.setdefault(name, {}))
             visitor.said[name] = (len(session.journal.entries), taken.said)
         if taken.left:
             self.visitors.leaves(visitor, name)
@@ -236,7 +252,7 @@ class Pages:
 
     def _viewed(self, visitor: Visitor, name: str, view: str) -> Response:
         with self.cases.opened(name) as session:
-            situation = session.situation()
+            situation = seen_by(session, visitor.read.get(name, {}))
             shown = view_of(situation, prompt_in(situation), view)
             return self.page(
                 "view.html", visitor, case=name, title=VIEWS[view], shown=shown, entries=len(session.journal.entries)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from diagnose.cases.administration import administration
 from diagnose.cases.attached_files import attach
-from diagnose.cases.events import LONGEST_TAG, Case, MeterNamed
+from diagnose.cases.events import LONGEST_TAG, Acknowledgement, Case, MeterNamed, Resumed
 from diagnose.cases.index import Index
 from diagnose.cases.journal import LONGEST_NAME, Journal
 from diagnose.cases.listing import Wanted, cases_wanted
@@ -30,10 +30,13 @@ from diagnose.language.cleaning import tidy
 from diagnose.learning.meter_history import at_case
 from diagnose.place import visible
 from diagnose.protocol import replies
+from diagnose.protocol.closing import closed_in_words
 from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
 from diagnose.protocol.machine import prompt_in
-from diagnose.protocol.prompts import HandOverPrompt, StopPrompt
+from diagnose.protocol.prompts import CautionPrompt, HandOverPrompt, StopPrompt
+from diagnose.protocol.situation import Situation
+from diagnose.protocol.turn import Turn
 from diagnose.protocol.typed import Unclear, reply_to
 from diagnose.reasoning.engine import Engine
 
@@ -149,8 +152,38 @@ def goes_on(session: Session) -> list[Block] | None:
     return [] if session.misfits else [line(rule_book_changed.STILL_HOLD)]
 
 
-def take(session: Session, entries: int, typed: str) -> Taken:
+def closed_as(session: Session) -> list[tuple[str, str]]:
+    """Return when a case was closed and what with, line by line; nothing of one that is open."""
+    kept = administration(session.journal.entries)
+    if kept.closed is None:
+        return []
+    return [("Closed", kept.closed_at[:10]), *closed_in_words(session.engine.rule_book, kept.closed)]
+
+
+def seen_by(session: Session, read: Mapping[str, int]) -> Situation:
+    """Return a case as it stands for whoever has ``read`` these cautions, each with its entry in the journal.
+
+    Somebody else may have heeded the cautions of the step that is on, at another phone or at a terminal. Whoever has
+    not gets them as after a shift: in full, and before the step.
+    """
+    situation = session.situation()
+    heeded = _heeded(session)
+    step = getattr(prompt_in(situation), "proposal", None)
+    if step is None or all(heeded.get(name, -1) <= read.get(name, -1) for name, _ in step.cautions):
+        return situation
+    return Situation(session.engine, session.case.after(Resumed()))
+
+
+def _heeded(session: Session) -> dict[str, int]:
+    """Return the cautions that were heeded in a case, each with the entry that says so last."""
+    entries = enumerate(each.event for each in session.journal.entries)
+    return {event.caution: number for number, event in entries if isinstance(event, Acknowledgement)}
+
+
+def take(session: Session, entries: int, typed: str, read: dict[str, int]) -> Taken:
     """Take what was typed or chosen on a page that was made when the case had so many entries.
+
+    ``read`` are the cautions that were heeded on this phone; those that are heeded now are added.
 
     Raises BadInput when it cannot be written to disk.
     """
@@ -158,7 +191,7 @@ def take(session: Session, entries: int, typed: str) -> Taken:
         return Taken([line(CLOSED)])
     if entries != len(session.journal.entries):
         return Taken([line(OVERTAKEN)])
-    situation = session.situation()
+    situation = seen_by(session, read)
     prompt = prompt_in(situation)
     meaning = reply_to(situation.engine, situation.data_sheet, prompt, tidy(typed).strip(), files=False)
     if isinstance(meaning, Unclear):
@@ -173,7 +206,18 @@ def take(session: Session, entries: int, typed: str) -> Taken:
         if reply is None:
             return Taken([], view=meaning.word)
         meaning = reply
+    if isinstance(prompt, CautionPrompt) and isinstance(meaning, replies.Heed):
+        return _heed(session, prompt, read)
     turn = session.reply(prompt, meaning)
     if isinstance(prompt_in(session.situation()), HandOverPrompt | StopPrompt):
         session.leave()  # nobody says on a page that they leave: they put the phone away
+    return Taken(remarks(session.engine.rule_book, turn.remarks, buttons=True))
+
+
+def _heed(session: Session, shown: CautionPrompt, read: dict[str, int]) -> Taken:
+    """Take it that the cautions on a page were read: for the case where nobody had, for this phone in any case."""
+    prompt = prompt_in(session.situation())
+    turn = session.reply(prompt, replies.Heed()) if isinstance(prompt, CautionPrompt) else Turn()
+    heeded = _heeded(session)
+    read |= {name: heeded[name] for name, _ in shown.proposal.cautions if name in heeded}
     return Taken(remarks(session.engine.rule_book, turn.remarks, buttons=True))

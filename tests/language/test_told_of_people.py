@@ -35,6 +35,13 @@ class TestChangedAlready:
             ("low flow trip is bypassed, reads low", "trip-overridden"),
             ("the interlock has been bypassed by the shift, reads low", "trip-overridden"),
             ("the interlock is overridden, display dark", "trip-overridden"),
+            ("I took the coil leads off the terminals to measure them: 120 ohm", "sensor-leads-off"),
+            ("we have disconnected the electrode cores, reads zero", "sensor-leads-off"),
+            ("reads zero. The sensor cable is still off.", "sensor-leads-off"),
+            ("signal cable disconnected for the check, reads zero", "sensor-leads-off"),
+            ("the loop wires are not back on, display dark", "loop-cores-off"),
+            ("I lifted the pulse wires, the counter stands still", "pulse-cores-off"),
+            ("reads low, and the PE wire is still disconnected", "protective-earth-off"),
         ],
     )
     def test_told_it_is_kept(self, text: str, what: str) -> None:
@@ -59,6 +66,12 @@ class TestChangedAlready:
             "no trip is bypassed",
             "interlock tripped last night",
             "trip was bridged, the bridge has been removed",
+            "I took the coil leads off to measure them and put them back on",
+            "shall I take the coil leads off?",
+            "when I disconnected the sensor cable the error came",
+            "the coil leads are back on",
+            "the loop wires are not disconnected",
+            "if I take the loop wires off it reads 4 mA",
         ],
     )
     def test_what_is_not_so_or_put_back_is_not_kept(self, text: str) -> None:

@@ -31,7 +31,7 @@ Printer out of toner, and I forgot my password
 Temperature probe TT-204 on the heat exchanger reads 850 deg, it is a Pt100 with three wires.
 Does anyone know whether the canteen is open on Friday? Also the coffee machine leaks.
 Thank you very much for the quick help yesterday, great job, regards from the whole team!
-No picture, no sound on the valve positioner XV-12, air is 5.5 bar, 4-20 in is 12 mA. Sent to the flow team, nobody else answers.
+No picture, no sound on the valve positioner XV-12, 4-20 in is 12 mA. Sent to the flow team, nobody else answers.
 Device: LT-33 radar on the sludge tank. Problem: echo jumps. The magflow on the feed is ok, please do not touch that.
 I mean the thermometer TE-7 in the flow of the heating, it shows 240 degrees, is a pt100. The magnetic part is right.
 Turbine meter in the diesel line has seized and needs a rotor. Told him that we only do mag meters here.
@@ -53,7 +53,7 @@ The meter is fine but the DCS shows 10 % less than the display
 display dark, fuse ok
 Bonjour, le débitmètre de la ligne lait saute sans arrêt, entre 8 et 19 m³/h
 The pressure transmitter beside the flow meter is fine, the flow meter shows zero.
-Display counts fine, the printer of the truck loading gets double litres since the electrician put a relay in between the pulse.
+Display counts fine, the printer of the truck loading gets double litres since a relay was put in between the pulse.
 Level radar of the tank gives 50 but the meter shows 40.
 We replaced the turbine meter by a magmeter in May. The magmeter reads 5 % low.
 """

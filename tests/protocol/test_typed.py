@@ -48,6 +48,14 @@ def meant(prompt: Prompt, text: str) -> object:
     return reply_to(ENGINE, {}, prompt, text)
 
 
+@pytest.mark.parametrize("text", ["ordinary", "ordinary person", "an Ordinary person.", "instructed person"])
+def test_who_names_what_they_may_do_is_taken_at_their_word(text: str) -> None:
+    """As the person is called on the screen, with or without *person*."""
+    competence = "instructed" if "instructed" in text else "ordinary"
+    for typed in ((), ("o", "3", "1 dry; 2 230 V")):
+        assert meant(case_at(*typed)[1], text) == replies.CompetenceReply(competence=competence)  # type: ignore[arg-type]
+
+
 AT_SOCKET = ("o", "3", "1 dry; 2 230 V", "y")
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from httpx2 import Response
 from starlette.testclient import TestClient
 
+from diagnose.reasoning.engine import Engine
 from diagnose.serving.app import make_app
 from diagnose.serving.kept_cases import KeptCases
 from diagnose.serving.visitors import Visitors
@@ -19,10 +20,10 @@ HOST = "127.0.0.1:8470"
 
 
 class Server:
-    """A server of the desk lamp, in this process."""
+    """A server in this process: of the desk lamp, unless another engine is given."""
 
-    def __init__(self, folder: Path) -> None:
-        self.cases = KeptCases(lamp_engine(), folder)
+    def __init__(self, folder: Path, engine: Engine | None = None) -> None:
+        self.cases = KeptCases(engine or lamp_engine(), folder)
         self.visitors = Visitors(TOKEN)
         self.app = make_app(self.cases, self.visitors, frozenset({HOST}))
 

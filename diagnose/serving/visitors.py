@@ -28,9 +28,9 @@ class Visitor:
     ``said`` are the remarks on its last reply in a case, with how many entries that has then: they are shown until it
     moves on. ``ranked`` is the ranking that it saw last, by case, ``parting`` the case that it left last, with what is
     not put back there. ``answered`` are the forms that came last, each with the address that it led to: one that is
-    sent again, because the answer got lost on its way, leads there again and does nothing. ``read`` are the cautions that were
-    heeded on it, by case, each with the number of the entry that says so in the journal: who holds another phone has
-    not read them.
+    sent again, because the answer got lost on its way, leads there again and does nothing. ``read`` are the
+    cautions that were heeded on it, by case, each with the number of the entry that says so in the journal: who holds
+    another phone has not read them.
     """
 
     id: str = field(default_factory=lambda: secrets.token_urlsafe(24))

@@ -17,6 +17,8 @@ def is_intended(sentence: Sentence, match: Match[Any]) -> bool:
         wished = text in intention.WISHES or (text, behind[0]) in intention.WISH_PAIRS
         if wished and not (behind[0] == "to" and intention.TELLING.intersection(behind[1:])):
             return True
+        if text == "to" and behind[:1] in intention.BRINGING_ABOUT and behind[1:] in intention.BROUGHT_ABOUT:
+            return True
         if text == "before" and behind[0] in intention.YET_TO_COME and not _is_past(behind[1:]):
             return True
     return False

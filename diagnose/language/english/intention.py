@@ -15,6 +15,10 @@ WISH_PAIRS = pairs("""
     ask for, asks for, asked for, asking for, thinking of, due to, going to, need a, need an, needs a, needs an
 """)
 
+BRINGING_ABOUT = (["make"], ["get"], ["have"])
+BROUGHT_ABOUT = (["it"], ["them"], ["both"])
+"""After *to*: what somebody did it for (``changed the factor to make it agree with the clamp-on``)."""
+
 TELLING = words("know find report say tell mention add ask inform understand see")
 """After ``wants to``: what follows is told, not wanted."""
 

@@ -40,7 +40,7 @@ OVERTAKEN = "That was not taken: this case has moved on since your page was made
 NOT_READ = "Nothing was typed."
 
 
-class Taken(NamedTuple):
+class ReplyTaken(NamedTuple):
     """What became of a reply: what is said back, whether the person leaves, and what they want to see beside."""
 
     said: list[Block]
@@ -123,31 +123,31 @@ def goes_on(session: Session) -> list[Block] | None:
     return [] if session.misfits else [line(rule_book_changed.STILL_HOLD)]
 
 
-def take(session: Session, entries: int, typed: str) -> Taken:
+def take(session: Session, entries: int, typed: str) -> ReplyTaken:
     """Take what was typed or chosen on a page that was made when the case had so many entries.
 
     Raises BadInput when it cannot be written to disk.
     """
     if session.journal.closed:
-        return Taken([line(CLOSED)])
+        return ReplyTaken([line(CLOSED)])
     if entries != len(session.journal.entries):
-        return Taken([line(OVERTAKEN)])
+        return ReplyTaken([line(OVERTAKEN)])
     situation = session.situation()
     prompt = prompt_in(situation)
     meaning = reply_to(situation.engine, situation.data_sheet, prompt, tidy(typed).strip())
     if isinstance(meaning, Unclear):
         left = not meaning.help and isinstance(prompt, HandOverPrompt)
-        return Taken([line(f"? {meaning.help or NOT_READ}")], left)
+        return ReplyTaken([line(f"? {meaning.help or NOT_READ}")], left)
     if isinstance(meaning, Command):
         reply = reply_of(meaning)
         if meaning.word == "save and leave":
             session.reply(prompt, replies.Leave())
             session.leave()
-            return Taken(left_behind(session.situation()), left=True)
+            return ReplyTaken(left_behind(session.situation()), left=True)
         if reply is None:
-            return Taken([], view=meaning.word)
+            return ReplyTaken([], view=meaning.word)
         meaning = reply
     turn = session.reply(prompt, meaning)
     if isinstance(prompt_in(session.situation()), HandOverPrompt | StopPrompt):
         session.leave()  # nobody says on a page that they leave: they put the phone away
-    return Taken(remarks(session.engine.rule_book, turn.remarks))
+    return ReplyTaken(remarks(session.engine.rule_book, turn.remarks))

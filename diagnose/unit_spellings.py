@@ -46,7 +46,7 @@ class UnitSpellings(Entry, frozen=True, kw_only=True):
 
 
 @dataclass(frozen=True, slots=True)
-class Tables:
+class SpellingTables:
     """All spellings: in lower case, those whose case matters, and what is said of the unclear ones.
 
     ``in_tables`` and ``in_brackets`` are those read there alone; ``multiples`` lead to a figure with its unit.
@@ -68,7 +68,7 @@ class Tables:
         return frozenset(unit for table in tables for unit in table.values())
 
 
-def tables_of(entries: Iterable[UnitSpellings]) -> Tables:
+def tables_of(entries: Iterable[UnitSpellings]) -> SpellingTables:
     """Return the tables of all entries; of two that spell the same, the later counts."""
     every = tuple(entries)
     times = {name: unit for each in every for name, unit in each.times.items()}
@@ -83,7 +83,7 @@ def tables_of(entries: Iterable[UnitSpellings]) -> Tables:
         by_rate = {name: unit for each in here for name, unit in rates.get(each.id, {}).items()}
         return {**by_rate, **{name.lower(): unit for each in here for name, unit in each.spellings.items()}}
 
-    return Tables(
+    return SpellingTables(
         spelt=read_in(""),
         case_matters={name: unit for each in every if each.case_matters for name, unit in each.spellings.items()},
         unclear={name: choices for each in every for name, choices in each.unclear.items()},
@@ -123,14 +123,14 @@ class _InUse:
 
     def __init__(self) -> None:
         self.entries: Mapping[str, UnitSpellings] | None = None
-        self.tables: Tables | None = None
+        self.tables: SpellingTables | None = None
         self.forget: list[Callable[[], None]] = []
 
 
 _IN_USE = _InUse()
 
 
-def in_use() -> Tables:
+def in_use() -> SpellingTables:
     """Return the tables in use."""
     if _IN_USE.tables is None:
         _IN_USE.tables = tables_of((_IN_USE.entries or shipped_spellings()).values())

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from diagnose.authoring.telling_apart import Table, sheet_of
+from diagnose.authoring.telling_apart import FaultTable, sheet_of
 from diagnose.rule_book.book import RuleBook
 
 LEAST_PHRASES = 8
@@ -36,7 +36,7 @@ class Breadth(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 PARTS = ("causes", "findings", "checks", "inference", "cautions")
 
 
-def breadth(rule_book: RuleBook, table: Table, confirmed: Iterable[Sequence[str]] | None) -> Breadth:
+def breadth(rule_book: RuleBook, table: FaultTable, confirmed: Iterable[Sequence[str]] | None) -> Breadth:
     """Return what a rule book holds; ``confirmed`` are the confirmed causes of each recorded case."""
     areas = Counter(cause.area for cause in table.causes)
     return Breadth(
@@ -61,7 +61,7 @@ def _few_cases(rule_book: RuleBook, areas: Iterable[str], confirmed: Iterable[Se
     return {area: tried[area] for area in sorted(areas) if tried[area] < LEAST_CASES}
 
 
-def _not_told(rule_book: RuleBook, table: Table) -> tuple[tuple[str, str], ...]:
+def _not_told(rule_book: RuleBook, table: FaultTable) -> tuple[tuple[str, str], ...]:
     listed = {cause.id for cause in table.causes}
     return tuple(
         (cause.id, other)

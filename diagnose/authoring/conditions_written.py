@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.condition_types import AnyOf, Condition, FindingIs, Operand, Relation
 from diagnose.rule_book.quantities import Quantity
 from diagnose.units import show
 
@@ -24,13 +24,13 @@ def condition_written(condition: Condition, quantities: Mapping[str, Quantity]) 
     """Return a condition in one line."""
     if isinstance(condition, FindingIs):
         return f"{condition.finding}: {'present' if condition.present else 'absent'}"
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return _compared(condition, quantities[condition.quantity])
     joined = ", ".join(f"({condition_written(each, quantities)})" for each in condition.of)
     return f"{'any' if isinstance(condition, AnyOf) else 'all'}: {joined}"
 
 
-def _compared(condition: Comparison, quantity: Quantity) -> str:
+def _compared(condition: Relation, quantity: Quantity) -> str:
     limits = [*condition.choices, *(_operand(each, quantity) for each in condition.operands)]
     words = _WORDS[condition.relation, condition.holds]
     if condition.relation == "between" and len(set(limits)) == 1:

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from diagnose.authoring.breadth import Breadth, breadth
-from diagnose.authoring.telling_apart import Table
+from diagnose.authoring.telling_apart import FaultTable
 from diagnose.authoring.testability import Group, connected, isolated, mean_size, share
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.frequencies import frequency_on
@@ -47,7 +47,7 @@ class Coverage(
 def coverage(engine: Engine, confirmed: Iterable[Sequence[str]] | None = None) -> Coverage:
     """Return the coverage of a rule book; ``confirmed`` are the confirmed causes of recorded cases, to be counted."""
     rule_book = engine.rule_book
-    table = Table(engine)
+    table = FaultTable(engine)
     rates = {cause.id: frequency_on(rule_book, cause, {}) for cause in table.causes}
     chance = {cause.id: shows_at_all(rule_book, cause) for cause in table.causes}
     detected = [name for name in rates if chance[name] > 0]

@@ -44,7 +44,7 @@ class Order(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     wrong: float = 0.05
     seed: int = 1
 
-    def tasks(self) -> list[Task]:
+    def tasks(self) -> list[FaultToDraw]:
         """Return the faults to draw: those of one meter together, all kinds forward side by side.
 
         So figures that were ended early are of every kind.
@@ -62,10 +62,10 @@ class Order(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
             for start in range(0, many, FAULTS_PER_METER)
         ]
         meters.sort(key=lambda meter: meter[0])
-        return [Task(kind, number) for _, kind, faults in meters for number in faults]
+        return [FaultToDraw(kind, number) for _, kind, faults in meters for number in faults]
 
 
-class Task(msgspec.Struct, frozen=True):
+class FaultToDraw(msgspec.Struct, frozen=True):
     """One fault to draw, of a kind, by its number."""
 
     kind: Kind
@@ -81,7 +81,7 @@ class SimulatedFault(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_f
     fixed: FixedOrderResult | None = None
 
 
-def simulate_one(engine: Engine, order: Order, task: Task) -> SimulatedFault | None:
+def simulate_one(engine: Engine, order: Order, task: FaultToDraw) -> SimulatedFault | None:
     """Draw a fault and interview somebody about it; None when the rule book has no such fault."""
     rule_book = engine.rule_book
     competence = LESS_SKILLED[task.number % len(LESS_SKILLED)] if task.kind == "less skilled" else "skilled"
@@ -141,5 +141,5 @@ def _begin(rule_book: bytes, order: Order) -> None:
     _in_this_process.append((Engine(msgspec.msgpack.decode(rule_book, type=RuleBook)), order))
 
 
-def _work(task: Task) -> SimulatedFault | None:
+def _work(task: FaultToDraw) -> SimulatedFault | None:
     return simulate_one(*_in_this_process[-1], task)

@@ -76,7 +76,7 @@ def _spread(shares: Array, answers: Array, places: npt.NDArray[np.int_]) -> Arra
     return result
 
 
-class Table:
+class FaultTable:
     """The causes of a rule book with the probability of every finding under each alone, and what checks settle."""
 
     def __init__(self, engine: Engine) -> None:

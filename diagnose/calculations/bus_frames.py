@@ -57,7 +57,7 @@ MOST_SHOWN = 16
 """Registers of a reply that are listed one by one."""
 
 
-class Field(NamedTuple):
+class FrameField(NamedTuple):
     """A field of a frame: its title, its bytes and their meaning."""
 
     title: str
@@ -70,7 +70,7 @@ class FrameContents:
     """The contents of a frame: a summary, its fields, and what is wrong with it, if anything."""
 
     kind: str
-    fields: tuple[Field, ...]
+    fields: tuple[FrameField, ...]
     wrong: str = ""
     is_reply: bool = False
     is_exception: bool = False
@@ -88,9 +88,9 @@ def parse_frame(function: int, data: bytes) -> FrameContents:
         return _exception(function, name, data)
     parser = _PARSERS.get(function)
     contents = parser(function, name, data) if parser else None
-    field = Field("function", bytes([function]), name)
+    field = FrameField("function", bytes([function]), name)
     if contents is None:
-        rest = (Field("data", data, "not decoded here"),) if data else ()
+        rest = (FrameField("data", data, "not decoded here"),) if data else ()
         return FrameContents(kind=f"“{name}”, request or reply", fields=(field, *rest), wrong=_length_problem(function))
     return replace(contents, fields=(field, *contents.fields))
 
@@ -102,16 +102,16 @@ def _length_problem(function: int) -> str:
 
 
 def _exception(function: int, name: str, data: bytes) -> FrameContents:
-    field = Field("function", bytes([function]), f"exception reply to “{name}” ({function & 0x7F:02d} + 80h)")
+    field = FrameField("function", bytes([function]), f"exception reply to “{name}” ({function & 0x7F:02d} + 80h)")
     if len(data) != 1:
-        rest = (Field("data", data, "this should be one byte"),)
+        rest = (FrameField("data", data, "this should be one byte"),)
         return FrameContents(
             kind="exception reply", fields=(field, *rest), wrong="a complete one is five bytes long", is_reply=True
         )
     title, meaning = EXCEPTIONS.get(data[0], ("a code that is not in the protocol", "see the device's data sheet"))
     return FrameContents(
         kind=f"exception {data[0]}, {title}, to “{name}”",
-        fields=(field, Field("exception code", data, f"{title}: {meaning}")),
+        fields=(field, FrameField("exception code", data, f"{title}: {meaning}")),
         is_reply=True,
         is_exception=True,
         from_gateway=data[0] in GATEWAY,
@@ -123,11 +123,11 @@ def _items(function: int, count: int) -> str:
     return f"{count} {word}{'' if count == 1 else 's'}"
 
 
-def _start_and_count(function: int, data: bytes, most: int) -> tuple[int, tuple[Field, ...], str]:
+def _start_and_count(function: int, data: bytes, most: int) -> tuple[int, tuple[FrameField, ...], str]:
     start, count = struct.unpack(">HH", data[:4])
     fields = (
-        Field("first address", data[:2], f"{start} (0x{start:04X})"),
-        Field("count", data[2:4], _items(function, count)),
+        FrameField("first address", data[:2], f"{start} (0x{start:04X})"),
+        FrameField("count", data[2:4], _items(function, count)),
     )
     if not 1 <= count <= most:
         return count, fields, f"a count of {count} is outside 1 to {most}; the device answers with exception 3"
@@ -147,18 +147,18 @@ def _read(function: int, name: str, data: bytes) -> FrameContents | None:
             return FrameContents(kind=kind, fields=fields, wrong=wrong)
     if not is_reply:
         return None
-    length = Field("bytes that follow", data[:1], str(data[0]))
+    length = FrameField("bytes that follow", data[:1], str(data[0]))
     if function <= 2:
-        bits = Field("states", data[1:], "lowest bit first: " + " ".join(f"{each:08b}"[::-1] for each in data[1:]))
+        bits = FrameField("states", data[1:], "lowest bit first: " + " ".join(f"{each:08b}"[::-1] for each in data[1:]))
         return FrameContents(kind=f"reply with {data[0]} bytes to “{name}”", fields=(length, bits), is_reply=True)
     kind = f"reply with {_items(function, data[0] // 2)}"
     return FrameContents(kind=kind, fields=(length, *_registers(data[1:])), is_reply=True)
 
 
-def _registers(data: bytes) -> tuple[Field, ...]:
+def _registers(data: bytes) -> tuple[FrameField, ...]:
     values = struct.unpack(f">{len(data) // 2}H", data)
     fields = [
-        Field(
+        FrameField(
             f"register {at + 1}",
             data[2 * at : 2 * at + 2],
             _with_signed(value),
@@ -167,9 +167,9 @@ def _registers(data: bytes) -> tuple[Field, ...]:
     ]
     if len(values) == 2:
         straight, swapped = (struct.unpack(">f", each)[0] for each in (data, data[2:] + data[:2]))
-        fields.append(Field("both as a float", data, f"{straight:.7g}, or {swapped:.7g} with the words swapped"))
+        fields.append(FrameField("both as a float", data, f"{straight:.7g}, or {swapped:.7g} with the words swapped"))
     if len(values) > MOST_SHOWN:
-        fields.append(Field("more", data[2 * MOST_SHOWN :], f"{len(values) - MOST_SHOWN} registers"))
+        fields.append(FrameField("more", data[2 * MOST_SHOWN :], f"{len(values) - MOST_SHOWN} registers"))
     return tuple(fields)
 
 
@@ -185,7 +185,7 @@ def _write_one(function: int, name: str, data: bytes) -> FrameContents | None:
     if function == 5:
         meaning = {0xFF00: "on", 0: "off"}.get(value, "neither FF 00 (on) nor 00 00 (off)")
         wrong = "" if value in (0, 0xFF00) else "it must be FF 00 or 00 00; the device answers with exception 3"
-    fields = (Field("address", data[:2], f"{address} (0x{address:04X})"), Field("value", data[2:], meaning))
+    fields = (FrameField("address", data[:2], f"{address} (0x{address:04X})"), FrameField("value", data[2:], meaning))
     return FrameContents(kind=f"request to {name}, or the reply that repeats it", fields=fields, wrong=wrong)
 
 
@@ -203,8 +203,10 @@ def _write_many(function: int, name: str, data: bytes) -> FrameContents | None:
         return None
     if not wrong and len(values) != wanted:
         wrong = f"there should be {wanted} bytes of values, not {len(values)}; the device answers with exception 3"
-    shown = _registers(values) if function == 16 and len(values) % 2 == 0 else (Field("values", values, "undecoded"),)
-    length = Field("bytes that follow", data[4:5], str(data[4]))
+    shown = (
+        _registers(values) if function == 16 and len(values) % 2 == 0 else (FrameField("values", values, "undecoded"),)
+    )
+    length = FrameField("bytes that follow", data[4:5], str(data[4]))
     kind = f"request to write {_items(function, count)} from address {int.from_bytes(data[:2], 'big')}"
     return FrameContents(kind=kind, fields=(*fields, length, *shown), wrong=wrong)
 

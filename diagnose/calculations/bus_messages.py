@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from diagnose.calculations.bus_bytes import LONGEST_FRAME, crc16, has_right_crc, read_bytes, spaced, with_crc
-from diagnose.calculations.bus_frames import Field, FrameContents, parse_frame
+from diagnose.calculations.bus_frames import FrameContents, FrameField, parse_frame
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
 
@@ -96,7 +96,7 @@ def frame_meaning(frame_bytes: str) -> Table:
     frame = _frame(frame_bytes)
     contents = parse_frame(frame[1], frame[2:-2])
     crc = "right" if has_right_crc(frame) else "wrong"
-    fields = (_address(frame[0]), *contents.fields, Field("CRC", frame[-2:], crc))
+    fields = (_address(frame[0]), *contents.fields, FrameField("CRC", frame[-2:], crc))
     remark = _of_frame(frame, contents)
     rows = tuple((each.title, spaced(each.data), each.meaning) for each in fields)
     return Table((Column("field"), Column("bytes"), Column("meaning")), rows, remark)
@@ -211,11 +211,11 @@ def _ends_before_zero(frame: bytes) -> bool:
     return bool(parse_frame(frame[1], frame[2:-2]).wrong) and not parse_frame(frame[1], frame[2:-3]).wrong
 
 
-def _address(address: int) -> Field:
+def _address(address: int) -> FrameField:
     if address == 0:
-        return Field("address", b"\0", "0: broadcast to all devices; none replies")
+        return FrameField("address", b"\0", "0: broadcast to all devices; none replies")
     reserved = "" if address <= 247 else ": reserved, valid are 1 to 247"
-    return Field("address", bytes([address]), f"device {address}{reserved}")
+    return FrameField("address", bytes([address]), f"device {address}{reserved}")
 
 
 def _of_frame(frame: bytes, contents: FrameContents) -> str:

@@ -26,7 +26,7 @@ ROUNDING = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class StraightLine:
     """A fitted line ``y = zero + gain x`` with the standard errors of both.
 
     ``residual`` is the residual standard deviation, None if the points have uncertainties of their own; then
@@ -53,7 +53,7 @@ class Line:
         return normal_tail(value / error) if self.residual is None else student_tail(value / error, self.freedom)
 
 
-def fit(x: Sequence[float], y: Sequence[float], uncertainties: Sequence[float] = ()) -> Line:
+def fit(x: Sequence[float], y: Sequence[float], uncertainties: Sequence[float] = ()) -> StraightLine:
     """Return the least-squares line of ``y`` over ``x``, weighted by 1/u² if ``y`` has standard ``uncertainties``.
 
     With weights w, means x̄ and ȳ: gain = Σw(x-x̄)(y-ȳ) / Σw(x-x̄)², zero = ȳ - gain x̄, sd(gain) = 1/√Σw(x-x̄)²,
@@ -77,7 +77,7 @@ def fit(x: Sequence[float], y: Sequence[float], uncertainties: Sequence[float] =
     squares = math.fsum(w * each**2 for w, each in zip(weights, residuals, strict=True))
     freedom = len(x) - 2
     scatter = 1.0 if uncertainties else math.sqrt(squares / freedom)
-    return Line(
+    return StraightLine(
         zero=mean_y - gain * mean_x,
         gain=gain,
         zero_error=scatter * math.sqrt(1 / total + mean_x**2 / spread),
@@ -149,13 +149,13 @@ def straight_line(
     return Table(columns, (row,), remark)
 
 
-def _scatter(line: Line) -> tuple[Column, float]:
+def _scatter(line: StraightLine) -> tuple[Column, float]:
     if line.residual is not None:
         return Column("residual s.d.", "m3/h"), line.residual
     return Column("chi²"), line.chi_squared or 0.0
 
 
-def _significance(line: Line, largest: float) -> str:
+def _significance(line: StraightLine, largest: float) -> str:
     """Return in words what is significant."""
     zero = line.zero if abs(line.zero) > ROUNDING * largest else 0.0
     gain = line.gain - 1 if abs(line.gain - 1) > ROUNDING else 0.0

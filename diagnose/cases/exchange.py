@@ -19,18 +19,18 @@ import msgspec
 from diagnose.bounded import JOURNAL
 from diagnose.cases.events import Closed, Entry, Event, MeterNamed, TextRead
 from diagnose.cases.journal import Journal, name_as_kept, sync_folder, why_not
-from diagnose.cases.journal_lines import FORMAT, READ, Head, Line, decoded_line, read_journal
+from diagnose.cases.journal_lines import FORMAT, READ, Head, JournalLine, decoded_line, read_journal
 from diagnose.cases.summary import is_time, summary_of
 from diagnose.errors import BadInput
 from diagnose.whole_files import write_whole
 
-Taken = Literal["new", "added to", "there already"]
+TakenIn = Literal["new", "added to", "there already"]
 
 
 class Passed(Head, frozen=True, kw_only=True, rename="kebab", omit_defaults=True):
     """A case as it is passed on: the head of its journal, and its lines."""
 
-    entries: tuple[Line, ...] = ()
+    entries: tuple[JournalLine, ...] = ()
 
 
 class BadRow(NamedTuple):
@@ -130,11 +130,11 @@ def _minutes(text: str) -> float | None:
     return minutes
 
 
-def _lines(entries: Iterable[Entry]) -> tuple[Line, ...]:
+def _lines(entries: Iterable[Entry]) -> tuple[JournalLine, ...]:
     """Return entries as lines; those of one turn are one answer."""
     pairs = pairwise([*entries, None])
     return tuple(
-        Line(turn=each.turn, at=each.at, event=each.event, more=bool(following and following.turn == each.turn))
+        JournalLine(turn=each.turn, at=each.at, event=each.event, more=bool(following and following.turn == each.turn))
         for each, following in pairs
         if each
     )
@@ -145,13 +145,13 @@ class Importer:
 
     def __init__(self, folder: Path) -> None:
         self.folder = self.path = folder
-        self.taken: Counter[Taken] = Counter()
+        self.taken: Counter[TakenIn] = Counter()
         try:
             folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         except OSError as error:
             raise BadInput(why_not(f"cases cannot be kept in {folder}", error)) from error
 
-    def take(self, case: Passed) -> Taken:
+    def take(self, case: Passed) -> TakenIn:
         """Take one case in.
 
         Raises BadInput where it is too long, or differs from one that is being written; OSError where the disk does
@@ -167,7 +167,7 @@ class Importer:
                 return taken
         raise BadInput(f"all names that it could have are taken by files that differ from it ({case.case}-…)")
 
-    def _at(self, path: Path, case: Passed) -> Taken | None:
+    def _at(self, path: Path, case: Passed) -> TakenIn | None:
         """Take a case in under a name; None where another one has it."""
         case = msgspec.structs.replace(case, case=path.stem)
         try:

@@ -16,7 +16,7 @@ import msgspec
 from diagnose.bounded import JOURNAL, bytes_of, too_long
 from diagnose.cases.administration import administration
 from diagnose.cases.events import Case, Closed, Entry, Event, next_turn
-from diagnose.cases.journal_lines import FORMAT, Head, Line, read_journal
+from diagnose.cases.journal_lines import FORMAT, Head, JournalLine, read_journal
 from diagnose.cases.lock import InUse, Lock
 from diagnose.errors import BadInput
 from diagnose.rule_book.quantities import DataSheet
@@ -120,9 +120,9 @@ class Journal:
         Raises BadInput when the disk does not take them, or when the case would be too long to be read again.
         """
         at, last = self._clock(), len(events)
-        self.append([Line(turn=turn, at=at, event=event, more=n < last) for n, event in enumerate(events, 1)])
+        self.append([JournalLine(turn=turn, at=at, event=event, more=n < last) for n, event in enumerate(events, 1)])
 
-    def append(self, lines: Sequence[Line]) -> None:
+    def append(self, lines: Sequence[JournalLine]) -> None:
         """Write lines to the disk, with the times that they have.
 
         Raises BadInput as :meth:`add` does.

@@ -39,7 +39,7 @@ class Head(msgspec.Struct, frozen=True, kw_only=True, rename="kebab"):
     rule_book: str = ""
 
 
-class Line(Entry, frozen=True, kw_only=True, omit_defaults=True):
+class JournalLine(Entry, frozen=True, kw_only=True, omit_defaults=True):
     """An entry as it stands in the file; with ``more`` further events of the same answer follow."""
 
     more: bool = False
@@ -68,7 +68,7 @@ def read_journal(path: Path) -> tuple[Head, list[Entry], int]:
         if last and not line:
             break
         try:
-            decoded = decoded_line(line, Line)
+            decoded = decoded_line(line, JournalLine)
         except _UNREADABLE as error:
             if last:
                 break

@@ -54,7 +54,7 @@ EVERY = Wanted()
 """Nothing is asked: every case."""
 
 
-class Found(NamedTuple):
+class CasesFound(NamedTuple):
     """Cases, the latest first, and how many there are of the kind altogether."""
 
     cases: tuple[Summary, ...]
@@ -69,12 +69,12 @@ class Alike(NamedTuple):
     shared: tuple[str, ...]
 
 
-def cases_wanted(index: Index, wanted: Wanted, limit: int | None = None) -> Found:
+def cases_wanted(index: Index, wanted: Wanted, limit: int | None = None) -> CasesFound:
     """Return the cases that somebody wants, the latest first."""
     where, values = _conditions(index, wanted)
     ((of,),) = index.query("SELECT count(*)" + where, values)
     rows = index.query("SELECT *" + where + _LATEST, {**values, "limit": -1 if limit is None else limit})
-    return Found(tuple(map(_summary, rows)), of)
+    return CasesFound(tuple(map(_summary, rows)), of)
 
 
 def _conditions(index: Index, wanted: Wanted) -> tuple[str, dict[str, str | int]]:

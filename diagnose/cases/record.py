@@ -31,7 +31,7 @@ class Answer(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_u
     is_: str = msgspec.field(name="is", default="")
 
 
-class Authored(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
+class AuthoredCase(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid_unknown_fields=True):
     """A case as it stands in its file.
 
     ``invented`` or a published ``source`` says where it comes from; ``note`` what of it the source says and what was
@@ -98,7 +98,7 @@ def _read_case(path: Path, rule_book: RuleBook) -> tuple[RecordedCase | None, li
     if isinstance(data, dict) and "data-sheet" in data:
         sheet, problems = data_sheet_from(data["data-sheet"], document, ("data-sheet",), rule_book)
         data = {**data, "data-sheet": {}}
-    authored, found = decode(Authored, _as_text(data), document, ())
+    authored, found = decode(AuthoredCase, _as_text(data), document, ())
     problems += found
     if authored is None:
         return None, problems
@@ -123,7 +123,7 @@ def _read_case(path: Path, rule_book: RuleBook) -> tuple[RecordedCase | None, li
 
 
 def _answers(
-    authored: Authored, document: Document, sheet: DataSheet, rule_book: RuleBook
+    authored: AuthoredCase, document: Document, sheet: DataSheet, rule_book: RuleBook
 ) -> tuple[list[Observation], list[Problem]]:
     answers: list[Observation] = []
     problems: list[Problem] = []
@@ -153,7 +153,7 @@ def _as_text(data: Any) -> Any:
     }
 
 
-def _names_exist(case: Authored, document: Document, rule_book: RuleBook) -> list[Problem]:
+def _names_exist(case: AuthoredCase, document: Document, rule_book: RuleBook) -> list[Problem]:
     problems = []
     if case.id.replace("-", "_") != Path(document.file).stem:
         problems.append(document.problem(("id",), "file-name", "id and file name differ", "name the file as the id"))
@@ -171,7 +171,7 @@ def _names_exist(case: Authored, document: Document, rule_book: RuleBook) -> lis
     return problems
 
 
-def _comes_from_somewhere(case: Authored, document: Document) -> list[Problem]:
+def _comes_from_somewhere(case: AuthoredCase, document: Document) -> list[Problem]:
     text = "a case is either `invented: true` or names its published `source`"
     if case.invented and case.source:
         return [document.problem(("source",), "both-invented-and-published", text, "take one of the two out")]

@@ -15,7 +15,7 @@ from diagnose.errors import WrongUse
 
 if TYPE_CHECKING:
     from diagnose.cases.index import Index
-    from diagnose.cases.listing import Found, Wanted
+    from diagnose.cases.listing import CasesFound, Wanted
     from diagnose.rule_book.book import RuleBook
 
 LATEST = 50
@@ -115,7 +115,7 @@ def search(ctx: click.Context, /, words: tuple[str, ...], like: str | None, **op
     click.echo(f"{found.of:,} found", err=True)
 
 
-def _found(index: Index, options: dict[str, Any], **more: Any) -> Found:
+def _found(index: Index, options: dict[str, Any], **more: Any) -> CasesFound:
     from diagnose.cases.listing import cases_wanted
 
     limit = options["limit"]
@@ -134,7 +134,7 @@ def _wanted(options: dict[str, Any], **more: Any) -> Wanted:
     return Wanted(**asked, **more)
 
 
-def _print(ctx: click.Context, found: Found, problems: list[str] | tuple[str, ...], form: str) -> None:
+def _print(ctx: click.Context, found: CasesFound, problems: list[str] | tuple[str, ...], form: str) -> None:
     from diagnose.documents.case_list import as_csv, case_list_document, table
 
     if form == "text":

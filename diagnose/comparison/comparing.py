@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from diagnose.calculations.straight_line import Line
+from diagnose.calculations.straight_line import StraightLine
 from diagnose.comparison.advising import NewConstant, advice, new_constant, no_cause
 from diagnose.comparison.agreement import Agreement, Limits, Scatter, judge, numbered
 from diagnose.comparison.doubts import STRAIGHT_CURVES, doubts
@@ -218,7 +218,7 @@ def _scatter(readings: Readings, fit: Fit | None, groups: Sequence[AmbiguityGrou
     return None if line is None or line.residual is None else Scatter(line.residual, line.freedom)
 
 
-def _line_without_outliers(readings: Readings, fit: Fit | None) -> Line | None:
+def _line_without_outliers(readings: Readings, fit: Fit | None) -> StraightLine | None:
     """Return the line by which readings scatter: one that went wrong says nothing about how the others do."""
     if fit is None or not fit.outliers:
         return fit.line if fit else None

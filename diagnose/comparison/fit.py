@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from diagnose.calculations.significance import chi_squared_tail, normal_tail, student_tail
-from diagnose.calculations.straight_line import CHANCE, FEWEST, ROUNDING, Line, fit
+from diagnose.calculations.straight_line import CHANCE, FEWEST, ROUNDING, StraightLine, fit
 
 MOST_FIT_ROUNDS = 20
 FEWEST_FOR_BEND = 5
@@ -64,7 +64,7 @@ class Fit:
     The standard errors of ``line`` are nan for two points without uncertainties.
     """
 
-    line: Line
+    line: StraightLine
     zero: Interval
     gain: Interval
     residuals: tuple[float, ...]
@@ -115,7 +115,7 @@ def _combined_uncertainty(
     return spread
 
 
-def _through_two(x: Sequence[float], y: Sequence[float], spread: Sequence[float]) -> Line:
+def _through_two(x: Sequence[float], y: Sequence[float], spread: Sequence[float]) -> StraightLine:
     """Return the line through two points; its standard errors follow from the given uncertainties."""
     distance = x[1] - x[0]
     gain = (y[1] - y[0]) / distance
@@ -123,12 +123,12 @@ def _through_two(x: Sequence[float], y: Sequence[float], spread: Sequence[float]
     variance = (u[0] ** 2 + u[1] ** 2) / distance**2
     at_zero = math.hypot(x[1] * u[0], x[0] * u[1]) / abs(distance)
     covariance = -(x[1] * u[0] ** 2 + x[0] * u[1] ** 2) / distance**2
-    return Line(
+    return StraightLine(
         y[0] - gain * x[0], gain, at_zero, math.sqrt(variance), covariance, None, 0.0 if spread else math.nan, 0
     )
 
 
-def quantile(line: Line) -> float:
+def quantile(line: StraightLine) -> float:
     """Return the coverage factor for 95 %: Student's t, or normal with given uncertainties."""
     return student_quantile(line.freedom) if line.residual is not None else 1.959963984540054
 
@@ -151,12 +151,12 @@ def student_quantile(freedom: int, chance: float = CHANCE) -> float:
     return (low + high) / 2
 
 
-def _interval(value: float, error: float, line: Line) -> Interval:
+def _interval(value: float, error: float, line: StraightLine) -> Interval:
     half = quantile(line) * error
     return Interval(value, value - half, value + half)
 
 
-def _lack_of_fit(line: Line, x: Sequence[float], residuals: Sequence[float]) -> LackOfFit | None:
+def _lack_of_fit(line: StraightLine, x: Sequence[float], residuals: Sequence[float]) -> LackOfFit | None:
     if line.chi_squared is not None and line.freedom > 0:
         return LackOfFit(BY_SPREAD, chi_squared_tail(line.chi_squared, line.freedom))
     if line.residual is None or len(x) < FEWEST_FOR_BEND or len(set(x)) < 3:
@@ -183,7 +183,7 @@ def _bend(x: Sequence[float], residuals: Sequence[float]) -> LackOfFit:
 
 
 def _outliers(
-    line: Line, x: Sequence[float], residuals: Sequence[float], spread: Sequence[float]
+    line: StraightLine, x: Sequence[float], residuals: Sequence[float], spread: Sequence[float]
 ) -> tuple[Outlier, ...]:
     """Return the outliers by their standardised residuals.
 
@@ -223,7 +223,7 @@ def _outliers(
     return tuple(found) if len(found) <= MOST_OUTLIERS * count else ()
 
 
-def _no_difference(line: Line) -> float:
+def _no_difference(line: StraightLine) -> float:
     """Return the joint p-value of zero 0 and gain 1: F or chi-squared with two degrees of freedom."""
     zero, gain = line.zero, line.gain - 1
     a, b, c = line.zero_error**2, line.covariance, line.gain_error**2

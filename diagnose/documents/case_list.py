@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-from diagnose.cases.listing import Alike, Found
+from diagnose.cases.listing import Alike, CasesFound
 from diagnose.cases.summary import Summary
 from diagnose.documents.case_list_types import CaseAlike, CaseListDocument, CaseRow, CasesAlikeDocument, SharedFinding
 from diagnose.documents.csv_cells import written
@@ -20,7 +20,7 @@ GIVE_WAY = (("complaint", 16), ("cause", 16), ("meter", 8), ("name", 15), ("caus
 BETWEEN = "  "
 
 
-def case_list_document(found: Found, problems: Sequence[str], book: RuleBook) -> CaseListDocument:
+def case_list_document(found: CasesFound, problems: Sequence[str], book: RuleBook) -> CaseListDocument:
     """Return a list as a document."""
     rows = tuple(_row(each, book) for each in found.cases)
     return CaseListDocument(of=found.of, cases=rows, problems=tuple(problems))

@@ -22,7 +22,7 @@ APART = 15
 MOST_TICKS = 12
 
 
-class Mark(NamedTuple):
+class LinePoint(NamedTuple):
     """A point of a line, and its three corners where it is drawn as a triangle."""
 
     x: float
@@ -34,14 +34,14 @@ class Mark(NamedTuple):
         return f"{self.x - 5:.1f},{self.y + 4:.1f} {self.x + 5:.1f},{self.y + 4:.1f} {self.x:.1f},{self.y - 5:.1f}"
 
 
-class Line(NamedTuple):
+class CauseLine(NamedTuple):
     """One cause: its letter, how its line and its points look, and where its letter stands."""
 
     letter: str
     title: str
     dash: str
     mark: str
-    points: tuple[Mark, ...]
+    points: tuple[LinePoint, ...]
     letter_y: float
     first: str
     last: str
@@ -59,7 +59,7 @@ class Picture(NamedTuple):
     ``cures`` are where something was mended.
     """
 
-    lines: tuple[Line, ...]
+    lines: tuple[CauseLine, ...]
     cures: tuple[float, ...]
     below: tuple[tuple[float, str], ...]
     beside: tuple[tuple[float, str], ...]
@@ -80,12 +80,12 @@ def ranking_picture(ranking: RankingDocument) -> Picture | None:
     step = -(-count // MOST_TICKS)
     ends = _spread([_height(each.probabilities[-1]) for each in ranking.causes])
     lines = tuple(
-        Line(
+        CauseLine(
             letter=LETTERS[number],
             title=cause.title,
             dash=DASHES[number],
             mark=MARKS[number],
-            points=tuple(Mark(x, _height(share)) for x, share in zip(across, cause.probabilities, strict=True)),
+            points=tuple(LinePoint(x, _height(share)) for x, share in zip(across, cause.probabilities, strict=True)),
             letter_y=ends[number],
             first=percent(cause.probabilities[0]),
             last=percent(cause.probabilities[-1]),
@@ -121,6 +121,6 @@ def _spread(heights: list[float]) -> list[float]:
     return [moved[number] for number in range(len(heights))]
 
 
-def _in_words(lines: tuple[Line, ...], count: int) -> str:
+def _in_words(lines: tuple[CauseLine, ...], count: int) -> str:
     told = "; ".join(f"{each.letter}, {each.title}, from {each.first} to {each.last}" for each in lines)
     return f"Probability of the leading causes at {count} moments: {told}."

@@ -8,7 +8,7 @@ from typing import Any
 
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.calculated import with_calculated
-from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.condition_types import AnyOf, Condition, FindingIs, Operand, Relation
 from diagnose.rule_book.conditions import compared, names_in, truth
 from diagnose.rule_book.limits import value_of
 from diagnose.rule_book.quantities import Quantity
@@ -76,9 +76,9 @@ def _in_words(
     condition: Condition, quantity: Quantity, findings: Mapping[str, bool], values: Mapping[str, Any]
 ) -> str | None:
     """Return the limits that a condition sets for a quantity: "" for none, None where the rest of it does not hold."""
-    if isinstance(condition, FindingIs) or (isinstance(condition, Comparison) and condition.quantity != quantity.id):
+    if isinstance(condition, FindingIs) or (isinstance(condition, Relation) and condition.quantity != quantity.id):
         return "" if truth(condition, findings, values) else None
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return _limit(condition, quantity, values)
     parts = [_in_words(each, quantity, findings, values) for each in condition.of]
     if isinstance(condition, AnyOf):
@@ -86,7 +86,7 @@ def _in_words(
     return None if None in parts else " and ".join(dict.fromkeys(each for each in parts if each))
 
 
-def _limit(comparison: Comparison, quantity: Quantity, values: Mapping[str, Any]) -> str | None:
+def _limit(comparison: Relation, quantity: Quantity, values: Mapping[str, Any]) -> str | None:
     """Return the limits of a comparison in words; None of words, and where something that it goes by is not known."""
     if comparison.relation == "one of":
         return None

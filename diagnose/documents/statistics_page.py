@@ -28,7 +28,7 @@ class Bar(NamedTuple):
     dot: float
 
 
-class Point(NamedTuple):
+class PicturePoint(NamedTuple):
     """A point of the reliability picture: where it stands, with its limits, and how large it is."""
 
     x: float
@@ -76,10 +76,10 @@ def _bars(rows: tuple[Ranked, ...]) -> list[Bar]:
     ]
 
 
-def _points(told: Calibration) -> list[Point]:
+def _points(told: Calibration) -> list[PicturePoint]:
     most = max(each.forecasts for each in told.bins)
     return [
-        Point(
+        PicturePoint(
             x=EDGE + SIDE * each.mean,
             y=_up(each.share),
             low=_up(each.interval.low),

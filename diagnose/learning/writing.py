@@ -30,7 +30,7 @@ class _Figure(NamedTuple):
     counted: str
 
 
-class Written(NamedTuple):
+class BookWritten(NamedTuple):
     """How many figures were written into how many files of a folder."""
 
     folder: Path
@@ -38,7 +38,7 @@ class Written(NamedTuple):
     files: int
 
 
-def write_rule_book(source: Path, folder: Path, learned: Learned, today: str) -> Written:
+def write_rule_book(source: Path, folder: Path, learned: Learned, today: str) -> BookWritten:
     """Write a rule book of one's own into a folder that is new or empty.
 
     Raises WrongUse for a folder that holds something, or that is the rule book itself or the included one; BadInput
@@ -58,7 +58,7 @@ def write_rule_book(source: Path, folder: Path, learned: Learned, today: str) ->
     problems = examine_folder(folder)[1]
     if problems:
         raise BadInput(f"what was written into {folder} is not fine: {problems[0].in_one_line()}")
-    return Written(folder, figures, files)
+    return BookWritten(folder, figures, files)
 
 
 def _may_be_written(source: Path, folder: Path) -> None:

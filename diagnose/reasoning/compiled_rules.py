@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from inspect import Parameter, Signature
 from typing import Any
 
-from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs
+from diagnose.rule_book.condition_types import AnyOf, Condition, FindingIs, Relation
 from diagnose.rule_book.conditions import compare, compared
 from diagnose.rule_book.quantities import Limit, Value
 from diagnose.rule_book.rules import InferenceRule
@@ -110,7 +110,7 @@ class CompiledRules:
     def _patterns(self, condition: Condition, node: str, compiled: list[_Compiled]) -> list[Any]:
         if isinstance(condition, FindingIs):
             return [_Known(finding=condition.finding, stands=_word(condition.present))]
-        if isinstance(condition, Comparison):
+        if isinstance(condition, Relation):
             return _comparison_patterns(condition, node)
         if isinstance(condition, AnyOf):
             for number, part in enumerate(condition.of):
@@ -135,7 +135,7 @@ def _word(present: bool) -> str:
     return "present" if present else "absent"
 
 
-def _comparison_patterns(comparison: Comparison, node: str) -> list[Any]:
+def _comparison_patterns(comparison: Relation, node: str) -> list[Any]:
     """Return patterns for one comparison; with other quantities in it, a join and a test."""
     names = compared(comparison)
     if len(names) == 1:
@@ -149,7 +149,7 @@ def _comparison_patterns(comparison: Comparison, node: str) -> list[Any]:
     return [*patterns, TEST(_joined(comparison, dict(zip(variables, names, strict=True))))]
 
 
-def _alone(comparison: Comparison) -> Callable[[Any], bool]:
+def _alone(comparison: Relation) -> Callable[[Any], bool]:
     wants_words = comparison.relation == "one of"
 
     def test(value: Any) -> bool:
@@ -160,7 +160,7 @@ def _alone(comparison: Comparison) -> Callable[[Any], bool]:
     return test
 
 
-def _joined(comparison: Comparison, names: Mapping[str, str]) -> Callable[..., bool]:
+def _joined(comparison: Relation, names: Mapping[str, str]) -> Callable[..., bool]:
     def test(**values: Any) -> bool:
         return compare(comparison, {names[variable]: value for variable, value in values.items()}) is True
 

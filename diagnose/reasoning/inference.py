@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from diagnose.rule_book.condition_types import AnyOf, Comparison, Condition, FindingIs
+from diagnose.rule_book.condition_types import AnyOf, Condition, FindingIs, Relation
 from diagnose.rule_book.conditions import compared, names_in, truth
 from diagnose.rule_book.quantities import Value
 from diagnose.rule_book.rules import InferenceRule
@@ -195,7 +195,7 @@ def _may_hold(condition: Condition, settled: Collection[tuple[str, bool]], value
     """Check whether a condition may be true, whatever the values of the quantities that are known."""
     if isinstance(condition, FindingIs):
         return (condition.finding, condition.present) in settled
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return all(name in valued for name in compared(condition))
     parts = (_may_hold(part, settled, valued) for part in condition.of)
     return any(parts) if isinstance(condition, AnyOf) else all(parts)
@@ -211,6 +211,6 @@ def _true_names(condition: Condition, findings: Mapping[str, bool], values: Mapp
         return set()
     if isinstance(condition, FindingIs):
         return {condition.finding}
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return set(compared(condition))
     return set().union(*(_true_names(part, findings, values) for part in condition.of))

@@ -26,7 +26,7 @@ class FindingIs(msgspec.Struct, frozen=True, tag="finding"):
     present: bool
 
 
-class Comparison(msgspec.Struct, frozen=True, kw_only=True, tag="comparison"):
+class Relation(msgspec.Struct, frozen=True, kw_only=True, tag="comparison"):
     """True when a known value stands so: below, above (strictly), between (inclusive) or one of some words.
 
     ``holds`` false means the opposite; unknown values make neither true.
@@ -51,5 +51,5 @@ class AnyOf(msgspec.Struct, frozen=True, tag="any"):
     of: tuple[Condition, ...]
 
 
-Condition: TypeAlias = FindingIs | Comparison | All | AnyOf
+Condition: TypeAlias = FindingIs | Relation | All | AnyOf
 """Conditions in negation normal form: ``not`` is pushed to the leaves when a rule is read."""

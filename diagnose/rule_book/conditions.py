@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from diagnose.errors import UnitError
 from diagnose.place import Problem, did_you_mean
-from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs, Operand, Relation
 from diagnose.rule_book.limits import (
     is_uncertain,
     side_of,
@@ -152,7 +152,7 @@ class ConditionReader:
             return None
         word = next((each for each in ("below", "above", *_THE_OTHER_SIDE) if each in value), "between")
         opposite = "differs-from" in value or word in _THE_OTHER_SIDE
-        return Comparison(
+        return Relation(
             quantity=quantity.id,
             relation=_THE_OTHER_SIDE.get(word, word),  # type: ignore[arg-type]
             operands=operands,
@@ -170,7 +170,7 @@ class ConditionReader:
                     did_you_mean(word, quantity.choices, f"it is one of: {', '.join(quantity.choices)}"),
                 )
                 return None
-        return Comparison(quantity=quantity.id, relation="one of", choices=words, holds=holds)
+        return Relation(quantity=quantity.id, relation="one of", choices=words, holds=holds)
 
     def _operands(self, quantity: Quantity, value: dict[str, Any], path: KeyPath) -> tuple[Operand, ...] | None:
         if "between" in value:
@@ -265,7 +265,7 @@ def names_in(condition: Condition) -> tuple[frozenset[str], frozenset[str]]:
     """Return the findings and the quantities that a condition speaks of."""
     if isinstance(condition, FindingIs):
         return frozenset({condition.finding}), frozenset()
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return frozenset(), frozenset(compared(condition))
     inner = [names_in(part) for part in condition.of]
     return frozenset().union(*(each[0] for each in inner)), frozenset().union(*(each[1] for each in inner))
@@ -283,7 +283,7 @@ def truth(condition: Condition, findings: Mapping[str, bool], values: Mapping[st
     if isinstance(condition, FindingIs):
         known = findings.get(condition.finding)
         return None if known is None else known == condition.present
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return _compared(condition, values)
     parts = [truth(part, findings, values) for part in condition.of]
     deciding = isinstance(condition, AnyOf)
@@ -292,19 +292,19 @@ def truth(condition: Condition, findings: Mapping[str, bool], values: Mapping[st
     return None if None in parts else not deciding
 
 
-def _compared(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+def _compared(comparison: Relation, values: Mapping[str, Any]) -> bool | None:
     if any(name not in values for name in compared(comparison)):
         return None
     return compare(comparison, values)
 
 
-def compared(comparison: Comparison) -> tuple[str, ...]:
+def compared(comparison: Relation) -> tuple[str, ...]:
     """Return the quantities that a comparison speaks of, the one compared first."""
     others = (name for operand in comparison.operands for _, name in operand.terms)
     return tuple(dict.fromkeys((comparison.quantity, *others)))
 
 
-def compare(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+def compare(comparison: Relation, values: Mapping[str, Any]) -> bool | None:
     """Return whether a comparison holds; every quantity that it names is in ``values``.
 
     None where one of them is a limit that does not settle it, its uncertainty reaches to both sides, or there may be

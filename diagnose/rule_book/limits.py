@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.condition_types import Operand, Relation
 from diagnose.rule_book.quantities import Limit
 
 ROUNDING = 1e-12
@@ -38,7 +38,7 @@ def value_of(operand: Operand, values: Mapping[str, Any]) -> float:
     return float(middle + operand.sign * math.hypot(*parts))
 
 
-def true_within_limits(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+def true_within_limits(comparison: Relation, values: Mapping[str, Any]) -> bool | None:
     """Return whether a comparison (its ``holds`` left aside) is true or false for all that limits leave open, or None.
 
     >>> above_10 = Comparison(quantity="x", relation="above", operands=(Operand(constant=10.0),))
@@ -52,7 +52,7 @@ def true_within_limits(comparison: Comparison, values: Mapping[str, Any]) -> boo
     return _true_of(comparison, [_span(comparison.quantity, operand, values) for operand in comparison.operands])
 
 
-def _true_of(comparison: Comparison, spans: Sequence[_Span]) -> bool | None:
+def _true_of(comparison: Relation, spans: Sequence[_Span]) -> bool | None:
     """Return whether a comparison is true for all that the differences to its operands may be."""
     if comparison.relation == "below":
         return _negative(spans[0])
@@ -64,7 +64,7 @@ def _true_of(comparison: Comparison, spans: Sequence[_Span]) -> bool | None:
     return None if None in outside else True
 
 
-def true_within_uncertainty(comparison: Comparison, values: Mapping[str, Any]) -> bool | None:
+def true_within_uncertainty(comparison: Relation, values: Mapping[str, Any]) -> bool | None:
     """Return whether a comparison (its ``holds`` left aside) is true or false within the uncertainty, or None.
 
     Figures may have an uncertainty, which goes into the difference with all correlations; what counts is whether its

@@ -49,7 +49,7 @@ OVERTAKEN = "That was not taken: this case has moved on since your page was made
 NOT_READ = "Nothing was typed."
 
 
-class Taken(NamedTuple):
+class ReplyTaken(NamedTuple):
     """What became of a reply: what is said back, whether the person leaves, and what they want to see beside."""
 
     said: list[Block]
@@ -180,7 +180,7 @@ def _heeded(session: Session) -> dict[str, int]:
     return {event.caution: number for number, event in entries if isinstance(event, Acknowledgement)}
 
 
-def take(session: Session, entries: int, typed: str, read: dict[str, int]) -> Taken:
+def take(session: Session, entries: int, typed: str, read: dict[str, int]) -> ReplyTaken:
     """Take what was typed or chosen on a page that was made when the case had so many entries.
 
     ``read`` are the cautions that were heeded on this phone; those that are heeded now are added.
@@ -188,36 +188,36 @@ def take(session: Session, entries: int, typed: str, read: dict[str, int]) -> Ta
     Raises BadInput when it cannot be written to disk.
     """
     if session.journal.closed:
-        return Taken([line(CLOSED)])
+        return ReplyTaken([line(CLOSED)])
     if entries != len(session.journal.entries):
-        return Taken([line(OVERTAKEN)])
+        return ReplyTaken([line(OVERTAKEN)])
     situation = seen_by(session, read)
     prompt = prompt_in(situation)
     meaning = reply_to(situation.engine, situation.data_sheet, prompt, tidy(typed).strip(), files=False)
     if isinstance(meaning, Unclear):
         left = not meaning.help and isinstance(prompt, HandOverPrompt)
-        return Taken([line(f"? {meaning.buttons or meaning.help or NOT_READ}")], left)
+        return ReplyTaken([line(f"? {meaning.buttons or meaning.help or NOT_READ}")], left)
     if isinstance(meaning, Command):
         reply = reply_of(meaning)
         if meaning.word == "save and leave":
             session.reply(prompt, replies.Leave())
             session.leave()
-            return Taken(left_behind(session.situation()), left=True)
+            return ReplyTaken(left_behind(session.situation()), left=True)
         if reply is None:
-            return Taken([], view=meaning.word)
+            return ReplyTaken([], view=meaning.word)
         meaning = reply
     if isinstance(prompt, CautionPrompt) and isinstance(meaning, replies.Heed):
         return _heed(session, prompt, read)
     turn = session.reply(prompt, meaning)
     if isinstance(prompt_in(session.situation()), HandOverPrompt | StopPrompt):
         session.leave()  # nobody says on a page that they leave: they put the phone away
-    return Taken(remarks(session.engine.rule_book, turn.remarks, buttons=True))
+    return ReplyTaken(remarks(session.engine.rule_book, turn.remarks, buttons=True))
 
 
-def _heed(session: Session, shown: CautionPrompt, read: dict[str, int]) -> Taken:
+def _heed(session: Session, shown: CautionPrompt, read: dict[str, int]) -> ReplyTaken:
     """Take it that the cautions on a page were read: for the case where nobody had, for this phone in any case."""
     prompt = prompt_in(session.situation())
     turn = session.reply(prompt, replies.Heed()) if isinstance(prompt, CautionPrompt) else Turn()
     heeded = _heeded(session)
     read |= {name: heeded[name] for name, _ in shown.proposal.cautions if name in heeded}
-    return Taken(remarks(session.engine.rule_book, turn.remarks, buttons=True))
+    return ReplyTaken(remarks(session.engine.rule_book, turn.remarks, buttons=True))

@@ -11,11 +11,11 @@ import pytest
 
 from diagnose.authoring.coverage import Coverage, coverage
 from diagnose.authoring.coverage_text import in_words
-from diagnose.authoring.telling_apart import Table, confusion
+from diagnose.authoring.telling_apart import FaultTable, confusion
 from diagnose.documents.typed import as_json
 from diagnose.reasoning.engine import Engine
 from diagnose.rule_book.book import RuleBook
-from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.condition_types import Operand, Relation
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import InferenceRule
 from diagnose.rule_book.work import Outcome
@@ -111,7 +111,7 @@ class TestToldApart:
             check("measure", measures="volt"),
         )
         low, high = (
-            Comparison(quantity="volt", relation=side, operands=(Operand(constant=5.0),)) for side in ("below", "above")
+            Relation(quantity="volt", relation=side, operands=(Operand(constant=5.0),)) for side in ("below", "above")
         )
         there = InferenceRule(id="low", when=low, present=("proof",), because="low")
         gone = InferenceRule(id="high", when=high, absent=("proof",), because="high")
@@ -125,7 +125,7 @@ class TestToldApart:
         which = check(
             "which", *(Outcome(answer=name, present=(name,), absent=tuple({*names} - {name})) for name in names)
         )
-        table = Table(
+        table = FaultTable(
             Engine(
                 book(
                     symptom("dark"),

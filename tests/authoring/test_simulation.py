@@ -13,7 +13,7 @@ from diagnose.authoring.faults import Fault
 from diagnose.authoring.figures import figures
 from diagnose.authoring.fixed_order import FixedOrderResult, family, follow
 from diagnose.authoring.simulated_interview import InterviewResult, interview
-from diagnose.authoring.simulation import Order, SimulatedFault, Task, collect, simulate, simulate_one
+from diagnose.authoring.simulation import FaultToDraw, Order, SimulatedFault, collect, simulate, simulate_one
 from diagnose.authoring.simulation_text import SimulationDocument, in_words
 from diagnose.documents.typed import as_json
 from diagnose.reasoning.engine import Engine
@@ -283,8 +283,10 @@ class TestSimulate:
         assert (made["format"], made["complete"], len(made["faults"])) == ("simulation/1", True, 2)
         assert made["faults"][0]["interview"]["log"]
 
-    @pytest.mark.parametrize("task", [Task("single", 1), Task("double", 1), Task("less skilled", 2)], ids=str)
-    def test_the_rule_book_that_came_along(self, task: Task) -> None:
+    @pytest.mark.parametrize(
+        "task", [FaultToDraw("single", 1), FaultToDraw("double", 1), FaultToDraw("less skilled", 2)], ids=str
+    )
+    def test_the_rule_book_that_came_along(self, task: FaultToDraw) -> None:
         """A few of its faults, every step watched."""
         result = simulate_one(real_engine(), Order(), task)
         assert result is not None

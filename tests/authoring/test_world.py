@@ -209,7 +209,7 @@ class TestPerson:
 
 
 def _rules(*names: str) -> list[InferenceRule]:
-    from diagnose.rule_book.condition_types import Comparison, Operand
+    from diagnose.rule_book.condition_types import Operand, Relation
 
-    when = Comparison(quantity="volt", relation="below", operands=(Operand(constant=5.0),))
+    when = Relation(quantity="volt", relation="below", operands=(Operand(constant=5.0),))
     return [InferenceRule(id=f"r-{name}", when=when, present=(name,), because="so") for name in names]

@@ -136,12 +136,14 @@ def test_a_figure_written_out_is_read_back(figure: float) -> None:
     assert enter(FLOW, f"{figure:.6f} m3/h") == pytest.approx(figure / 3600, abs=1e-9)
 
 
-@pytest.mark.parametrize("term", TERMS.values(), ids=lambda term: term.id)
+@pytest.mark.parametrize(
+    "term", [each for each in TERMS.values() if each.example or each.choices], ids=lambda term: term.id
+)
 def test_the_example_of_every_term_can_be_read(term: Term) -> None:
     """The help never shows an example that the program refuses."""
     text = term.choices[0] if term.choices else example(term)
-    if term.example or term.choices:
-        enter(term, text)
+    value = enter(term, text)
+    assert value == text if term.choices else value not in (None, "", ())
 
 
 @pytest.mark.parametrize(

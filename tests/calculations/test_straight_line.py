@@ -16,7 +16,7 @@ from scipy import stats
 from diagnose.calculations import SUBJECTS
 from diagnose.calculations.significance import chi_squared_tail, normal_tail, student_tail
 from diagnose.calculations.solving import solve
-from diagnose.calculations.straight_line import Line, deviations, fit, straight_line
+from diagnose.calculations.straight_line import StraightLine, deviations, fit, straight_line
 from diagnose.errors import OutOfRange
 
 # Fact 8.12, invented points
@@ -205,7 +205,7 @@ def test_chance_of_the_worked_line_is_that_of_statsmodels() -> None:
 
 def test_a_line_without_scatter_leaves_nothing_to_chance() -> None:
     """No error: what differs from nothing differs for sure."""
-    line = Line(1.0, 1.0, 0.0, 0.0, 0.0, 0.0, None, 3)
+    line = StraightLine(1.0, 1.0, 0.0, 0.0, 0.0, 0.0, None, 3)
     assert (line.p_value(1.0, 0.0), line.p_value(0.0, 0.0)) == (0.0, 1.0)
 
 

@@ -126,15 +126,15 @@ class TestPowerCut:
 
     def test_an_answer_of_which_half_counts_is_seen(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """If lines did not say whether more of the answer follows, half of it would be taken for all."""
-        monkeypatch.setattr(journal, "Line", _without_more)
+        monkeypatch.setattr(journal, "JournalLine", _without_more)
         counts = power_cut.run(lamp_book_engine(), 8, seed=1, apart=25)
         assert any("events in place of" in each for each in counts.wrong)
 
 
 def _without_more(more: bool, **rest: object) -> object:
-    from diagnose.cases.journal_lines import Line
+    from diagnose.cases.journal_lines import JournalLine
 
-    return Line(**rest)  # type: ignore[arg-type]
+    return JournalLine(**rest)  # type: ignore[arg-type]
 
 
 class TestFuzz:

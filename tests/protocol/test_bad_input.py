@@ -38,7 +38,9 @@ def test_a_case_goes_on_under_another_rule_book(data: st.DataObject) -> None:
     other = Situation(real_engine(), case)
     prompt = prompt_in(other)
     shown = screens.screen(other, prompt, {})
-    write(make_console(file=io.StringIO(), width=80), [*shown.above, *shown.below])
+    paper = io.StringIO()
+    write(make_console(file=paper, width=80), [*shown.above, *shown.below])
+    assert paper.getvalue().strip()
 
 
 def test_a_case_whose_last_prompt_is_gone() -> None:

@@ -12,7 +12,7 @@ from diagnose.protocol.prompts import ReadingPrompt
 from diagnose.protocol.replies import Figure, Observed, Reply, Unknown
 from diagnose.protocol.responding import respond
 from diagnose.reasoning.engine import Engine
-from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.condition_types import Operand, Relation
 from diagnose.rule_book.quantities import Calculation, Quantity
 from diagnose.rule_book.rules import InferenceRule
 from tests.reasoning.books import book, cause, check, finding, remedy
@@ -27,7 +27,7 @@ def share(name: str) -> Quantity:
 def rules(name: str) -> tuple[InferenceRule, InferenceRule]:
     """Return the rules that a quantity is too low when its share is, and that it is not."""
     low, high = (
-        Comparison(quantity=f"{name}-share", relation=side, operands=(Operand(constant=0.5),))
+        Relation(quantity=f"{name}-share", relation=side, operands=(Operand(constant=0.5),))
         for side in ("below", "above")
     )
     found, because = (f"{name}-low",), "of its share"

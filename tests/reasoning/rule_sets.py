@@ -8,7 +8,7 @@ from typing import Any
 import clips
 from hypothesis import strategies as st
 
-from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs, Operand, Relation
 from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.quantities import Limit, Value
 from diagnose.rule_book.rules import InferenceRule
@@ -24,12 +24,12 @@ Facts = set[tuple[str, bool]]
 
 
 @st.composite
-def comparisons(draw: st.DrawFn) -> Comparison:
+def comparisons(draw: st.DrawFn) -> Relation:
     """Draw a comparison of a quantity with figures or with another quantity, or of a word with words."""
     holds = draw(st.booleans())
     if draw(st.integers(0, 4)) == 0:
         choices = tuple(draw(st.sets(st.sampled_from(WORDS), min_size=1, max_size=2)))
-        return Comparison(quantity=WORD, relation="one of", choices=choices, holds=holds)
+        return Relation(quantity=WORD, relation="one of", choices=choices, holds=holds)
     relation = draw(st.sampled_from(["below", "above", "between"]))
     quantity = draw(st.sampled_from(NUMBERS))
     terms: tuple[tuple[float, str], ...] = ()
@@ -39,7 +39,7 @@ def comparisons(draw: st.DrawFn) -> Comparison:
     operands = [Operand(constant=lower, terms=terms)]
     if relation == "between":
         operands.append(Operand(constant=lower + draw(st.sampled_from([0.0, 0.5, 2.0])), terms=terms))
-    return Comparison(quantity=quantity, relation=relation, operands=tuple(operands), holds=holds)
+    return Relation(quantity=quantity, relation=relation, operands=tuple(operands), holds=holds)
 
 
 def conditions() -> st.SearchStrategy[Condition]:
@@ -92,7 +92,7 @@ def two_sided(condition: Condition) -> Condition:
     """Return the condition over "said present" and "said absent", so that a finding may be concluded both ways."""
     if isinstance(condition, FindingIs):
         return FindingIs(f"{condition.finding} {condition.present}", True)
-    if isinstance(condition, Comparison):
+    if isinstance(condition, Relation):
         return condition
     return type(condition)(tuple(two_sided(part) for part in condition.of))
 
@@ -193,12 +193,12 @@ class Clips:
     def _condition(self, condition: Condition) -> str:
         if isinstance(condition, FindingIs):
             return f"(known (finding {condition.finding}) (stands {_stands(condition.present)}))"
-        if isinstance(condition, Comparison):
+        if isinstance(condition, Relation):
             return self._comparison(condition)
         word = "and" if isinstance(condition, All) else "or"
         return f"({word} {' '.join(self._condition(part) for part in condition.of)})"
 
-    def _comparison(self, comparison: Comparison) -> str:
+    def _comparison(self, comparison: Relation) -> str:
         names: list[str] = [comparison.quantity]
         names += [name for operand in comparison.operands for _, name in operand.terms if name not in names]
         variable = {}
@@ -236,7 +236,7 @@ def renamed(rules: Rules, answers: Mapping[str, bool], names: Mapping[str, str])
     def condition(each: Condition) -> Any:
         if isinstance(each, FindingIs):
             return FindingIs(names[each.finding], each.present)
-        if isinstance(each, Comparison):
+        if isinstance(each, Relation):
             return each
         return type(each)(tuple(condition(part) for part in each.of))
 

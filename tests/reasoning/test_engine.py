@@ -13,7 +13,7 @@ from diagnose.reasoning.diagnosis import diagnose, remembered
 from diagnose.reasoning.engine import KEPT, Engine
 from diagnose.reasoning.posterior import build_network
 from diagnose.rule_book.competence import COMPETENCES
-from diagnose.rule_book.condition_types import All, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.condition_types import All, Condition, FindingIs, Operand, Relation
 from diagnose.rule_book.plant import as_it_can_stand
 from diagnose.rule_book.quantities import Calculation, DataSheet, Quantity
 from diagnose.rule_book.rules import InferenceRule
@@ -22,9 +22,9 @@ from tests.engines import real_engine
 from tests.reasoning.books import book, cause, check, finding, remedy, state, yes_or_no
 
 
-def below(quantity: str, figure: float) -> Comparison:
+def below(quantity: str, figure: float) -> Relation:
     """Return the condition that a quantity is below a figure."""
-    return Comparison(quantity=quantity, relation="below", operands=(Operand(constant=figure),))
+    return Relation(quantity=quantity, relation="below", operands=(Operand(constant=figure),))
 
 
 def rule(name: str, when: Condition, present: str) -> InferenceRule:
@@ -54,7 +54,7 @@ def small_engine() -> Engine:
             yes_or_no("look", "dark"),
             check("measure", measures="voltage"),
             rule("dark", FindingIs("dark", True), "no-light"),
-            rule("place", Comparison(quantity="place", relation="one of", choices=("outside",)), "outside-lamp"),
+            rule("place", Relation(quantity="place", relation="one of", choices=("outside",)), "outside-lamp"),
             rule("low", below("share", 0.1), "voltage-missing"),
             rule("hums", All((FindingIs("dark", True), below("voltage", 100.0))), "hum"),
         )

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from diagnose.observations import CheckDone, FindingSeen, Measurement, Observation, RemedyTried, WordEvidence
 from diagnose.reasoning.evidence import all_values, cause_factors, gather, missing_inputs, told_fields
 from diagnose.rule_book.calculated import with_calculated
-from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.condition_types import Operand, Relation
 from diagnose.rule_book.quantities import Calculation, DataSheet, Limit, Quantity, Value
 from diagnose.rule_book.rules import InferenceRule
 from diagnose.rule_book.work import Outcome
@@ -48,7 +48,7 @@ BOOK = book(
     calculated("share-of-share", "ratio", part="share", whole="field"),
     InferenceRule(
         id="share-is-small",
-        when=Comparison(quantity="share", relation="below", operands=(Operand(constant=0.5),)),
+        when=Relation(quantity="share", relation="below", operands=(Operand(constant=0.5),)),
         present=("warm",),
         because="the share is small",
     ),
@@ -161,7 +161,7 @@ class TestRemedies:
         """The plate says after the repair what it said before."""
         rule = InferenceRule(
             id="field-is-small",
-            when=Comparison(quantity="field", relation="below", operands=(Operand(constant=1.0),)),
+            when=Relation(quantity="field", relation="below", operands=(Operand(constant=1.0),)),
             present=("dark",),
             because="so it is",
         )

@@ -11,7 +11,7 @@ from diagnose.reasoning.diagnosis import diagnose
 from diagnose.reasoning.engine import Engine
 from diagnose.reasoning.explanation import weight_of_evidence, weights_of_evidence
 from diagnose.reasoning.posterior import Evidence, Network, build_network, posterior
-from diagnose.rule_book.condition_types import Comparison, Operand
+from diagnose.rule_book.condition_types import Operand, Relation
 from diagnose.rule_book.quantities import Quantity
 from diagnose.rule_book.rules import InferenceRule
 from tests.reasoning.books import book, cause, finding, yes_or_no
@@ -28,7 +28,7 @@ BOOK = book(
     Quantity(id="current", title="current", unit="mA", si_factor=0.001),
     InferenceRule(
         id="no-current",
-        when=Comparison(quantity="current", relation="below", operands=(Operand(constant=0.002),)),
+        when=Relation(quantity="current", relation="below", operands=(Operand(constant=0.002),)),
         present=("dark",),
         because="no current goes in",
         source="judgement",

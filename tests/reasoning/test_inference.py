@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from diagnose.reasoning.compiled_rules import CompiledRules, Fact, KnowledgeEngine, Rule
 from diagnose.reasoning.engine import rules_by_plan
 from diagnose.reasoning.inference import Inference, used_by
-from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Condition, FindingIs, Operand
+from diagnose.rule_book.condition_types import All, AnyOf, Condition, FindingIs, Operand, Relation
 from diagnose.rule_book.conditions import names_in
 from diagnose.rule_book.quantities import Limit, Value
 from diagnose.rule_book.rules import InferenceRule
@@ -55,9 +55,9 @@ def not_(name: str) -> FindingIs:
     return FindingIs(name, False)
 
 
-def below(quantity: str, limit: float) -> Comparison:
+def below(quantity: str, limit: float) -> Relation:
     """Return the condition that a quantity is below a figure."""
-    return Comparison(quantity=quantity, relation="below", operands=(Operand(constant=limit),))
+    return Relation(quantity=quantity, relation="below", operands=(Operand(constant=limit),))
 
 
 def agrees(engine: Inference, rules: Rules, answered: dict[str, bool], values: dict[str, Value]) -> None:
@@ -136,8 +136,8 @@ def some_values(random: np.random.Generator) -> dict[str, Value]:
     return values
 
 
-def _comparisons(condition: Condition) -> list[Comparison]:
-    if isinstance(condition, Comparison):
+def _comparisons(condition: Condition) -> list[Relation]:
+    if isinstance(condition, Relation):
         return [condition]
     if isinstance(condition, FindingIs):
         return []
@@ -251,8 +251,8 @@ class TestReadings:
 
     def test_a_quantity_that_nobody_read_makes_nothing_true(self) -> None:
         """Neither a comparison nor its opposite, alone or joined with another quantity."""
-        opposite = Comparison(quantity="x", relation="below", operands=(Operand(constant=1.0),), holds=False)
-        joined = Comparison(quantity="x", relation="above", operands=(Operand(terms=((1.0, "y"),)),))
+        opposite = Relation(quantity="x", relation="below", operands=(Operand(constant=1.0),), holds=False)
+        joined = Relation(quantity="x", relation="above", operands=(Operand(terms=((1.0, "y"),)),))
         engine = inference(rule("r", opposite, present="a"), rule("s", joined, present="b"))
         assert engine.run({}, {}).findings == {}
         assert engine.run({}, {"y": 0.0}).findings == {}
@@ -260,16 +260,16 @@ class TestReadings:
 
     def test_figures_and_words_of_other_quantities_do_not_disturb(self) -> None:
         """A comparison of figures survives a word elsewhere, and one of words a figure."""
-        word = Comparison(quantity="colour", relation="one of", choices=("red",))
+        word = Relation(quantity="colour", relation="one of", choices=("red",))
         engine = inference(rule("r", below("x", 1.0), present="a"), rule("s", word, present="b"))
         assert engine.run({}, {"x": 0.0, "colour": "red"}).findings == {"a": True, "b": True}
         assert engine.run({}, {"x": 2.0, "colour": "blue"}).findings == {}
 
     def test_a_limit_fires_what_it_settles(self) -> None:
         """Over range is above a figure below that; about one beyond it nothing is said, either way."""
-        above = Comparison(quantity="x", relation="above", operands=(Operand(constant=10.0),))
-        not_above = Comparison(quantity="x", relation="above", operands=(Operand(constant=50.0),), holds=False)
-        joined = Comparison(quantity="y", relation="below", operands=(Operand(terms=((1.0, "x"),)),))
+        above = Relation(quantity="x", relation="above", operands=(Operand(constant=10.0),))
+        not_above = Relation(quantity="x", relation="above", operands=(Operand(constant=50.0),), holds=False)
+        joined = Relation(quantity="y", relation="below", operands=(Operand(terms=((1.0, "x"),)),))
         engine = inference(
             rule("r", above, present="a"), rule("s", not_above, present="b"), rule("t", joined, present="c")
         )
@@ -278,14 +278,14 @@ class TestReadings:
 
     def test_one_of_several_words_suffices(self) -> None:
         """A field with several words fits when one of them does."""
-        word = Comparison(quantity="colour", relation="one of", choices=("red",))
+        word = Relation(quantity="colour", relation="one of", choices=("red",))
         engine = inference(rule("r", word, present="a"))
         assert engine.run({}, {"colour": ("blue", "red")}).findings == {"a": True}
         assert engine.run({}, {"colour": ("blue", "green")}).findings == {}
 
     def test_used_by_names_only_what_made_the_rule_true(self) -> None:
         """Of an `any`, the branch that held; of a comparison, both quantities."""
-        joined = Comparison(quantity="x", relation="above", operands=(Operand(terms=((1.0, "y"),)),))
+        joined = Relation(quantity="x", relation="above", operands=(Operand(terms=((1.0, "y"),)),))
         made = rule("r", AnyOf((is_("a"), All((is_("b"), joined)))), present="c")
         assert used_by(made, {"b": True}, {"x": 1.0, "y": 0.0}) == ("b", "x", "y")
         assert used_by(made, {"a": True}, {}) == ("a",)

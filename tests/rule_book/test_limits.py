@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.rule_book.condition_types import All, AnyOf, Comparison, Operand
+from diagnose.rule_book.condition_types import All, AnyOf, Operand, Relation
 from diagnose.rule_book.conditions import truth
 from diagnose.rule_book.quantities import Limit, Quantity
 from tests.rule_book.test_conditions import condition
@@ -79,7 +79,7 @@ def test_a_limit_settles_a_condition_or_leaves_it_open(text: str, known: dict[st
 def test_a_limit_is_no_word() -> None:
     """Where a word is wanted a limit says nothing, either way."""
     for holds in (True, False):
-        word = Comparison(quantity="place", relation="one of", choices=("inside",), holds=holds)
+        word = Relation(quantity="place", relation="one of", choices=("inside",), holds=holds)
         assert truth(word, {}, {"place": ABOVE_20}) is None
 
 
@@ -95,7 +95,7 @@ def limits(draw: st.DrawFn) -> Limit:
 
 
 @st.composite
-def comparisons_of_one(draw: st.DrawFn, with_share: bool = True) -> Comparison:
+def comparisons_of_one(draw: st.DrawFn, with_share: bool = True) -> Relation:
     """Draw a comparison of ``x`` with figures, some with a tolerance that may grow with ``x`` itself."""
     relation = draw(st.sampled_from(["below", "above", "between"]))
     lower = draw(FIGURES)
@@ -107,7 +107,7 @@ def comparisons_of_one(draw: st.DrawFn, with_share: bool = True) -> Comparison:
         Operand(constant=constant, sign=sign, within=within if sign else ())
         for constant, sign in zip((lower, upper), signs, strict=False)
     )
-    return Comparison(quantity="x", relation=relation, operands=operands, holds=draw(st.booleans()))
+    return Relation(quantity="x", relation=relation, operands=operands, holds=draw(st.booleans()))
 
 
 def inside(limit: Limit, steps: float) -> float:
@@ -120,7 +120,7 @@ STEPS = st.floats(2**-20, 100) | st.sampled_from([2**-20, 0.125, 0.5, 1.0, FAR])
 
 @given(comparisons_of_one(), limits(), st.lists(STEPS, min_size=1, max_size=8))
 def test_what_is_decided_holds_for_every_value_within_the_limit(
-    comparison: Comparison, limit: Limit, steps: list[float]
+    comparison: Relation, limit: Limit, steps: list[float]
 ) -> None:
     """Soundness: no value that the limit leaves open says otherwise."""
     decided = truth(comparison, {}, {"x": limit})
@@ -129,7 +129,7 @@ def test_what_is_decided_holds_for_every_value_within_the_limit(
 
 
 @given(comparisons_of_one(with_share=False), limits())
-def test_what_all_values_agree_on_is_decided(comparison: Comparison, limit: Limit) -> None:
+def test_what_all_values_agree_on_is_decided(comparison: Relation, limit: Limit) -> None:
     """Completeness: figures and tolerances are eighths, so values a sixteenth apart about each of them are enough."""
     eighths = [number / 16 for number in range(1, 16 * 15)]
     agreed = {truth(comparison, {}, {"x": inside(limit, each)}) for each in [*eighths, FAR]}
@@ -138,7 +138,7 @@ def test_what_all_values_agree_on_is_decided(comparison: Comparison, limit: Limi
 
 
 @given(comparisons_of_one(), limits())
-def test_what_grows_with_the_value_is_decided_too(comparison: Comparison, limit: Limit) -> None:
+def test_what_grows_with_the_value_is_decided_too(comparison: Relation, limit: Limit) -> None:
     """Below and above are settled by the bound and by what is far off, whatever the tolerance."""
     if comparison.relation == "between":
         return
@@ -147,7 +147,7 @@ def test_what_grows_with_the_value_is_decided_too(comparison: Comparison, limit:
 
 
 @st.composite
-def joins(draw: st.DrawFn) -> Comparison:
+def joins(draw: st.DrawFn) -> Relation:
     """Draw a comparison of ``x`` with a share of ``y``."""
     relation = draw(st.sampled_from(["below", "above", "between"]))
     terms = ((draw(st.sampled_from([-1.0, 0.0, 0.5, 1.0, 2.0])), "y"),)
@@ -155,12 +155,12 @@ def joins(draw: st.DrawFn) -> Comparison:
     operands = [Operand(constant=lower, terms=terms)]
     if relation == "between":
         operands.append(Operand(constant=lower + 1.0, terms=terms))
-    return Comparison(quantity="x", relation=relation, operands=tuple(operands), holds=draw(st.booleans()))
+    return Relation(quantity="x", relation=relation, operands=tuple(operands), holds=draw(st.booleans()))
 
 
 @given(joins(), limits(), limits() | FIGURES, st.lists(st.tuples(STEPS, STEPS), min_size=1, max_size=8), st.booleans())
 def test_a_join_is_decided_only_where_all_pairs_agree(
-    comparison: Comparison, one: Limit, other: Limit | float, steps: list[tuple[float, float]], first: bool
+    comparison: Relation, one: Limit, other: Limit | float, steps: list[tuple[float, float]], first: bool
 ) -> None:
     """Each of two limits runs by itself."""
     names = ("x", "y") if first else ("y", "x")
@@ -174,9 +174,9 @@ def test_a_join_is_decided_only_where_all_pairs_agree(
 
 
 @given(comparisons_of_one(), limits())
-def test_a_negation_turns_it_round(comparison: Comparison, limit: Limit) -> None:
+def test_a_negation_turns_it_round(comparison: Relation, limit: Limit) -> None:
     """A comparison and its opposite are never both true, and open together."""
-    opposite = Comparison(
+    opposite = Relation(
         quantity="x", relation=comparison.relation, operands=comparison.operands, holds=not comparison.holds
     )
     decided = truth(comparison, {}, {"x": limit})
@@ -187,7 +187,7 @@ def test_a_negation_turns_it_round(comparison: Comparison, limit: Limit) -> None
 
 def test_a_tolerance_as_large_as_the_value_decides_nothing() -> None:
     """With 100 % of tolerance the difference need not grow, so nothing is claimed."""
-    compared = Comparison(
+    compared = Relation(
         quantity="x", relation="above", operands=(Operand(constant=1.0, sign=1, within=((0.0, 1.0, "x"),)),)
     )
     assert truth(compared, {}, {"x": ABOVE_20}) is None
@@ -195,7 +195,7 @@ def test_a_tolerance_as_large_as_the_value_decides_nothing() -> None:
 
 def test_a_quantity_compared_with_itself() -> None:
     """It is never below itself, though nobody knows what it is."""
-    itself = Comparison(quantity="x", relation="below", operands=(Operand(terms=((1.0, "x"),)),))
+    itself = Relation(quantity="x", relation="below", operands=(Operand(terms=((1.0, "x"),)),))
     assert truth(itself, {}, {"x": ABOVE_20}) is False
 
 

@@ -10,7 +10,7 @@ import pytest
 from diagnose import bounded
 from diagnose.bounded import RULE_FILE
 from diagnose.errors import BadInput, ProblemsFound
-from diagnose.rule_book.condition_types import All, Comparison, FindingIs, Operand
+from diagnose.rule_book.condition_types import All, FindingIs, Operand, Relation
 from diagnose.rule_book.load import examine_folder, load_folder
 from tests.rule_book.lamps import MINIMAL, lamp_book, problems_of
 
@@ -56,7 +56,7 @@ class TestAGoodRuleBook:
         """`not` disappears when a rule is read, and a margin goes into the operand."""
         assert load_folder(MINIMAL).inference["voltage-is-there"].when == All(
             (
-                Comparison(
+                Relation(
                     quantity="voltage",
                     relation="above",
                     operands=(Operand(constant=1.0, terms=((0.9, "nominal-voltage"),)),),

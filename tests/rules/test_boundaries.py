@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import pytest
 
-from diagnose.rule_book.condition_types import Comparison, Condition, FindingIs
+from diagnose.rule_book.condition_types import Condition, FindingIs, Relation
 from diagnose.rule_book.conditions import names_in, truth
 from diagnose.rule_book.data_sheet import read_value
 from diagnose.rule_book.limits import value_of
@@ -135,7 +135,7 @@ def limits_of(condition: Condition, group: Group) -> Iterator[float]:
     """Yield the limits that a condition sets to the quantity of a group."""
     if isinstance(condition, FindingIs):
         return
-    if not isinstance(condition, Comparison):
+    if not isinstance(condition, Relation):
         for part in condition.of:
             yield from limits_of(part, group)
         return

@@ -14,6 +14,9 @@ if TYPE_CHECKING:  # pairs that somebody typed need no log
     from diagnose.tables.readings import Readings
     from diagnose.trends.trend import Trend
 
+MOST_SAID = 3
+"""So much of what an analysis says stands beside its figures."""
+
 STRETCHES = 600
 """Of a log at most so many even stretches of time are kept."""
 
@@ -57,6 +60,15 @@ def figures_of_log(trend: Trend) -> str:
     )
     heads = [f"{name} [{unit}]" for name in ("lowest", "mean", "highest")]
     return _csv((("time", "seconds", *heads), *rows))
+
+
+def in_words(about: str, says: Sequence[str]) -> str:
+    """Return what stands beside figures, for those who do not see their picture.
+
+    >>> in_words("3 pairs", ["agrees", "zero 0.1 m3/h"])
+    '3 pairs: agrees; zero 0.1 m3/h'
+    """
+    return f"{about}: {'; '.join(says[:MOST_SAID])}"
 
 
 def _figure(value: float) -> str:

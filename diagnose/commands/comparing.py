@@ -113,7 +113,7 @@ def compare(
     --plot needs matplotlib: pip install '.[plots]'.
     """
     from diagnose.analyses.answering import compare_with
-    from diagnose.comparison.comparing import observations
+    from diagnose.comparison.comparing import in_short, observations
     from diagnose.documents.comparison import comparison_document
     from diagnose.observations import State
     from diagnose.reasoning.diagnosis import diagnose
@@ -134,9 +134,11 @@ def compare(
         causes = diagnose(engine, sheet, seen, State()).causes if seen else ()
         documents.append(comparison_document(comparison, rule_book, causes))
         if case:
+            from diagnose.analyses.figures import figures_of_pairs, in_words
             from diagnose.commands.adding import add_to_case
 
-            add_to_case(case, seen)
+            note = in_words(f"{len(readings.reference)} pairs of readings", in_short(comparison))
+            add_to_case(case, seen, "pairs", figures_of_pairs([readings], comparison.with_what), note)
     _write(documents, plot, record)
     if form == "json":
         print_json(documents[0])

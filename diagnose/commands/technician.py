@@ -65,7 +65,6 @@ def interview(
     from diagnose.interview.loop import interview as run
     from diagnose.interview.session import Session
     from diagnose.interview.terminal import Terminal
-    from diagnose.learning.meter_history import at_case
 
     if resume and (report or data_sheet or name):
         raise WrongUse("--resume goes on with a case as it is; leave out --report, --data-sheet and --name")
@@ -95,10 +94,15 @@ def interview(
         was = administration(journal.entries)
         if known.tag and (was.meter, was.data_sheet) != (named.tag, named.data_sheet):
             journal.add(journal.new_turn(), named)
-        session.engine, found_before = at_case(engine, folder, session.case)
+        first = list(known.told)
+        if administration(journal.entries).meter:  # the first question of any other interview waits for no numerics
+            from diagnose.learning.meter_history import at_case
+
+            session.engine, found_before = at_case(engine, folder, session.case)
+            first += filter(None, [found_before])
         if competence:
             journal.add(journal.new_turn(), CompetenceSaid(competence=competence))  # type: ignore[arg-type]
-        status = run(session, terminal, text, [*known.told, *filter(None, [found_before])], resumed=bool(resume))
+        status = run(session, terminal, text, first, resumed=bool(resume))
         for line in not_kept(engine.rule_book, folder, session.case):
             click.echo(f"  {line}")
     ctx.exit(status)

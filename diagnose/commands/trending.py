@@ -112,9 +112,12 @@ def trend(
 
         save_plot(document, plot)
     if case:
+        from diagnose.analyses.figures import figures_of_log, in_words
         from diagnose.commands.adding import add_to_case
+        from diagnose.trends.trend import in_short
 
-        add_to_case(case, observations(found, rule_book))
+        note = in_words(f"log {log.file}", in_short(found))
+        add_to_case(case, observations(found, rule_book), "log", figures_of_log(found), note)
     if form == "json":
         print_json(document)
     else:

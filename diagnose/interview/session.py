@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 
 SHIFT = timedelta(hours=8)
 
-MOST_SAID = 3
-"""So much of what an analysis says stands beside its figures, for those who do not see the picture."""
-
 
 class Session:
     """One interview; every reply is on disk before the next prompt is shown."""
@@ -106,10 +103,11 @@ class Session:
 
         if not isinstance(reply, Analysed) or not reply.analysis.kind:
             return []
+        from diagnose.analyses.figures import in_words
         from diagnose.cases.attached_files import keep_figures
 
-        about = f"{reply.analysis.about}: {'; '.join(reply.analysis.says[:MOST_SAID])}"
-        return [keep_figures(self.journal, reply.analysis.figures, reply.analysis.kind, about)]
+        note = in_words(reply.analysis.about, reply.analysis.says)
+        return [keep_figures(self.journal, reply.analysis.figures, reply.analysis.kind, note)]
 
     def leave(self) -> None:
         """Keep how the case stands and what is likely, for whoever looks for it; once for the same answers.

@@ -10,6 +10,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from diagnose.cases.events import Attached
 from diagnose.cases.journal import Journal
 from diagnose.documents.comparison_record import comparison_record
 from diagnose.documents.comparison_types import ComparisonDocument
@@ -308,7 +309,9 @@ class TestCase:
         with Journal.resume(tmp_path, "tank") as journal:
             events = [entry.event for entry in journal.entries]
             turns = {entry.turn for entry in journal.entries}
-        assert f"{len(events) - 1} findings added to the case tank" in done.err
+        found = [each for each in events if isinstance(each, FindingSeen)]
+        assert f"{len(found)} findings added to the case tank" in done.err
+        assert [each.figures for each in events if isinstance(each, Attached)] == ["pairs"]
         assert [each.with_what for each in events if isinstance(each, Compared)] == ["reference"]
         assert len(turns) == 1
         said = "comparison of 5 pairs: zero +0.21 m3/h, gain 1.020"

@@ -22,6 +22,7 @@ from diagnose.observations import FindingSeen
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.replies import Analysed
 from diagnose.tables.readings import Readings
+from tests.commands.running import run
 from tests.documents.pages import faults, parsed, text_of
 from tests.engines import real_engine
 
@@ -128,6 +129,21 @@ class TestKeeping:
         page = case_report_html(*report_of(real_engine(), tmp_path, "here"))
         assert "figures-text" not in page
         assert "not what was attached" in text_of(parsed(page))
+
+    @pytest.mark.parametrize("command", [("compare", "--pairs", "10 9; 20 18; 30 27 m3/h"), ("trend", "log.csv")])
+    def test_those_of_an_analysis_for_a_case_are_kept_with_it(
+        self, command: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """As those that were answered in an interview."""
+        monkeypatch.chdir(tmp_path)
+        rows = [f"2026-01-01 {n // 60:02}:{n % 60:02},{40 + n % 7}" for n in range(600)]
+        (tmp_path / "log.csv").write_text("\n".join(["time,flow m3/h", *rows]))
+        Journal.start(tmp_path, {}, "here").close()
+        assert run(*command, "--case", "here", DIAGNOSE_CASES=str(tmp_path)).status == 0
+        (file,) = kept_files(tmp_path / "here.case", Journal.read(tmp_path, "here"))
+        assert file.kept == "as attached"
+        assert figures_picture(file.attached.figures, file.data) is not None
+        assert file.attached.note.startswith(("3 pairs of readings: ", "log log.csv: "))
 
 
 class TestWriting:

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
@@ -201,6 +201,21 @@ def exported(disk: FullDisk) -> str:
     return "" if (done.status, left) == (0, ["out.jsonl"]) else f"status {done.status}: {done.err}"
 
 
+def kept_sheet(disk: FullDisk) -> str:
+    """Keep the data sheet of a meter in place of another one: one of the two stands there, and nothing beside it."""
+    sheets = ("power: 60 W\n", "power: 40 W\nplace: inside\n")
+    for text in sheets:
+        Path("sheet.yaml").write_text(text, encoding="utf-8")
+        with disk.mounted() if text is sheets[1] else nullcontext():
+            done = call((*MINIMAL, "data-sheet", "keep", "L-1", "sheet.yaml"))
+    kept = [path.read_text(encoding="utf-8") for path in (disk.folder / "cases" / "meters").iterdir()]
+    if len(kept) != 1 or kept[0] not in sheets:
+        return f"there is {kept}"
+    if done.status and kept[0] == sheets[0]:
+        return told(done)
+    return "" if kept[0] == sheets[1] else f"status {done.status}: {done.err}"
+
+
 def log_from_a_pipe(disk: FullDisk) -> str:
     """Read a log from standard input, which is put on disk first."""
     with disk.mounted():
@@ -292,6 +307,7 @@ KINDS: dict[str, Callable[[int], Counts]] = {
     "interview, nothing can be taken away": lambda most: each_call(interview, most, not_even_shorter=True),
     "cache (done without)": lambda most: each_call(cache, most),
     "data sheet": lambda most: each_call(data_sheet, most),
+    "data sheet of a meter": lambda most: each_call(kept_sheet, most),
     "findings added to a case": lambda most: each_call(added_to_case, most),
     "imported cases": lambda most: each_call(imported, most),
     "exported cases": lambda most: each_call(exported, most),

@@ -21,6 +21,9 @@ SCATTER_MEDIAN, SCATTER_GSD = 0.007, 2.5
 NEAR_ZERO = 0.03
 """Share of the largest reading below which a proportional scatter no longer falls."""
 
+STILL = 1e-3
+"""Share of the largest reference flow about which a display moves that shows nothing, at most (estimate)."""
+
 _STEPS = np.linspace(-3.5, 3.5, 141)
 SCATTER_GRID: Array = SCATTER_MEDIAN * SCATTER_GSD**_STEPS
 """Grid of relative scatters."""
@@ -96,8 +99,8 @@ def log_likelihood_unknown(indicated: Array, predicted: Array, least: float) -> 
 
 
 def least_unit(reference: Array, indicated: Array) -> float:
-    """Return a flow below which a proportional scatter no longer falls."""
-    return max(0.01 * float(np.max(np.abs(indicated))), 1e-5 * float(np.max(np.abs(reference))))
+    """Return a flow below which a proportional scatter no longer falls; what shows nothing is noisy all the same."""
+    return max(0.01 * float(np.max(np.abs(indicated))), STILL * float(np.max(np.abs(reference))))
 
 
 def units_of_scatter(predicted: Array, least: float) -> tuple[Array, Array]:

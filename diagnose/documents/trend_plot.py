@@ -50,6 +50,8 @@ def _readings(axes: Any, picture: SpanDocument) -> None:
     )
     times = [picture.start + (place + 0.5) / count * span for place in range(count)]
     axes.fill_between(times, lows, highs, color=_BLUE, alpha=0.3, linewidth=0)
+    # A band that is one stretch wide has no area: without its line a short drop or spike would not be seen.
+    axes.vlines(times, lows, highs, color=_BLUE, linewidth=0.8)
     axes.plot(times, middles, color=_BLUE, linewidth=0.8, label="readings")
     if picture.second is not None:
         second = [nothing if value is None else value for value in picture.second]
@@ -91,9 +93,9 @@ def _profile(axes: Any, profile: ProfileDocument, unit: str) -> None:
     axes.plot(hours, middle, color=_BLUE, label="middle" if profile.changed is None else "before")
     if profile.changed is not None:
         after = [nothing if value is None else value for value in profile.changed]
-        axes.plot(hours, after, color=_COLOURS[0], label=f"from {profile.since} on")
+        axes.plot(hours, after, color=_COLOURS[0], linestyle="--", label=f"from {profile.since} on")
     axes.set_xticks([0, 6, 12, 18, 24])
     axes.set_xlabel("hour of the day")
     axes.set_title(f"the day [{unit}], {profile.days} days", fontsize="small")
     axes.set_ylim(bottom=min(0.0, axes.get_ylim()[0]))
-    axes.legend(fontsize="x-small", frameon=False)
+    axes.legend(fontsize="x-small", frameon=False, loc="upper center", bbox_to_anchor=(0.5, -0.16))

@@ -116,7 +116,7 @@ SCENARIOS: tuple[Scenario, ...] = (
     Scenario("any-smooth-curve", lambda r: np.minimum(r + 2, 78.0)),
     Scenario("any-smooth-curve", lambda r: r + 0.12 * np.maximum(r - 40, 0.0)),
     _received("any-smooth-curve", lambda r: np.where(r < 30, 1.1 * r, 0.9 * r + 6)),
-    _counted("any-smooth-curve", lambda r: r * (1 + 0.04 * np.sin(r / 12))),
+    _counted("any-smooth-curve", lambda r: r * (1 + 0.04 * np.sin(r / 25))),
 )
 
 WAYS = ("scatter stated", "nothing stated", "noise unstated", "stated, noise not")

@@ -155,8 +155,18 @@ def _other_side(tokens: Sequence[Token], names: Sequence[Match[str]], at: int) -
     if mark is None and tokens[at].text in comparing.MULTIPLES | comparing.FRACTIONS | {"above", "below"}:
         mark = at
     if mark is not None:
-        return next((each for each in names if mark < each.first <= mark + 1 + _TO_THE_NAME), None)
+        behind = (each for each in names if mark < each.first <= mark + 1 + _TO_THE_NAME)
+        return next((each for each in behind if _leads_to(tokens[mark + 1 : each.first])), None)
     return next((each for each in names if each.last < at and _is_held(tokens, each.first)), None)
+
+
+def _leads_to(between: Sequence[Token]) -> bool:
+    """Check whether nothing but little words stands before the name of the other side (``than what is in the``)."""
+    return all(
+        (token.kind in ("stop", "link") and token.text not in grammar.PREPOSITIONS - {"of", "as", "to"})
+        or token.text in comparing.READ_VALUES | comparing.OTHER_SIDE
+        for token in between
+    )
 
 
 def _is_held(tokens: Sequence[Token], first: int) -> bool:

@@ -44,7 +44,7 @@ _CHANGE = re.compile(
 )
 """Before ``from 1 s to 5 s``: a setting was changed, so the second figure is the present one."""
 
-_MINUS = re.compile(r"\b(?:minus|negative)\s+$", re.IGNORECASE)
+_MINUS = re.compile(r"(?<!plus or )(?<!plus/)(?<!plus / )\b(?:minus|negative)\s+$", re.IGNORECASE)
 _CONTEXT = 32
 _LONGEST_NUMBER = 24
 _AMBIGUOUS_UNITS = frozenset({"a", "in", "d", "r", "c", "bytes", "h"})

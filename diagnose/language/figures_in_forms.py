@@ -77,7 +77,7 @@ def _mention(text: str, sentence: Sentence, at: int, number: float, lexicon: Lex
             if len(places) != length(form) + 1 or _takes_from_another(tokens, at, places):
                 continue
             quantity = lexicon.quantities[form.quantity]
-            if _has_unit_of_another(text, tokens, at, quantity):
+            if at + 1 not in places and _has_unit_of_another(text, tokens, at, quantity):
                 continue
             match = Match(quantity.id, tuple(sorted(places)), 0)
             value = number * quantity.si_factor + quantity.si_offset
@@ -142,7 +142,7 @@ def _beside(tokens: Sequence[Token], at: int, step: int) -> list[int]:
     found: list[int] = []
     place = at + step
     while 0 <= place < len(tokens) and tokens[place].kind not in ("comma", "break"):
-        if tokens[place].kind != "stop":
+        if tokens[place].kind != "stop" or tokens[place].text == "at":
             found.append(place)
         place += step
     return found

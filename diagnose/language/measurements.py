@@ -34,6 +34,8 @@ _BEHIND_COST = 1.0
 _UNSPECIFIC_COST = 4.0
 _WORD_BONUS = 1.5
 _WINDOW = 3
+_BRACKET_COST = 1.0
+_LONGEST_IN_BRACKETS = 5
 
 
 def measurements(text: str, sentence: Sentence, figures: Sequence[FigureInText], lexicon: Lexicon) -> Iterator[Mention]:
@@ -276,11 +278,28 @@ def _context(
     matches = [match for match in found if all(tokens[at].kind != "figure" for at in match.positions)]
     free = {at for match in matches for at in match.positions}
     costs = [0.0]
+    aside = _put_in_brackets(tokens)
     for at, token in enumerate(tokens):
+        if at in aside:
+            costs.append(costs[-1] + _BRACKET_COST * (token.kind == "comma"))
+            continue
         is_free = at in free or token.stem in around_figures.READING_STEMS
         is_number = token.kind == "figure" and token.text[0].isdigit()
         costs.append(costs[-1] + (0.0 if is_free else _NUMBER_COST if is_number else _TOKEN_COSTS.get(token.kind, 0.0)))
     return _Context(sentence, matches, costs, named_ranges, ranges)
+
+
+def _put_in_brackets(tokens: Sequence[Token]) -> set[int]:
+    """Return the places of what is only put in between, with its brackets (``the trend (5 min) says 480``)."""
+    found: set[int] = set()
+    opens = -1
+    for at, token in enumerate(tokens):
+        if token.text == "(":
+            opens = at
+        elif token.text == ")" and opens >= 0 and at - opens <= _LONGEST_IN_BRACKETS:
+            found.update(range(opens, at + 1))
+            opens = -1
+    return found
 
 
 def _with_range_words(context: _Context, lexicon: Lexicon) -> _Context:
@@ -301,6 +320,8 @@ def _nearest(
         for match in near
         if not _is_predicate(tokens, match)
         and not is_only_when(tokens, position, match)
+        and not _is_what_a_share_is_of(tokens, match)
+        and not any(_is_of_the_other(tokens, match, other) for other in near)
         and not any(match.last < first and last < position.first for first, last in context.ranges)
         and not _reaches_for_what_is_due(tokens, position, match)
         and (match.first < position.last or not _has_own_figure(tokens, position.last, match))
@@ -333,6 +354,17 @@ def _reaches_for_what_is_due(tokens: Sequence[Token], position: Match[str], matc
     return any(at > position.last and tokens[at].text == "should" for at in match.positions) and (
         match.first < position.first
     )
+
+
+def _is_what_a_share_is_of(tokens: Sequence[Token], match: Match[str]) -> bool:
+    """Check whether a name only says of what a share is told (``3 % of span``)."""
+    return match.first > 1 and tokens[match.first - 1].text == "of" and tokens[match.first - 2].text in ("%", "percent")
+
+
+def _is_of_the_other(tokens: Sequence[Token], match: Match[str], other: Match[str]) -> bool:
+    """Check whether a name is said to be that of another one behind it (``the display of the recorder``)."""
+    between = [token.text for token in tokens[match.last + 1 : other.first] if token.text not in grammar.DETERMINERS]
+    return between == ["of"] and match.tag != other.tag
 
 
 def _is_predicate(tokens: Sequence[Token], match: Match[str]) -> bool:

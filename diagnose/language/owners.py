@@ -125,13 +125,20 @@ def other_things(sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[str]]:
     for at, token in enumerate(sentence.tokens[:-1]):
         another = token.text.removesuffix("'s") in owning.OTHER_ONES
         theirs = ours and at not in known and (token.text.endswith("'s") or token.text in owning.THEIRS)
-        if (another or theirs) and _is_named_after(sentence.tokens, at + 1):
+        told = (another or theirs) and _is_named_after(sentence.tokens, at + 1)
+        if told or (token.text in experiencer.OWN_DEVICES and _is_beside_it(sentence.tokens, at + 1)):
             yield Match(token.text, (at, at + 1), 0)
 
 
 def _is_named_after(tokens: Sequence[Token], at: int) -> bool:
     known = experiencer.OWN_NAMES | owning.MEASURED_THINGS
     return tokens[at].text in known or tokens[at].text.removesuffix("s") in known
+
+
+def _is_beside_it(tokens: Sequence[Token], at: int) -> bool:
+    """Check whether a device is told by where it stands (``the transmitter before it``)."""
+    at_it = at + 2 if tokens[at + 1 : at + 2] and tokens[at + 1].text in ("to", "of") else at + 1
+    return tokens[at].text in owning.BESIDE_IT and any(token.text in owning.IT for token in tokens[at_it : at_it + 1])
 
 
 def _is_attribute_of_another(sentence: Sentence, position: Match[Any], named: Match[Any] | None) -> bool:
@@ -300,4 +307,4 @@ def _is_acted_on(tokens: Sequence[Token], before: range, thing: Match[str]) -> b
 def _is_another_one(tokens: Sequence[Token], thing: Match[str]) -> bool:
     """Check whether a thing is another meter of the same kind."""
     texts = {tokens[at].text.removesuffix("'s").removesuffix("s") for at in thing.positions}
-    return not texts.isdisjoint(owning.OTHER_ONES)
+    return not texts.isdisjoint(owning.OTHER_ONES) or not texts.isdisjoint(owning.BESIDE_IT)

@@ -164,14 +164,14 @@ def _figures(text: str, sentence: Sentence, own: Sequence[FigureInText], index: 
         for each in figures_written(text, sentence, index)
         if not any(_overlap(each, other) and not _says_all(sentence, each, other) for other in told)
     ]
-    ends = [(each.start, each.end) for each in own if each.kind == "range"]
-    formed = [each for each in formed if not any(_within(sentence, each, start, end) for start, end in ends)]
+    apart = [(each.start, each.end) for each in own if each.kind in ("range", "difference")]
+    formed = [each for each in formed if not any(_within(sentence, each, start, end) for start, end in apart)]
     yield from formed
     yield from (each for each in measured if not any(_overlap(each, other) for other in formed))
 
 
 def _within(sentence: Sentence, form: Mention, start: int, end: int) -> bool:
-    """Check whether the figure of a form is the end of a range, which is none of its own (``100-240 V AC``)."""
+    """Check whether the figure of a form is the end of a range (``100-240 V AC``), or how far something is apart."""
     return any(start <= sentence.tokens[at].start < end for at in range(form.first, form.last + 1))
 
 

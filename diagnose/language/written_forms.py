@@ -37,7 +37,7 @@ def written_forms(quantities: Iterable[Quantity], vocabulary: Vocabulary) -> Wri
 
 
 def _stems(text: str, vocabulary: Vocabulary) -> tuple[str, ...]:
-    return tuple(token.stem for token in tokenize(text, vocabulary) if token.kind != "stop")
+    return tuple(token.stem for token in tokenize(text, vocabulary) if token.kind != "stop" or token.text == "at")
 
 
 def length(form: WrittenForm) -> int:

@@ -27,3 +27,6 @@ AMOUNTS = words("% percent pct per cent bit little lot way far much")
 
 THIS_ONE = words("ours mine this")
 """Behind *than*: the meter itself."""
+
+READ_VALUES = words("value figure reading readings amount volume number")
+"""Between *than* and a name: that of what is named (``than the value of the tank``)."""

@@ -17,9 +17,11 @@ DUE_BEFORE = re.compile(
 """Before a figure: it is what is due (``should be 24 V``)."""
 
 DUE_BEHIND = re.compile(
-    r"\s?(?:would|should|ought|(?:is|are) (?:required|due|expected|allowed|permitted))\b", re.IGNORECASE
+    r"\s?(?:(?:would|should|ought)\b(?! (?:to )?\w+ (?:about )?\d)"
+    r"|(?:is|are) (?:required|due|expected|allowed|permitted)\b)",
+    re.IGNORECASE,
 )
-"""Behind a figure: likewise (``7 mA would be right``)."""
+"""Behind a figure: likewise (``7 mA would be right``), unless another figure follows that is due (``should be 90``)."""
 
 _APART = (
     r"errors?|tolerances?|differences?|deviations?|discrepanc(?:y|ies)|offsets?|drifts?|spread|scatter|rise|increase"
@@ -28,7 +30,8 @@ _APART = (
 
 APART_BEFORE = re.compile(
     r"(?:(?:%|\b(?:percent|half|third|quarter|tenth|out)) of"
-    rf"|\b(?:within|by|plus or minus|twice|double|half|times|(?:{_APART})(?: of| is| was|:)?)"
+    r"|\b(?:within|(?<!fed )(?<!supplied )(?<!powered )(?<!driven )by|plus(?: or | ?/ ?)minus|twice|double|half|times"
+    rf"|(?:{_APART})(?: of| is| was|:)?)"
     rf"|[±]|\+/?-?)\s*:?\s*{_NEAR}\s*$",
     re.IGNORECASE,
 )

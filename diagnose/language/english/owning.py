@@ -11,7 +11,7 @@ INDEFINITE = words("a an one another some each")
 CIRCUMSTANCES = grammar.WHEN_LINKS | speculation.CONDITIONAL_CONJUNCTIONS | words("since until than where that")
 """What a figure is of does not stand beyond them."""
 
-AT_PLACES = words("at on in inside")
+AT_PLACES = words("at on in inside through")
 """Before a thing: a figure may be of it, or of something that is read there."""
 
 SAID_BY = words("by from across for")
@@ -64,3 +64,7 @@ NO_NOUNS = words("""
 OURS = words("our ours my mine this")
 THEIRS = words("their theirs his her hers customer supplier")
 """Beside *ours*: of somebody else's meter (``the customer's meter says 96, ours 88``)."""
+
+BESIDE_IT = words("before after behind beside above below next upstream downstream")
+IT = words("it this ours mine that")
+"""Behind a device: another one is meant (``the transmitter before it``)."""

@@ -146,7 +146,8 @@ class Lexicon:
         self.as_measured: dict[str, list[Quantity]] = {}
         for check in rule_book.checks.values():
             if check.expect and check.measures in self.quantities:
-                self.as_measured.setdefault(check.expect, []).append(self.quantities[check.measures])
+                for name in _stated_for(rule_book, check.expect):
+                    self.as_measured.setdefault(name, []).append(self.quantities[check.measures])
         self.lower_ends = {item.lower_end_of: item.id for item in self.quantities.values() if item.lower_end_of}
         self.named_ranges = {choice.replace(" ", "").lower() for item in told.values() for choice in item.choices}
         self.danger_words: PhraseIndex[str] = PhraseIndex(tables.danger_words, str)
@@ -212,6 +213,16 @@ class Lexicon:
             text = " ".join(" ".join((item.title, *item.words)) for item in others)
             self._common[quantity.id] = frozenset(word.stem for word in tokenize(text.lower(), self.vocabulary))
         return self._common[quantity.id]
+
+
+def _stated_for(rule_book: RuleBook, name: str) -> Iterator[str]:
+    """Yield a quantity and, where it is worked out, those of the data sheet in the same unit that it comes from."""
+    yield name
+    item = rule_book.quantities[name]
+    for other in item.calculate.inputs.values() if item.calculate else ():
+        given = rule_book.quantities.get(other)
+        if given is not None and given.of_data_sheet and given.unit == item.unit:
+            yield other
 
 
 def _own_title(finding: Finding) -> Iterator[str]:

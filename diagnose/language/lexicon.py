@@ -58,6 +58,7 @@ class Tables(msgspec.Struct, frozen=True):
     cause_words: StemWeights | None
     danger_words: Packed
     other_things: Packed
+    without_bodies: Packed
     not_with: Packed
     of_something_else: Packed
     word_groups: tuple[WordGroups, ...]
@@ -77,7 +78,7 @@ class Tables(msgspec.Struct, frozen=True):
         hints = ((word, item.id) for item in findings for word in item.may_tell)
         excused = ((said, item.id) for item in findings for said in item.not_with)
         elsewhere = ((words, item.id) for item in quantities for words in item.not_with)
-        others = rule_book.settings.other_things
+        others, bodiless = rule_book.settings.other_things, rule_book.settings.without_bodies
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
 
         def table(phrases: Iterable[tuple[str, Any]], **how: Any) -> Packed:
@@ -104,6 +105,7 @@ class Tables(msgspec.Struct, frozen=True):
             not_with=table(excused),
             of_something_else=as_written(elsewhere),
             other_things=table(((each, each) for each in others), word_for_word=True),
+            without_bodies=table(((each, each) for each in bodiless), word_for_word=True),
             word_groups=word_groups(findings, vocabulary),
             cries=cries_of(findings, vocabulary),
             written_forms=written_forms(quantities, vocabulary),
@@ -149,6 +151,7 @@ class Lexicon:
         self.named_ranges = {choice.replace(" ", "").lower() for item in told.values() for choice in item.choices}
         self.danger_words: PhraseIndex[str] = PhraseIndex(tables.danger_words, str)
         self.other_things: PhraseIndex[str] = PhraseIndex(tables.other_things, str)
+        self.without_bodies: PhraseIndex[str] = PhraseIndex(tables.without_bodies, str)
         self.not_with: PhraseIndex[str] = PhraseIndex(tables.not_with, str)
         self.of_something_else: PhraseIndex[str] = PhraseIndex(tables.of_something_else, str)
         self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
@@ -285,7 +288,7 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
     yield from (phrase for phrase, _ in _plant_words(rule_book))
     yield from (phrase for phrase, _ in _disturbed_words(rule_book))
     yield from (phrase for phrase, _ in _person_words(rule_book))
-    yield from rule_book.settings.other_things
+    yield from (*rule_book.settings.other_things, *rule_book.settings.without_bodies)
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written

@@ -63,7 +63,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     A phrase may name a set of words in angle brackets; it then stands for one phrase with each of them. ``same_words``
     are single words that are read as another one wherever they stand, in phrases and in reports; ``things``
     are words, and sets of them, that only name something, ``other_things`` name what is not the meter: a clause
-    about one of them says nothing of it. ``data_sheet``
+    about one of them says nothing of it. What is said of one of ``without_bodies`` (a reading, a price) is told of no
+    danger to people. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters. ``signals_source`` names where the status signals of causes come from,
     ``intermittent`` the finding that a fault comes and goes, ``another_danger`` the one of a danger to people that no
@@ -121,6 +122,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     persons: dict[Competence, tuple[str, ...]] = {}
     things: tuple[str, ...] = ()
     other_things: tuple[str, ...] = ()
+    without_bodies: tuple[str, ...] = ()
     data_sheet: dict[str, tuple[str, ...]] = {}
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
     big_remedies: BigRemedies = BigRemedies()

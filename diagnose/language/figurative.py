@@ -1,8 +1,8 @@
 """Figures of speech: dangers that are said of what has no body (``the total exploded``, ``a burst of pulses``).
 
 A reading neither burns nor bursts; what it is said of decides, not the word. Only what stands right before its verb, or
-right behind *of*, is taken for what the words are about: excited people leave out commas (``wrong reading smoke from the
-head``).
+right behind *of*, is taken for what the words are about: excited people leave out commas (``wrong reading smoke from
+the head``).
 """
 
 from __future__ import annotations

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from diagnose.language.ended import happened_long_ago, was_another_time
+from diagnose.language.figurative import is_figure_of_speech
 from diagnose.language.phrases import Match
 from diagnose.language.results import DangerInDoubt, Mention, shortened
 from diagnose.language.sentences import Sentence
@@ -43,7 +45,9 @@ def dangers_in_doubt(
     open_still = [
         each
         for each in found
-        if settled.isdisjoint(each.positions) and not named.issuperset(each.positions) and not _denied(sentence, each)
+        if settled.isdisjoint(each.positions)
+        and not named.issuperset(each.positions)
+        and not _is_none_now(sentence, each, lexicon)
     ]
     by_clause: dict[range, list[str]] = {}
     for each in open_still:
@@ -60,6 +64,16 @@ def _places(mentions: Iterable[Mention]) -> set[int]:
 def _likeliest(names: Iterable[str]) -> tuple[str, ...]:
     counted = list(names)
     return tuple(sorted(dict.fromkeys(counted), key=lambda name: -counted.count(name))[:_MOST_FINDINGS])
+
+
+def _is_none_now(sentence: Sentence, match: Match[str], lexicon: Lexicon) -> bool:
+    """Check whether a word of danger is denied, of long ago or of another case, or only a figure of speech."""
+    return (
+        _denied(sentence, match)
+        or happened_long_ago(sentence, match)
+        or was_another_time(sentence, match)
+        or is_figure_of_speech(sentence, match, lexicon)
+    )
 
 
 def _denied(sentence: Sentence, match: Match[str]) -> bool:

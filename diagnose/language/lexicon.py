@@ -59,6 +59,7 @@ class Tables(msgspec.Struct, frozen=True):
     danger_words: Packed
     other_things: Packed
     other_owners: Packed
+    without_bodies: Packed
     not_with: Packed
     of_something_else: Packed
     word_groups: tuple[WordGroups, ...]
@@ -79,6 +80,7 @@ class Tables(msgspec.Struct, frozen=True):
         excused = ((said, item.id) for item in findings for said in item.not_with)
         elsewhere = ((words, item.id) for item in quantities for words in item.not_with)
         others, owners = rule_book.settings.other_things, rule_book.settings.other_owners
+        bodiless = rule_book.settings.without_bodies
         named = ((each, QuantityValue(item.id, each)) for item in chosen if item.words for each in item.choices)
 
         def table(phrases: Iterable[tuple[str, Any]], **how: Any) -> Packed:
@@ -106,6 +108,7 @@ class Tables(msgspec.Struct, frozen=True):
             of_something_else=as_written(elsewhere),
             other_things=table(((each, each) for each in others), word_for_word=True),
             other_owners=table(((each, each) for each in (*others, *owners)), word_for_word=True),
+            without_bodies=table(((each, each) for each in bodiless), word_for_word=True),
             word_groups=word_groups(findings, vocabulary),
             cries=cries_of(findings, vocabulary),
             written_forms=written_forms(quantities, vocabulary),
@@ -153,6 +156,7 @@ class Lexicon:
         self.danger_words: PhraseIndex[str] = PhraseIndex(tables.danger_words, str)
         self.other_things: PhraseIndex[str] = PhraseIndex(tables.other_things, str)
         self.other_owners: PhraseIndex[str] = PhraseIndex(tables.other_owners, str)
+        self.without_bodies: PhraseIndex[str] = PhraseIndex(tables.without_bodies, str)
         self.not_with: PhraseIndex[str] = PhraseIndex(tables.not_with, str)
         self.of_something_else: PhraseIndex[str] = PhraseIndex(tables.of_something_else, str)
         self.cause_words = CauseWords(rule_book, tables.cause_words) if tables.cause_words else None
@@ -299,8 +303,8 @@ def _all_words(rule_book: RuleBook) -> Iterator[str]:
     yield from (phrase for phrase, _ in _plant_words(rule_book))
     yield from (phrase for phrase, _ in _disturbed_words(rule_book))
     yield from (phrase for phrase, _ in _person_words(rule_book))
-    yield from rule_book.settings.other_things
-    yield from rule_book.settings.other_owners
+    settings = rule_book.settings
+    yield from (*settings.other_things, *settings.other_owners, *settings.without_bodies)
     for quantity in rule_book.quantities.values():
         yield from quantity.words
         yield from quantity.written

@@ -27,6 +27,7 @@ from diagnose.language.denials import holds_no_longer, ok_word_of, ok_word_of_it
 from diagnose.language.ended import happened_long_ago, has_ended, is_historical, was_another_time
 from diagnose.language.english import grammar
 from diagnose.language.false_matches import is_about_something_else, is_false_match, is_with_part_removed, says_less
+from diagnose.language.figurative import is_figure_of_speech
 from diagnose.language.lexicon import Claim, Lexicon
 from diagnose.language.parted import denies_nothing, is_parted
 from diagnose.language.phrases import Match, most_specific
@@ -68,10 +69,7 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
     found = _meant(sentence, said, lexicon)
     found = [each for each in found if not _only_denies_a_denial(sentence, each, lexicon)]
     found = [
-        each
-        for each in found
-        if not denies_nothing(sentence, each)
-        and (lexicon.findings[each.tag.finding].heard_as_danger or not _is_elsewhere(sentence, each, lexicon))
+        each for each in found if not denies_nothing(sentence, each) and not _is_elsewhere(sentence, each, lexicon)
     ]
     excused = list(lexicon.not_with.matches(sentence.tokens))
     found = [each for each in found if not any(_is_excused(sentence, each, other) for other in excused)]
@@ -87,7 +85,12 @@ def _matches(sentence: Sentence, lexicon: Lexicon) -> list[Match[Claim]]:
 
 
 def _is_elsewhere(sentence: Sentence, match: Match[Claim], lexicon: Lexicon) -> bool:
-    """Check whether the words of a match are about something else, or each about another thing."""
+    """Check whether the words of a match are about something else, or each about another thing.
+
+    A danger is one whatever it is about, unless that has no body.
+    """
+    if lexicon.findings[match.tag.finding].heard_as_danger:
+        return match.tag.present and is_figure_of_speech(sentence, match, lexicon)
     return (
         is_about_something_else(sentence, match)
         or is_of_another_thing(sentence, match, lexicon)
@@ -150,10 +153,13 @@ def _affirmed(
     lexicon: Lexicon,
 ) -> Iterator[Mention]:
     """Yield the findings that are present by what was found, where no phrase says more of them."""
+    excused = list(lexicon.not_with.matches(sentence.tokens))
     for each in found:
-        if any(_says_more(sentence, other, each) for other in said):
-            continue
         match = Match(Claim(each.tag, True), each.positions, each.gap)
+        if any(_says_more(sentence, other, each) for other in said) or is_figure_of_speech(sentence, match, lexicon):
+            continue
+        if any(_is_excused(sentence, match, other) for other in excused):
+            continue
         mention = _mention(text, sentence, following, match, set(), lexicon)
         if mention.doubt or (mention.statement and mention.statement.present):
             yield mention

@@ -64,7 +64,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     are single words that are read as another one wherever they stand, in phrases and in reports; ``things``
     are words, and sets of them, that only name something, ``other_things`` name what is not the meter: a clause
     about one of them says nothing of it, nor is a figure of one a reading. ``other_owners`` have figures of their own
-    too, though a fault may lie in them (a housing, a ring). ``data_sheet``
+    too, though a fault may lie in them (a housing, a ring). What is said of one of ``without_bodies`` (a reading, a
+    price) is told of no danger to people. ``data_sheet``
     lists the fields of a data sheet by group, in the order in which they are asked; ``data_sheet_applies`` says which
     groups concern only some meters. ``signals_source`` names where the status signals of causes come from,
     ``intermittent`` the finding that a fault comes and goes, ``another_danger`` the one of a danger to people that no
@@ -123,6 +124,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     things: tuple[str, ...] = ()
     other_things: tuple[str, ...] = ()
     other_owners: tuple[str, ...] = ()
+    without_bodies: tuple[str, ...] = ()
     data_sheet: dict[str, tuple[str, ...]] = {}
     data_sheet_applies: dict[str, dict[str, tuple[str, ...]]] = {}
     big_remedies: BigRemedies = BigRemedies()

@@ -39,7 +39,8 @@ class Term(Entry, frozen=True, kw_only=True):
     are other names on the command line; ``example`` shows people one. ``without_unit`` are forms with ``#`` for the
     figure in which people leave the unit out (``DN #``), each with what is to be said of it, or nothing.
     ``turned_round`` is the unit of what people may give in its place, one over it (pulses per volume).
-    ``shares`` say of how many meters each word is so, for those of which nobody has said.
+    ``shares`` say of how many meters each word is so, for those of which nobody has said. ``figures`` and
+    ``words_with`` are figures and words of other terms that go with each word.
     """
 
     title: str
@@ -58,6 +59,7 @@ class Term(Entry, frozen=True, kw_only=True):
     figures: dict[str, dict[str, tuple[float, ...]]] = msgspec.field(default_factory=dict)
     figures_from: dict[str, str] = msgspec.field(default_factory=dict)
     shares: dict[str, float] = msgspec.field(default_factory=dict)
+    words_with: dict[str, dict[str, str]] = msgspec.field(default_factory=dict)
 
     def figures_of(self, term: str, word: str) -> tuple[float, ...]:
         """Return the figures (SI) of another term that go with a word: one, or lowest and highest.
@@ -70,6 +72,19 @@ class Term(Entry, frozen=True, kw_only=True):
         found = self.figures.get(term, {}).get(word)
         if not found:
             raise OutOfRange(f"no figure is known for {TERMS[term].title} with `{word}`")
+        return found
+
+    def word_with(self, term: str, word: str) -> str:
+        """Return the word of another term that goes with a word.
+
+        Raises OutOfRange where the vocabulary gives none.
+
+        >>> TERMS["pipe"].word_with("needed-earthing", "bare metal")
+        'flanges bonded'
+        """
+        found = self.words_with.get(term, {}).get(word)
+        if not found:
+            raise OutOfRange(f"no {TERMS[term].title} is known for {self.title} with `{word}`")
         return found
 
     def share_of(self, word: str) -> float:

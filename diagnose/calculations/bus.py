@@ -12,9 +12,6 @@ from diagnose.errors import OutOfRange
 THRESHOLD = 0.2
 """Voltage [V] between the lines from which a receiver is certain to switch: TIA-485."""
 
-SURE = 0.22
-"""Idle voltage [V] that leaves a tenth for tolerances of resistors and supply: estimate."""
-
 UNIT_LOAD = 12000.0
 """Input resistance [ohm] of one unit load, the least that TIA-485 allows."""
 

@@ -10,9 +10,6 @@ from diagnose.calculations.bus import UNIT_LOAD, parallel
 from diagnose.calculations.calculation import Column, Table, calculation
 from diagnose.errors import OutOfRange
 
-SHORT = 10.0
-"""Resistance [ohm] that no set of terminations falls below: common practice."""
-
 
 @calculation(
     gives="other-conductance",

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from diagnose.calculations.calculation import calculation
-
-NEEDED_EARTHING = {"bare metal": "flanges bonded", "plastic or lined": "rings or earthing electrode"}
-"""Kind of pipe → earthing that ties the potential of the liquid to the meter: common practice."""
+from diagnose.terms import TERMS
 
 
 @calculation(
@@ -22,4 +20,4 @@ def needed_earthing(pipe: str) -> str:
     >>> needed_earthing("plastic or lined")
     'rings or earthing electrode'
     """
-    return NEEDED_EARTHING[pipe]
+    return TERMS["pipe"].word_with("needed-earthing", pipe)

@@ -6,9 +6,8 @@ Take the typed document of a part from :mod:`diagnose.documents.document`, make 
     write(console, ranking(causes, moved={"fuse-blown": 0.12}, most=4, least=0.005))
     write(console, [*proposed(step), *steps(step)])          # or step(...) for both at once
     write(console, caution(caution_document(...)))
-    lines = height(console, blocks)                           # lines that they take on this terminal
 
-``write`` and ``height`` are in :mod:`diagnose.documents.text`, ``to_markdown`` in :mod:`diagnose.documents.markdown`.
+``write`` is in :mod:`diagnose.documents.text`, ``to_markdown`` in :mod:`diagnose.documents.markdown`.
 Every function returns blocks, and decides nothing about what there is to show.
 """
 

@@ -76,13 +76,6 @@ def write(console: Console, blocks: Iterable[Block], indent: int = 0) -> None:
         _write(block, console, indent)
 
 
-def height(console: Console, blocks: Iterable[Block]) -> int:
-    """Return how many lines blocks take on this terminal."""
-    with console.capture() as captured:
-        write(console, blocks)
-    return len(captured.get().splitlines())
-
-
 @singledispatch
 def _write(block: Any, console: Console, indent: int) -> None:
     raise TypeError(f"no text for a {type(block).__name__}")

@@ -102,16 +102,24 @@ def _shares_fit(quantity: Quantity, authored: Authored) -> Found:
 
 
 def _figures_fit(book: RuleBook, entries: Entries, quantity: Quantity) -> Found:
-    """What goes with a word is a figure of a quantity that is there, in a unit of its kind; the word is a choice."""
+    """What goes with a choice is a figure of a quantity that is there, in a unit of its kind, or one of its words."""
     authored, owner = entries["quantities"][quantity.id], ("quantities", quantity.id)
     words: list[tuple[KeyPath, str]] = [
         (("figures", name, word), word) for name, rows in quantity.figures.items() for word in rows
     ]
     words += [(("figures-from", word), word) for word in quantity.figures_from]
+    words += [(("words-with", name, word), word) for name, rows in quantity.words_with.items() for word in rows]
     for at, word in words:
         if word not in quantity.choices:
             help = did_you_mean(word, quantity.choices, f"one of: {', '.join(quantity.choices)}")
             yield authored.problem(at, "unknown-choice", f"`{quantity.id}` is never `{word}`", help, True)
+    for name, given in quantity.words_with.items():
+        yield from reference(book, entries, owner, ("words-with", name), name, "quantities")
+        choices = book.quantities[name].choices if name in book.quantities else tuple(given.values())
+        for word in (each for each in given if given[each] not in choices):
+            help = did_you_mean(given[word], choices, f"one of: {', '.join(choices)}")
+            text = f"`{name}` is never `{given[word]}`"
+            yield authored.problem(("words-with", name, word), "unknown-choice", text, help)
     for name, rows in quantity.figures.items():
         yield from reference(book, entries, owner, ("figures", name), name, "quantities")
         for word in rows if name in book.quantities else ():

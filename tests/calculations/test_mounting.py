@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.calculations.mounting import NEEDED_EARTHING, needed_earthing
+from diagnose.calculations.mounting import needed_earthing
 from diagnose.errors import OutOfRange
 from diagnose.terms import TERMS
 
@@ -26,5 +26,6 @@ def test_a_pipe_of_no_known_kind_is_refused() -> None:
 
 def test_the_words_of_the_calculation_are_those_of_the_vocabulary() -> None:
     """Each kind of pipe has its earthing, and each earthing is one that a meter can have."""
-    assert set(TERMS["pipe"].choices) == set(NEEDED_EARTHING)
-    assert set(TERMS["needed-earthing"].choices) == set(NEEDED_EARTHING.values()) <= set(TERMS["earthing"].choices)
+    known = TERMS["pipe"].words_with["needed-earthing"]
+    assert set(TERMS["pipe"].choices) == set(known)
+    assert set(TERMS["needed-earthing"].choices) == set(known.values()) <= set(TERMS["earthing"].choices)

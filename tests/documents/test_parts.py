@@ -14,8 +14,7 @@ from diagnose.documents import parts
 from diagnose.documents.blocks import Block, Bullets, Gap, Heading, Numbered, item, line
 from diagnose.documents.document import caution_document, step_document
 from diagnose.documents.markdown import markdown, to_markdown
-from diagnose.documents.page import diagnosis_page
-from diagnose.documents.text import height, make_console, write
+from diagnose.documents.text import make_console, write
 from diagnose.documents.weights import WEIGHTS, weight
 from diagnose.observations import State
 from diagnose.reasoning.diagnosis import diagnose
@@ -168,15 +167,6 @@ class TestWriting:
         assert written(list(self.BLOCKS)) == [
             "", "Head", "  a paragraph", "", "  • one", "    below", "    1. first", "  • two"
         ]  # fmt: skip
-
-    @pytest.mark.parametrize("width", [40, 80, 200])
-    def test_height_is_what_is_printed(self, width: int) -> None:
-        """In lines of this terminal, and measuring prints nothing."""
-        file = io.StringIO()
-        console = make_console(file=file, width=width)
-        blocks = diagnosis_page(document_of(REPORT))
-        assert height(console, blocks) == len(written(blocks, width))
-        assert file.getvalue() == ""
 
     @given(
         st.text(st.characters(codec="ascii", exclude_categories=["C"]), min_size=1).filter(lambda text: text.strip())

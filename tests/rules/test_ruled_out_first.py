@@ -37,6 +37,13 @@ def test_no_threshold_is_moved_before_a_coating_a_core_and_an_earth_were_looked_
     assert "would only hide" in found.proposals.next.because
 
 
+def test_a_termination_that_the_plan_lacks_is_not_fitted_before_anybody_looked() -> None:
+    """It is often missing and seldom to blame: a look or a measurement comes before resistors are fitted."""
+    found = diagnosed(seen("bus-intermittent"), {"output": ("RS-485",), "bus-terminations": 0.0})
+    assert found.causes[0].id == "bus-not-terminated"
+    assert found.proposals.next.kind == "check"
+
+
 def test_after_a_change_of_drive_the_liquids_earth_comes_before_the_motor_cable() -> None:
     """Nothing is known of straps, shields and routes yet: minutes come before hours."""
     only_with_it = "only while a frequency converter or its motor runs, even one that moves nothing through this meter"

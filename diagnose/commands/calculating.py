@@ -52,8 +52,9 @@ def calc() -> None:
     below, with the figures of an example.
 
     Every result comes with its formula, the figures that went in, its source, and what the rule book says of it.
-    Decimal commas are fine. An uncertainty after ± is carried through, with its budget; --uncertainties says what
-    kind it is. `diagnose calc SUBJECT --help` lists what follows from what, and ends in an example worked out.
+    Decimal commas are fine. An uncertainty after ± is carried through with its budget. It is taken as expanded (k = 2),
+    as comparisons take it, unless --uncertainties says otherwise; results show it so, too. `diagnose calc SUBJECT
+    --help` lists what follows from what, and ends in an example worked out.
 
     Exit status 1 if something given cannot be right, or two figures contradict each other.
     """
@@ -97,7 +98,7 @@ def _example(ctx: click.Context, subject: Subject, task: Task, width: int) -> st
     texts = {str(names[flag].name)[2:].replace("_", "-"): text for flag, text in pairs}
     page = StringIO()
     with vocabulary(load(ctx).rule_book.quantities):
-        document, _ = _document(ctx, subject, texts, "standard")
+        document, _ = _document(ctx, subject, texts, "expanded")
         print_calculation(make_console(file=page, width=width), document)
     return page.getvalue()
 
@@ -106,7 +107,7 @@ _HOW = (
     click.Option(
         ["--uncertainties"],
         type=click.Choice(["standard", "expanded", "limits"]),
-        default="standard",
+        default="expanded",
         show_default=True,
         help="What the figure after ± is: a standard uncertainty, an expanded one (k = 2), or limits.",
     ),

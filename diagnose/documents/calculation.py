@@ -96,14 +96,14 @@ def _plain(term: Term, value: Any) -> Any:
 
 
 def shown(term: Term, value: Any) -> str:
-    """Return a value as people read it, with its standard uncertainty when it has one."""
+    """Return a value as people read it, with its expanded uncertainty (k = 2) when it has one."""
     if isinstance(value, Limit):
         return term.shown(value) if isinstance(term, Quantity) else f"{value.direction} {term.exactly(value.bound)}"
     spread = standard_uncertainty(value)
     if not spread:
         return term.exactly(nominal(value))
     info = unit_info(term.unit)
-    return f"{rounded((nominal(value) - info.offset) / info.factor, spread / info.factor)} {term.unit}".strip()
+    return f"{rounded((nominal(value) - info.offset) / info.factor, 2 * spread / info.factor)} {term.unit}".strip()
 
 
 def rounded(figure: float, spread: float) -> str:
@@ -269,8 +269,8 @@ def _print_table(console: Console, table: TableDocument) -> None:
 def _print_budget(console: Console, result: ResultDocument) -> None:
     unit = result.unit or ""
     for part in result.budget or ():
-        text = f"    {part.input}: {show(part.contribution, unit, digits=2)} ({part.share:.0%})"
+        text = f"    of ±: {part.input} {show(2 * part.contribution, unit, digits=2)} ({part.share:.0%})"
         print_line(console, Text(text))
     if result.expanded_uncertainty:
-        text = f"  expanded uncertainty U (k = 2): {show(result.expanded_uncertainty, unit, digits=2)}"
+        text = f"  standard uncertainty (k = 1), half of ±: {show(result.expanded_uncertainty / 2, unit, digits=2)}"
         print_line(console, Text(text))

@@ -44,21 +44,22 @@ def test_a_verdict_comes_from_the_rule_book_with_its_source() -> None:
 
 
 def test_an_uncertainty_is_carried_through_and_its_budget_shown() -> None:
-    """1 % of flow and 0.5 % of bore make sqrt(1 + 1) % of velocity, each contributing half."""
+    """1 % of flow and 0.5 % of bore, both k = 2, make sqrt(1 + 1) % of velocity, k = 2, each contributing half."""
     found = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 ± 0.5 mm")
     velocity = next(each for each in found["results"] if each.get("name") == "velocity")
-    assert velocity["standard_uncertainty"] / velocity["value"] == pytest.approx(0.0141421, rel=1e-4)
+    assert velocity["standard_uncertainty"] / velocity["value"] == pytest.approx(0.0141421 / 2, rel=1e-4)
     assert velocity["expanded_uncertainty"] == pytest.approx(2 * velocity["standard_uncertainty"])
     assert [part["share"] for part in velocity["budget"]] == [pytest.approx(0.5), pytest.approx(0.5)]
 
 
-def test_what_stands_behind_plus_minus_can_be_an_expanded_uncertainty_or_limits() -> None:
-    """The same figure means half as much when it is an expanded uncertainty (k = 2)."""
-    standard = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm")["given"][0]
-    expanded = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm", "--uncertainties", "expanded")["given"][0]
+def test_what_stands_behind_plus_minus_is_expanded_unless_somebody_says_otherwise() -> None:
+    """The same figure means twice as much when it is a standard uncertainty; what is shown behind ± is expanded."""
+    standard = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm", "--uncertainties", "standard")["given"][0]
+    expanded = answer("flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm")["given"][0]
+    assert (standard["shown"], expanded["shown"]) == ("36.00 ± 0.72 m3/h", "36.00 ± 0.36 m3/h")
     assert expanded["standard_uncertainty"] == pytest.approx(standard["standard_uncertainty"] / 2)
     told = " ".join(run("calc", "flow", "--flow", "36 ± 0.36 m3/h", "--bore", "100 mm").out.split())
-    assert "± is taken as a standard uncertainty (k = 1); --uncertainties expanded or limits says otherwise" in told
+    assert "± is taken as an expanded uncertainty (k = 2); --uncertainties standard or limits says otherwise" in told
 
 
 def test_entries_that_contradict_each_other_are_told() -> None:
@@ -191,7 +192,7 @@ def test_a_reading_beyond_the_range_of_the_instrument_is_judged_as_one(
 
 OF_THE_UNCERTAIN = [
     (("loop", "--current", "3.4 ± 0.05 mA"), {"doubtful"}, "3.6 mA and below"),
-    (("loop", "--current", "3.55 ± 0.05 mA"), {"cannot tell"}, "3.6 mA and below"),
+    (("loop", "--current", "3.58 ± 0.05 mA"), {"cannot tell"}, "3.6 mA and below"),
     (("loop", "--current", "3.7 ± 0.2 mA"), {"cannot tell"}, "3.6 mA and below"),
     (("loop", "--current", "12 ± 0.05 mA"), {"fine"}, ""),
     (("flow", "--flow", "12 ± 1 m3/h", "--bore", "120 mm"), {"cannot tell"}, "0.3 m/s"),

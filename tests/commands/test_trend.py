@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import xml.etree.ElementTree as ET
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from matplotlib.collections import LineCollection
 
 from diagnose.cases.journal import Journal
+from diagnose.documents import trend_plot
 from diagnose.observations import FindingSeen
 from diagnose.shipped import shipped_folder
 from tests.commands.running import LAMP, Call, document, run
@@ -121,6 +124,16 @@ class TestPictures:
         assert data.startswith({"png": b"\x89PNG", "svg": b"<?xml", "pdf": b"%PDF"}[kind])
         if kind == "svg":
             ET.fromstring(data)
+
+    def test_one_reading_that_drops_is_seen(self, tmp_path: Path, call: Call, monkeypatch: pytest.MonkeyPatch) -> None:
+        """However many readings a stretch of the picture has, a line goes down to the lowest of them."""
+        figures: list[Any] = []
+        monkeypatch.setattr(trend_plot, "save_figure", lambda figure, _path: figures.append(figure))
+        rows = [f"{10 * number},{0 if number == 2500 else 80 + number % 3}" for number in range(6000)]
+        (tmp_path / "log.csv").write_text("\n".join(("time [s],flow [m3/h]", *rows)), encoding="utf-8")
+        assert call("trend", "log.csv", "--plot", "log.png").status == 0
+        lines = [each for each in figures[0].axes[0].collections if isinstance(each, LineCollection)]
+        assert min(float(end[1]) for each in lines for line in each.get_segments() for end in line) == 0
 
     def test_another_kind_is_refused(self, tmp_path: Path, call: Call) -> None:
         """Told before anything is drawn."""

@@ -87,7 +87,9 @@ def _comparisons(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[_C
         before = [each for each in near if each.last < at and each is not other]
         if other is None:
             if before and _stands_alone(tokens, before[-1], at, clause, lexicon):
-                yield _Comparison(before[-1].first, at, before[-1].tag, _own(lexicon), is_larger)
+                sides = (before[-1].tag, _own(lexicon))
+                reported = any(tokens[place].text in comparing.US for place in range(before[-1].last, at))
+                yield _Comparison(before[-1].first, at, *(sides[::-1] if reported else sides), is_larger)
             continue
         first, last = min(at, other.first, *(each.first for each in before)), max(at, other.last)
         if before:

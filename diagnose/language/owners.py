@@ -151,7 +151,7 @@ def _is_attribute_of_another(sentence: Sentence, position: Match[Any], named: Ma
     behind = tokens[position.last + 1]
     single = tokens[position.first - 1].text in owning.INDEFINITE
     noun = behind.kind == "word" and behind.stem not in around_figures.READING_STEMS and behind.text.isalpha()
-    near = range(position.last + 1, position.last + 1 + _LONGEST_PHRASE)
+    near = _noun_phrase(tokens, position.last + 1)
     return single and noun and not (named and not set(near).isdisjoint(named.positions))
 
 
@@ -210,8 +210,13 @@ def _names_own(tokens: Sequence[Token], phrase: range, lexicon: Lexicon) -> bool
 
 
 def _is_of_unknown(sentence: Sentence, named: Match[Any], position: Match[Any], lexicon: Lexicon) -> bool:
-    """Check whether the name before a figure is that of a thing nobody knows (``the coil of the contraption``)."""
+    """Check whether a name is of a thing nobody knows, or such a thing is of it (``the limit of the meter``)."""
     tokens = sentence.tokens
+    at = named.first - 1
+    while at > 1 and tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    if at > 0 and tokens[at].text == "of" and at + 1 < named.first and may_be_a_noun(tokens[at - 1]):
+        return True
     of = named.last + 1
     if of >= position.first or tokens[of].text != "of":
         return False

@@ -82,9 +82,15 @@ def _comparisons(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[_C
         clause = sentence.clause(at, soft=False)
         near = [each for each in names if clause.start <= each.first and each.last < clause.stop]
         other = _other_side(tokens, [*near, *_this_one(tokens, clause, lexicon)], at)
-        if other is None or any(tokens[place].kind == "not" for place in range(clause.start, at)):
+        if any(tokens[place].kind == "not" for place in range(clause.start, at)):
             continue
         before = [each for each in near if each.last < at and each is not other]
+        if other is None:
+            if before and _stands_alone(tokens, before[-1], at, clause, lexicon):
+                sides = (before[-1].tag, _own(lexicon))
+                reported = any(tokens[place].text in comparing.US for place in range(before[-1].last, at))
+                yield _Comparison(before[-1].first, at, *(sides[::-1] if reported else sides), is_larger)
+            continue
         first, last = min(at, other.first, *(each.first for each in before)), max(at, other.last)
         if before:
             if before[-1].tag != other.tag:
@@ -93,6 +99,19 @@ def _comparisons(text: str, sentence: Sentence, lexicon: Lexicon) -> Iterator[_C
             yield _Comparison(first, last, "", other.tag, is_larger)
         elif not any(_may_be_subject(tokens[place]) for place in range(clause.start, at) if place not in taken):
             yield _Comparison(first, last, _own_reading(other.tag, lexicon), other.tag, is_larger)
+
+
+def _stands_alone(tokens: Sequence[Token], subject: Match[str], at: int, clause: range, lexicon: Lexicon) -> bool:
+    """Check whether another instrument is said to show so many per cent more, and it goes without saying than what."""
+    amount = any(tokens[place].text in ("%", "percent") for place in clause)
+    plain = not any(_may_be_subject(token) for token in tokens[subject.last + 1 : at])
+    held = any(token.text in comparing.OTHER_SIDE - {"to", "with", "of"} for token in tokens[at + 1 : clause.stop])
+    return amount and plain and not held and bool(lexicon.quantities[subject.tag].disagreement)
+
+
+def _own(lexicon: Lexicon) -> str:
+    """Return the quantity that the meter itself shows: of those read side by side the one that all are held against."""
+    return next((name for name, each in lexicon.quantities.items() if each.column and not each.disagreement), "")
 
 
 def _may_be_subject(token: Token) -> bool:
@@ -116,7 +135,7 @@ def _names(tokens: Sequence[Token], lexicon: Lexicon) -> list[Match[str]]:
 
 def _this_one(tokens: Sequence[Token], clause: range, lexicon: Lexicon) -> list[Match[str]]:
     """Return where the meter itself is meant without its name (``less than ours``)."""
-    own = next((name for name, each in lexicon.quantities.items() if each.column and not each.disagreement), "")
+    own = _own(lexicon)
     return [Match(own, (at,), 0) for at in clause if own and tokens[at].text in comparing.THIS_ONE]
 
 

@@ -44,7 +44,8 @@ def is_form_of_another(sentence: Sentence, form: Match[Any], lexicon: Lexicon) -
     form = Match(form.tag, (*form.positions, *range(form.last + 1, last + 1)), 0)
     before, behind = _own_part(sentence, form)
     read = any(tokens[at].stem in around_figures.READING_STEMS for at in before)
-    return _owner(sentence, form, None, lexicon, (before if read else range(0), behind)) == "another"
+    another = _owner(sentence, form, None, lexicon, (before if read else range(0), behind)) == "another"
+    return another or _is_size_of_unknown(tokens, form, form)
 
 
 def _owner(
@@ -72,7 +73,7 @@ def _beside(
 ) -> Owner:
     """Return whose a figure is where another thing is named somewhere in its sentence."""
     before, behind = parts
-    if thing.first < position.first <= thing.last:
+    if thing.first < position.first <= thing.last or (named and named.first < thing.first and thing.last < named.last):
         return "another"
     if thing.first >= before.start and thing.last < before.stop:
         return _owner_before(sentence, before, thing, named)
@@ -91,7 +92,7 @@ def _is_unclear(
     if named.last < before.start and _has_label_of_its_own(sentence, before, named):
         return True
     joined = bool(before) and tokens[before[-1]].kind == "link" and named.last == before[-1] - 1
-    return joined or _is_of_unknown(sentence, named, position, lexicon)
+    return joined or _is_size_of_unknown(tokens, position, named) or _is_of_unknown(sentence, named, position, lexicon)
 
 
 def _own_part(sentence: Sentence, position: Match[Any]) -> tuple[range, range]:
@@ -120,10 +121,11 @@ def _parts(tokens: Sequence[Token], at: int, start: int) -> bool:
 def other_things(sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[str]]:
     """Yield what is named in a sentence and has figures of its own: other things, and other meters."""
     yield from lexicon.other_owners.matches(sentence.tokens)
-    ours = any(token.text in owning.OURS for token in sentence.tokens)
+    texts = {token.text for token in sentence.tokens}
+    ours = not texts.isdisjoint(owning.OURS)
     known = {at for each in lexicon.quantity_words.matches(sentence.tokens) for at in each.positions} if ours else ()
     for at, token in enumerate(sentence.tokens[:-1]):
-        another = token.text.removesuffix("'s") in owning.OTHER_ONES
+        another = token.text.removesuffix("'s") in owning.OTHER_ONES or (token.text == "one" and "other" in texts)
         theirs = ours and at not in known and (token.text.endswith("'s") or token.text in owning.THEIRS)
         told = (another or theirs) and _is_named_after(sentence.tokens, at + 1)
         if told or (token.text in experiencer.OWN_DEVICES and _is_beside_it(sentence.tokens, at + 1)):
@@ -149,7 +151,7 @@ def _is_attribute_of_another(sentence: Sentence, position: Match[Any], named: Ma
     behind = tokens[position.last + 1]
     single = tokens[position.first - 1].text in owning.INDEFINITE
     noun = behind.kind == "word" and behind.stem not in around_figures.READING_STEMS and behind.text.isalpha()
-    near = range(position.last + 1, position.last + 1 + _LONGEST_PHRASE)
+    near = _noun_phrase(tokens, position.last + 1)
     return single and noun and not (named and not set(near).isdisjoint(named.positions))
 
 
@@ -170,6 +172,14 @@ def _has_label_of_its_own(sentence: Sentence, before: range, named: Match[Any]) 
     opens = before.start - 1
     label = range(max(named.last + 1, opens - _MOST_ADJECTIVES), opens) if tokens[opens].text == "(" else before
     return any(may_be_a_noun(tokens[at]) and not _is_in_a_state(tokens, at + 1, label.stop) for at in label)
+
+
+def _is_size_of_unknown(tokens: Sequence[Token], position: Match[Any], named: Match[Any]) -> bool:
+    """Check whether a figure is told of a thing before it (``a spool of 60 m cable``)."""
+    at = position.first - 1
+    while at > 0 and tokens[at].text in around_figures.BEFORE_NUMBERS:
+        at -= 1
+    return at > 0 and tokens[at].text == "of" and at - 1 not in named.positions and may_be_a_noun(tokens[at - 1])
 
 
 def may_be_a_noun(token: Token) -> bool:
@@ -200,8 +210,13 @@ def _names_own(tokens: Sequence[Token], phrase: range, lexicon: Lexicon) -> bool
 
 
 def _is_of_unknown(sentence: Sentence, named: Match[Any], position: Match[Any], lexicon: Lexicon) -> bool:
-    """Check whether the name before a figure is that of a thing nobody knows (``the coil of the contraption``)."""
+    """Check whether a name is of a thing nobody knows, or such a thing is of it (``the limit of the meter``)."""
     tokens = sentence.tokens
+    at = named.first - 1
+    while at > 1 and tokens[at].text in grammar.DETERMINERS:
+        at -= 1
+    if at > 0 and tokens[at].text == "of" and at + 1 < named.first and may_be_a_noun(tokens[at - 1]):
+        return True
     of = named.last + 1
     if of >= position.first or tokens[of].text != "of":
         return False

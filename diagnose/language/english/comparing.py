@@ -30,3 +30,6 @@ THIS_ONE = words("ours mine this")
 
 READ_VALUES = words("value figure reading readings amount volume number")
 """Between *than* and a name: that of what is named (``than the value of the tank``)."""
+
+US = words("we it ours mine i'm we're it's")
+"""Behind an instrument that says so: of the meter itself (``the clamp-on says we are 8 % low``)."""

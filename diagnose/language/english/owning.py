@@ -39,7 +39,7 @@ STATES = words("""
 
 OTHER_ONES = words("""
     twin sister neighbour neighbouring neighbor neighboring adjacent other another spare upstream downstream next
-    previous former identical parallel elsewhere old removed
+    previous former identical parallel elsewhere old removed second third
 """)
 """Before the name of a meter or of what is read on it: that of another one."""
 

@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any
 
-from diagnose.language.english import experiencer, grammar, negation, speculation
+from diagnose.language.english import experiencer, grammar, negation, speculation, temporality
 from diagnose.language.hedges import is_hedged
 from diagnose.language.intentions import is_intended, is_ordered
 from diagnose.language.phrases import Match
@@ -173,7 +173,16 @@ def has_other_experiencer(sentence: Sentence, match: AnyMatch) -> bool:
         token = sentence.tokens[at]
         if token.text in experiencer.OTHER_EXPERIENCERS and at not in match.positions:
             return sentence.tokens[at + 1].text not in experiencer.PSEUDO_EXPERIENCERS
+        if token.text in experiencer.FORMER and _was_another(sentence.tokens[at + 1 : at + 3]):
+            return True
     return False
+
+
+def _was_another(tokens: Sequence[Token]) -> bool:
+    """Check whether tokens tell of a device that is gone (``the old meter was dead``)."""
+    if len(tokens) < len(("meter", "was")):
+        return False
+    return tokens[0].text in experiencer.WHOLE_DEVICES and tokens[1].text in temporality.PAST_VERBS
 
 
 def why_not_factual(sentence: Sentence, match: AnyMatch, is_symptom: bool) -> str:

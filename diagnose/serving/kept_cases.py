@@ -33,6 +33,7 @@ from diagnose.protocol import replies
 from diagnose.protocol.closing import closed_in_words
 from diagnose.protocol.commanded import reply_of
 from diagnose.protocol.commands import Command
+from diagnose.protocol.dangers_typed import tells_of_danger
 from diagnose.protocol.machine import prompt_in
 from diagnose.protocol.prompts import CautionPrompt, HandOverPrompt, StopPrompt
 from diagnose.protocol.situation import Situation
@@ -47,6 +48,8 @@ MOST_REMEMBERED = 50
 CLOSED = "That was not taken: this case is closed. Have it opened again at the desk: diagnose cases reopen"
 OVERTAKEN = "That was not taken: this case has moved on since your page was made. Look at what is asked now."
 NOT_READ = "Nothing was typed."
+_GIVEN_BACK = 500
+"""Letters of an answer that came too late that are shown again."""
 
 
 class ReplyTaken(NamedTuple):
@@ -189,8 +192,8 @@ def take(session: Session, entries: int, typed: str, read: dict[str, int]) -> Re
     """
     if session.journal.closed:
         return ReplyTaken([line(CLOSED)])
-    if entries != len(session.journal.entries):
-        return ReplyTaken([line(OVERTAKEN)])
+    if entries != len(session.journal.entries) and not tells_of_danger(session.engine, typed):
+        return ReplyTaken([line(OVERTAKEN), *_given_back(typed)])
     situation = seen_by(session, read)
     prompt = prompt_in(situation)
     meaning = reply_to(situation.engine, situation.data_sheet, prompt, tidy(typed).strip(), files=False)
@@ -212,6 +215,12 @@ def take(session: Session, entries: int, typed: str, read: dict[str, int]) -> Re
     if isinstance(prompt_in(session.situation()), HandOverPrompt | StopPrompt):
         session.leave()  # nobody says on a page that they leave: they put the phone away
     return ReplyTaken(remarks(session.engine.rule_book, turn.remarks, buttons=True))
+
+
+def _given_back(typed: str) -> list[Block]:
+    """Return what was typed in own words, so that nobody has to think of it again."""
+    words = tidy(typed).strip()
+    return [line(f"You wrote: “{words[:_GIVEN_BACK]}”")] if len(words.split()) > 1 else []
 
 
 def _heed(session: Session, shown: CautionPrompt, read: dict[str, int]) -> ReplyTaken:

@@ -77,6 +77,7 @@ def _settings(pen: Pen, book: Drawn) -> Entry:
         "about-meters",
         "about-plants",
         "about-others",
+        "about-instruments",
         "about-several",
         "things",
         "other-things",

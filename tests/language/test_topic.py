@@ -56,6 +56,7 @@ The pressure transmitter beside the flow meter is fine, the flow meter shows zer
 Display counts fine, the printer of the truck loading gets double litres since a relay was put in between the pulse.
 Level radar of the tank gives 50 but the meter shows 40.
 We replaced the turbine meter by a magmeter in May. The magmeter reads 5 % low.
+We spilled coffee over the keyboard, don't worry. The meter on line 3 jumps whenever the drive of pump 2 starts.
 """
 
 

@@ -262,3 +262,19 @@ def test_a_photo_may_be_called_anything(server: Server, name: str) -> None:
     answer = phone.client.post("/cases/lamp/photo", data=data, files={"photo": (name or "a", b"x", "image/png")})
     assert answer.status_code == 200
     assert "SHA-256" in phone.client.get("/cases/lamp/report").text
+
+
+def test_a_danger_told_on_a_page_that_came_too_late_is_heard(tmp_path: Path) -> None:
+    """It does not hang on what was asked: whoever tells of it must not be told to look at something else."""
+    phone = Server(tmp_path, real_engine()).phone().begin("FT-1")
+    phone.send(typed="display is dark")
+    late = phone.send(typed="there is smoke coming from the box")
+    assert "not taken" not in late.text
+    assert "smoke, sparks or something burning" in late.text
+
+
+def test_words_that_came_too_late_are_shown_again(server: Server) -> None:
+    """Nobody has to think of them once more."""
+    phone = server.phone().begin("lamp")
+    phone.send(typed="it flickers")
+    assert "You wrote: “lamp is dark”" in phone.send(typed="lamp is dark").text

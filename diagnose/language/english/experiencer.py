@@ -13,6 +13,10 @@ OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | words("another second third m
 PSEUDO_EXPERIENCERS = words("hand words side end day time")
 """After ``other``: it is still about the same device (``on the other hand``)."""
 
+FORMER = words("old previous former last")
+WHOLE_DEVICES = words("meter flowmeter one unit device instrument transmitter converter sensor")
+"""One after the other, and *was*: that device is gone (``the old meter was dead``)."""
+
 HELPERS = words("mate helper assistant apprentice trainee boss wife son company firm")
 """After somebody's trade: it is not their own (``the electrician mate``)."""
 

@@ -30,7 +30,7 @@ def load_engine(
     Raises ProblemsFound with all problems when the rule book has any, BadInput when there is no such folder.
     """
     key = key_of(folder)
-    rule_book, digest = kept_rule_book(folder, key)
+    rule_book, digest = kept_rule_book(folder, key, tell)
     return Engine(rule_book, lambda: _lexicon(key, rule_book), lambda: _meaning(rule_book, tell, add), digest)
 
 

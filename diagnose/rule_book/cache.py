@@ -144,11 +144,19 @@ def load_rule_book(folder: Path) -> RuleBook:
     return kept_rule_book(folder, key_of(folder)).built
 
 
-def kept_rule_book(folder: Path, key: str) -> Kept[RuleBook]:
-    """Return the same with its hash, where the key of the folder is known already."""
-    found = kept(key, "rules", RuleBook, lambda: _load(folder))
+def kept_rule_book(folder: Path, key: str, tell: Callable[[str], None] = lambda _: None) -> Kept[RuleBook]:
+    """Return the same with its hash, by the key of the folder; ``tell`` hears if it is read anew."""
+
+    def read() -> RuleBook:
+        tell(READ_ANEW)
+        return _load(folder)
+
+    found = kept(key, "rules", RuleBook, read)
     use(found.built.units)
     return found
+
+
+READ_ANEW = "Reading the rule book, which has changed or is new here; this takes a little while."
 
 
 def _load(folder: Path) -> RuleBook:

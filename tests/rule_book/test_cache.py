@@ -15,7 +15,7 @@ import pytest
 
 from diagnose.errors import ProblemsFound
 from diagnose.rule_book import cache, load
-from diagnose.rule_book.cache import cache_folder, load_rule_book
+from diagnose.rule_book.cache import READ_ANEW, cache_folder, kept_rule_book, key_of, load_rule_book
 from diagnose.rule_book.load import load_folder
 from diagnose.shipped import shipped_folder
 from tests.rule_book.lamps import lamp_book, put
@@ -54,6 +54,14 @@ def test_the_second_start_reads_no_yaml(rules: Path, loads: list[Path]) -> None:
     second = load_rule_book(rules)
     assert len(loads) == 1
     assert second == first == load_folder(rules)
+
+
+def test_only_who_waits_is_told(rules: Path) -> None:
+    """The first start takes a while and says so; the second has nothing to say."""
+    told: list[str] = []
+    for _ in range(2):
+        kept_rule_book(rules, key_of(rules), told.append)
+    assert told == [READ_ANEW]
 
 
 def test_the_second_start_needs_neither_yaml_nor_units(rules: Path) -> None:

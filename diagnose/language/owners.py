@@ -22,6 +22,7 @@ _LONGEST_PHRASE = 4
 """Words of a noun phrase that follows a preposition."""
 
 _MOST_ADJECTIVES = 2
+_LONGEST_LABEL = 6
 
 
 def owner_of(sentence: Sentence, position: Match[Any], named: Match[Any] | None, lexicon: Lexicon) -> Owner:
@@ -34,7 +35,7 @@ def owner_of(sentence: Sentence, position: Match[Any], named: Match[Any] | None,
 
 
 def is_form_of_another(sentence: Sentence, form: Match[Any], lexicon: Lexicon) -> bool:
-    """Check whether a figure in a form of its own is of another thing: one behind it, or one that says it.
+    """Check whether a figure in a form of its own is of another thing: behind it, or saying it (``pump: DN 80``).
 
     A thing that only stands before it has it seldom (``elbow 5 D upstream``).
     """
@@ -43,7 +44,7 @@ def is_form_of_another(sentence: Sentence, form: Match[Any], lexicon: Lexicon) -
         last += 1
     form = Match(form.tag, (*form.positions, *range(form.last + 1, last + 1)), 0)
     before, behind = _own_part(sentence, form)
-    read = any(tokens[at].stem in around_figures.READING_STEMS for at in before)
+    read = any(tokens[at].stem in around_figures.READING_STEMS | {":"} for at in before)
     another = _owner(sentence, form, None, lexicon, (before if read else range(0), behind)) == "another"
     return another or _is_size_of_unknown(tokens, form, form)
 
@@ -113,9 +114,18 @@ def _parts(tokens: Sequence[Token], at: int, start: int) -> bool:
     if token.kind == "figure" or token.text in around_figures.BESIDES | owning.CIRCUMSTANCES:
         return True
     if token.text == ":":
-        return at - start > _MOST_ADJECTIVES + 1
+        return not _is_a_label(tokens[start:at])
     opens = tokens[at + 1].text if at + 1 < len(tokens) else ""
     return token.kind == "link" and opens in grammar.DETERMINERS | experiencer.PERSONS_SPEAKING | {"there"}
+
+
+def _is_a_label(before: Sequence[Token]) -> bool:
+    """Check whether what stands before a colon only names what the figure behind it is of."""
+    said = any(
+        token.text in grammar.COPULA | experiencer.PERSONS_SPEAKING or token.stem in around_figures.READING_STEMS
+        for token in before
+    )
+    return len(before) <= _LONGEST_LABEL and not said
 
 
 def other_things(sentence: Sentence, lexicon: Lexicon) -> Iterator[Match[str]]:

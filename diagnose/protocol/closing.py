@@ -11,7 +11,7 @@ from diagnose.cases.events import Case, Closed
 from diagnose.errors import BadInput
 from diagnose.observations import RemedyTried
 from diagnose.place import did_you_mean
-from diagnose.protocol.leaving import rank_of
+from diagnose.protocol.leaving import faults_in, rank_of
 from diagnose.protocol.situation import Situation
 from diagnose.rule_book.book import RuleBook
 
@@ -34,7 +34,7 @@ def closing(engine: Engine, case: Case, said: Closed) -> Closed:
         _known("cause", said.cause, book.causes)
     remedy = known_remedy(book, said.remedy) if said.remedy else ""
     if not (remedy or said.remedy_words):
-        remedy = helped(Situation(engine, case))
+        remedy = helped(Situation(engine, case), said.cause)
     proof = _known("check", said.proof, book.checks) if said.proof else ""
     if not proof and remedy and (said.reading or not said.remedy):
         proof = book.remedies[remedy].proved_by
@@ -58,11 +58,19 @@ def nobody_in_danger(situation: Situation) -> None:
         raise BadInput(f"{'; '.join(open_still)}; say so first: diagnose interview --resume {name}")
 
 
-def helped(situation: Situation) -> str:
-    """Return the remedy that was proved to help last; nothing where none was."""
+def helped(situation: Situation, cause: str = "") -> str:
+    """Return the remedy that was proved to help last, and first of all one that helps the ``cause``; "" where none was.
+
+    What mended the first of two faults is no remedy of the second one.
+    """
+    book = situation.rule_book
     tried = [each for each in situation.standing.observations if isinstance(each, RemedyTried)]
-    names = [each.remedy for each in tried if each.verdict != "not cured"]
-    return names[-1] if names and names[-1] in situation.rule_book.remedies else ""
+    names = [each.remedy for each in tried if each.verdict != "not cured" and each.remedy in book.remedies]
+    of_cause = [name for name in names if cause in {each.id for each in book.helped_by(name)}]
+    if of_cause or len(faults_in(situation.case)) == 1:
+        names = of_cause or names
+        return names[-1] if names else ""
+    return ""
 
 
 def known_remedy(book: RuleBook, name: str) -> str:

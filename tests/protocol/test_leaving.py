@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from diagnose.cases.events import Case, FaultRemains, NothingElse, RemedyDone, Undo
+from diagnose.cases.events import Case, Closed, FaultRemains, NothingElse, RemedyDone, Undo
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried, WordEvidence
+from diagnose.protocol.closing import closing
 from diagnose.protocol.leaving import before_the_cure, faults_in, left_as, rank_of
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.telling import read_words
@@ -77,6 +78,24 @@ def test_of_a_second_fault_its_own_causes_are_named() -> None:
     assert [rank_of(engine, case, name)[0] for name in ("bulb-burnt", "loose-contact")] == [1, 1]
     assert faults_in(case_of(DARK, CURED, FaultRemains())) == (case_of(DARK),)
     assert len(faults_in(case_of(DARK, CURED, flickers, Undo(turn=3)))) == 1
+
+
+def test_what_mended_the_first_fault_is_no_remedy_of_the_second() -> None:
+    """A case that is closed without a remedy takes the one that helped, if it is one for the cause."""
+    engine = lamp_book_engine()
+    flickers = FindingSeen(finding="flickers", present=True)
+    two = case_of(DARK, DONE, CURED, FaultRemains(), flickers)
+    remedies = {
+        (len(case.entries), cause): closing(engine, case, Closed(outcome="found", cause=cause)).remedy
+        for case in (case_of(DARK, DONE, CURED), two)
+        for cause in ("bulb-burnt", "loose-contact")
+    }
+    assert remedies == {
+        (3, "bulb-burnt"): "bulb-burnt",
+        (3, "loose-contact"): "bulb-burnt",
+        (5, "bulb-burnt"): "bulb-burnt",
+        (5, "loose-contact"): "",
+    }
 
 
 def test_of_words_a_case_keeps_the_words_alone() -> None:

@@ -122,9 +122,20 @@ def understand(text: str, index: Lexicon) -> Understanding:
         persons=tuple(dict.fromkeys(each.person for each in found if each.person)),
         reading=parts(whole, read, kept),
         ending=ending,
-        sentences=tuple(text[each.start : each.end].strip() for each in all_sentences if not each.boilerplate),
+        sentences=tuple(text[each.sentence.start : each.sentence.end].strip() for each in _spoken(read)),
         worded=index.cause_words.weigh(words_of(_of_the_fault(read, index)), text) if index.cause_words else None,
     )
+
+
+def _spoken(read: Sequence[SentenceRead]) -> list[SentenceRead]:
+    """Return the sentences of a report; none where all that it says are findings, which count as such already."""
+    spoken = [each for each in read if not each.sentence.boilerplate]
+    return spoken if any(_says_more(each) for each in spoken) else []
+
+
+def _says_more(read: SentenceRead) -> bool:
+    told = any(each.statement and each.statement.finding and each.statement.present for each in read.mentions)
+    return bool(read.not_understood) or not told
 
 
 def _of_the_fault(read: Sequence[SentenceRead], index: Lexicon) -> list[Sentence]:

@@ -10,6 +10,7 @@ import hashlib
 import os
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import IO, Literal, NamedTuple
@@ -17,6 +18,7 @@ from typing import IO, Literal, NamedTuple
 import msgspec
 
 from diagnose.bounded import JOURNAL
+from diagnose.cases.administration import minutes_on_site
 from diagnose.cases.events import Closed, Entry, Event, MeterNamed, TextRead
 from diagnose.cases.journal import Journal, name_as_kept, sync_folder, why_not
 from diagnose.cases.journal_lines import FORMAT, READ, Head, JournalLine, decoded_line, read_journal
@@ -93,14 +95,14 @@ def case_of_row(row: PlainRow, causes: Callable[[str], str]) -> Passed:
     cause, minutes = row.cause.strip(), _minutes(row.minutes)
     outcome = row.outcome.strip() or ("found" if cause else "")
     if outcome not in ("", "found", "not found", "not listed"):
-        raise BadInput(f"its outcome `{outcome}` is none of: found, not found, not listed")
+        raise BadInput(f"its outcome `{outcome[:30]}` is none of: found, not found, not listed")
     if outcome == "found" and (wrong := causes(cause)):
         raise BadInput(wrong)
     if not (row.complaint.strip() or outcome):
         raise BadInput("it has neither a complaint nor an outcome")
-    odd = [text for text in (row.started, row.changed) if text and not is_time(text)]
-    if odd:
-        raise BadInput(f"`{odd[0][:30]}` is no day; write it as 2026-03-01")
+    if cause and outcome == "not found":
+        raise BadInput(f"under outcome it says `not found`, and under cause `{cause[:30]}`; leave one of them empty")
+    _times(row)
     at = row.changed or row.started
     events: list[Event] = [MeterNamed(tag=row.meter.strip())] if row.meter.strip() else []
     events += [TextRead(text=row.complaint.strip())] if row.complaint.strip() else []
@@ -120,14 +122,33 @@ def case_of_row(row: PlainRow, causes: Callable[[str], str]) -> Passed:
     return Passed(format=FORMAT, case=name, started=row.started or at, entries=entries)
 
 
+def _times(row: PlainRow) -> None:
+    """Refuse a row whose times are none, are still to come anywhere on Earth, or go backwards."""
+    latest = (datetime.now(UTC) + timedelta(hours=14)).date()
+    days: list[date] = []
+    for heading, text in (("started", row.started), ("changed", row.changed)):
+        if not text:
+            continue
+        try:
+            day = datetime.fromisoformat(text).date() if is_time(text) else None
+        except ValueError:
+            day = None
+        if day is None:
+            raise BadInput(f"under {heading}, `{text[:30]}` is no day; write it as 2026-03-01")
+        if day > latest:
+            raise BadInput(f"under {heading}, {day} is still to come; write the day that it was")
+        days.append(day)
+    if days != sorted(days):
+        raise BadInput(f"it was changed on {days[1]}, before it was started on {days[0]}; mend one of the two")
+
+
 def _minutes(text: str) -> float | None:
     try:
-        minutes = float(text.replace(",", ".")) if text.strip() else None
-    except ValueError:
-        minutes = -1.0
-    if minutes is not None and not 0 <= minutes < float("inf"):
-        raise BadInput(f"its minutes `{text[:20]}` are no number of minutes")
-    return minutes
+        return minutes_on_site(float(text.replace(",", "."))) if text.strip() else None
+    except ValueError as error:
+        raise BadInput(f"under minutes, `{text[:20]}` is no number of minutes; write it as 45") from error
+    except BadInput as error:
+        raise BadInput(f"under minutes, {error}; leave it empty where nobody knows") from error
 
 
 def _lines(entries: Iterable[Entry]) -> tuple[JournalLine, ...]:

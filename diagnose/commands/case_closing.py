@@ -192,7 +192,7 @@ def _remedy(book: RuleBook) -> str:
 
 
 def _minutes() -> float | None:
-    from diagnose.protocol.closing import minutes_on_site
+    from diagnose.cases.administration import minutes_on_site
 
     while True:
         text = _line("Minutes on site (Enter: nobody knows)").removesuffix("min").strip()

@@ -105,8 +105,9 @@ def import_cases(ctx: click.Context, file: Path, form: str | None) -> None:
     diagnose cases import our-table.csv
 
     A table of your own has one closed case a row, under the headings name, meter, started, changed, complaint, outcome
-    (found, not found, not listed), cause (an id, or words where not listed), remedy, minutes: any of them, in any
-    order. Bad rows are told with their line and passed over, the others are taken in; exit status 1 if there are any.
+    (found, not found, not listed), cause (an id; words where not listed; empty where not found), remedy, minutes: any
+    of them, in any order. Bad rows are told with their line and heading, and passed over, the others are taken in;
+    exit status 1 if there are any.
     Attached files come along in an archive alone, and only those that are what was attached, by their hash.
     """
     from diagnose.cases.exchange import BadRow, Importer

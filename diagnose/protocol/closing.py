@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from diagnose.cases.administration import minutes_on_site
 from diagnose.cases.events import Case, Closed
 from diagnose.errors import BadInput
 from diagnose.observations import RemedyTried
@@ -17,8 +18,6 @@ from diagnose.rule_book.book import RuleBook
 
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
-
-LONGEST_MINUTES = 60 * 24 * 366
 
 
 def closing(engine: Engine, case: Case, said: Closed) -> Closed:
@@ -71,19 +70,6 @@ def known_remedy(book: RuleBook, name: str) -> str:
     Raises BadInput, with what may be meant, for one that the rule book does not have.
     """
     return _known("remedy", name, book.remedies)
-
-
-def minutes_on_site(minutes: float) -> float:
-    """Return a time that somebody can have spent on site.
-
-    Raises BadInput for any other.
-
-    >>> minutes_on_site(45)
-    45
-    """
-    if not 0 <= minutes <= LONGEST_MINUTES:
-        raise BadInput(f"{minutes:g} minutes on site is no time that anybody spends there")
-    return minutes
 
 
 def id_or_words(text: str, known: Collection[str]) -> tuple[str, str]:

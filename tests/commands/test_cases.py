@@ -228,6 +228,22 @@ class TestExchange:
         assert counted == "2 new, 2 passed over"
         assert "L-7" in call("cases", "list", "--state", "closed").out
 
+    def test_rows_that_contradict_themselves(self, kept: Path, call: Call) -> None:
+        """Passed over with what to mend, so that list and statistics tell the same; a good row is taken in."""
+        rows = (
+            "meter,started,changed,outcome,cause,minutes",
+            "L-7,2026-05-01,2026-05-02,not found,bulb-blown,",
+            "L-8,2026-05-04,2026-05-01,found,bulb-blown,",
+            "L-9,,2999-05-01,found,bulb-blown,",
+            "L-10,,2026-05-01,found,bulb-blown,1e9",
+            "L-11,2026-05-01,2026-05-01,found,bulb-blown,90",
+        )
+        done = call(*LAMP, "cases", "import", "--format", "csv", "-", stdin="\n".join(rows))
+        *told, counted = done.err.splitlines()
+        assert [each.split(":")[1] for each in told] == ["2", "3", "4", "5"]
+        assert (done.status, counted) == (1, "1 new, 4 passed over")
+        assert "L-11" in call("cases", "list", "--state", "closed").out
+
     def test_rows_longer_than_a_case_may_be(self, kept: Path, call: Call, monkeypatch: pytest.MonkeyPatch) -> None:
         """Told with their line, those before and behind taken in; a first line that long is no heading."""
         monkeypatch.setattr(exchange, "JOURNAL", JOURNAL._replace(most=600))

@@ -98,7 +98,7 @@ def search(ctx: click.Context, /, words: tuple[str, ...], like: str | None, **op
     diagnose cases search --like 20260301-101500 --state closed
 
     Likeness goes by findings, and one that few cases have weighs more than one that many have; the list says which
-    are shared.
+    are shared. A row of a table that was imported has words and no findings: look for those.
     `diagnose schema cases-alike` describes the JSON of --like, `case-list` that of the rest.
     """
     from diagnose.cases.index import Index
@@ -163,7 +163,7 @@ def _print_alike(ctx: click.Context, index: Index, name: str, options: dict[str,
         click.echo(as_csv(each.case for each in document.cases), nl=False)
     else:
         heading, *lines = table([each.case for each in alike], shutil.get_terminal_size().columns) or [""]
-        click.echo(heading or f"no such case shares anything with {name}")
+        click.echo(heading or f"no other case shares a finding with {name}")
         for line, each in zip(lines, document.cases, strict=True):
             shared = "; ".join(found.title for found in each.shared)
             click.echo(line)

@@ -112,7 +112,7 @@ class TestSearch:
         assert call(*LAMP, "cases", "search", "--like", "nobody").status == 1
         for narrowed in (("--state", "closed"), ("--meter", "no-such"), ("--until", "1999")):
             told = call(*LAMP, "cases", "search", "--like", "desk", *narrowed).out
-            assert told == "no such case shares anything with desk\n"
+            assert told == "no other case shares a finding with desk\n"
         assert "hall" in call(*LAMP, "cases", "search", "--like", "desk", "--limit", "0", "--state", "open").out
 
 
@@ -227,6 +227,19 @@ class TestExchange:
         assert "ours.csv:5: passed over, for it has 5 cells" in other
         assert counted == "2 new, 2 passed over"
         assert "L-7" in call("cases", "list", "--state", "closed").out
+
+    def test_what_a_row_tells_is_shown_in_its_own_words(self, kept: Path, call: Call) -> None:
+        """And that likeness cannot go by it is said, with what can."""
+        row = "name,complaint,cause\nlobby,dim since *noon*,bulb-blown\nporch,dim too,\n"
+        call(*LAMP, "cases", "import", "--format", "csv", "-", stdin=row)
+        assert "Complaint: dim since *noon*" in call(*LAMP, "cases", "show", "lobby").out
+        assert r"Complaint: dim since \*noon\*" in call(*LAMP, "cases", "show", "lobby", "--format", "markdown").out
+        shown = call(*LAMP, "cases", "show", "porch").out
+        assert "Complaint: dim too" in shown
+        assert "Nothing was told" not in shown
+        alike = call(*LAMP, "cases", "search", "--like", "lobby")
+        assert (alike.status, alike.out) == (1, "")
+        assert "lobby has words at most, and no findings to compare by" in alike.err
 
     def test_rows_that_contradict_themselves(self, kept: Path, call: Call) -> None:
         """Passed over with what to mend, so that list and statistics tell the same; a good row is taken in."""

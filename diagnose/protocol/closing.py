@@ -29,18 +29,29 @@ def closing(engine: Engine, case: Case, said: Closed) -> Closed:
     """
     book = engine.rule_book
     nobody_in_danger(Situation(engine, case))
-    if said.outcome == "found":
-        _known("cause", said.cause, book.causes)
-    remedy = known_remedy(book, said.remedy) if said.remedy else ""
+    names_known(book, said)
+    remedy, proof = said.remedy, said.proof
     if not (remedy or said.remedy_words):
         remedy = helped(Situation(engine, case))
-    proof = _known("check", said.proof, book.checks) if said.proof else ""
     if not proof and remedy and (said.reading or not said.remedy):
         proof = book.remedies[remedy].proved_by
     if said.minutes is not None:
         minutes_on_site(said.minutes)
     rank, probability = rank_of(engine, case, said.cause) if said.cause else (0, None)
     return msgspec.structs.replace(said, remedy=remedy, proof=proof, rank=rank, probability=probability)
+
+
+def names_known(book: RuleBook, said: Closed) -> None:
+    """Refuse a cause, remedy or proof that the rule book does not have.
+
+    Raises BadInput, with what may be meant.
+    """
+    if said.outcome == "found":
+        _known("cause", said.cause, book.causes)
+    if said.remedy:
+        known_remedy(book, said.remedy)
+    if said.proof:
+        _known("check", said.proof, book.checks)
 
 
 def nobody_in_danger(situation: Situation) -> None:

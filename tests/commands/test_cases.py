@@ -62,6 +62,23 @@ class TestList:
         assert call("cases", "list", "--since", "soon").status == 2
         assert call("cases", "list", "--state", "sold").status == 2
 
+    @pytest.mark.parametrize("command", [("list",), ("search", "noon"), ("search", "--like", "desk")])
+    def test_a_cause_that_nobody_knows(self, command: tuple[str, ...], kept: Path, call: Call) -> None:
+        """It is asked what was meant; one of the rule book that no case has is none the less right."""
+        done = call(*LAMP, "cases", *command, "--cause", "bulb-blow")
+        assert (done.status, done.out) == (2, "")
+        assert "there is no cause `bulb-blow`: did you mean `bulb-blown`?" in done.err
+        assert call(*LAMP, "cases", *command, "--cause", "zz*").status == 2
+        for known in ("supply-missing", "supply*"):
+            assert call(*LAMP, "cases", *command, "--cause", known).status == 0
+
+    def test_a_state_that_is_none(self, kept: Path, call: Call) -> None:
+        """The choices are told, and nothing is not one of them."""
+        done = call("cases", "list", "--state", "closd")
+        assert done.status == 2
+        assert "'closed'" in done.err
+        assert "''" not in done.err
+
     def test_for_other_programs(self, kept: Path, call: Call) -> None:
         """JSON as its schema says, and CSV with the same columns."""
         document = json.loads(call(*LAMP, "cases", "list", "--format", "json").out)
@@ -148,12 +165,14 @@ class TestClose:
         for option, name in (("--cause", "bulb-blow"), ("--remedy", "change-bulp"), ("--proof", "look-at-bulp")):
             more = () if option == "--cause" else ("--cause", "bulb-blown")
             done = call(*LAMP, "cases", "close", "desk", option, name, *more)
-            assert (done.status, done.out) == (1, "")
+            assert (done.status, done.out) == (2, "")
             assert f"`{name}`: did you mean" in done.err
         assert call(*LAMP, "cases", "close", "desk", "--not-found", "--not-listed", "x").status == 2
         assert call(*LAMP, "cases", "close", "desk", "--not-found", "--minutes", "-3").status == 1
         assert call(*LAMP, "cases", "close", "desk", "--not-found", "--minutes", "nan").status == 1
         assert (kept / "desk.case").read_bytes() == before
+        call(*LAMP, "cases", "close", "desk", "--not-found")
+        assert "did you mean `bulb-blown`?" in call(*LAMP, "cases", "close", "desk", "--cause", "bulb-blow").err
 
     def test_asked(self, kept: Path, call: Call) -> None:
         """Without options each is asked for: a cause by its number, a wrong one again."""

@@ -103,8 +103,11 @@ def search(ctx: click.Context, /, words: tuple[str, ...], like: str | None, **op
     from diagnose.cases.index import Index
     from diagnose.cases.journal import case_folder
 
-    if bool(words) == bool(like):
-        raise WrongUse("say which words to look for, or name a case with --like")
+    if bool(words) == bool(like) or not (like or re.search(r"\w", " ".join(words))):
+        raise WrongUse(
+            "say which words to look for, as `diagnose cases search coating mill`, or name a case with --like; "
+            "`diagnose cases list` shows all cases"
+        )
     with Index.open(case_folder(), _told) as index:
         if like:
             _print_alike(ctx, index, like, options)

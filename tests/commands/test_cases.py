@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import zipfile
 from pathlib import Path
 
 import jsonschema
@@ -114,7 +115,10 @@ class TestSearch:
         """All of them; without any, or with both ways at once, it is said how."""
         assert "desk" in call("cases", "search", "window", "noo").out
         assert call("cases", "search", "window", "moon").out == ""
-        assert call("cases", "search").status == call("cases", "search", "x", "--like", "desk").status == 2
+        for nothing in ((), ("",), ("*",), (" ", "..."), ("x", "--like", "desk"), ("--like", "")):
+            done = call("cases", "search", *nothing)
+            assert (done.status, done.out) == (2, "")
+            assert "`diagnose cases search coating mill`" in done.err
 
     def test_by_likeness(self, kept: Path, call: Call) -> None:
         """Told with what they share; JSON as its schema says."""
@@ -313,6 +317,22 @@ class TestExchange:
             assert (done.status, done.out) == (1, "")
             assert done.err.startswith("error: ")
 
+    @pytest.mark.parametrize("text", [bytes(range(256)) * 8, b"meter\x00\xff,cause\n", b"meter,cause\rL-1,x\r"])
+    def test_what_is_no_table_is_told_in_plain_words(self, text: bytes, kept: Path, call: Call) -> None:
+        """Not in those of the program that reads it."""
+        (kept / "odd.csv").write_bytes(text)
+        done = call("cases", "import", str(kept / "odd.csv"))
+        assert (done.status, done.out) == (1, "")
+        assert "this is no table that can be read" in done.err
+        assert "newline mode" not in done.err
+
+    def test_a_row_that_is_none_is_told_in_plain_words(self, kept: Path, call: Call) -> None:
+        """With its line; the others are taken in."""
+        done = call("cases", "import", "--format", "csv", "-", stdin="complaint\ndim\nfaint\rfainter\ndark\n")
+        assert "-:3: passed over, for it is no row of a table" in done.err
+        assert "newline mode" not in done.err
+        assert done.err.splitlines()[-1] == "2 new, 1 passed over"
+
 
 class TestArchive:
     """Cases passed on with their files."""
@@ -329,6 +349,17 @@ class TestArchive:
         told = call(*LAMP, "cases", "report", "desk", "--format", "markdown").out
         assert "note" in told
         assert "the file is missing" not in told
+
+    def test_members_that_are_no_files_of_cases_are_named(self, kept: Path, call: Call) -> None:
+        """And written nowhere."""
+        call("cases", "export", "--output", str(kept / "all.zip"))
+        with zipfile.ZipFile(kept / "all.zip", "a") as archive:
+            archive.writestr("../../evil.txt", "evil")
+        done = call("cases", "import", str(kept / "all.zip"))
+        assert "left out: ../../evil.txt: no case and no file of one\n" in done.err
+        assert done.status == 0
+        assert not list(kept.rglob("evil*"))
+        assert not (kept.parent.parent / "evil.txt").exists()
 
     def test_what_cannot_be_is_said(self, kept: Path, call: Call) -> None:
         """An archive on standard output or input, and a file that is none."""

@@ -31,9 +31,7 @@ _NO_TABLE = (
     "this is no table that can be read: its first line is no row of headings in plain text; "
     "save it as CSV in UTF-8, with an ordinary end of line after each row"
 )
-_NO_ROW = (
-    "it is no row of a table: it breaks off in the middle, or is no plain text; save it as CSV in UTF-8"
-)
+_NO_ROW = "it is no row of a table: it breaks off in the middle, or is no plain text; save it as CSV in UTF-8"
 
 
 @click.command("export")

@@ -149,7 +149,7 @@ def _wanted(options: dict[str, Any], **more: Any) -> Wanted:
     for name in ("since", "until"):
         if options[name] and not _DAY.fullmatch(options[name]):
             raise WrongUse(f"--{name} {options[name]!r} is no day; write it as 2026-03-01, or 2026-03 for a month")
-    asked = {name: options[name] or "" for name in ("meter", "state", "cause", "since", "until")}
+    asked: dict[str, Any] = {name: options[name] or "" for name in ("meter", "state", "cause", "since", "until")}
     return Wanted(**asked, **more)
 
 

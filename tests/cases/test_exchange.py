@@ -213,6 +213,13 @@ def test_a_row_of_ones_own_that_tells_of_no_case(row: PlainRow, told: str) -> No
         case_of_row(row, lambda cause: f"there is no {cause}")
 
 
+def test_all_that_is_wrong_with_a_row_is_told_at_once() -> None:
+    """So that a table is mended in one go."""
+    row = PlainRow(outcome="not found", cause="bulb-blown", started="2026-05-04", changed="2026-05-01", minutes="1e9")
+    with pytest.raises(BadInput, match=r"`not found`, and under cause.*; it was changed on.*; under minutes"):
+        case_of_row(row, lambda cause: "")
+
+
 def test_a_row_of_ones_own_is_the_same_case_each_time(tmp_path: Path) -> None:
     """Without a name too."""
     row = PlainRow(meter="L-1", complaint="dark", cause="bulb-blown", minutes="12,5", changed="2026-01-01")

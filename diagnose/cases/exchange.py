@@ -126,6 +126,8 @@ def _wrong_outcome(row: PlainRow, outcome: str, cause: str, causes: Callable[[st
         yield f"under outcome it says `not found`, and under cause `{cause[:30]}`: leave one of them empty"
     elif not (row.complaint.strip() or outcome):
         yield "it has neither a complaint nor an outcome"
+    elif not outcome and (row.remedy.strip() or row.minutes.strip()):
+        yield "it has a remedy or minutes and no outcome: write found, not found or not listed under outcome"
 
 
 def _wrong_times(row: PlainRow) -> Iterator[str]:

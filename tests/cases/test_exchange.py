@@ -200,6 +200,8 @@ ROWS = {
     PlainRow(complaint="dark", minutes="-5"): "under minutes, -5 minutes on site is no time",
     PlainRow(complaint="dark", minutes="100001"): "under minutes, 100001 minutes on site is no time",
     PlainRow(complaint="dark", outcome="not found", cause="bulb-blown"): "`not found`, and under cause `bulb-blown`",
+    PlainRow(complaint="dark", remedy="new bulb"): "a remedy or minutes and no outcome",
+    PlainRow(complaint="dark", minutes="20"): "a remedy or minutes and no outcome: write found",
     PlainRow(complaint="dark", changed="2026-02-31"): "under changed, `2026-02-31` is no day",
     PlainRow(complaint="dark", started="2999-01-01"): "under started, 2999-01-01 is still to come",
     PlainRow(complaint="dark", started="2026-05-04", changed="2026-05-01"): "on 2026-05-01, before it was started on",

@@ -3,6 +3,7 @@
     DiagnoseError
     ├── WrongUse            the command line makes no sense                exit status 2
     ├── BadInput            a file or text cannot be used                  exit status 1
+    │   ├── NoSuchCase      no case has that name                          exit status 1
     │   └── ProblemsFound   problems located in rules, cases, data sheets  exit status 1
     ├── UnitError           a unit is unknown or of the wrong dimension    exit status 1
     └── OutOfRange          a calculation is outside its range of validity exit status 1
@@ -35,6 +36,10 @@ class WrongUse(DiagnoseError):
 
 class BadInput(DiagnoseError):
     """A file or a text cannot be used as it is."""
+
+
+class NoSuchCase(BadInput):
+    """No case is kept under that name."""
 
 
 class ProblemsFound(BadInput):

@@ -7,10 +7,27 @@ from dataclasses import dataclass, field
 from typing import TypeAlias
 
 from diagnose.cases.events import Attached, Closed, Entry, Left, MeterNamed, Note, Reopened, Resumed
+from diagnose.errors import BadInput
 from diagnose.rule_book.quantities import DataSheet
 
 ADMINISTRATION: TypeAlias = MeterNamed | Attached | Left | Closed | Reopened
 """Events that say nothing of the fault while it is looked for; going back passes over them."""
+
+LONGEST_MINUTES = 100_000
+"""On site for one case: ten weeks, day and night."""
+
+
+def minutes_on_site(minutes: float) -> float:
+    """Return a time that somebody can have spent on site.
+
+    Raises BadInput for any other.
+
+    >>> minutes_on_site(45)
+    45
+    """
+    if not 0 <= minutes <= LONGEST_MINUTES:
+        raise BadInput(f"{minutes:g} minutes on site is no time that anybody spends there")
+    return minutes
 
 
 @dataclass(frozen=True)

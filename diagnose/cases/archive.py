@@ -98,6 +98,11 @@ class Archive:
             raise BadInput(f"{event.name}: what the archive has is not what was attached")
         return data
 
+    def others(self) -> list[str]:
+        """Return the names of members that are neither the cases nor called as a file of one is."""
+        known = re.compile(f"{re.escape(CASES)}|files/([0-9a-f]{{64}})?")
+        return [name for name in self._archive.namelist() if not known.fullmatch(name)]
+
 
 @contextmanager
 def opened(path: Path) -> Iterator[Archive]:

@@ -10,6 +10,7 @@ import hashlib
 import os
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import IO, Literal, NamedTuple
@@ -17,6 +18,7 @@ from typing import IO, Literal, NamedTuple
 import msgspec
 
 from diagnose.bounded import JOURNAL
+from diagnose.cases.administration import minutes_on_site
 from diagnose.cases.events import Closed, Entry, Event, MeterNamed, TextRead
 from diagnose.cases.journal import Journal, name_as_kept, sync_folder, why_not
 from diagnose.cases.journal_lines import FORMAT, READ, Head, JournalLine, decoded_line, read_journal
@@ -90,17 +92,11 @@ def case_of_row(row: PlainRow, causes: Callable[[str], str]) -> Passed:
 
     Raises BadInput where it tells of none.
     """
-    cause, minutes = row.cause.strip(), _minutes(row.minutes)
+    cause = row.cause.strip()
     outcome = row.outcome.strip() or ("found" if cause else "")
-    if outcome not in ("", "found", "not found", "not listed"):
-        raise BadInput(f"its outcome `{outcome}` is none of: found, not found, not listed")
-    if outcome == "found" and (wrong := causes(cause)):
-        raise BadInput(wrong)
-    if not (row.complaint.strip() or outcome):
-        raise BadInput("it has neither a complaint nor an outcome")
-    odd = [text for text in (row.started, row.changed) if text and not is_time(text)]
-    if odd:
-        raise BadInput(f"`{odd[0][:30]}` is no day; write it as 2026-03-01")
+    wrong = [*_wrong_outcome(row, outcome, cause, causes), *_wrong_times(row), *_wrong_minutes(row.minutes)]
+    if wrong:
+        raise BadInput("; ".join(wrong))
     at = row.changed or row.started
     events: list[Event] = [MeterNamed(tag=row.meter.strip())] if row.meter.strip() else []
     events += [TextRead(text=row.complaint.strip())] if row.complaint.strip() else []
@@ -112,7 +108,7 @@ def case_of_row(row: PlainRow, causes: Callable[[str], str]) -> Passed:
                 cause=cause if listed else "",
                 words="" if listed else cause,
                 remedy_words=row.remedy.strip(),
-                minutes=minutes,
+                minutes=_minutes(row.minutes),
             )
         )
     name = row.name.strip() or f"row-{hashlib.sha256(repr(row).encode()).hexdigest()[:12]}"
@@ -120,14 +116,50 @@ def case_of_row(row: PlainRow, causes: Callable[[str], str]) -> Passed:
     return Passed(format=FORMAT, case=name, started=row.started or at, entries=entries)
 
 
-def _minutes(text: str) -> float | None:
+def _wrong_outcome(row: PlainRow, outcome: str, cause: str, causes: Callable[[str], str]) -> Iterator[str]:
+    """Say what is wrong with what came of a case: each heading means one thing."""
+    if outcome not in ("", "found", "not found", "not listed"):
+        yield f"its outcome `{outcome[:30]}` is none of: found, not found, not listed"
+    elif outcome == "found" and (unknown := causes(cause)):
+        yield unknown
+    elif outcome == "not found" and cause:
+        yield f"under outcome it says `not found`, and under cause `{cause[:30]}`: leave one of them empty"
+    elif not (row.complaint.strip() or outcome):
+        yield "it has neither a complaint nor an outcome"
+    elif not outcome and (row.remedy.strip() or row.minutes.strip()):
+        yield "it has a remedy or minutes and no outcome: write found, not found or not listed under outcome"
+
+
+def _wrong_times(row: PlainRow) -> Iterator[str]:
+    """Say which times are none, are still to come anywhere on Earth, or go backwards."""
+    latest = (datetime.now(UTC) + timedelta(hours=14)).date()
+    days: list[date] = []
+    for heading, text in (("started", row.started), ("changed", row.changed)):
+        try:
+            day = datetime.fromisoformat(text).date() if is_time(text) else None
+        except ValueError:
+            day = None
+        if day is None and text:
+            yield f"under {heading}, `{text[:30]}` is no day: write it as 2026-03-01"
+        elif day is not None and day > latest:
+            yield f"under {heading}, {day} is still to come: write the day that it was"
+        elif day is not None:
+            days.append(day)
+    if days != sorted(days):
+        yield f"it was changed on {days[1]}, before it was started on {days[0]}: mend one of the two"
+
+
+def _wrong_minutes(text: str) -> Iterator[str]:
     try:
-        minutes = float(text.replace(",", ".")) if text.strip() else None
+        _minutes(text)
     except ValueError:
-        minutes = -1.0
-    if minutes is not None and not 0 <= minutes < float("inf"):
-        raise BadInput(f"its minutes `{text[:20]}` are no number of minutes")
-    return minutes
+        yield f"under minutes, `{text[:20]}` is no number of minutes: write it as 45"
+    except BadInput as error:
+        yield f"under minutes, {error}: leave it empty where nobody knows"
+
+
+def _minutes(text: str) -> float | None:
+    return minutes_on_site(float(text.replace(",", "."))) if text.strip() else None
 
 
 def _lines(entries: Iterable[Entry]) -> tuple[JournalLine, ...]:

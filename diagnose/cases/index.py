@@ -23,7 +23,7 @@ from diagnose.cases.summary import Summary, summary_of
 from diagnose.errors import BadInput
 
 FILE = "index.sqlite"
-VERSION = 1
+VERSION = 2
 """To be raised whenever a row of the index would come out otherwise than before."""
 
 MANY = 500

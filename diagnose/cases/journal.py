@@ -18,7 +18,7 @@ from diagnose.cases.administration import administration
 from diagnose.cases.events import Case, Closed, Entry, Event, next_turn
 from diagnose.cases.journal_lines import FORMAT, Head, JournalLine, read_journal
 from diagnose.cases.lock import InUse, Lock
-from diagnose.errors import BadInput
+from diagnose.errors import BadInput, NoSuchCase
 from diagnose.rule_book.quantities import DataSheet
 
 LONGEST_NAME = 100
@@ -172,16 +172,19 @@ class Journal:
 
 
 def journal_of(folder: Path, name: str) -> Path:
-    """Return the path of the journal of a case, given by its name or its path."""
+    """Return the path of the journal of a case, given by its name or its path.
+
+    Raises NoSuchCase, with the names of the latest, where there is none.
+    """
     path = Path(name) if name.endswith(".case") or os.sep in name else folder / f"{name}.case"
     try:
         there = path.is_file()
     except (OSError, ValueError) as error:  # too long, or with a letter that no name may have
         reason = getattr(error, "strerror", "") or error
-        raise BadInput(f"no case can have the name {name[:LONGEST_NAME]!r} ({reason})") from error
+        raise NoSuchCase(f"no case can have the name {name[:LONGEST_NAME]!r} ({reason})") from error
     if not there:
         known = ", ".join(each.stem for each in journals(folder)[-5:]) or "none yet"
-        raise BadInput(f"there is no case {path}; the latest are: {known}")
+        raise NoSuchCase(f"there is no case {path}; the latest are: {known}")
     return path
 
 

@@ -101,7 +101,7 @@ def cases_like(index: Index, name: str, limit: int | None = 10, wanted: Wanted =
     A finding weighs as much as it surprises (the logarithm of all cases over those that have it), and likeness is the
     weight of what is shared over the weight of what either has (Jaccard 1912, weighted; from memory).
 
-    Raises BadInput when there is no such case.
+    Raises BadInput when there is no such case, or nothing was found in it.
     """
     row = index.query("SELECT id FROM cases WHERE name = ? AND problem = ''", (name,))
     if not row:
@@ -109,6 +109,11 @@ def cases_like(index: Index, name: str, limit: int | None = 10, wanted: Wanted =
     ((own,),) = row
     weights = _Weights(index)
     mine = _findings(index, own)
+    if not mine:
+        raise BadInput(
+            f"{name} has words at most, and no findings to compare by, as a row of a table has none; "
+            "look for its words instead: diagnose cases search WORDS"
+        )
     shared = _sharing(index, own, [found for found in mine if weights[found] > 0])
     if wanted != EVERY:
         where, values = _conditions(index, wanted)

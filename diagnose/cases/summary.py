@@ -96,7 +96,8 @@ def _time(text: str) -> str:
 
 def _cause(kept: Administration) -> tuple[str, float | None]:
     if kept.closed:
-        return (kept.closed.cause or kept.closed.words)[:COMPLAINT_LETTERS], kept.closed.probability
+        words = kept.closed.words if kept.closed.outcome == "not listed" else ""
+        return (kept.closed.cause or words)[:COMPLAINT_LETTERS], kept.closed.probability
     return kept.left.causes[0] if kept.left and kept.left.causes else ("", None)
 
 

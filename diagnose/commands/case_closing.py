@@ -50,7 +50,7 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
     from diagnose.documents.text import make_console, write
     from diagnose.interview.screens import left_behind
     from diagnose.learning.meter_history import at_case
-    from diagnose.protocol.closing import closed_in_words, closing, nobody_in_danger
+    from diagnose.protocol.closing import closed_in_words, closing, names_known, nobody_in_danger
     from diagnose.protocol.situation import Situation
 
     said = {key: _clean(value) for key, value in said.items()}
@@ -58,6 +58,10 @@ def close(ctx: click.Context, /, name: str, **said: Any) -> None:
     if len(given) > 1:
         raise WrongUse("a case is closed with one of --cause, --not-found and --not-listed")
     engine = load(ctx)
+    try:
+        names_known(engine.rule_book, _closed(engine, said))
+    except BadInput as error:
+        raise WrongUse(str(error)) from error
     with Journal.resume(case_folder(), name) as journal:
         if journal.closed:
             raise BadInput(f"the case {journal.head.case} is closed already; `diagnose cases reopen` opens it again")
@@ -192,7 +196,7 @@ def _remedy(book: RuleBook) -> str:
 
 
 def _minutes() -> float | None:
-    from diagnose.protocol.closing import minutes_on_site
+    from diagnose.cases.administration import minutes_on_site
 
     while True:
         text = _line("Minutes on site (Enter: nobody knows)").removesuffix("min").strip()

@@ -27,6 +27,12 @@ _FORMS = click.Choice(["jsonl", "csv", "zip"])
 _ENDINGS = {".csv": "csv", ".zip": "zip"}
 """Endings of a file by which the format is known where none is named."""
 
+_NO_TABLE = (
+    "this is no table that can be read: its first line is no row of headings in plain text; "
+    "save it as CSV in UTF-8, with an ordinary end of line after each row"
+)
+_NO_ROW = "it is no row of a table: it breaks off in the middle, or is no plain text; save it as CSV in UTF-8"
+
 
 @click.command("export")
 @click.argument("names", nargs=-1)
@@ -105,8 +111,9 @@ def import_cases(ctx: click.Context, file: Path, form: str | None) -> None:
     diagnose cases import our-table.csv
 
     A table of your own has one closed case a row, under the headings name, meter, started, changed, complaint, outcome
-    (found, not found, not listed), cause (an id, or words where not listed), remedy, minutes: any of them, in any
-    order. Bad rows are told with their line and passed over, the others are taken in; exit status 1 if there are any.
+    (found, not found, not listed), cause (an id; words where not listed; empty where not found), remedy, minutes: any
+    of them, in any order. Bad rows are told with their line and heading, and passed over, the others are taken in;
+    exit status 1 if there are any.
     Attached files come along in an archive alone, and only those that are what was attached, by their hash.
     """
     from diagnose.cases.exchange import BadRow, Importer
@@ -140,6 +147,7 @@ def import_cases(ctx: click.Context, file: Path, form: str | None) -> None:
     if bad:
         counted["passed over"] = bad
     if files:
+        files.tell_others()
         counted |= files.counted()
     click.echo(", ".join(f"{number:,} {what}" for what, number in counted.items()), err=True)
     ctx.exit(1 if bad or (files and files.wrong) else 0)
@@ -164,6 +172,14 @@ class _Files:
                 self.wrong += 1
                 if self.wrong <= MOST_TOLD:
                     click.echo(visible(f"left out: {case.case}: {error}"), err=True)
+
+    def tell_others(self) -> None:
+        """Tell what else stands in the archive: nothing of it was written anywhere."""
+        others = self.archive.others()
+        for name in others[:MOST_TOLD]:
+            click.echo(visible(f"left out: {name}: no case and no file of one"), err=True)
+        if len(others) > MOST_TOLD:
+            click.echo(f"… and {len(others) - MOST_TOLD:,} more left out", err=True)
 
     def counted(self) -> dict[str, int]:
         """Return how many are new, and how many were left out."""
@@ -239,9 +255,11 @@ def _csv_rows(ctx: click.Context, stream: IO[bytes]) -> Iterator[tuple[int, Pass
     try:
         heading = [each.strip().lower() for each in next(reader, [])]
     except csv.Error as error:
-        raise BadInput(f"the first line of the table cannot be read ({error}); save it as CSV in UTF-8") from error
+        raise BadInput(_NO_TABLE) from error
     if too_long:
         raise BadInput(f"the first line of the table cannot be read, for {too_long[0].text}")
+    if any("\ufffd" in each for each in heading):
+        raise BadInput(_NO_TABLE)
     known = {"journal", *PlainRow._fields}
     if not known.intersection(heading):
         raise BadInput(f"the table has none of the headings {', '.join(PlainRow._fields)} in its first line")
@@ -249,8 +267,8 @@ def _csv_rows(ctx: click.Context, stream: IO[bytes]) -> Iterator[tuple[int, Pass
         first = reader.line_num + 1
         try:
             cells = next(reader, None)
-        except csv.Error as error:
-            yield first, BadRow(first, f"it is no row of CSV ({error})")
+        except csv.Error:
+            yield first, BadRow(first, _NO_ROW)
             continue
         if too_long:  # what stood in it is gone, and with it any row that it was a part of
             yield from ((each.line, each) for each in too_long)

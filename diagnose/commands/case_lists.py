@@ -30,8 +30,7 @@ _STATES = ["open", "waiting", "cured", "handed over", "closed"]
 _FILTERS: dict[str, dict[str, Any]] = {
     "--meter": {"default": "", "metavar": "TAG", "help": "Of this meter; * stands for any letters."},
     "--state": {
-        "default": "",
-        "type": click.Choice(["", *_STATES]),
+        "type": click.Choice(_STATES),
         "metavar": "STATE",
         "help": ", ".join(_STATES) + ".",
     },
@@ -74,7 +73,7 @@ def list_cases(ctx: click.Context, /, to_review: bool, **options: Any) -> None:
 
     folder = case_folder()
     with Index.open(folder, _told) as index:
-        found = _found(index, options, to_review=to_review)
+        found = _found(ctx, index, options, to_review=to_review)
         problems = index.problems()
         _print(ctx, found, problems, options["format"])
     shown = f"{len(found.cases):,} of {found.of:,}" if found.of > len(found.cases) else f"{found.of:,}"
@@ -98,30 +97,50 @@ def search(ctx: click.Context, /, words: tuple[str, ...], like: str | None, **op
     diagnose cases search --like 20260301-101500 --state closed
 
     Likeness goes by findings, and one that few cases have weighs more than one that many have; the list says which
-    are shared.
+    are shared. A row of a table that was imported has words and no findings: look for those.
     `diagnose schema cases-alike` describes the JSON of --like, `case-list` that of the rest.
     """
     from diagnose.cases.index import Index
     from diagnose.cases.journal import case_folder
 
-    if bool(words) == bool(like):
-        raise WrongUse("say which words to look for, or name a case with --like")
+    if bool(words) == bool(like) or not (like or re.search(r"\w", " ".join(words))):
+        raise WrongUse(
+            "say which words to look for, as `diagnose cases search coating mill`, or name a case with --like; "
+            "`diagnose cases list` shows all cases"
+        )
     with Index.open(case_folder(), _told) as index:
         if like:
             _print_alike(ctx, index, like, options)
             return
-        found = _found(index, options, words=" ".join(words))
+        found = _found(ctx, index, options, words=" ".join(words))
         _print(ctx, found, (), options["format"])
     click.echo(f"{found.of:,} found", err=True)
 
 
-def _found(index: Index, options: dict[str, Any], **more: Any) -> CasesFound:
+def _found(ctx: click.Context, index: Index, options: dict[str, Any], **more: Any) -> CasesFound:
     from diagnose.cases.listing import cases_wanted
 
     limit = options["limit"]
     if limit is None and options["format"] == "text":
         limit = LATEST
-    return cases_wanted(index, _wanted(options, **more), limit or None)
+    found = cases_wanted(index, _wanted(options, **more), limit or None)
+    if not found.of:
+        _cause_known(ctx, index, options["cause"])
+    return found
+
+
+def _cause_known(ctx: click.Context, index: Index, cause: str) -> None:
+    """Refuse a cause that neither the rule book nor any case has: it was hardly meant."""
+    from diagnose.cases.listing import Wanted, cases_wanted
+    from diagnose.place import did_you_mean
+
+    if not cause or cases_wanted(index, Wanted(cause=cause), 1).of:
+        return
+    causes = _book(ctx).causes
+    pattern = ".*".join(map(re.escape, cause.lower().split("*")))
+    if not any(re.fullmatch(pattern, each) for each in causes):
+        meant = did_you_mean(cause, causes, "`diagnose rules ids causes` lists them")
+        raise WrongUse(f"--cause: there is no cause `{cause}`: {meant}")
 
 
 def _wanted(options: dict[str, Any], **more: Any) -> Wanted:
@@ -130,7 +149,7 @@ def _wanted(options: dict[str, Any], **more: Any) -> Wanted:
     for name in ("since", "until"):
         if options[name] and not _DAY.fullmatch(options[name]):
             raise WrongUse(f"--{name} {options[name]!r} is no day; write it as 2026-03-01, or 2026-03 for a month")
-    asked = {name: options[name] for name in ("meter", "state", "cause", "since", "until")}
+    asked: dict[str, Any] = {name: options[name] or "" for name in ("meter", "state", "cause", "since", "until")}
     return Wanted(**asked, **more)
 
 
@@ -156,6 +175,8 @@ def _print_alike(ctx: click.Context, index: Index, name: str, options: dict[str,
 
     limit = options["limit"]
     alike = cases_like(index, name, MOST_ALIKE if limit is None else limit or None, _wanted(options))
+    if not alike:
+        _cause_known(ctx, index, options["cause"])
     document = cases_alike_document(name, alike, _book(ctx))
     if options["format"] == "json":
         _print_json(document)
@@ -163,7 +184,7 @@ def _print_alike(ctx: click.Context, index: Index, name: str, options: dict[str,
         click.echo(as_csv(each.case for each in document.cases), nl=False)
     else:
         heading, *lines = table([each.case for each in alike], shutil.get_terminal_size().columns) or [""]
-        click.echo(heading or f"no such case shares anything with {name}")
+        click.echo(heading or f"no other case shares a finding with {name}")
         for line, each in zip(lines, document.cases, strict=True):
             shared = "; ".join(found.title for found in each.shared)
             click.echo(line)

@@ -30,9 +30,9 @@ def show(ctx: click.Context, name: str, form: str) -> None:
     diagnose cases show 20260301-101500 --format markdown > hand-over.md
     diagnose cases show 20260301-101500 --format json
 
-    What nobody has put back comes first, with how it is put back; then who should come with what, what is certain, the
-    readings, and what is still possible. `diagnose interview --resume NAME` goes on with it, `diagnose cases report
-    NAME` has all of it; the JSON is the whole diagnosis.
+    The meter and the complaint come first, then what nobody has put back, with how it is put back; then who should come
+    with what, what is certain, the readings, and what is still possible. `diagnose interview --resume NAME` goes on
+    with it, `diagnose cases report NAME` has all of it; the JSON is the whole diagnosis.
     """
     from diagnose.cases.fitting import fitting, misfits
     from diagnose.cases.journal import Journal, case_folder
@@ -57,13 +57,17 @@ def show(ctx: click.Context, name: str, form: str) -> None:
 
 
 def _print_what_is_written_down(engine: Engine, case: Case, form: str, found_before: str) -> None:
-    """Print the meter and what was found on it before, what is attached, and what the case was closed with."""
+    """Print the meter, what was complained of, what was found before, is attached, and came of the case."""
     from diagnose.cases.standing import standing_of
+    from diagnose.cases.summary import COMPLAINT_LETTERS
     from diagnose.documents.markdown import escaped
+    from diagnose.language.results import shortened
     from diagnose.protocol.closing import closed_in_words
 
-    kept = standing_of(case).kept
+    standing = standing_of(case)
+    kept = standing.kept
     lines = [("Meter", kept.meter)] if kept.meter else []
+    lines += [("Complaint", shortened(standing.texts[0].text, COMPLAINT_LETTERS))] if standing.texts else []
     lines += [("Before", found_before)] if found_before else []
     lines += [("Attached", f"{each.name} ({each.size:,} bytes, SHA-256 {each.sha256[:16]}…)") for each in kept.attached]
     lines += [("Reopened", each.why) for each in kept.reopened]

@@ -9,6 +9,7 @@ from diagnose.learning.checks_made import CheckMade
 from diagnose.learning.statistics import Ranked, Statistics
 
 MOST = 15
+NONE_YET = "  none yet"
 
 
 def in_words(told: Statistics) -> str:
@@ -31,6 +32,8 @@ def _pareto(told: Statistics) -> Iterator[str]:
         yield ""
         yield f"{title}, the commonest first (share with 95 % limits; down to here; minutes as a rule)"
         yield from _shortened(_ranked(each) for each in rows)
+        if not rows:
+            yield NONE_YET
 
 
 def _ranked(each: Ranked) -> str:
@@ -76,17 +79,23 @@ def _minutes(told: Statistics) -> Iterator[str]:
 
 def _checks(told: Statistics) -> Iterator[str]:
     yield ""
+    if not told.checks:
+        yield "What checks brought"
+        yield NONE_YET
+        return
     yield f"What checks brought in the latest {told.walked:,} cases: bits of information on the cause, each time"
-    yield "   made  minutes  brought  expected  bits/min"
     earned = [each for each in told.checks if each.earned]
-    yield from _shortened(_check(each) for each in earned)
     idle = [each for each in told.checks if each.earned is False]
+    if earned or idle:
+        yield "   made  minutes  brought  expected  bits/min"
+    yield from _shortened(_check(each) for each in earned)
     if idle:
         yield "  not worth their minutes so far:"
         yield from _shortened(_check(each) for each in reversed(idle))
     few = sum(each.earned is None for each in told.checks)
     if few:
-        yield f"  {few:,} more were made too seldom to tell"
+        more = " more" if earned or idle else ""
+        yield f"  {few:,}{more} made too seldom to tell"
 
 
 def _check(each: CheckMade) -> str:
@@ -97,8 +106,11 @@ def _check(each: CheckMade) -> str:
 def _calibration(told: Statistics) -> Iterator[str]:
     for each in told.calibration:
         yield ""
-        yield f"Our probabilities of {each.about}, before anything was put right: {each.forecasts:,}"
-        if each.forecasts:
+        counted = f": {each.forecasts:,}" if each.forecasts else ""
+        yield f"Our probabilities of {each.about}, before anything was put right{counted}"
+        if not each.forecasts:
+            yield NONE_YET
+        else:
             yield f"  {parts_in_words(each)}"
             yield "      said     came true"
             yield from (

@@ -96,7 +96,7 @@ def kept_page(situation: Situation) -> list[Block]:
         next_step = [] if document.stop else parts.proposed(document.next)
         return [*stop(document), *asked, *left, *parts.hazards_over(document.hazards_over), *next_step, *head]
     if not situation.standing.observations:
-        return [Heading("Nothing was told yet"), *head]
+        return [Heading("Nothing is known yet"), *head]
     going_on = hand_over_prompt(situation, situation.diagnosis.proposals.next, "hand-over")
     return [*hand_over(situation, going_on, on_the_way=True), *head]
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from diagnose.cases.administration import minutes_on_site
 from diagnose.cases.events import Case, Closed
 from diagnose.errors import BadInput
 from diagnose.observations import RemedyTried
@@ -18,8 +19,6 @@ from diagnose.rule_book.book import RuleBook
 if TYPE_CHECKING:
     from diagnose.reasoning.engine import Engine
 
-LONGEST_MINUTES = 60 * 24 * 366
-
 
 def closing(engine: Engine, case: Case, said: Closed) -> Closed:
     """Return what a case is closed with, and where its cause stood at the end.
@@ -30,18 +29,29 @@ def closing(engine: Engine, case: Case, said: Closed) -> Closed:
     """
     book = engine.rule_book
     nobody_in_danger(Situation(engine, case))
-    if said.outcome == "found":
-        _known("cause", said.cause, book.causes)
-    remedy = known_remedy(book, said.remedy) if said.remedy else ""
+    names_known(book, said)
+    remedy, proof = said.remedy, said.proof
     if not (remedy or said.remedy_words):
         remedy = helped(Situation(engine, case), said.cause)
-    proof = _known("check", said.proof, book.checks) if said.proof else ""
     if not proof and remedy and (said.reading or not said.remedy):
         proof = book.remedies[remedy].proved_by
     if said.minutes is not None:
         minutes_on_site(said.minutes)
     rank, probability = rank_of(engine, case, said.cause) if said.cause else (0, None)
     return msgspec.structs.replace(said, remedy=remedy, proof=proof, rank=rank, probability=probability)
+
+
+def names_known(book: RuleBook, said: Closed) -> None:
+    """Refuse a cause, remedy or proof that the rule book does not have.
+
+    Raises BadInput, with what may be meant.
+    """
+    if said.outcome == "found":
+        _known("cause", said.cause, book.causes)
+    if said.remedy:
+        known_remedy(book, said.remedy)
+    if said.proof:
+        _known("check", said.proof, book.checks)
 
 
 def nobody_in_danger(situation: Situation) -> None:
@@ -79,19 +89,6 @@ def known_remedy(book: RuleBook, name: str) -> str:
     Raises BadInput, with what may be meant, for one that the rule book does not have.
     """
     return _known("remedy", name, book.remedies)
-
-
-def minutes_on_site(minutes: float) -> float:
-    """Return a time that somebody can have spent on site.
-
-    Raises BadInput for any other.
-
-    >>> minutes_on_site(45)
-    45
-    """
-    if not 0 <= minutes <= LONGEST_MINUTES:
-        raise BadInput(f"{minutes:g} minutes on site is no time that anybody spends there")
-    return minutes
 
 
 def id_or_words(text: str, known: Collection[str]) -> tuple[str, str]:

@@ -24,7 +24,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from diagnose.documents.case_report_page import when
 from diagnose.documents.html import to_html
-from diagnose.errors import DiagnoseError
+from diagnose.errors import DiagnoseError, NoSuchCase
 from diagnose.interview.rule_book_changed import GO_ON, told
 from diagnose.interview.screens import left_behind, resumed
 from diagnose.interview.session import Session
@@ -41,6 +41,8 @@ TOLD = "told"
 
 MOST_BYTES = 20_000_000
 """Of one reply, a photo included."""
+
+NO_SUCH_CASE = "There is no case of that name here. Choose one from the list of all cases, or begin a new one."
 
 MOST_PHOTOS, MOST_FIELDS = 5, 200
 
@@ -113,8 +115,10 @@ class Pages:
                 return self.trouble(None, "Open the link that `diagnose serve` printed: this page needs it.", 403)
             try:
                 return await handler(request, visitor)
+            except NoSuchCase:
+                return self.trouble(visitor, NO_SUCH_CASE, 404)
             except DiagnoseError as error:
-                return self.trouble(visitor, str(error), 409)
+                return self.trouble(visitor, self.cases.without_place(str(error)), 409)
 
         return guarded
 
@@ -134,7 +138,7 @@ class Pages:
         try:
             listed = await run_in_threadpool(self.cases.listed)
         except DiagnoseError as error:
-            return self.trouble(known, str(error), 409)
+            return self.trouble(known, self.cases.without_place(str(error)), 409)
         name, left = known.parting
         known.parting = ("", [])
         return self.page(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -20,7 +21,7 @@ from diagnose.cases.meter_sheets import kept_sheet
 from diagnose.cases.summary import Summary
 from diagnose.documents.blocks import Block, line
 from diagnose.documents.case_report_page import case_report_html
-from diagnose.errors import BadInput
+from diagnose.errors import BadInput, NoSuchCase
 from diagnose.interview import rule_book_changed
 from diagnose.interview.remarks import remarks
 from diagnose.interview.reported import report_of
@@ -68,6 +69,12 @@ class KeptCases:
     folder: Path
     _one_at_a_time: Lock = field(default_factory=Lock)
     _meters: dict[tuple[str, str, str], tuple[Engine, str]] = field(default_factory=dict)
+
+    def without_place(self, text: str) -> str:
+        """Return a text for a phone: where on the server the cases are kept is nothing to it."""
+        for folder in map(str, dict.fromkeys((self.folder.absolute(), self.folder.resolve()))):
+            text = text.replace(f"{folder}{os.sep}", "").replace(folder, "their folder")
+        return text
 
     def listed(self) -> tuple[Summary, ...]:
         """Return the latest cases."""
@@ -117,7 +124,7 @@ class KeptCases:
     def _check(name: str) -> None:
         """Take names of cases only, never a path."""
         if not name or Path(name).name != name or name.endswith(".case") or len(name) > LONGEST_NAME + 10:
-            raise BadInput(f"there is no case {visible(name)}")
+            raise NoSuchCase(f"there is no case {visible(name)}")
 
     def report(self, name: str) -> str:
         """Return the report of a case as a page.

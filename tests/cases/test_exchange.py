@@ -196,7 +196,15 @@ ROWS = {
     PlainRow(complaint="dark", outcome="lost"): "none of: found, not found, not listed",
     PlainRow(complaint="dark", changed="1.3.2026"): "is no day",
     PlainRow(complaint="dark", minutes="soon"): "no number of minutes",
-    PlainRow(complaint="dark", minutes="inf"): "no number of minutes",
+    PlainRow(complaint="dark", minutes="inf"): "under minutes, inf minutes on site is no time",
+    PlainRow(complaint="dark", minutes="-5"): "under minutes, -5 minutes on site is no time",
+    PlainRow(complaint="dark", minutes="100001"): "under minutes, 100001 minutes on site is no time",
+    PlainRow(complaint="dark", outcome="not found", cause="bulb-blown"): "`not found`, and under cause `bulb-blown`",
+    PlainRow(complaint="dark", remedy="new bulb"): "a remedy or minutes and no outcome",
+    PlainRow(complaint="dark", minutes="20"): "a remedy or minutes and no outcome: write found",
+    PlainRow(complaint="dark", changed="2026-02-31"): "under changed, `2026-02-31` is no day",
+    PlainRow(complaint="dark", started="2999-01-01"): "under started, 2999-01-01 is still to come",
+    PlainRow(complaint="dark", started="2026-05-04", changed="2026-05-01"): "on 2026-05-01, before it was started on",
 }
 
 
@@ -205,6 +213,13 @@ def test_a_row_of_ones_own_that_tells_of_no_case(row: PlainRow, told: str) -> No
     """It says why."""
     with pytest.raises(BadInput, match=told):
         case_of_row(row, lambda cause: f"there is no {cause}")
+
+
+def test_all_that_is_wrong_with_a_row_is_told_at_once() -> None:
+    """So that a table is mended in one go."""
+    row = PlainRow(outcome="not found", cause="bulb-blown", started="2026-05-04", changed="2026-05-01", minutes="1e9")
+    with pytest.raises(BadInput, match=r"`not found`, and under cause.*; it was changed on.*; under minutes"):
+        case_of_row(row, lambda cause: "")
 
 
 def test_a_row_of_ones_own_is_the_same_case_each_time(tmp_path: Path) -> None:

@@ -53,6 +53,16 @@ def test_by_columns(index: Index) -> None:
     assert named(index, to_review=True) == "bd"
 
 
+def test_what_was_looked_for_in_vain_has_no_cause(tmp_path: Path) -> None:
+    """Whatever words stand beside the outcome; a search finds them."""
+    keep(tmp_path, "a", Closed(outcome="not found", words="bulb-blown"))
+    with Index.open(tmp_path) as opened:
+        ((case,), of) = cases_wanted(opened, Wanted(words="bulb"))
+        assert (of, case.outcome, case.cause) == (1, "not found", "")
+        assert named(opened, cause="*") == "a"
+        assert named(opened, cause="bulb-blown") == ""
+
+
 def test_by_days(index: Index, tmp_path: Path) -> None:
     """The last day counts whole, and a month is all of its days."""
     (day,) = {each.changed[:10] for each in cases_wanted(index, Wanted()).cases}

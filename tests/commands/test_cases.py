@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import zipfile
 from pathlib import Path
 
 import jsonschema
@@ -62,6 +63,23 @@ class TestList:
         assert call("cases", "list", "--since", "soon").status == 2
         assert call("cases", "list", "--state", "sold").status == 2
 
+    @pytest.mark.parametrize("command", [("list",), ("search", "noon"), ("search", "--like", "desk")])
+    def test_a_cause_that_nobody_knows(self, command: tuple[str, ...], kept: Path, call: Call) -> None:
+        """It is asked what was meant; one of the rule book that no case has is none the less right."""
+        done = call(*LAMP, "cases", *command, "--cause", "bulb-blow")
+        assert (done.status, done.out) == (2, "")
+        assert "there is no cause `bulb-blow`: did you mean `bulb-blown`?" in done.err
+        assert call(*LAMP, "cases", *command, "--cause", "zz*").status == 2
+        for known in ("supply-missing", "supply*"):
+            assert call(*LAMP, "cases", *command, "--cause", known).status == 0
+
+    def test_a_state_that_is_none(self, kept: Path, call: Call) -> None:
+        """The choices are told, and nothing is not one of them."""
+        done = call("cases", "list", "--state", "closd")
+        assert done.status == 2
+        assert "'closed'" in done.err
+        assert "''" not in done.err
+
     def test_for_other_programs(self, kept: Path, call: Call) -> None:
         """JSON as its schema says, and CSV with the same columns."""
         document = json.loads(call(*LAMP, "cases", "list", "--format", "json").out)
@@ -97,7 +115,10 @@ class TestSearch:
         """All of them; without any, or with both ways at once, it is said how."""
         assert "desk" in call("cases", "search", "window", "noo").out
         assert call("cases", "search", "window", "moon").out == ""
-        assert call("cases", "search").status == call("cases", "search", "x", "--like", "desk").status == 2
+        for nothing in ((), ("",), ("*",), (" ", "..."), ("x", "--like", "desk"), ("--like", "")):
+            done = call("cases", "search", *nothing)
+            assert (done.status, done.out) == (2, "")
+            assert "`diagnose cases search coating mill`" in done.err
 
     def test_by_likeness(self, kept: Path, call: Call) -> None:
         """Told with what they share; JSON as its schema says."""
@@ -112,7 +133,7 @@ class TestSearch:
         assert call(*LAMP, "cases", "search", "--like", "nobody").status == 1
         for narrowed in (("--state", "closed"), ("--meter", "no-such"), ("--until", "1999")):
             told = call(*LAMP, "cases", "search", "--like", "desk", *narrowed).out
-            assert told == "no such case shares anything with desk\n"
+            assert told == "no other case shares a finding with desk\n"
         assert "hall" in call(*LAMP, "cases", "search", "--like", "desk", "--limit", "0", "--state", "open").out
 
 
@@ -148,12 +169,14 @@ class TestClose:
         for option, name in (("--cause", "bulb-blow"), ("--remedy", "change-bulp"), ("--proof", "look-at-bulp")):
             more = () if option == "--cause" else ("--cause", "bulb-blown")
             done = call(*LAMP, "cases", "close", "desk", option, name, *more)
-            assert (done.status, done.out) == (1, "")
+            assert (done.status, done.out) == (2, "")
             assert f"`{name}`: did you mean" in done.err
         assert call(*LAMP, "cases", "close", "desk", "--not-found", "--not-listed", "x").status == 2
         assert call(*LAMP, "cases", "close", "desk", "--not-found", "--minutes", "-3").status == 1
         assert call(*LAMP, "cases", "close", "desk", "--not-found", "--minutes", "nan").status == 1
         assert (kept / "desk.case").read_bytes() == before
+        call(*LAMP, "cases", "close", "desk", "--not-found")
+        assert "did you mean `bulb-blown`?" in call(*LAMP, "cases", "close", "desk", "--cause", "bulb-blow").err
 
     def test_asked(self, kept: Path, call: Call) -> None:
         """Without options each is asked for: a cause by its number, a wrong one again."""
@@ -228,6 +251,35 @@ class TestExchange:
         assert counted == "2 new, 2 passed over"
         assert "L-7" in call("cases", "list", "--state", "closed").out
 
+    def test_what_a_row_tells_is_shown_in_its_own_words(self, kept: Path, call: Call) -> None:
+        """And that likeness cannot go by it is said, with what can."""
+        row = "name,complaint,cause\nlobby,dim since *noon*,bulb-blown\nporch,dim too,\n"
+        call(*LAMP, "cases", "import", "--format", "csv", "-", stdin=row)
+        assert "Complaint: dim since *noon*" in call(*LAMP, "cases", "show", "lobby").out
+        assert r"Complaint: dim since \*noon\*" in call(*LAMP, "cases", "show", "lobby", "--format", "markdown").out
+        shown = call(*LAMP, "cases", "show", "porch").out
+        assert "Complaint: dim too" in shown
+        assert "Nothing was told" not in shown
+        alike = call(*LAMP, "cases", "search", "--like", "lobby")
+        assert (alike.status, alike.out) == (1, "")
+        assert "lobby has words at most, and no findings to compare by" in alike.err
+
+    def test_rows_that_contradict_themselves(self, kept: Path, call: Call) -> None:
+        """Passed over with what to mend, so that list and statistics tell the same; a good row is taken in."""
+        rows = (
+            "meter,started,changed,outcome,cause,minutes",
+            "L-7,2026-05-01,2026-05-02,not found,bulb-blown,",
+            "L-8,2026-05-04,2026-05-01,found,bulb-blown,",
+            "L-9,,2999-05-01,found,bulb-blown,",
+            "L-10,,2026-05-01,found,bulb-blown,1e9",
+            "L-11,2026-05-01,2026-05-01,found,bulb-blown,90",
+        )
+        done = call(*LAMP, "cases", "import", "--format", "csv", "-", stdin="\n".join(rows))
+        *told, counted = done.err.splitlines()
+        assert [each.split(":")[1] for each in told] == ["2", "3", "4", "5"]
+        assert (done.status, counted) == (1, "1 new, 4 passed over")
+        assert "L-11" in call("cases", "list", "--state", "closed").out
+
     def test_rows_longer_than_a_case_may_be(self, kept: Path, call: Call, monkeypatch: pytest.MonkeyPatch) -> None:
         """Told with their line, those before and behind taken in; a first line that long is no heading."""
         monkeypatch.setattr(exchange, "JOURNAL", JOURNAL._replace(most=600))
@@ -265,6 +317,22 @@ class TestExchange:
             assert (done.status, done.out) == (1, "")
             assert done.err.startswith("error: ")
 
+    @pytest.mark.parametrize("text", [bytes(range(256)) * 8, b"meter\x00\xff,cause\n", b"meter,cause\rL-1,x\r"])
+    def test_what_is_no_table_is_told_in_plain_words(self, text: bytes, kept: Path, call: Call) -> None:
+        """Not in those of the program that reads it."""
+        (kept / "odd.csv").write_bytes(text)
+        done = call("cases", "import", str(kept / "odd.csv"))
+        assert (done.status, done.out) == (1, "")
+        assert "this is no table that can be read" in done.err
+        assert "newline mode" not in done.err
+
+    def test_a_row_that_is_none_is_told_in_plain_words(self, kept: Path, call: Call) -> None:
+        """With its line; the others are taken in."""
+        done = call("cases", "import", "--format", "csv", "-", stdin="complaint\ndim\nfaint\rfainter\ndark\n")
+        assert "-:3: passed over, for it is no row of a table" in done.err
+        assert "newline mode" not in done.err
+        assert done.err.splitlines()[-1] == "2 new, 1 passed over"
+
 
 class TestArchive:
     """Cases passed on with their files."""
@@ -281,6 +349,17 @@ class TestArchive:
         told = call(*LAMP, "cases", "report", "desk", "--format", "markdown").out
         assert "note" in told
         assert "the file is missing" not in told
+
+    def test_members_that_are_no_files_of_cases_are_named(self, kept: Path, call: Call) -> None:
+        """And written nowhere."""
+        call("cases", "export", "--output", str(kept / "all.zip"))
+        with zipfile.ZipFile(kept / "all.zip", "a") as archive:
+            archive.writestr("../../evil.txt", "evil")
+        done = call("cases", "import", str(kept / "all.zip"))
+        assert "left out: ../../evil.txt: no case and no file of one\n" in done.err
+        assert done.status == 0
+        assert not list(kept.rglob("evil*"))
+        assert not (kept.parent.parent / "evil.txt").exists()
 
     def test_what_cannot_be_is_said(self, kept: Path, call: Call) -> None:
         """An archive on standard output or input, and a file that is none."""

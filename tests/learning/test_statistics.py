@@ -96,6 +96,20 @@ class TestCounting:
         nothing = statistics(ENGINE, [])
         assert (nothing.cases, nothing.causes, nothing.minutes, nothing.coming_back) == (0, (), None, None)
         assert "0 closed cases" in in_words(nothing)
+        _, *sections = in_words(nothing).split("\n\n")
+        assert len(sections) == 7
+        assert all(len(each.splitlines()) == 2 for each in sections), "none is a bare heading or an empty table"
+        assert in_words(nothing).count("  none yet") == 5
+
+    def test_checks_made_too_seldom_have_no_table_above_them(self) -> None:
+        """But are counted."""
+        text = in_words(statistics(ENGINE, [blown(1, BROKEN)]))
+        assert "  1 made too seldom to tell" in text
+        assert "bits/min" not in text
+
+    def test_nothing_closed_yet_on_the_page(self) -> None:
+        """As in words."""
+        nothing = statistics(ENGINE, [])
         assert "<h1>" in statistics_page(nothing, datetime(2026, 12, 1, tzinfo=UTC))
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from diagnose.cases.journal import Journal
 from diagnose.serving.app import make_app
 from diagnose.serving.kept_cases import KeptCases
 from diagnose.serving.visitors import LOOKING, MOST_VISITORS, Visitors
@@ -120,8 +121,33 @@ def test_words_are_words(server: Server, words: str) -> None:
 def test_a_case_is_a_name_and_never_a_path(server: Server, name: str) -> None:
     """Outside the folder there is nothing."""
     answer = server.phone().client.get(f"/cases/{name}")
-    assert answer.status_code in (404, 409) or answer.url.path == "/"
+    assert answer.status_code == 404 or answer.url.path == "/"
     assert "Traceback" not in answer.text
+
+
+@pytest.mark.parametrize("more", ["", "/why", "/report"])
+def test_a_case_that_is_not_there_tells_nothing_of_the_server(server: Server, tmp_path: Path, more: str) -> None:
+    """Neither where its cases are kept nor what others are called."""
+    answer = server.phone().client.get(f"/cases/nosuch{more}")
+    assert answer.status_code == 404
+    assert "There is no case of that name here." in answer.text
+    assert str(tmp_path) not in answer.text
+    assert "lamp" not in answer.text
+
+
+def test_no_page_says_where_cases_are_kept(server: Server, tmp_path: Path) -> None:
+    """Not even where one is damaged, is open elsewhere, or has a second name: what is wrong is said all the same."""
+    phone = server.phone()
+    with Journal.resume(tmp_path, "lamp"):
+        in_use = phone.client.get("/cases/lamp")
+    (tmp_path / "twin.case").hardlink_to(tmp_path / "lamp.case")
+    twin = phone.client.get("/cases/twin")
+    (tmp_path / "odd.case").write_bytes(b"odd\n")
+    odd = phone.client.get("/cases/odd/report")
+    for answer, told in ((in_use, "is open in another"), (twin, "twin.case has another name"), (odd, "odd.case:1")):
+        assert answer.status_code == 409
+        assert told in answer.text
+        assert str(tmp_path) not in answer.text
 
 
 @pytest.mark.parametrize("entries", ["", "-1", "x", "9" * 400, "1.5"])

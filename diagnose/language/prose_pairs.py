@@ -49,6 +49,13 @@ _SPACED_PAIR = re.compile(rf"\s*{_PAIR.replace('MARK', ' ')}(?=\s*(?:[;\n]|\.?(?
 
 _ANY_PAIR = re.compile(_PAIR.replace("MARK", r"(?: ?(?:vs\.?|versus|against|/|->|→|=>) ?| )"), re.I)
 
+_GOES_ON = re.compile(
+    r"\s*[,;]?\s*(?:and\s+)?at\s+(?P<one>[-+]?\d+(?:[.,]\d+)?)\s+(?:it|this|that)\s+(?:says|shows|reads|gives|is)\s+"
+    r"(?P<other>[-+]?\d+(?:[.,]\d+)?)(?![\w]|[.,:/]\d|-\w)",
+    re.I,
+)
+"""How a further pair follows without names (``at display 45 the PLC says 31, at 90 it says 63``)."""
+
 _MOST_WORDS_ON = 2
 """Words from one pair to the next without names (``and at last``); with more the text speaks of something else."""
 
@@ -56,7 +63,8 @@ _MOST_WORDS_ON = 2
 class ProsePairs(NamedTuple):
     """Readings side by side: the quantities of both columns, the pairs, their unit if one was told, and as written.
 
-    The digits as they were written tell how finely an instrument was read. ``start`` and ``end`` are where they stand.
+    The digits as they were written tell how finely an instrument was read. ``start`` and ``end`` are where they stand,
+    ``largest`` is where the largest does: of several it says most of how both stand.
     """
 
     first: str
@@ -66,6 +74,7 @@ class ProsePairs(NamedTuple):
     written: tuple[tuple[str, str], ...] = ()
     start: int = 0
     end: int = 0
+    largest: tuple[int, int] = (0, 0)
 
 
 class _Figure(NamedTuple):
@@ -94,12 +103,15 @@ def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
             at += 2
         else:
             at += 1
+    if pairs:
+        pairs += _going_on(text, pairs[-1])
     if len(pairs) < FEWEST:
         return _below_names(text, sides, lexicon)
     first, second = pairs[0][0].quantity, pairs[0][1].quantity
     units = {spelling(each.unit): each.unit for pair in pairs for each in pair if each.unit}
     if len(units) > 1:
         return None
+    largest = max(pairs, key=lambda pair: max(abs(each.value) for each in pair))
     ordered = [(other, one) if other.quantity == first else (one, other) for one, other in pairs]
     return ProsePairs(
         first,
@@ -109,6 +121,7 @@ def pairs_in_prose(text: str, lexicon: Lexicon) -> ProsePairs | None:
         tuple((_plain(one.written), _plain(other.written)) for one, other in ordered),
         min(each.name for each in pairs[0]),
         max(each.end for each in pairs[-1]),
+        (min(each.name for each in largest), max(each.end for each in largest)),
     )
 
 
@@ -179,6 +192,28 @@ def _are_readings(pair: re.Match[str], behind: str) -> bool:
 _MOST_APART = 3.0
 _MOST_SHOWN = 60
 _FLOW = unit_info("m3/h").dimension
+
+
+def _going_on(text: str, pair: tuple[_Figure, _Figure]) -> list[tuple[_Figure, _Figure]]:
+    """Return the pairs that follow one in its own order, without names."""
+    found: list[tuple[_Figure, _Figure]] = []
+    match = _GOES_ON.match(text, max(each.end for each in pair))
+    while match:
+        one, other = (
+            each._replace(
+                value=float(_plain(match[group])),
+                written=match[group],
+                name=match.start(group),
+                start=match.start(group),
+                end=match.end(group),
+            )
+            for each, group in zip(pair, ("one", "other"), strict=True)
+        )
+        found.append((one, other))
+        match = _GOES_ON.match(text, match.end())
+    return found
+
+
 _MARK = re.compile(r"(?:vs\.?|versus|against|/|->|→|=>)(?!h|s|min|d)", re.I)
 _SAID_BETWEEN = re.compile(r"\b(?:vs|versus|against|instead of|compared (?:to|with))\b|[-=]>|→", re.I)
 _JOINS_PAIRS = re.compile(r"\s*(?:[;,\n]|and)\s*(?:and\s+)?", re.I)
@@ -206,7 +241,9 @@ def _below_names(text: str, sides: re.Pattern[str], lexicon: Lexicon) -> ProsePa
         if len(found) >= FEWEST and len(units) <= 1:
             written = tuple((_plain(a), _plain(b)) for a, b, _ in found)
             pairs = tuple((float(a), float(b)) for a, b in written)
-            return ProsePairs(*quantities, pairs, next(iter(units.values()), ""), written, one.start(), end)
+            return ProsePairs(
+                *quantities, pairs, next(iter(units.values()), ""), written, one.start(), end, (one.start(), end)
+            )
     return None
 
 

@@ -32,7 +32,7 @@ from diagnose.language.pairs import pairs
 from diagnose.language.persons import with_persons
 from diagnose.language.plain_units import in_plain_units
 from diagnose.language.plant import changed_already, plant_told, said_by_states
-from diagnose.language.prose_pairs import pairs_in_prose, unnamed_pairs, which_is_the_reference
+from diagnose.language.prose_pairs import ProsePairs, pairs_in_prose, unnamed_pairs, which_is_the_reference
 from diagnose.language.results import DangerInDoubt, Mention, Statement, Understanding
 from diagnose.language.sentences import Sentence, mask_addresses, sentences
 from diagnose.language.solved import ending_of, without_what_is_over
@@ -84,7 +84,7 @@ def understand(text: str, index: Lexicon) -> Understanding:
             own = sorted([*own, *bare_numbers(searched, sentence, own, everywhere, index)], key=lambda each: each.start)
             own = in_plain_units(searched, sentence, own, index)
             mentions += _figures(text, sentence, own, index)
-            mentions = _without_figures_of(spelt_out, sentence, mentions, keep_values=told is not None)
+            mentions = _without_figures_of(spelt_out, sentence, mentions, told)
             mentions = with_comparisons(text, sentence, mentions, index)
             mentions = _with_pairs(mentions, list(pairs(text, sentence, mentions, index, told)))
             mentions += choices(text, sentence, mentions, index)
@@ -194,9 +194,12 @@ def _says_all(sentence: Sentence, form: Mention, measured: Mention) -> bool:
 
 
 def _without_figures_of(
-    place: tuple[int, int] | None, sentence: Sentence, mentions: Sequence[Mention], keep_values: bool
+    place: tuple[int, int] | None, sentence: Sentence, mentions: Sequence[Mention], told: ProsePairs | None
 ) -> list[Mention]:
-    """Leave out doubts about single figures where pairs of readings stand, and values where pairs have no names."""
+    """Leave out doubts about single figures where pairs of readings stand, and values of all but the largest pair.
+
+    Where pairs have no names there are none of that either.
+    """
     if place is None:
         return list(mentions)
     inside = {at for at, each in enumerate(sentence.tokens) if place[0] <= each.start < place[1]}
@@ -204,7 +207,9 @@ def _without_figures_of(
     def is_of_figure(each: Mention) -> bool:
         if each.statement is None:
             return bool(each.doubt)
-        return not keep_values and isinstance(each.statement.value, float)
+        start, end = told.largest if told else (0, 0)
+        kept = start <= sentence.tokens[each.first].start and sentence.tokens[each.last].end <= end
+        return not kept and isinstance(each.statement.value, float)
 
     return [
         each for each in mentions if not (is_of_figure(each) and inside.intersection(range(each.first, each.last + 1)))

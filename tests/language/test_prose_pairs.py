@@ -22,6 +22,12 @@ ENGINE = real_engine()
             ((10, 13), (40, 43), (80, 83)),
         ),
         (
+            "At display 45 m3/h PLC says 31, at 90 it says 63.",
+            "displayed-flow",
+            "receiver-flow",
+            ((45, 31), (90, 63)),
+        ),
+        (
             "the screen said 12 when the tank gave 10, 36 for 30 and 60 for 50",
             "receiver-flow",
             "reference-flow",

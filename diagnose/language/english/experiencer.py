@@ -10,7 +10,10 @@ OTHER_EXPERIENCERS = words("other others another else elsewhere neighbouring adj
 OTHER_EXPERIENCER_MODIFIERS = OTHER_EXPERIENCERS | words("another second third master neighbour neighbor")
 """Directly before a noun of a mention: that noun is not the device that was reported."""
 
-PSEUDO_EXPERIENCERS = words("hand words side end day time")
+PSEUDO_EXPERIENCERS = words("""
+    hand words side end day time man men person people lad lads guy guys colleague worker workers operator fitter
+    technician electrician contractor mate
+""")
 """After ``other``: it is still about the same device (``on the other hand``)."""
 
 FORMER = words("old previous former last")

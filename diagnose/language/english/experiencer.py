@@ -23,7 +23,9 @@ WHOLE_DEVICES = words("meter flowmeter one unit device instrument transmitter co
 HELPERS = words("mate helper assistant apprentice trainee boss wife son company firm")
 """After somebody's trade: it is not their own (``the electrician mate``)."""
 
-OTHER_INSTRUMENTS = words("gauge gauges manometer thermometer multimeter voltmeter ammeter")
+OTHER_INSTRUMENTS = words(
+    "drawing sketch nameplate sticker gauge gauges manometer thermometer multimeter voltmeter ammeter"
+)
 """Before a reading verb: what is read is not the device that was reported."""
 
 FARAWAY_THINGS = words("""

@@ -48,7 +48,9 @@ NOTHING_WORDS = words("nothing none anything nil")
 CESSATION_STEMS = words("stop quit ceas")
 """Stems that are a negation before a word ending in -ing: ``stopped responding``."""
 
-PSEUDO_NEGATIONS = words("only just merely necessarily doubt matter until sooner sure idea clue wonder surprise")
+PSEUDO_NEGATIONS = words(
+    "sorry wait actually only just merely necessarily doubt matter until sooner sure idea clue wonder surprise"
+)
 """Pseudo-negations: after ``not`` or ``no`` the negation ends with them (``not only dark``, ``no idea why``)."""
 
 SCOPE_TERMINATORS = words(

@@ -20,9 +20,12 @@ def write_whole(
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     write_whole(Path(folder) / "lamp", [b"on", b"!"])
-    ...     [(each.name, each.read_bytes()) for each in Path(folder).iterdir()]
-    [('lamp', b'on!')]
+    ...     [(each.name, each.stat().st_size) for each in Path(folder).iterdir()]
+    [('lamp', 3)]
     """
+    if path.exists() and not path.is_file() and not anew:
+        _write_through(path, pieces)
+        return
     beside = path.parent / f".{os.urandom(8).hex()}.part"
     try:
         with os.fdopen(_new(beside, mode), "wb") as file:
@@ -43,6 +46,13 @@ def write_whole(
         with suppress(OSError):
             beside.unlink(missing_ok=True)
         raise
+
+
+def _write_through(path: Path, pieces: Iterable[bytes]) -> None:
+    """Write to what is no file and must stay what it is: a device, a pipe, a link to one."""
+    with path.open("wb", buffering=0) as device:
+        for piece in pieces:
+            device.write(piece)
 
 
 def _new(path: Path, mode: int) -> int:

@@ -41,8 +41,9 @@ def show(ctx: click.Context, name: str, form: str) -> None:
     from diagnose.protocol.situation import Situation
 
     folder = case_folder()
+    engine = load(ctx)
     case = Journal.read(folder, name)
-    engine, found_before = at_case(load(ctx), folder, case)
+    engine, found_before = at_case(engine, folder, case)
     for each in misfits(engine.rule_book, case):
         click.echo(
             f"left out, for this rule book does not know it: line {each.line} of the case: {each.text}", err=True

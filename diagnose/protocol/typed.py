@@ -70,7 +70,10 @@ def reply_to(
     if len(text) > REPLY_LETTERS:
         most = f"that is {len(text):,} letters; {REPLY_LETTERS:,} at most are read here"
         return Unclear(f"{most}; start from a file: --report", f"{most}; say it in fewer")
-    return with_dangers(engine, prompt, text, _meant(engine, data_sheet, prompt, text, files))
+    meant = _meant(engine, data_sheet, prompt, text, files)
+    if meant == Unclear(NO_FILES):  # the words of a file's name tell of nothing
+        return meant
+    return with_dangers(engine, prompt, text, meant)
 
 
 def _meant(

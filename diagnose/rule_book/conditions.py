@@ -276,7 +276,7 @@ def truth(condition: Condition, findings: Mapping[str, bool], values: Mapping[st
 
     ``findings`` maps known findings to present, ``values`` quantities to SI figures, limits or words.
 
-    >>> low = Comparison(quantity="loop-current", relation="below", operands=(Operand(constant=0.0036),))
+    >>> low = Relation(quantity="loop-current", relation="below", operands=(Operand(constant=0.0036),))
     >>> truth(low, {}, {"loop-current": 0.0035}), truth(low, {}, {"loop-current": 0.004}), truth(low, {}, {})
     (True, False, None)
     """

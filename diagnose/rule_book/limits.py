@@ -41,7 +41,7 @@ def value_of(operand: Operand, values: Mapping[str, Any]) -> float:
 def true_within_limits(comparison: Relation, values: Mapping[str, Any]) -> bool | None:
     """Return whether a comparison (its ``holds`` left aside) is true or false for all that limits leave open, or None.
 
-    >>> above_10 = Comparison(quantity="x", relation="above", operands=(Operand(constant=10.0),))
+    >>> above_10 = Relation(quantity="x", relation="above", operands=(Operand(constant=10.0),))
     >>> [true_within_limits(above_10, {"x": each}) for each in (Limit(20.0, "above"), Limit(5.0, "above"))]
     [True, None]
     >>> true_within_limits(above_10, {"x": Limit(10.0, "below")})

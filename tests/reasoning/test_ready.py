@@ -8,6 +8,7 @@ import pytest
 
 from diagnose.language import meaning
 from diagnose.reasoning.ready import EXTRA, SWITCH, load_engine
+from diagnose.rule_book.cache import READ_ANEW
 from diagnose.shipped import shipped_folder
 
 
@@ -30,4 +31,4 @@ def test_meaning_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.setenv(SWITCH, "off")
     told: list[str] = []
     assert load_engine(shipped_folder("rules"), told.append, told.append).meaning is None
-    assert told == []
+    assert set(told) <= {READ_ANEW}

@@ -54,7 +54,6 @@ def test_a_new_file_that_fails_at_the_end_takes_no_name(tmp_path: Path, monkeypa
     assert left_in(tmp_path) == {}
 
 
-@pytest.mark.skipif(os.name != "posix", reason="rights are those of POSIX")
 def test_its_rights_are_those_that_were_asked_for(tmp_path: Path) -> None:
     """Less what the mask of the user takes away."""
     before = os.umask(0o027)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import stat
 from pathlib import Path
 
@@ -98,7 +97,6 @@ def test_a_lock_on_a_file_that_was_replaced_is_none(tmp_path: Path) -> None:
     lock.release()
 
 
-@pytest.mark.skipif(not hasattr(os, "symlink"), reason="no links here")
 def test_it_is_never_written_or_read_through_a_link(tmp_path: Path) -> None:
     """Neither the file nor the folder."""
     other = tmp_path / "other.yaml"

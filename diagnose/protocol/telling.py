@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.cases.events import (
@@ -18,7 +19,7 @@ from diagnose.observations import FindingSeen, Observation, WordEvidence
 from diagnose.protocol.situation import Situation
 from diagnose.protocol.turn import Remark, Turn, told
 from diagnose.reasoning.steps import within
-from diagnose.rule_book.competence import COMPETENCES, a_person
+from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 
 if TYPE_CHECKING:
     from diagnose.language.results import About
@@ -72,20 +73,34 @@ def _is_taken_otherwise(report: Report) -> bool:
     return bool(report.understanding.persons or report.understanding.dangers)
 
 
-def _beyond(situation: Situation, changed: tuple[Event, ...]) -> tuple[Remark, ...]:
-    """Say what to do where somebody tells of a state of the plant that is more than they may bring about."""
-    book, remarks = situation.rule_book, []
-    for each in changed:
-        ways = book.states[each.state].changes if isinstance(each, PlantChanged) else ()
-        needed = [way.competence for way in ways if isinstance(each, PlantChanged) and way.to == each.value]
-        if not isinstance(each, PlantChanged) or not needed:
-            continue
-        who = min(needed, key=COMPETENCES.index)
-        if not within(situation.standing.state.competence, who):
-            what = f"{book.states[each.state].title} {each.value}"
-            text = f"{what} is for {a_person(who)}: step back, touch nothing there, and fetch one before anything else."
-            remarks.append(Remark(kind="said", text=text))
-    return tuple(remarks)
+def _beyond(situation: Situation, changed: Sequence[PlantChanged | Disturbed]) -> tuple[Remark, ...]:
+    """Say what to do where somebody did more than they may, or what the plant does not allow as it stands."""
+    told = (text for each in changed for text in _warnings(situation, each))
+    return tuple(Remark(kind="said", text=text) for text in told)
+
+
+def _warnings(situation: Situation, changed: PlantChanged | Disturbed) -> Iterator[str]:
+    book, own = situation.rule_book, situation.standing.state.competence
+    if isinstance(changed, PlantChanged):
+        state = book.states[changed.state]
+        needed = [way.competence for way in state.changes if way.to == changed.value]
+        who = min(needed, key=COMPETENCES.index, default=own)
+        if not within(own, who):
+            yield _not_for_them(f"{state.title} {changed.value}", who)
+        return
+    for name in changed.what:
+        item = book.disturbances[name]
+        if not within(own, item.competence):
+            yield _not_for_them(item.title.capitalize(), item.competence)
+        elif any(situation.plant[state] not in values for state, values in item.needs.items()):
+            needs = item.needs.items()
+            wanted = ", ".join(f"{book.states[state].title.lower()} {' or '.join(values)}" for state, values in needs)
+            title = item.title.capitalize()
+            yield f"{title}: that is done only with {wanted}. Stop, and touch nothing there until it is so."
+
+
+def _not_for_them(what: str, who: Competence) -> str:
+    return f"{what} is for {a_person(who)}: step back, touch nothing there, and fetch one before anything else."
 
 
 def report_events(report: Report) -> tuple[Event, ...]:

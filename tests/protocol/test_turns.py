@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from diagnose.cases.events import Case, CompetenceSaid, PlantChanged, RemedyDone, SetAside, WentOn
+from diagnose.cases.events import Case, CompetenceSaid, Disturbed, PlantChanged, RemedyDone, SetAside, WentOn
 from diagnose.observations import CheckDone, FindingSeen, RemedyTried
 from diagnose.protocol import replies
 from diagnose.protocol.machine import prompt_of
@@ -445,3 +445,24 @@ def test_what_is_done_but_once_is_preceded_by_its_history() -> None:
         talk.say(replies.Skip())
     assert proposal.id not in once or asked & once[proposal.id]
     assert any(asked & told_by for told_by in once.values())
+
+
+@pytest.mark.parametrize(
+    ("competence", "supply", "told"),
+    [
+        ("ordinary", "live", "is for an instructed person: step back"),
+        ("instructed", "live", "that is done only with supply isolated"),
+        ("instructed", "isolated", ""),
+    ],
+)
+def test_leads_taken_off_by_whoever_may_not_or_live_are_not_passed_over(
+    competence: str, supply: str, told: str
+) -> None:
+    """They are kept as off all the same, to be put back."""
+    talk = Talk("value-frozen", engine=real_engine(), competence=competence)
+    plant = (PlantChanged(state="supply", value=supply), PlantChanged(state="enclosure", value="open"))
+    talk.case = talk.case.after(*plant)
+    turn = talk.say(replies.Words(text="I took the coil leads off"))
+    assert any(isinstance(each, Disturbed) for each in turn.events)
+    said = " ".join(each.text for each in turn.remarks if each.kind == "said")
+    assert (told in said) if told else not said

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from diagnose.language.as_found import speaks_of_something_else
 from diagnose.language.assertion import has_other_experiencer, is_negated, why_not_factual
 from diagnose.language.ended import was_measured_before
-from diagnose.language.english import grammar, negation, parting
+from diagnose.language.english import experiencer, grammar, negation, parting
 from diagnose.language.intentions import is_ordered
 from diagnose.language.lexicon import Lexicon, QuantityValue
 from diagnose.language.phrases import Match, most_specific
@@ -114,7 +114,11 @@ def _is_where_something_goes_on(sentence: Sentence, match: Match[QuantityValue])
     nearest = range(match.last, max(sentence.clause(match.first).start, match.first - _MOST_ADJECTIVES - 1), -1)
     at = next((at for at in nearest if tokens[at].text in ("in", "on", "into", "onto")), 0)
     before = tokens[at - 1] if at else None
-    return before is not None and (before.stem in parting.GOING_ON_STEMS or before.text in ("one", "ones"))
+    if before is None or before.text in ("one", "ones"):
+        return before is not None
+    subject = {token.text for token in tokens[sentence.clause(match.first).start : at]}
+    own = experiencer.OWN_DEVICES | {"i", "we"}
+    return before.stem in parting.GOING_ON_STEMS and subject.isdisjoint(own)
 
 
 def _is_time(sentence: Sentence, match: Match[QuantityValue]) -> bool:
@@ -135,7 +139,11 @@ def _is_a_means(sentence: Sentence, match: Match[QuantityValue]) -> bool:
 
 def _is_kept_elsewhere(sentence: Sentence, match: Match[QuantityValue]) -> bool:
     """Check whether words only name what something else is for (``the bleach skid``)."""
-    return any(token.text in parting.KEPT_ELSEWHERE for token in sentence.tokens[match.last + 1 : match.last + 2])
+    tokens = sentence.tokens
+    near = tokens[max(sentence.clause(match.first).start, match.first - _MOST_ADJECTIVES) : match.last]
+    if any(token.text in experiencer.OWN_DEVICES for token in near):
+        return False
+    return any(token.text in parting.KEPT_ELSEWHERE for token in tokens[match.last + 1 : match.last + 2])
 
 
 def _is_only_alike(text: str, sentence: Sentence, match: Match[QuantityValue]) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from diagnose.language.ended import happened_long_ago, was_another_time
+from diagnose.language.ended import happened_long_ago
 from diagnose.language.figurative import is_figure_of_speech
 from diagnose.language.phrases import Match
 from diagnose.language.results import DangerInDoubt, Mention, shortened
@@ -67,12 +67,9 @@ def _likeliest(names: Iterable[str]) -> tuple[str, ...]:
 
 
 def _is_none_now(sentence: Sentence, match: Match[str], lexicon: Lexicon) -> bool:
-    """Check whether a word of danger is denied, of long ago or of another case, or only a figure of speech."""
+    """Check whether a word of danger is denied, of long ago, or only a figure of speech."""
     return (
-        _denied(sentence, match)
-        or happened_long_ago(sentence, match)
-        or was_another_time(sentence, match)
-        or is_figure_of_speech(sentence, match, lexicon)
+        _denied(sentence, match) or happened_long_ago(sentence, match) or is_figure_of_speech(sentence, match, lexicon)
     )
 
 

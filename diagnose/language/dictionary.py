@@ -12,7 +12,7 @@ from functools import cache
 from diagnose.language.english.lists import words
 
 _BRITISH = (
-    (re.compile(r"our(?=s$|ed$|ing$|less$|able$|ite$|ed$|$)"), "or"),
+    (re.compile(r"our(?=s$|ed$|ing$|less$|able$|ite$|$)"), "or"),
     (re.compile(r"(?<=[tb])re(?=s$|d$|$)"), "er"),
     (re.compile(r"(?<=ly)s(?=e|ing)"), "z"),
     (re.compile(r"(?<=i)s(?=e|ing|ation)"), "z"),

@@ -13,6 +13,9 @@ from typing import TYPE_CHECKING
 from diagnose.language.english import negation
 from diagnose.language.results import DangerInDoubt, Mention, shortened
 from diagnose.language.sentences import Sentence
+from diagnose.language.tokens import Token
+
+_REACH = 5
 
 if TYPE_CHECKING:
     from diagnose.language.lexicon import Lexicon
@@ -38,10 +41,18 @@ def _denies_a_danger(mention: Mention, lexicon: Lexicon) -> bool:
     return lexicon.findings[said.finding].keep_away is not None
 
 
+def _does_not_come(tokens: Sequence[Token]) -> bool:
+    """Check whether it is denied that something comes (``the smoke does not come from the motor``)."""
+    at = next((place for place, token in enumerate(tokens) if token.kind == "not"), len(tokens))
+    return any(token.text in negation.COMES_UP for token in tokens[at + 1 :])
+
+
 def _says_more(sentence: Sentence, mention: Mention) -> bool:
     tokens = sentence.tokens
     own = [tokens[at] for at in sentence.clause(mention.first)]
     behind = tokens[mention.last + 1 :]
+    if _does_not_come(tokens[mention.first + 1 : mention.last + 1 + _REACH]):
+        return True  # it may only not come from there, or not with gloves on
     if not any(each.kind == "not" for each in tokens[: mention.last + 1]):
         return False  # denied by words of its own (``pumped out``)
     stops = tuple(negation.CESSATION_STEMS)

@@ -30,7 +30,9 @@ def _is_said_of(sentence: Sentence, match: Match[Any], named: set[int]) -> bool:
     while at >= 0 and tokens[at].text in _BETWEEN:
         at -= 1
     first = tokens[match.first].text
-    verb = at < match.first - 1 or first.endswith("ed") or first in figures_of_speech.VERBS
+    helping = grammar.COPULA | figures_of_speech.HELPING
+    helped = any(token.text in helping for token in tokens[max(at, 0) + 1 : match.first])
+    verb = helped or first.endswith("ed") or first in figures_of_speech.VERBS
     behind = tokens[match.last + 1].text if match.last + 1 < len(tokens) else ""
     return at in named and verb and behind not in figures_of_speech.FROM_SOMETHING
 
@@ -44,4 +46,7 @@ def _is_made_of(sentence: Sentence, match: Match[Any], named: set[int]) -> bool:
     at = behind + 1
     while at < len(tokens) and tokens[at].text in grammar.DETERMINERS:
         at += 1
-    return at in named
+    while at in named and at + 1 in named:
+        at += 1
+    # What belongs to a thing is that thing's (`burning smell of the signal cable`).
+    return at in named and (at + 1 >= len(tokens) or tokens[at + 1].kind != "word")

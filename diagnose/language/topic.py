@@ -83,7 +83,8 @@ def _is_of_what_comes_first(text: str, settings: Settings, wrong: Sequence[str])
         return False
     if any(_names_any(plain_words(quote), settings.about_meters) for quote in wrong):
         return False
-    piece = next(each for each in map(plain_words, _PIECES.split(text)) if _names_any(each, settings.about_instruments))
+    pieces = map(plain_words, _PIECES.split(text))
+    piece = next((each for each in pieces if _names_any(each, settings.about_instruments)), words)
     spoken = piece.split()
     fine = (word for before, word in pairwise(["", *spoken]) if before not in negation.NEGATIONS)
     return all_well.OK_WORDS.isdisjoint(fine)

@@ -251,4 +251,6 @@ def _which(options: Sequence[Option]) -> str:
     keys = [option.key for option in options]
     if not keys:
         return "that is not an answer here; type ? to see what can be typed"
+    if keys == ["1", "2"]:
+        return "type 1 or 2"
     return f"type a number from 1 to {keys[-1]}" if keys[-1].isdecimal() else f"type one of: {', '.join(keys)}"

@@ -29,6 +29,11 @@ DANGERS = [
     "the value jumps and I got a shock",
     "the result burst out of the flange, acid everywhere",
     "reading low, my mate collapsed",
+    "there was a loud noise then smoke",
+    "burning smell of the signal cable since this morning",
+    "The last time I leaned on it, it jolted me.",
+    "The smoke does not come from the motor.",
+    "The chlorine alarm was dismissed by the night shift",
 ]
 
 

@@ -81,6 +81,12 @@ def test_what_a_report_is_about(about: str, text: str) -> None:
     assert read_report(ENGINE, text, {}).topic.about == about
 
 
+def test_an_instrument_may_be_named_across_two_lines() -> None:
+    """As mail programs wrap them."""
+    text = "The pressure\ntransmitter beside the flow meter reads 3 bar."
+    assert read_report(ENGINE, text, {}).topic.about in ("a flow meter", "no flow meter")
+
+
 def test_each_meter_has_its_own_words() -> None:
     """A sentence goes with the tag that it begins with, or with the one before; its tag is read as the meter."""
     text = "FT-201: black screen. Fuse out.\n2) FIT-202 powered, but flow is restless."

@@ -10,6 +10,9 @@ BEFORE_VERBS = words("""
 """)
 """Between a subject and its verb: the verb is still its own (``the total has just exploded``)."""
 
+HELPING = words("has have had gets got goes went keeps kept")
+"""Those that make a verb of what follows; *now* and *then* do not (``loud noise then smoke``)."""
+
 VERBS = words("""
     burst bursts blew blows shot shoots flew flies caught catches bled bleeds froze drowns explodes collapses dies hits
     bites bit stinks spits

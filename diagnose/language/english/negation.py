@@ -49,7 +49,7 @@ CESSATION_STEMS = words("stop quit ceas")
 """Stems that are a negation before a word ending in -ing: ``stopped responding``."""
 
 PSEUDO_NEGATIONS = words(
-    "sorry wait actually only just merely necessarily doubt matter until sooner sure idea clue wonder surprise"
+    "sorry wait only just merely necessarily doubt matter until sooner sure idea clue wonder surprise"
 )
 """Pseudo-negations: after ``not`` or ``no`` the negation ends with them (``not only dark``, ``no idea why``)."""
 
@@ -69,7 +69,7 @@ COMES_UP = words(
 )
 """Likewise, of what gives notice of itself (``the alarm does not come``)."""
 
-RULED_OUT = words("excluded eliminated discounted dismissed disproved")
+RULED_OUT = words("excluded discounted disproved")
 """Behind a mention: somebody made sure that it is not so."""
 
 SET_UP_WORDS = words("configured wired connected installed fitted set enabled activated used assigned")

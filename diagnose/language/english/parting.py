@@ -52,7 +52,7 @@ TREATED = words("""
 KEPT_ELSEWHERE = words("skid barrel barrels drum drums bottle bottles lorry truck store cupboard smell stain canister")
 """Right behind a liquid: it is kept there, or only smells so, and need not be in the pipe."""
 
-GOING_ON_STEMS = words("work weld walk run runs running driv work drill grind paint paus dig")
+GOING_ON_STEMS = words("work weld walk run driv drill grind paint paus dig")
 """Before *in* or *on*: that is where this goes on, not where the meter is (``welders work on the platform``)."""
 
 CHECK_STEMS = words("repeat measur check test verify try prov")

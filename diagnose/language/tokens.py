@@ -238,7 +238,7 @@ def tokenize(text: str, vocabulary: Vocabulary | None = None, start: int = 0, en
     found: list[Token] = []
     for match in _TOKEN.finditer(text, start, len(text) if end is None else end):
         raw = match[0].lower()
-        if _is_group_of_digits(text, match):
+        if raw == "000" and _is_group_of_digits(text, match):
             found.append(Token(raw, raw, "word", match.start(), match.end()))
             continue
         if (raw == "0" and _RANGE_GOES_ON.match(text, match.end())) or (raw == "00" and _is_of_clock(text, match)):
@@ -253,7 +253,7 @@ def tokenize(text: str, vocabulary: Vocabulary | None = None, start: int = 0, en
 def _is_group_of_digits(text: str, match: re.Match[str]) -> bool:
     """Check whether three zeros belong to the digits before them (``61 000``)."""
     before = text[max(0, match.start() - 2) : match.start()]
-    return match[0] == "000" and before[:1].isdigit() and before[1:] == " "
+    return before[:1].isdigit() and before[1:] == " "
 
 
 def _is_of_clock(text: str, match: re.Match[str]) -> bool:

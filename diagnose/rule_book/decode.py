@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import types
 import typing
+from functools import cache
 from typing import Any, TypeVar
 
 import msgspec
@@ -37,7 +38,7 @@ def decode(struct: type[T], data: Any, document: Document, path: KeyPath) -> tup
     problems: list[Problem] = []
     values: dict[str, Any] = {}
     hints = _hints(struct)
-    fields = {item.encode_name: item for item in msgspec.structs.fields(struct)}
+    fields = _fields(struct)
     for key, value in data.items():
         if key not in fields:
             known = ", ".join(sorted(fields))
@@ -71,7 +72,7 @@ def salvage(struct: type[T], data: dict[str, Any], document: Document, path: Key
     """
     hints = _hints(struct)
     values: dict[str, Any] = {}
-    for item in msgspec.structs.fields(struct):
+    for item in _fields(struct).values():
         raw = data.get(item.encode_name)
         if isinstance(raw, dict) and typing.get_origin(hints[item.name]) is dict:
             inner = typing.get_args(hints[item.name])[1]
@@ -91,7 +92,7 @@ def _placeholder(hint: Any) -> Any:
     if origin is typing.Literal:
         return typing.get_args(hint)[0]
     if isinstance(hint, type) and issubclass(hint, msgspec.Struct):
-        required = [item.name for item in msgspec.structs.fields(hint) if item.required]
+        required = [item.name for item in _fields(hint).values() if item.required]
         return hint(**{name: _placeholder(_hints(hint)[name]) for name in required})
     return {str: "", float: 1.0, tuple: (), dict: {}}.get(origin or hint, ())
 
@@ -104,13 +105,14 @@ def name_of(value: Any) -> str:
     return kinds.get(type(value), "a mapping")
 
 
-_HINTS: dict[type, dict[str, Any]] = {}
+@cache
+def _fields(struct: type[msgspec.Struct]) -> dict[str, msgspec.structs.FieldInfo]:
+    return {item.encode_name: item for item in msgspec.structs.fields(struct)}
 
 
+@cache
 def _hints(struct: type) -> dict[str, Any]:
-    if struct not in _HINTS:
-        _HINTS[struct] = typing.get_type_hints(struct)
-    return _HINTS[struct]
+    return typing.get_type_hints(struct)
 
 
 def _value(hint: Any, value: Any, document: Document, path: KeyPath) -> tuple[Any, list[Problem]]:

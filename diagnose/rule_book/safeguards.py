@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import cache
 
 import msgspec
@@ -78,6 +79,41 @@ def pattern(phrases: tuple[str, ...]) -> re.Pattern[str]:
     """
     made = [r"(?<!\w)" + _of_phrase(phrase) + r"(?!\w)" for phrase in phrases]
     return re.compile("|".join(made) or r"(?!)", re.IGNORECASE)
+
+
+_WORDS = re.compile(r"\w+")
+
+
+def words_of(sentences: Iterable[str]) -> frozenset[str]:
+    """Return the words of these sentences, in small letters.
+
+    >>> sorted(words_of(["Send 12 mA."]))
+    ['12', 'ma', 'send']
+    """
+    return frozenset(word for each in sentences for word in _WORDS.findall(each.lower()))
+
+
+def may_stand_in(phrases: tuple[str, ...], words: frozenset[str]) -> bool:
+    """Tell whether any of these phrases can stand in a text of these words: quick, and never wrong with a no.
+
+    >>> [may_stand_in(("loosen/open ... flange*",), words_of([text])) for text in ("Flanges first.", "Open it.")]
+    [False, True]
+    """
+    whole, beginnings = _first_words(phrases)
+    return not whole.isdisjoint(words) or (bool(beginnings) and any(word.startswith(beginnings) for word in words))
+
+
+@cache
+def _first_words(phrases: tuple[str, ...]) -> tuple[frozenset[str], tuple[str, ...]]:
+    """Return what the first words of phrases are, whole ones and beginnings."""
+    whole, beginnings = set[str](), set[str]()
+    for each in (each.lower() for phrase in phrases for each in phrase.split()[0].split("/")):
+        first = _WORDS.match(each)
+        if first is not None and first[0] == each:
+            whole.add(each)
+        else:
+            beginnings.add(first[0] if first is not None else "")
+    return frozenset(whole), tuple(beginnings)
 
 
 def _of_phrase(phrase: str) -> str:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from diagnose.place import Problem, did_you_mean
 from diagnose.rule_book.authored import Authored
 from diagnose.rule_book.book import RuleBook
 from diagnose.rule_book.competence import COMPETENCES, Competence, a_person
 from diagnose.rule_book.referring import Entries, Found, data_sheet_fits, hazards_known, reference
-from diagnose.rule_book.safeguards import Safeguard, Where, pattern
+from diagnose.rule_book.safeguards import Safeguard, Where, may_stand_in, pattern, words_of
 from diagnose.rule_book.work import Check, Work
 from diagnose.yaml_places import KeyPath
 
@@ -49,6 +50,11 @@ class Deed:
     def tools(self) -> tuple[str, ...]:
         """Return the tools that it takes."""
         return self.step.tools if self.step else ()
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """The words of its sentences."""
+        return words_of(sentence for _, sentence in self.sentences())
 
     def sentences(self) -> Iterator[tuple[KeyPath, str]]:
         """Return its sentences with their places; a mere question has none."""
@@ -110,7 +116,7 @@ def said_in(where: Where, sentences: Iterable[tuple[KeyPath, str]]) -> tuple[Key
 
 def called_for(where: Where, deed: Deed) -> tuple[KeyPath, str] | None:
     """Return the first thing in a deed that calls for a safeguard, with its place, None where nothing does."""
-    if said := said_in(where, deed.sentences()):
+    if may_stand_in(where.words, deed.words) and (said := said_in(where, deed.sentences())):
         return said
     for number, tool in enumerate(deed.tools()):
         if tool in where.tools or (where.other_tools_than and tool not in where.other_tools_than):

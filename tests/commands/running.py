@@ -11,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from tests.commands.warm import MOST_SECONDS, Ended, caller, needs_a_start
 from tests.rule_book.lamps import MINIMAL
 
 LAMP = ("--rules", str(MINIMAL))
@@ -42,27 +43,36 @@ def environment(**changes: str) -> dict[str, str]:
 def run(*arguments: str | Path, stdin: str | bytes | None = "", cwd: Path | None = None, **changes: str) -> Done:
     """Call ``diagnose`` and wait for it; no call may end in a traceback."""
     given = stdin.encode() if isinstance(stdin, str) else stdin
-    done = subprocess.run(
-        [sys.executable, "-m", "diagnose", *map(str, arguments)],
-        input=given,
-        capture_output=True,
-        cwd=cwd,
-        env=environment(**changes),
-        timeout=600,
-        check=False,
-    )
-    result = Done(done.returncode, done.stdout.decode(), done.stderr.decode())
+    words = [str(each) for each in arguments]
+    if given is None or needs_a_start(changes):
+        done = _started(words, given, cwd, environment(**changes))
+    else:
+        done = caller().call(words, given, cwd or Path.cwd(), environment(**changes))
+    result = Done(done.status, done.out.decode(), done.err.decode())
     assert "Traceback" not in result.err, result.err
     assert "Exception ignored" not in result.err, result.err
     assert "\x1b" not in result.out + result.err
     return result
 
 
+def _started(words: list[str], given: bytes | None, cwd: Path | None, environment: dict[str, str]) -> Ended:
+    done = subprocess.run(
+        [sys.executable, "-m", "diagnose", *words],
+        input=given,
+        capture_output=True,
+        cwd=cwd,
+        env=environment,
+        timeout=MOST_SECONDS,
+        check=False,
+    )
+    return Ended(done.returncode, done.stdout, done.stderr)
+
+
 def shell(line: str, cwd: Path) -> Done:
     """Run one line of a shell, in which ``diagnose`` is the command."""
     script = f'diagnose() {{ "{sys.executable}" -m diagnose "$@"; }}\n{line}\n'
     done = subprocess.run(
-        ["bash", "-c", script], capture_output=True, text=True, cwd=cwd, env=environment(), timeout=600, check=False
+        ["bash", "-c", script], capture_output=True, text=True, cwd=cwd, env=environment(), timeout=MOST_SECONDS, check=False
     )
     assert "Traceback" not in done.stderr, done.stderr
     assert "Exception ignored" not in done.stderr, done.stderr

@@ -66,7 +66,7 @@ UNITS_STAND = "write one that is known, or add its spelling to `units/`"
 
 _FEWEST_TOGETHER = 2
 _SET = re.compile(r"<([^<>]*)>")
-_WITH_SETS = ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with", "told-as")
+_WITH_SETS = ("phrases", "may-tell", "word-for-word", "denied-by", "sounds-like", "not-with", "told-as", "words")
 
 
 def _spread(

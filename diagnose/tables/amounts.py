@@ -117,6 +117,9 @@ def amounts_of(
     elif any(each.beside for each in lasts):
         told = [[each.beside for each in some] for some in (lasts, firsts) if some]
         _take_spreads(found, side, told, options, warnings)
+    elif columns.reading.heading.spread:
+        parts = 2 if firsts else 1
+        _take_spreads(found, side, [[columns.reading.heading.spread] * len(lasts)] * parts, options, warnings)
     return found
 
 

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass, field
 from typing import Literal
 
+from diagnose.tables.figures_in_table import Beside, SpreadTold
 from diagnose.tables.heading_words import HeadingWords, Meanings
 from diagnose.tables.table_units import is_unit, multiplied, table_unit
-from diagnose.tables.written_figures import coverage_in
+from diagnose.tables.written_figures import coverage_in, written
 
 Side = Literal["reference", "indicated", ""]
 Stage = Literal["as found", "as left", ""]
@@ -16,6 +17,9 @@ Stage = Literal["as found", "as left", ""]
 UNCERTAIN: Meanings = frozenset({"uncertainty", "standard-uncertainty", "expanded-uncertainty"})
 
 _BRACKET = re.compile(r"[\[(]([^()\[\]]*)[\])]")
+_SPREAD = re.compile(r"(?:±|\+/-|\+-)\s*(?P<said>\d[^\[\]()]*(?:\([^()]*\))?)")
+"""An uncertainty that holds for the whole column: `Tank [m3/h] ±0.5 %`, `Meter (±1 %)`."""
+
 _NOT_ALONE = frozenset({"in", "a", "d", "s", "h", "c", "r", "t", "v", "w"})
 """Units that are also words or initials: no unit where nothing sets them off from the heading."""
 
@@ -28,7 +32,7 @@ _WEIGHED: Meanings = frozenset({"reference", "indicated", "start", "stop"})
 class ColumnHeading:
     """A parsed heading: its text, what its words say, its side, its unit ("" if none), and the coverage factor told.
 
-    Its figures are multiplied by ``factor`` (`Counter x10`).
+    Its figures are multiplied by ``factor`` (`Counter x10`); ``spread`` is the uncertainty of each (`Tank ±0.5 %`).
     """
 
     text: str = ""
@@ -37,6 +41,7 @@ class ColumnHeading:
     unit: str = ""
     coverage: float | None = None
     factor: float = 1.0
+    spread: Beside | None = None
 
     @property
     def is_uncertain(self) -> bool:
@@ -53,13 +58,28 @@ def read_heading(text: str, words: HeadingWords, against_display: bool = False) 
     >>> found = read_heading("U_ref (%, k=2)", HeadingWords())
     >>> found.side, found.is_uncertain, found.unit, found.coverage
     ('reference', True, '%', 2.0)
+    >>> found = read_heading("Tank [m3/h] ±0.5 %", HeadingWords())
+    >>> found.side, found.is_uncertain, found.unit, found.spread.half, found.spread.unit
+    ('reference', False, 'm3/h', 0.5, '%')
     """
-    told, factor = multiplied(text)
+    spread = _SPREAD.search(text)
+    left = f"{text[: spread.start()]} {text[spread.end() :]}" if spread else text
+    told, factor = multiplied(left)
     bare, unit = split_unit(told)
     means = words.meanings(bare)
     if not unit and _IN_TONNES.search(bare) and means & _WEIGHED and "time" not in means:
         unit = table_unit("t")
-    return ColumnHeading(text.strip(), means, _side(means, against_display), unit, coverage_in(text), factor)
+    side, stated = _side(means, against_display), _spread(spread["said"]) if spread else None
+    return ColumnHeading(text.strip(), means, side, unit, coverage_in(text), factor, stated)
+
+
+def _spread(said: str) -> Beside | None:
+    """Return the uncertainty that stands behind a ± in a heading, None if that is none."""
+    parts = written(f"0 ± {said}")
+    if parts is None or not parts.half:
+        return None
+    told: SpreadTold = "standard" if "standard" in parts.said else "expanded" if "expanded" in parts.said else ""
+    return Beside(float(parts.half.replace(",", ".")), parts.half_unit, coverage_in(said), told)
 
 
 def _side(means: Meanings, against_display: bool) -> Side:

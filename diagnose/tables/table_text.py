@@ -26,7 +26,8 @@ PAIRED = "/"
 LONGEST_LINE = 20_000
 """Most characters of a line of readings; a longer one is something else, and would fill every message about it."""
 
-_COMMENTS = ("#", "//", "--")
+_COMMENT = re.compile(r"//|--|#(?!\d+\s*[;,|\t])")
+"""What a line that is a comment begins with; `#1;` is the number of a row."""
 _RULE = re.compile(r"[\s|:+=-]+")
 _WORD = re.compile(r"\S+")
 _WIDE = re.compile(r"\S+(?: \S+)*")
@@ -110,7 +111,7 @@ def _check_line_lengths(lines: tuple[str, ...], file: str) -> None:
 
 def _is_content(line: str) -> bool:
     bare = line.strip()
-    return bool(bare) and not bare.startswith(_COMMENTS) and not _RULE.fullmatch(bare)
+    return bool(bare) and not _COMMENT.match(bare) and not _RULE.fullmatch(bare)
 
 
 def _without_frame(numbered: list[tuple[int, str]]) -> list[tuple[int, str]]:

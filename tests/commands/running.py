@@ -72,7 +72,13 @@ def shell(line: str, cwd: Path) -> Done:
     """Run one line of a shell, in which ``diagnose`` is the command."""
     script = f'diagnose() {{ "{sys.executable}" -m diagnose "$@"; }}\n{line}\n'
     done = subprocess.run(
-        ["bash", "-c", script], capture_output=True, text=True, cwd=cwd, env=environment(), timeout=MOST_SECONDS, check=False
+        ["bash", "-c", script],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        env=environment(),
+        timeout=MOST_SECONDS,
+        check=False,
     )
     assert "Traceback" not in done.stderr, done.stderr
     assert "Exception ignored" not in done.stderr, done.stderr

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import atexit
 import importlib
+import io
 import json
 import os
 import pkgutil
@@ -45,28 +46,31 @@ class Caller:
     def __init__(self) -> None:
         """Start the process that waits; it ends with this one."""
         self.waiting = subprocess.Popen(
-            [sys.executable, "-m", "tests.commands.warm"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+            [sys.executable, "-m", "tests.commands.warm"], stdin=subprocess.PIPE, stdout=subprocess.PIPE
         )
+        self.asked, self.ended = self.waiting.stdin, self.waiting.stdout
         atexit.register(self.end)
 
     def call(self, arguments: list[str], given: bytes, folder: Path, environment: dict[str, str]) -> Ended:
         """Let ``diagnose`` be called, and return how it ended."""
-        assert self.waiting.stdin is not None and self.waiting.stdout is not None
+        assert self.asked is not None
+        assert self.ended is not None
         with tempfile.TemporaryDirectory(prefix="diagnose-call-") as kept:
             files = {name: os.path.join(kept, name) for name in ("given", "out", "err")}
             Path(files["given"]).write_bytes(given)
             asked = {"arguments": arguments, "folder": str(folder), "environment": environment, "files": files}
-            self.waiting.stdin.write(json.dumps(asked) + "\n")
-            self.waiting.stdin.flush()
-            status = int(self.waiting.stdout.readline())
+            self.asked.write(json.dumps(asked).encode() + b"\n")
+            self.asked.flush()
+            status = int(self.ended.readline())
             return Ended(status, Path(files["out"]).read_bytes(), Path(files["err"]).read_bytes())
 
     def end(self) -> None:
         """Let the waiting process end."""
-        assert self.waiting.stdin is not None and self.waiting.stdout is not None
-        self.waiting.stdin.close()
+        assert self.asked is not None
+        assert self.ended is not None
+        self.asked.close()
         self.waiting.wait()
-        self.waiting.stdout.close()
+        self.ended.close()
 
 
 @cache
@@ -102,10 +106,14 @@ def _become(asked: dict[str, Any]) -> None:
     os.dup2(os.open(given, os.O_RDONLY), 0)
     os.dup2(os.open(out, os.O_WRONLY | os.O_CREAT), 1)
     os.dup2(os.open(err, os.O_WRONLY | os.O_CREAT), 2)
-    sys.stdin = open(0, encoding="utf-8", errors="surrogateescape", closefd=False)
-    sys.stdout = open(1, "w", encoding="utf-8", errors="surrogateescape", closefd=False)
-    sys.stderr = open(2, "w", encoding="utf-8", errors="backslashreplace", buffering=1, closefd=False)
+    sys.stdin = _text(io.BufferedReader(io.FileIO(0, "r", closefd=False)), "surrogateescape")
+    sys.stdout = _text(io.BufferedWriter(io.FileIO(1, "w", closefd=False)), "surrogateescape")
+    sys.stderr = _text(io.BufferedWriter(io.FileIO(2, "w", closefd=False)), "backslashreplace")
     sys.argv = ["diagnose", *asked["arguments"]]
+
+
+def _text(raw: io.BufferedReader | io.BufferedWriter, errors: str) -> io.TextIOWrapper:
+    return io.TextIOWrapper(raw, encoding="utf-8", errors=errors, line_buffering=errors == "backslashreplace")
 
 
 def main() -> None:

@@ -69,6 +69,7 @@ TEN_AND_TWENTY = {
         "Verification of FT-101 on 1 March 2026\n\n"
         "Reference [m3/h];Meter [m3/h]\n10,0;10,4\n20,0;20,8\n\nby the late shift"
     ),
+    "rows with numbers": "Nr;Behälter [m3/h];Vor-Ort [m3/h]\n#1;10,0;10,4\n#2;20,0;20,8",
     "slashes": "reference / meter [m3/h]\n10/10.4\n20/20.8",
     "vs, the meter first": "meter vs tank (m3/h)\n10.4 vs 10.0\n20.8 vs 20.0",
     "arrows, no heading": "10 -> 10.4\n20 -> 20.8 m3/h",
@@ -205,6 +206,27 @@ UNCERTAIN = {
 def test_uncertainties_beside_figures(cell: str, standard: float, coverage: float, is_told: bool) -> None:
     """Standard or expanded as it is said; expanded where nothing is said, and that is told."""
     found = read(f"reference [m3/h];meter [m3/h]\n{cell};10,4\n{cell};10,5")
+    assert in_hours(found.u_reference) == pytest.approx([standard] * 2)
+    assert (found.coverage_reference, found.coverage_indicated) == (coverage, None)
+    assert any("taken as expanded (k = 2)" in each for each in found.warnings) is is_told
+
+
+UNCERTAIN_COLUMNS = {
+    "behind the unit": ("reference [m3/h] ±1 %", 0.05, 2.0, True),
+    "in brackets": ("reference m3/h (+/- 0,1 m3/h)", 0.05, 2.0, True),
+    "beside the unit": ("reference [m3/h ± 0.1]", 0.05, 2.0, True),
+    "standard": ("reference [m3/h] ±0.05 (k=1)", 0.05, 1.0, False),
+}
+
+
+@pytest.mark.parametrize(
+    ("heading", "standard", "coverage", "is_told"), UNCERTAIN_COLUMNS.values(), ids=UNCERTAIN_COLUMNS.keys()
+)
+def test_an_uncertainty_in_a_heading_is_that_of_every_reading(
+    heading: str, standard: float, coverage: float, is_told: bool
+) -> None:
+    """It was left out without a word."""
+    found = read(f"{heading};meter [m3/h]\n10,0;10,4\n10,0;10,5")
     assert in_hours(found.u_reference) == pytest.approx([standard] * 2)
     assert (found.coverage_reference, found.coverage_indicated) == (coverage, None)
     assert any("taken as expanded (k = 2)" in each for each in found.warnings) is is_told

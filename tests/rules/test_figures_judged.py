@@ -30,6 +30,9 @@ NE_43 = "NAMUR NE 43 (3.6, 3.8, 20.5, 21 mA)"
 TIA = "TIA-485: sure beyond 200 mV, common mode -7 to +12 V"
 COPPER = "copper between -31 and 135 degC (IEC 60028)"
 IEC_6 = "IEC 60364-6, Table 6.1"
+FAR_SHORT = "copper of 0.22 mm2: 0.16 ohm for each metre of line, up to a short far away"
+BACKWARDS = "an output that feeds the loop drives its own terminals rightly; the receiver gets minus"
+FROM_OUTSIDE, BY_METER = "passive (fed from outside)", "active (meter feeds)"
 PRACTICE = "common practice"
 EN = "IEC 60038, EN 50160 (a.c. ±10 %)"
 PLATE = {"nominal-supply-voltage": "230 V", "supply-kind": "a.c."}
@@ -57,6 +60,21 @@ ROWS = [
     Row({"bus-idle-voltage": "0.22 V"}, "bus-idle-voltage-low", FINE, TIA),
     Row({"bus-idle-voltage": "0.1913 V"}, "bus-idle-voltage-low", DOUBTFUL, TIA),
     Row({"bus-idle-voltage": "-0.3 V"}, "bus-lines-reversed", DOUBTFUL, TIA),
+    Row({"bus-line-resistance": "30 ohm"}, "bus-resistance-low", DOUBTFUL, FAR_SHORT),
+    Row({"bus-line-resistance": "30 ohm"}, "terminations-too-many", SILENT, FAR_SHORT),
+    Row({"bus-line-resistance": "30 ohm"}, "bus-lines-shorted", SILENT, FAR_SHORT),
+    Row({"bus-line-resistance": "30 ohm", "bus-length": "60 m"}, "bus-lines-shorted", FINE, FAR_SHORT),
+    Row({"bus-line-resistance": "60 ohm"}, "bus-lines-shorted", SILENT, FAR_SHORT),
+    Row({"bus-line-resistance": "60 ohm", "bus-length": "300 m"}, "bus-lines-shorted", FINE, FAR_SHORT),
+    Row({"bus-line-resistance": "60 ohm", "bus-length": "900 m"}, "bus-lines-shorted", SILENT, FAR_SHORT),
+    Row({"bus-line-resistance": "250 ohm"}, "bus-lines-shorted", FINE, FAR_SHORT),
+    Row({"bus-line-resistance": "9 ohm"}, "bus-lines-shorted", DOUBTFUL, FAR_SHORT),
+    Row({"receiver-current": "-12 mA"}, "current-flows-backwards", DOUBTFUL, BACKWARDS),
+    Row({"receiver-current": "-12 mA"}, "no-current-at-receiver", FINE, BACKWARDS),
+    Row({"receiver-current": "-12 mA"}, "loop-has-no-path", FINE, BACKWARDS),
+    Row({"receiver-current": "0.1 mA"}, "no-current-at-receiver", DOUBTFUL, BACKWARDS),
+    Row({"loop-feed": FROM_OUTSIDE, "loop-terminal-voltage": "14 V"}, "loop-voltage-reversed", FINE, BACKWARDS),
+    Row({"loop-feed": BY_METER, "loop-terminal-voltage": "3 V"}, "loop-voltage-reversed", SILENT, BACKWARDS),
     Row({"bus-common-voltage": "-7 V"}, "bus-common-voltage-beyond-limits", FINE, TIA),
     Row({"bus-common-voltage": "12.1 V"}, "bus-common-voltage-beyond-limits", DOUBTFUL, TIA),
     Row({"bus-unit-loads": "28"}, "too-many-bus-loads", FINE, "Modbus over Serial Line V1.02, 3.4.6"),

@@ -36,6 +36,45 @@ def comes_first(step: Step, first: str, then: str) -> bool:
     return bool(before and after and before.start() < after.start())
 
 
+@pytest.mark.parametrize(
+    ("name", "first", "then"),
+    [
+        (
+            "remedy bus-without-common",
+            "measure a.c. and d.c. from common to common",
+            "third wire from common to common",
+        ),
+        ("remedy bus-without-common", "25 v a.c. or 60 v d.c.: stop", "third wire from common to common"),
+        ("remedy both-ends-feed-loop", "both feeds off, .*no volts core to core", "use the passive terminals"),
+        ("remedy no-end-feeds-loop", "as if it were mains", "fit a loop supply, fused and current-limited"),
+        ("remedy output-needs-trim", "straight on the terminals: is it still off", "trim at 4 ma"),
+        ("remedy load-too-high", "feed switched off", "take out or replace"),
+        ("check bus-cores-rung-out", "no volts between the cores, nor from any to earth", "join one core"),
+    ],
+)
+def test_what_is_measured_or_switched_off_comes_before_what_is_joined_or_changed(
+    name: str, first: str, then: str
+) -> None:
+    """Earths that stand apart, a second feed, a leak: each is found before a wire is joined or a value trimmed."""
+    assert comes_first(STEPS[name], first, then)
+
+
+def test_no_barrier_is_taken_out_or_overfed_for_the_sake_of_the_load() -> None:
+    """Above its working voltage it leaks or blows."""
+    assert "never a barrier" in text(STEPS["remedy load-too-high"])
+    assert "never above a barrier's working voltage" in text(STEPS["remedy load-too-high"])
+
+
+def test_a_meter_that_is_polled_alone_is_asked_at_the_planned_address_and_format() -> None:
+    """By the settings that its display gives, a meter at a wrong address answers, and the fault is cleared."""
+    check = BOOK.checks["bus-meter-alone"]
+    assert "set to the planned address and format" in check.ask
+    assert "not from the meter's display" in text(check)
+    for wrong in ("address-not-as-planned", "format-not-as-planned"):
+        answers = [each for each in check.outcomes if wrong in each.present]
+        assert [each.present for each in answers] == [("silent-when-alone", wrong)]
+
+
 BRIDGED_INPUT = r"bridge the (input|line)|touch them together"
 
 

@@ -36,7 +36,6 @@ NONE = {
     "coil-circuit-shorted": "the driver is destroyed by going on",
     "coil-insulation-failed": "it is inside the sensor",
     "coil-open": "it is inside the sensor",
-    "conductivity-too-low": "no setting makes the liquid conduct",
     "display-faded-by-sun": "the module stays faded",
     "display-module-failed": "a borrowed module is the remedy itself",
     "earth-leakage-in-meter": "nobody bridges what trips",

@@ -41,6 +41,7 @@ NONE = {
     "earth-leakage-in-meter": "nobody bridges what trips",
     "electrode-corroded": "it is inside the sensor, and may leak",
     "electrode-leaking": "liquid in the sensor: it comes out",
+    "electrode-material-unsuited": "damping hides what eats the electrodes",
     "excitation-faulty": "a board that failed is replaced",
     "gas-forms-at-electrodes": "damping hides what eats the electrodes",
     "input-amplifier-failed": "a board that failed is replaced",

@@ -298,6 +298,8 @@ def electrodes(a: str, b: str, finding: str, stands: bool | None, sheet: dict[st
 
 VELOCITY = "usable velocity 0.3 to 10 m/s (common practice); 0.3 m/s in 100 mm is 8.4823 m3/h, 10 m/s 282.743 m3/h"
 BORE = {"bore": "100 mm"}
+SWIRL = "swirl lasts for 30 to 50 diameters and more (common practice)"
+BONDED = "a strap to the flange of a lined pipe measures well, and the liquid floats (common practice)"
 STRAIGHT = "5 diameters before the electrodes, 2 to 3 behind (engineers' handbook)"
 CONDUCTIVITY = "5 µS/cm in general (common practice)"
 SENSOR = [
@@ -346,6 +348,15 @@ SENSOR = [
         {"flow-disturbance": "pump"},
     ),
     Row({"straight-run-upstream": "5", "straight-run-downstream": "1.9"}, "straight-run-short", PRESENT, STRAIGHT),
+    Row({"bond-resistance": "0.05 ohm"}, "liquid-not-earthed", OPEN, BONDED),
+    Row({"bond-resistance": "0.05 ohm"}, "liquid-not-earthed", OPEN, BONDED, {"pipe": "plastic or lined"}),
+    Row({"bond-resistance": "0.05 ohm"}, "liquid-not-earthed", ABSENT, BONDED, {"pipe": "bare metal"}),
+    Row({"bond-resistance": "0.05 ohm"}, "bond-bad", ABSENT, BONDED),
+    Row({"straight-run-upstream": "20"}, "swirl-source-upstream", OPEN, SWIRL),
+    Row({"straight-run-upstream": "51"}, "swirl-source-upstream", ABSENT, SWIRL),
+    Row({"straight-run-upstream": "20"}, "swirl-source-upstream", ABSENT, SWIRL, {"flow-disturbance": "bend"}),
+    Row({"straight-run-upstream": "29"}, "swirl-source-upstream", PRESENT, SWIRL, {"flow-disturbance": "pump"}),
+    Row({"straight-run-upstream": "40"}, "swirl-source-upstream", OPEN, SWIRL, {"flow-disturbance": "pump"}),
     Row({"straight-run-upstream": "5", "straight-run-downstream": "2.5"}, "straight-run-short", OPEN, STRAIGHT),
     Row({"measured-conductivity": "4.9 uS/cm"}, "conductivity-low", PRESENT, CONDUCTIVITY),
     Row({"measured-conductivity": "60 uS/cm"}, "conductivity-low", ABSENT, CONDUCTIVITY),

@@ -52,6 +52,21 @@ WORKS: dict[str, tuple[str, ...]] = {
         "meets: [compressed-gas, line-drained, line-opened]",
         "competence: skilled",
     ),
+    "Dig a trench for the cable": (
+        "meets: [ground-dug]",
+        "competence: instructed",
+        "steps: [With a permit and all buried services found., Do it.]",
+    ),
+    "Excavate the pipe": (
+        "meets: [ground-dug]",
+        "competence: instructed",
+        "steps: [With a permit and all buried services found., Do it.]",
+    ),
+    "Work beside the density gauge": (
+        "meets: [radiation-source]",
+        "competence: instructed",
+        "steps: [Shutter closed and locked by the radiation protection officer., Do it.]",
+    ),
     "Take the guard off": ("meets: [rotating-plant, isolation]", "competence: skilled"),
 }
 """Titles of works, and what each must say at least."""
@@ -61,6 +76,8 @@ HARMLESS = (
     "Tighten the gland",
     "Cut the grass around the meter",
     "Take the meter off the list",
+    "Read the last digit of the total",
+    "Compare the meter with the level gauge",
     "Lift the receiver and call the control room",
     "Change the display language",
     "Take the reading out of the log",

@@ -221,3 +221,113 @@ def test_a_supply_cable_is_moved_by_a_skilled_person_as_a_live_part() -> None:
     assert step.competence == "skilled"
     assert {"earth-in-doubt", "live-parts"} <= set(step.meets)
     assert "Look along it first" in step.steps[1]
+
+
+def test_a_loose_strap_is_measured_across_before_anything_is_bridged() -> None:
+    """A strap that is off carries no current: a clamp round it clears nothing."""
+    step = BOOK.remedies[BOOK.causes["bonding-broken"].remedy]
+    assert comes_first(step, "measure across the gap", "current clamp")
+    assert comes_first(step, "more than 1 v anywhere: stop", "bridge the bond")
+    assert "live-parts" in step.meets
+
+
+def test_stray_current_is_measured_before_it_is_bridged() -> None:
+    """Pipe to pipe and to earth, with a limit at which everybody keeps away."""
+    step = BOOK.remedies[BOOK.causes["stray-current-through-meter"].remedy]
+    assert comes_first(step, "measure pipe to pipe", "bridge the meter")
+    assert "more than 25 v a.c. or 60 v d.c., stop" in text(step)
+    assert "live-parts" in step.meets
+
+
+SENSOR_IN_PARTS = r"flow sensor|sensor with|meter for|meter that|(smaller|larger) meter"
+SENSOR_CHANGED = sorted(
+    cause.id
+    for cause in BOOK.causes.values()
+    if cause.area in ("electrodes", "installation", "liquid")
+    and re.search(SENSOR_IN_PARTS, ", ".join(BOOK.remedies[cause.remedy].parts))
+)
+
+
+@pytest.mark.parametrize("name", SENSOR_CHANGED)
+def test_a_sensor_that_is_changed_goes_in_whole(name: str) -> None:
+    """Zero pressure proved, gaskets new and centred, bonds back, its constant entered; then filled slowly."""
+    step = BOOK.remedies[BOOK.causes[name].remedy]
+    assert comes_first(step, "prove zero pressure", "gaskets")
+    assert comes_first(step, "centred", "straps and rings back on")
+    assert comes_first(step, "enter its constant", "fill slowly, look for drips")
+    assert {"line-opened", "line-filled", "sensor-leads", "settings-changed", "bond-opened"} <= set(step.meets)
+
+
+@pytest.mark.parametrize("name", ["meter-too-large", "meter-too-small", "conductivity-too-low", "magnetic-particles"])
+def test_another_meter_is_told_to_the_control_system(name: str) -> None:
+    """Constant, bore and range are its own, and the receiver goes by the range."""
+    said = text(BOOK.remedies[BOOK.causes[name].remedy])
+    assert "enter its constant, bore and range" in said
+    assert "have the control system's range and pulse value changed with it" in said
+
+
+def test_an_open_electrode_is_looked_for_in_the_box_before_the_line_is_drained() -> None:
+    """A lead that is off is put back with the pipe full."""
+    lasting = BOOK.remedies[BOOK.causes["electrode-open"].remedy]
+    first = BOOK.remedies[lasting.interim]
+    assert lasting.needs["line"] == ("drained",)
+    assert first.needs["line"] == ("stopped full",)
+    assert first.minutes < lasting.minutes / 4
+
+
+def test_a_vent_on_harmful_or_hot_liquid_is_not_opened_by_hand() -> None:
+    """Neither by the check nor by the interim remedy nor by the lasting one."""
+    said = text(BOOK.remedies[BOOK.causes["air-pocket"].remedy])
+    assert "acid, caustic, hot liquid, or one that nobody can name: open no vent by hand" in said
+    for step in (BOOK.checks["vent-high-point"], BOOK.remedies["throttle-behind-meter"]):
+        assert {"acid or caustic", "hot liquid"} <= set(step.not_when["liquid"])
+
+
+def test_a_flooded_sewage_pit_has_a_remedy() -> None:
+    """Most sewage pits may hold an explosive atmosphere: what is wet is tested in the workshop."""
+    lasting = BOOK.remedies[BOOK.causes["pit-flooded"].remedy]
+    sheet = {"hazardous-area": "yes", "location": "pit or vault", "liquid": "sewage"}
+    assert Dangers(BOOK, sheet).allowed(lasting, State()) is not None
+    assert comes_first(lasting, "isolate from outside", "pump")
+    assert "certified for the zone" in text(lasting)
+    assert "insulation-tester" not in lasting.meets
+
+
+@pytest.mark.parametrize("name", saying(r"flow conditioner"))
+def test_a_flow_conditioner_is_for_clean_liquids(name: str) -> None:
+    """Rags, fibres and solids plug it."""
+    assert re.search(r"clean liquids? only|in clean liquids only|fibres, rags: no flow conditioner", text(STEPS[name]))
+
+
+def test_hot_work_is_watched_for_half_an_hour_at_the_least() -> None:
+    """OSHA 1910.252(a)(2)(iii); local rules may ask for more."""
+    caution = BOOK.cautions["hot-work"]
+    said = " ".join(caution.avoid)
+    assert "half an hour afterwards at the least" in said
+    assert "longer where local rules" in said
+    assert "(a)(2)(iii)" in BOOK.sources[caution.source].citation
+
+
+@pytest.mark.parametrize("name", saying(r"density gauge"))
+def test_a_radiation_source_is_closed_by_whoever_answers_for_it(name: str) -> None:
+    """Shutter closed and locked by the radiation protection officer, before anybody works beside it."""
+    step = STEPS[name]
+    assert "radiation protection officer has closed and locked its shutter" in text(step)
+    assert "radiation-source" in step.meets
+    assert BOOK.cautions["radiation-source"].signal == "danger"
+
+
+def test_a_slurry_line_may_hold_a_radiation_source() -> None:
+    """Wherever a meter is lifted out of one, or nobody knows the liquid."""
+    step = BOOK.remedies[BOOK.causes["liner-damaged"].remedy]
+    for sheet, comes in (({"liquid": "slurry"}, True), ({}, True), ({"liquid": "water"}, False)):
+        cautions = dict(proposal_for(Dangers(BOOK, sheet), "remedy", step, START, "").cautions)
+        assert ("radiation-source" in cautions) is comes
+
+
+@pytest.mark.parametrize("name", [name for name, step in STEPS.items() if "ground-dug" in step.meets])
+def test_nobody_digs_before_buried_services_were_found(name: str) -> None:
+    """The step says so itself, and the caution says shoring and permit."""
+    assert re.search(r"buried services found", text(STEPS[name]))
+    assert "shored" in " ".join(BOOK.cautions["digging"].avoid)
+    assert "Permit to dig" in BOOK.cautions["digging"].avoid[0]

@@ -23,8 +23,8 @@ NO_COUNT = ("count-against-display", "nothing is counted")
 STANDS_STILL = ("fixed-pulses", "none, and the output's level does not move either")
 
 CAUSES = [
-    ([DEAD, ("look-at-switches", "one has tripped")], {}, "supply-off-upstream", 4),
-    ([NO_COUNT, STANDS_STILL], PULSE, "no-pull-up", 3),
+    ([DEAD, ("look-at-switches", "one has tripped")], {}, "supply-off-upstream", 1),
+    ([NO_COUNT, STANDS_STILL], PULSE, "no-pull-up", 1),
     ([NO_COUNT, STANDS_STILL, ("own-battery-at-the-pulse-output", "it switches")], PULSE, "no-pull-up", 2),
     (
         [NO_COUNT, ("bridge-counter-input", "it counts, one for each touch"), ("pulse-level", "stays low")],

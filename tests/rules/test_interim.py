@@ -48,7 +48,6 @@ NONE = {
     "input-amplifier-failed": "a board that failed is replaced",
     "inputs-share-a-common": "wiring the inputs apart is the remedy itself",
     "isolator-faulty": "an isolator borrowed from the shelf is the remedy itself",
-    "key-stuck": "setting it by another way leaves the key stuck",
     "line-frozen": "it stays frozen until it is thawed",
     "liner-collapsed": "it is inside the sensor, and moves on",
     "liner-damaged": "liquid gets behind the liner",

@@ -72,6 +72,11 @@ UNSAFE = [
     "Enter the chamber.",
     "Purge it with nitrogen.",
     "Take the guard off.",
+    "Heat the joint with a hot-air gun.",
+    "Grind the weld flush.",
+    "Climb into the tank.",
+    "Dig a trench for the new cable.",
+    "Pull the old cable out of the conduit.",
 ]
 """What a trainer wrote who did not say what it exposes people to."""
 

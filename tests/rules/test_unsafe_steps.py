@@ -331,3 +331,45 @@ def test_nobody_digs_before_buried_services_were_found(name: str) -> None:
     assert re.search(r"buried services found", text(STEPS[name]))
     assert "shored" in " ".join(BOOK.cautions["digging"].avoid)
     assert "Permit to dig" in BOOK.cautions["digging"].avoid[0]
+
+
+SHIELD = ["check shield-at-both-ends", "remedy shield-at-both-ends-earthed"]
+
+
+@pytest.mark.parametrize("name", SHIELD)
+def test_a_shield_between_two_earths_is_measured_before_it_is_touched(name: str) -> None:
+    """Isolating the meter does not stop its current: a current clamp first, then volts at the end that comes off."""
+    step = STEPS[name]
+    assert comes_first(step, "current clamp round the", "before you touch it: volts from it to earth, a.c. and d.c.")
+    assert {"earth-in-doubt", "foreign-circuit"} <= set(step.meets)
+    assert step.competence == "skilled"
+
+
+def test_what_had_water_inside_is_tested_before_it_goes_on() -> None:
+    """Supply cable and protective earth, with nothing electronic on them; so not in a hazardous area."""
+    step = STEPS["remedy moisture-in-transmitter"]
+    assert comes_first(step, "test the insulation of the supply cable", "stays off until both are good")
+    assert step.not_when["hazardous-area"] == ("yes",)
+
+
+LAYS_CABLES = ["cable-damaged", "cable-near-power", "cable-too-long", "cable-unsuited", "supply-conductor-broken"]
+
+
+@pytest.mark.parametrize("name", LAYS_CABLES)
+def test_whoever_lays_a_cable_is_warned_of_power_cables_beside_it(name: str) -> None:
+    """Nothing is pulled out from among live ones."""
+    proposal = proposal_for(Dangers(BOOK, {}), "remedy", STEPS[f"remedy {name}"], START, "")
+    assert dict(proposal.cautions)["cables-in-a-tray"] == ()
+
+
+@pytest.mark.parametrize("name", [name for name, step in STEPS.items() if {"hot-work", "warm-air"} & set(step.meets)])
+def test_nothing_is_heated_in_a_hazardous_area(name: str) -> None:
+    """Neither with a flame nor with warm air."""
+    assert "yes" in STEPS[name].not_when["hazardous-area"]
+
+
+def test_a_calm_input_counts_only_without_the_cut_off() -> None:
+    """Below the cut-off any reading is zero; and the setting is put back."""
+    step = STEPS["check short-electrode-inputs"]
+    assert comes_first(step, "set the cut-off to zero", "watch for two minutes")
+    assert step.disturbs == ("electrode-inputs-bridged", "setting-tried")

@@ -1,4 +1,4 @@
-"""How the work of reading grows with what is read: by calls that were counted, and by time within one run."""
+"""How the work of reading grows with what is read: by calls that were counted, and for the benchmark by time."""
 
 from __future__ import annotations
 
@@ -19,48 +19,34 @@ TIMES = 4
 SMALLEST = 700
 """Characters: less is one sentence, in which every word is looked at beside every other."""
 
-LONG_ENOUGH = 0.002
-"""Seconds: what is over sooner cannot be timed."""
+ENOUGH_CALLS = 2_000
+"""What makes fewer is too short to show how it grows."""
 
-TRIES = 4
-MOST_CALLS, MOST_TIME = 6.0, 8.0
-"""Linear is 4, the square 16: calls are the same in each run, and time is not."""
+MOST_CALLS = 6.0
+"""Linear is 4, the square 16."""
 
 
 class Growth(NamedTuple):
-    """By how much calls and time grow from ``size`` to four times that; time is 0 where it is too short to tell."""
+    """By how much the calls grow from ``size`` to four times that."""
 
     size: int
     calls: float
-    time: float
 
     @property
     def is_linear(self) -> bool:
-        """Whether it grows no faster than what is read, but for the first steps and for chance."""
-        return self.calls <= MOST_CALLS and self.time <= MOST_TIME
+        """Whether they grow no faster than what is read, but for the first steps."""
+        return self.calls <= MOST_CALLS
 
 
 def growth_of(reads: Reader, family: Family, longest: int) -> Growth:
-    """Return the growth at the smallest size that takes long enough to be timed, or at the largest that is read."""
+    """Return the growth at the smallest size that makes enough calls, or at the largest that is read."""
     size = SMALLEST
-    seconds_of(reads, family(size))  # what is worked out once, and kept
-    while seconds_of(reads, family(size)) < LONG_ENOUGH and 2 * TIMES * size <= longest:
+    read(reads, family(size))  # what is worked out once, and kept
+    while calls_of(reads, family(size)) < ENOUGH_CALLS and 2 * TIMES * size <= longest:
         size *= 2
     part, whole = family(size), family(TIMES * size)
-    time = _growth_of_time(reads, part, whole)  # before calls are counted: some are made once for each word
-    return Growth(size, calls_of(reads, whole) / max(1, calls_of(reads, part)), time)
-
-
-def _growth_of_time(reads: Reader, part: str, whole: str) -> float:
-    """Return the growth of the shortest times; more are taken only while it seems too much."""
-    short, full = seconds_of(reads, part), seconds_of(reads, whole)
-    for _ in range(TRIES):
-        if full < TIMES * LONG_ENOUGH:
-            return 0.0
-        if full <= MOST_TIME * short:
-            break
-        short, full = min(short, seconds_of(reads, part)), min(full, seconds_of(reads, whole))
-    return full / short
+    read(reads, whole)  # some calls are made once for each word
+    return Growth(size, calls_of(reads, whole) / max(1, calls_of(reads, part)))
 
 
 def seconds_of(reads: Reader, text: str) -> float:

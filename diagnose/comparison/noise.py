@@ -33,6 +33,9 @@ SCATTER_PRIOR: Array = np.exp(-0.5 * _STEPS**2) / np.sum(np.exp(-0.5 * _STEPS**2
 
 _LOG_2_PI = float(np.log(2 * np.pi))
 
+MULTIPLIED = 8
+"""Densities multiplied before a logarithm is taken: logarithms take longest, and no such product gets too large."""
+
 
 STATED_HOLDS = 0.75
 """How probable it is that stated uncertainties are not too small (estimate)."""
@@ -54,22 +57,23 @@ COARSE = slice(10, -10, 10)
 """Every tenth scatter of the grid, where each counts by itself."""
 
 Spreads = Sequence[tuple[float, Array]]
-"""Log of how probable each spread is, and the standard deviation of each reading with it."""
+"""Log of how probable each spread is, and the variance of each reading with it."""
 
 
 def spreads_stated(spread: Array, top: float) -> Spreads:
     """Return the spreads that may be behind stated standard uncertainties; the first is as stated."""
     other = math.log((1 - STATED_HOLDS) / 2)
-    larger = [(other - math.log(len(LARGER)), each * spread) for each in LARGER]
-    on_top = [(other - math.log(len(ON_TOP)), np.hypot(spread, each * top)) for each in ON_TOP]
-    return [(math.log(STATED_HOLDS), spread), *larger, *on_top]
+    larger = [(other - math.log(len(LARGER)), (each * spread) ** 2) for each in LARGER]
+    on_top = [(other - math.log(len(ON_TOP)), spread**2 + (each * top) ** 2) for each in ON_TOP]
+    return [(math.log(STATED_HOLDS), spread**2), *larger, *on_top]
 
 
 def spreads_resolved(resolved: Array, units: tuple[Array, Array]) -> Spreads:
     """Return the spreads of an unknown scatter of readings that the figures resolve only so far."""
     scatter, prior = SCATTER_GRID[COARSE], SCATTER_PRIOR[COARSE] / SCATTER_PRIOR[COARSE].sum() / 2
     rows = list(zip(np.log(prior).tolist(), scatter.tolist(), strict=True))
-    return [(log, np.hypot(each * unit, resolved)) for unit in units for log, each in rows]
+    own = resolved**2
+    return [(log, each**2 * square + own) for square in (unit**2 for unit in units) for log, each in rows]
 
 
 def log_likelihood_of(indicated: Array, predicted: Array, spreads: Spreads, top: float) -> Array:
@@ -83,11 +87,13 @@ def log_likelihoods(indicated: Array, predicted: Array, spreads: Spreads, top: f
     Any reading may have gone wrong, and then be anything up to ``top``, the largest of both sides: the same whatever
     is predicted, for otherwise what predicts next to nothing would explain everything as gone wrong.
     """
-    slip = math.log(SLIPS / (2 * top))
+    slip, usual = SLIPS / (2 * top), (1 - SLIPS) / math.sqrt(2 * math.pi)
+    halves = -0.5 * (indicated - predicted) ** 2
+    groups = np.arange(0, halves.shape[-1], MULTIPLIED)
     found = []
-    for log, spread in spreads:
-        of_each = -0.5 * (((indicated - predicted) / spread) ** 2 + _LOG_2_PI) - np.log(spread)
-        found.append(log + np.sum(np.logaddexp(math.log(1 - SLIPS) + of_each, slip), axis=-1))
+    for log, variance in spreads:
+        density = slip + usual * np.exp(halves / variance) / np.sqrt(variance)
+        found.append(log + np.sum(np.log(np.multiply.reduceat(density, groups, axis=-1)), axis=-1))
     return np.array(found)
 
 

@@ -36,6 +36,9 @@ FINER = 1.5
 AT_AN_END = 1e-9
 """Relative difference up to which a reading is at the end of a range."""
 
+AT_ONCE = 20_000
+"""Predictions that are worked out at once: few enough for the processor to keep them at hand."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pairs:
@@ -232,4 +235,10 @@ def likelihood(pairs: Pairs, scene: Scene, model: Model) -> Likelihood:
         slope = np.clip(np.abs(ahead - behind) / (2 * step), 0.0, 1e4)
         return log_likelihood_of(pairs.indicated, shown, spreads_of(pairs, shown, slope), pairs.top)
 
-    return of
+    def piecewise(parameters: tuple[Array, ...]) -> Array:
+        many = max(1, AT_ONCE // len(pairs.reference))
+        count = len(parameters[0]) if parameters else 1
+        pieces = range(0, count, many)
+        return np.concatenate([of(tuple(each[at : at + many] for each in parameters)) for at in pieces])
+
+    return piecewise

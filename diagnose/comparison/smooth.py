@@ -69,7 +69,7 @@ def _of_kind(features: Array, reference: Array, indicated: Array, spreads: Sprea
     residual = indicated - reference
     if spreads:
         one = np.ones(1)
-        of_each = [log + float(_mean_over_sizes(features, residual, each, one)[0]) for log, each in spreads]
+        of_each = [log + float(_mean_over_sizes(features, residual, np.sqrt(each), one)[0]) for log, each in spreads]
         return float(np.logaddexp.reduce(np.array(of_each)))
     units = units_of_scatter(indicated, least_unit(reference, indicated))
     kinds = [_mean_over_sizes(features, residual, unit, SCATTER_GRID) + np.log(SCATTER_PRIOR) for unit in units]

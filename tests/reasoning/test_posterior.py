@@ -26,7 +26,7 @@ from diagnose.rule_book.quantities import AND_MORE, Quantity
 from tests.reasoning.books import book, cause, finding, real_rule_book
 from tests.reasoning.independent import enumerated, given_some_cause, library_model, network_of, no_cause
 
-EVIDENCE_SETS = 200
+EVIDENCE_SETS = 100
 
 
 def evidence_sets(network: Network, seed: int = 20) -> Iterator[Evidence]:
@@ -84,7 +84,7 @@ class TestAgainstALibrary:
         ids=["any meter", "compact"],
     )
     def test_posterior_is_the_librarys_on_the_real_rule_book(self, sheet: dict, sets: int) -> None:
-        """On 200 random sets of evidence (20 for a second meter) each probability agrees within 1e-9.
+        """On 100 random sets of evidence (20 for a second meter) each probability agrees within 1e-9.
 
         Drawn again are the few sets (about 1 in 15) whose junction tree would be too wide for the library.
         """

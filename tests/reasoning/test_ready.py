@@ -25,9 +25,8 @@ def test_without_the_extra_somebody_is_told_once(tmp_path: Path, monkeypatch: py
     assert told == [EXTRA]
 
 
-def test_meaning_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_meaning_can_be_switched_off(monkeypatch: pytest.MonkeyPatch) -> None:
     """By the environment; then nothing is loaded and nobody is told."""
-    monkeypatch.setenv("DIAGNOSE_CACHE", str(tmp_path))
     monkeypatch.setenv(SWITCH, "off")
     told: list[str] = []
     assert load_engine(shipped_folder("rules"), told.append, told.append).meaning is None

@@ -9,13 +9,20 @@ from pathlib import Path
 
 
 def write_whole(
-    path: Path, pieces: Iterable[bytes], *, mode: int = 0o666, put_through: bool = False, anew: bool = False
+    path: Path,
+    pieces: Iterable[bytes],
+    *,
+    mode: int = 0o666,
+    put_through: bool = False,
+    anew: bool = False,
+    devices: bool = False,
 ) -> None:
     """Write a file whole: what stood there before stays until the new one is complete, and nothing is left beside it.
 
     ``mode`` are its rights, less what the user's mask takes away. With ``put_through`` it is on the disk before its
-    name leads to it. With ``anew`` nothing may stand there, not even a link. Raises OSError where it cannot be written,
-    FileExistsError among them, and whatever ``pieces`` raises.
+    name leads to it. With ``anew`` nothing may stand there, not even a link. With ``devices`` what is no file, as a
+    person may name it (``/dev/stdout``, a pipe), is written to as it is, and waits for whoever reads it. Raises
+    OSError where it cannot be written, FileExistsError among them, and whatever ``pieces`` raises.
 
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
@@ -23,7 +30,7 @@ def write_whole(
     ...     [(each.name, each.stat().st_size) for each in Path(folder).iterdir()]
     [('lamp', 3)]
     """
-    if path.exists() and not path.is_file() and not anew:
+    if devices and path.exists() and not path.is_file():
         _write_through(path, pieces)
         return
     beside = path.parent / f".{os.urandom(8).hex()}.part"

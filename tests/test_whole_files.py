@@ -64,3 +64,22 @@ def test_its_rights_are_those_that_were_asked_for(tmp_path: Path) -> None:
         os.umask(before)
     rights = {each.name: each.stat().st_mode & 0o777 for each in tmp_path.iterdir()}
     assert rights == {"open": 0o640, "private": 0o600}
+
+
+def test_a_pipe_in_the_place_of_a_file_of_ours_is_replaced(tmp_path: Path) -> None:
+    """Nobody waits until somebody reads it: the program once stood still there for ever."""
+    os.mkfifo(tmp_path / "lamp")
+    write_whole(tmp_path / "lamp", [b"ours"])
+    assert left_in(tmp_path) == {"lamp": b"ours"}
+
+
+def test_a_pipe_that_a_person_names_is_written_to(tmp_path: Path) -> None:
+    """And stays what it is."""
+    os.mkfifo(tmp_path / "lamp")
+    reader = os.open(tmp_path / "lamp", os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        write_whole(tmp_path / "lamp", [b"ou", b"rs"], devices=True)
+        assert os.read(reader, 100) == b"ours"
+    finally:
+        os.close(reader)
+    assert (tmp_path / "lamp").is_fifo()

@@ -42,6 +42,6 @@ def write_pieces(path: Path, pieces: Iterable[str]) -> None:
 def write_bytes(path: Path, pieces: Iterable[bytes]) -> None:
     """Write bytes as :func:`write_text` writes a text, a piece at a time."""
     try:
-        write_whole(path, pieces)
+        write_whole(path, pieces, devices=True)
     except OSError as error:
         raise BadInput(f"{path} cannot be written: {error.strerror or error}") from error

@@ -43,6 +43,6 @@ def save_figure(figure: Any, path: Path) -> None:
     kind, drawn = path.suffix.lower().removeprefix("."), BytesIO()
     figure.savefig(drawn, format=kind, dpi=150, metadata={"Date": None} if kind == "svg" else None)
     try:  # only now: on a full disk some kinds of picture fail with errors that name no disk
-        write_whole(path, [drawn.getvalue()])
+        write_whole(path, [drawn.getvalue()], devices=True)
     except OSError as error:
         raise BadInput(f"the picture {path} cannot be written: {error.strerror or error}") from error

@@ -137,6 +137,6 @@ class Form:
             before += "\n"
         answers = yaml.safe_dump(self.answers, allow_unicode=True, sort_keys=False) if self.answers else ""
         try:
-            write_whole(self.path, [(before + answers).encode()])
+            write_whole(self.path, [(before + answers).encode()], devices=True)
         except OSError as error:
             raise BadInput(f"{self.path} cannot be written: {error.strerror or error}") from error

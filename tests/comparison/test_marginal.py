@@ -187,7 +187,7 @@ def test_any_other_difference_is_a_normal_density() -> None:
         share * np.mean([plain(scale * features, size) for scale in (1.0, of_reading) for size in smooth.SIZES])
         for share, features in forms
     )
-    assert smooth.log_evidence(FLOWS, SHOWN, [(0.0, SPREAD)]) == pytest.approx(math.log(whole), abs=1e-8)
+    assert smooth.log_evidence(FLOWS, SHOWN, [(0.0, SPREAD**2)]) == pytest.approx(math.log(whole), abs=1e-8)
 
 
 def test_a_difference_that_jumps_is_another_one_as_well() -> None:

@@ -190,6 +190,7 @@ WIRING = [
 TIA_485 = "TIA-485: a receiver decides beyond ±200 mV"
 COMMON_MODE = "TIA-485: -7 to +12 V of the common"
 TERMINATIONS = "two terminations of 120 ohm are 60 ohm (of 150 ohm 75), one 120 ohm, three 40 ohm (parallel circuit)"
+FAR_SHORT = "0.22 mm2 of copper, there and back: 0.16 ohm for each metre up to a short, 40 ohm at 250 m"
 BIAS = "voltage divider from 5 V: 60 ohm and 650 ohm 0.2206 V, 4700 ohm 0.0317 V, 51.72 ohm and 650 ohm 0.1913 V"
 
 
@@ -225,9 +226,9 @@ BUS = [
     bus("bus-line-resistance", "75 ohm", "bus-resistance-high", ABSENT, TERMINATIONS),
     bus("bus-line-resistance", "120 ohm", "bus-resistance-high", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "120 ohm", "terminations-too-many", OPEN, TERMINATIONS),
-    bus("bus-line-resistance", "40 ohm", "terminations-too-many", PRESENT, TERMINATIONS),
-    bus("bus-line-resistance", "40 ohm", "bus-lines-shorted", ABSENT, TERMINATIONS),
-    bus("bus-line-resistance", "30 ohm", "terminations-too-many", PRESENT, TERMINATIONS),
+    bus("bus-line-resistance", "40 ohm", "terminations-too-many", OPEN, FAR_SHORT),
+    bus("bus-line-resistance", "40 ohm", "bus-lines-shorted", OPEN, FAR_SHORT),
+    bus("bus-line-resistance", "30 ohm", "bus-resistance-low", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "bus-lines-shorted", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "terminations-too-many", OPEN, TERMINATIONS),
     bus("bus-line-resistance", "2000 ohm", "bus-resistance-high", OPEN, TERMINATIONS),

@@ -229,6 +229,7 @@ BUS = [
     bus("bus-line-resistance", "40 ohm", "terminations-too-many", OPEN, FAR_SHORT),
     bus("bus-line-resistance", "40 ohm", "bus-lines-shorted", OPEN, FAR_SHORT),
     bus("bus-line-resistance", "30 ohm", "terminations-too-many", OPEN, FAR_SHORT),
+    bus("bus-line-resistance", "30 ohm", "bus-resistance-low", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "bus-lines-shorted", PRESENT, TERMINATIONS),
     bus("bus-line-resistance", "1 ohm", "terminations-too-many", OPEN, TERMINATIONS),
     bus("bus-line-resistance", "2000 ohm", "bus-resistance-high", OPEN, TERMINATIONS),

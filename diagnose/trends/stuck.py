@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.tables.arrays import Array
+from diagnose.trends.loop import AT_END
 from diagnose.trends.series import (
     RATE,
     Detection,
@@ -31,9 +32,6 @@ QUIET = 0.1
 
 EMPIRICAL = 0.99
 """Share of the runs, shortest first, that show how often this log repeats readings."""
-
-END_OF_RANGE = 20.45
-"""Current [mA] from which a reading is at the end of its range (NAMUR NE 43: 20.5)."""
 
 LEAST_RUN = 10
 """Fewest equal readings in a row that count as stuck (estimate); a logger may repeat a few."""
@@ -205,7 +203,7 @@ def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
     if seen.upper is not None:
         ended |= values >= seen.upper
     if seen.current is not None:
-        ended |= (seen.current[starts] >= END_OF_RANGE) & (seen.current[ends - 1] >= END_OF_RANGE)
+        ended |= (seen.current[starts] >= AT_END) & (seen.current[ends - 1] >= AT_END)
     highest = values == values.max()
     if np.count_nonzero(highest & (ends - starts > 1)) >= LEAST_VISITS:
         ended |= highest

@@ -24,7 +24,7 @@ END_OF_RANGE = 20.5
 NEAR = 0.05
 """Tolerance [mA] for a current to be at the end of the range."""
 
-AT_END = END_OF_RANGE - NEAR
+RANGE_ENDS = END_OF_RANGE - NEAR
 """Current [mA] from which a reading is at the end of its range."""
 
 LASTING = 2
@@ -185,7 +185,7 @@ def _flat(values: Array, within: float) -> Flags:
 def saturated(seen: SeriesView) -> Detection:
     """Detect a current that stays at the end of its range, or a reading that stays at or beyond URV."""
     if seen.current is not None:
-        at_end = (seen.current >= AT_END) & (seen.current < FAULT_HIGH)
+        at_end = (seen.current >= RANGE_ENDS) & (seen.current < FAULT_HIGH)
         statistic = f"readings in a row at {END_OF_RANGE:g} mA, the end of the range"
         return _plateaus(seen, at_end, "saturated", statistic, AT_END, seen.current, "mA")
     if seen.upper is None:

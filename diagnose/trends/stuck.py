@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnose.tables.arrays import Array
-from diagnose.trends.loop import AT_END
+from diagnose.trends.loop import RANGE_ENDS
 from diagnose.trends.series import (
     RATE,
     Detection,
@@ -203,7 +203,7 @@ def _at_an_end(seen: SeriesView, starts: Indices, ends: Indices) -> Flags:
     if seen.upper is not None:
         ended |= values >= seen.upper
     if seen.current is not None:
-        ended |= (seen.current[starts] >= AT_END) & (seen.current[ends - 1] >= AT_END)
+        ended |= (seen.current[starts] >= RANGE_ENDS) & (seen.current[ends - 1] >= RANGE_ENDS)
     highest = values == values.max()
     if np.count_nonzero(highest & (ends - starts > 1)) >= LEAST_VISITS:
         ended |= highest
